@@ -1,0 +1,11 @@
+//! The body: muscles, joints and what they do, sides, and bounded quantities. Knows nothing else.
+
+pub mod motion;
+pub mod muscle;
+pub mod quantity;
+pub mod side;
+
+pub use motion::{Joint, Motion};
+pub use muscle::{Muscle, MuscleGroup, Region, Unit, muscles_named};
+pub use quantity::{Degrees, Effort, Level, Minutes, OutOfRange, Seconds};
+pub use side::Side;

@@ -1,0 +1,234 @@
+//! One way of doing a stretch, and how long it is done.
+
+use crate::body::{Degrees, Motion, Muscle, Seconds, Side};
+use crate::names::{named, word_id};
+
+word_id! {
+    /// Names a stretch.
+    StretchId, "stretch id"
+}
+word_id! {
+    /// Names a form within its stretch.
+    FormId, "form id"
+}
+
+named! {
+    /// How the client lies, kneels, sits or stands, in the order in which a closing block goes through them.
+    pub enum Position("position") {
+        /// On the back.
+        Supine = "supine",
+        /// On one side.
+        SideLying = "side_lying",
+        /// On the belly.
+        Prone = "prone",
+        /// On one or both knees.
+        Kneeling = "kneeling",
+        /// Sitting.
+        Seated = "seated",
+        /// Standing.
+        Standing = "standing",
+    }
+}
+
+impl Position {
+    /// The position in plain words.
+    pub const fn plain_name(self) -> &'static str {
+        match self {
+            Self::Supine => "on the back",
+            Self::SideLying => "on the side",
+            Self::Prone => "on the belly",
+            Self::Kneeling => "kneeling",
+            Self::Seated => "seated",
+            Self::Standing => "standing",
+        }
+    }
+}
+
+named! {
+    /// Who moves the limb.
+    pub enum Helper("helper") {
+        /// The trainer moves and holds it.
+        Assisted = "assisted",
+        /// The client does it alone.
+        Client = "self",
+    }
+}
+
+named! {
+    /// How a form is worked.
+    pub enum Method("method") {
+        /// Held still.
+        Static = "static",
+        /// Push against the hand, relax, go further; also called PNF in the trade.
+        ContractRelax = "contract-relax",
+    }
+}
+
+named! {
+    /// Whether a form is done on one side and then the other.
+    pub enum Sides("sides") {
+        /// Left and right in turn.
+        Each = "each",
+        /// Both at once.
+        Both = "both",
+    }
+}
+
+named! {
+    /// What a form needs beside a mat.
+    pub enum Equipment("equipment") {
+        /// A treatment table.
+        Table = "table",
+        /// A strap or towel.
+        Strap = "strap",
+        /// A chair or bench.
+        Chair = "chair",
+        /// A wall or door frame.
+        Wall = "wall",
+        /// A pillow or bolster.
+        Bolster = "bolster",
+    }
+}
+
+/// A joint motion to about so many degrees.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct MotionAngle {
+    /// The motion.
+    pub motion: Motion,
+    /// About how far, in degrees; for motions without a usual measure (scapula) a rough figure.
+    pub degrees: Degrees,
+}
+
+/// A muscle that a form lengthens, and how much of the hold counts for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Target {
+    /// The muscle.
+    pub muscle: Muscle,
+    /// Hundredths of the hold that count for this muscle: 100 for a main target.
+    pub share: u8,
+}
+
+/// How contract-relax is dosed: `cycles` times a push against the hand and a further stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ContractRelax {
+    /// How often.
+    pub cycles: u8,
+    /// Length of one push.
+    pub push: Seconds,
+    /// Length of the stretch after each push.
+    pub stretch: Seconds,
+}
+
+/// What the trainer reads and says while a form is done. One line each.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Cues {
+    /// What to say to the client.
+    pub say: String,
+    /// Where the trainer's hands go.
+    pub hands: String,
+    /// Where the trainer's feet or knees stand.
+    pub feet: String,
+    /// How the trainer's own spine is kept.
+    pub spine: String,
+    /// What to watch for.
+    pub watch: String,
+    /// What usually goes wrong.
+    pub mistakes: String,
+}
+
+/// One way of doing a stretch.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Form {
+    /// Its name within the stretch.
+    pub id: FormId,
+    /// What a trainer calls it.
+    pub name: String,
+    /// How the client is placed.
+    pub position: Position,
+    /// Whether left and right are done in turn or at once.
+    pub sides: Sides,
+    /// Who moves the limb.
+    pub helper: Helper,
+    /// What the joints of the worked side do (of both sides if done at once).
+    pub motions: Vec<MotionAngle>,
+    /// What the joints of the other side do meanwhile.
+    pub other_side: Vec<MotionAngle>,
+    /// The muscles that are lengthened, main targets first.
+    pub targets: Vec<Target>,
+    /// Getting into it, once a side.
+    pub setup: Seconds,
+    /// What it needs beside a mat.
+    pub equipment: Vec<Equipment>,
+    /// Lengths of one static hold, shortest first; empty where the form is not held still.
+    pub holds: Vec<Seconds>,
+    /// Doses of contract-relax; empty where it makes no sense.
+    pub contract_relax: Vec<ContractRelax>,
+    /// Load on the trainer's own body: 0 none (self), 1 light, 2 moderate, 3 heavy.
+    pub strain: u8,
+    /// Gentle enough to end with.
+    pub gentle: bool,
+    /// What is read and said.
+    pub cues: Cues,
+}
+
+/// A joint in a certain place: a motion, the side whose joint it is (none in the midline) and the degrees.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PlacedMotion {
+    /// The motion.
+    pub motion: Motion,
+    /// Whose joint moves; for bends and turns of the midline, where they go; none for the midline's rest.
+    pub side: Option<Side>,
+    /// About how far.
+    pub degrees: Degrees,
+}
+
+impl Form {
+    /// Where the joints are when the form is done on `side`; with both sides at once, `None`.
+    pub fn pose(&self, side: Option<Side>) -> Vec<PlacedMotion> {
+        let mut pose = Vec::new();
+        for (motions, mirrored) in [(&self.motions, false), (&self.other_side, true)] {
+            for angle in motions {
+                let mut place = |worked: Side| {
+                    let whose =
+                        if angle.motion.is_midline() { angle.motion.towards(worked) } else { Some(worked) };
+                    pose.push(PlacedMotion { motion: angle.motion, side: whose, degrees: angle.degrees });
+                };
+                match side {
+                    Some(side) if mirrored => place(side.other()),
+                    Some(side) => place(side),
+                    None if angle.motion.is_midline() && angle.motion.towards(Side::Left).is_none() => {
+                        place(Side::Left);
+                    }
+                    None => Side::ALL.iter().for_each(|&side| place(side)),
+                }
+            }
+        }
+        pose
+    }
+
+    /// The sides on which it can be worked: left and right in turn, or `None` for both at once.
+    pub fn workings(&self) -> &'static [Option<Side>] {
+        match self.sides {
+            Sides::Each => &[Some(Side::Left), Some(Side::Right)],
+            Sides::Both => &[None],
+        }
+    }
+}
+
+/// What a trainer calls one stretch: forms from gentler to further.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stretch {
+    /// Its name in files and arguments.
+    pub id: StretchId,
+    /// What a trainer calls it.
+    pub name: String,
+    /// Ways of doing it, gentlest first.
+    pub forms: Vec<Form>,
+}
+
+impl Stretch {
+    /// The form of that id.
+    pub fn form(&self, id: &FormId) -> Option<&Form> {
+        self.forms.iter().find(|form| form.id == *id)
+    }
+}

@@ -1,0 +1,22 @@
+//! matside plans, runs and logs the minutes of hands-on stretching that a personal trainer ends a session with.
+//!
+//! The body is the common language: a muscle is what it does to joints, a stretch is what it does to joints, a
+//! caution is what joints must not do. Which stretches serve today's muscles and which ones a client must not have
+//! is worked out by intersection.
+//!
+//! The modules in reading order, inner ones first; a module may use those above it only (see DEVELOPERS.md):
+
+pub mod names;
+
+pub mod body;
+pub mod catalogue;
+pub mod caution;
+pub mod cli;
+pub mod client;
+pub mod handout;
+pub mod insight;
+pub mod planner;
+pub mod session;
+pub mod store;
+pub mod strain;
+pub mod tui;

@@ -1,0 +1,6 @@
+//! From today's demand to a timed closing block: what wants stretching, what may be done about it, and the best
+//! choice and order within the minutes, with its proof and its reasons.
+
+pub mod plan;
+
+pub use plan::{Dose, Omission, Plan, Reason, Step};

@@ -1,0 +1,144 @@
+//! The planner's answer, in the order of work.
+
+use crate::body::{Level, Minutes, Muscle, Seconds, Side};
+use crate::catalogue::{ContractRelax, FormId, Method, MotionAngle, Position, StretchId};
+
+/// How long a step is worked on one side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Dose {
+    /// One still hold.
+    Hold(Seconds),
+    /// Cycles of push and stretch.
+    ContractRelax(ContractRelax),
+}
+
+impl Dose {
+    /// The method it belongs to.
+    pub const fn method(self) -> Method {
+        match self {
+            Self::Hold(_) => Method::Static,
+            Self::ContractRelax(_) => Method::ContractRelax,
+        }
+    }
+
+    /// Seconds under stretch, without pushes.
+    pub fn held(self) -> Seconds {
+        match self {
+            Self::Hold(hold) => hold,
+            Self::ContractRelax(dose) => dose.stretch * u32::from(dose.cycles),
+        }
+    }
+
+    /// Seconds from the first touch of the stretch to its end, pushes included, set-up not.
+    pub fn length(self) -> Seconds {
+        match self {
+            Self::Hold(hold) => hold,
+            Self::ContractRelax(dose) => (dose.push + dose.stretch) * u32::from(dose.cycles),
+        }
+    }
+}
+
+/// One piece of work on one side (or on both at once).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Step {
+    /// Seconds from the start of the block at which its set-up begins.
+    pub start: Seconds,
+    /// Seconds from the start of the block at which it ends.
+    pub end: Seconds,
+    /// The stretch.
+    pub stretch: StretchId,
+    /// What a trainer calls the stretch.
+    pub name: String,
+    /// The form.
+    pub form: FormId,
+    /// The side; none if both are done at once.
+    pub side: Option<Side>,
+    /// How the client is placed.
+    pub position: Position,
+    /// Getting into it, part of the time from start to end.
+    pub setup: Seconds,
+    /// How it is worked and for how long.
+    pub dose: Dose,
+    /// The level to aim at.
+    pub aim: Level,
+    /// What the joints do.
+    pub motions: Vec<MotionAngle>,
+    /// The muscles it serves today, main ones first.
+    pub muscles: Vec<Muscle>,
+    /// Why it is in the plan, why so and why here.
+    pub why: String,
+}
+
+/// Why a stretch is not in the plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Reason {
+    /// A caution rules out every form that is left.
+    Caution,
+    /// Something is not at hand.
+    Equipment,
+    /// The client did not agree to hands-on work.
+    Consent,
+    /// The trainer set it aside.
+    Skipped,
+    /// Nothing it reaches wants stretching today.
+    NotNeeded,
+    /// The time is better spent; forcing it in would cost this much of the value (micro-points), if known.
+    Time(Option<i64>),
+}
+
+impl Reason {
+    /// The word that stands for it in JSON.
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Caution => "caution",
+            Self::Equipment => "equipment",
+            Self::Consent => "consent",
+            Self::Skipped => "skipped",
+            Self::NotNeeded => "not-needed",
+            Self::Time(_) => "time",
+        }
+    }
+}
+
+/// A stretch that is not in the plan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Omission {
+    /// The stretch.
+    pub stretch: StretchId,
+    /// What a trainer calls it.
+    pub name: String,
+    /// Why.
+    pub reason: Reason,
+    /// The reason in words.
+    pub detail: String,
+}
+
+/// A timed closing block.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Plan {
+    /// The minutes it is for.
+    pub minutes: Minutes,
+    /// Seconds from start to 'client stands up'; in a re-plan less than the minutes.
+    pub budget: Seconds,
+    /// Reserved for asking consent and settling.
+    pub opening: Seconds,
+    /// The work, in order.
+    pub steps: Vec<Step>,
+    /// Seconds of massage at the end, if any.
+    pub massage: Seconds,
+    /// When the last thing ends.
+    pub total: Seconds,
+    /// What the plan is worth, in micro-points.
+    pub value: i64,
+    /// What no plan can exceed, in micro-points; equal to `value` once the plan is proven best.
+    pub bound: i64,
+    /// What is not in it, and why.
+    pub left_out: Vec<Omission>,
+}
+
+impl Plan {
+    /// Whether no plan of this problem is worth more.
+    pub const fn is_proven(&self) -> bool {
+        self.bound <= self.value
+    }
+}

@@ -1,0 +1,1 @@
+//! The screens: state, update, view and effects.
