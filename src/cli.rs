@@ -1,1 +1,92 @@
 //! The commands, one file each.
+
+mod completions;
+
+use std::ffi::OsString;
+use std::io::{Read, Write};
+use std::path::PathBuf;
+
+use chrono::{DateTime, FixedOffset};
+use clap::{Parser, Subcommand};
+
+use crate::failure::{Failure, Status};
+
+/// Plan, run and log the stretching at the end of a client's session
+#[derive(Debug, Parser)]
+#[command(name = "matside", version, arg_required_else_help = true)]
+#[command(after_help = "matside works offline; client files stay in the data folder on this machine.\n\
+    It does not diagnose or treat: local law and licensed practice come first.")]
+pub struct Arguments {
+    /// Use this data folder instead of the usual one
+    #[arg(long, global = true, value_name = "DIR")]
+    data: Option<PathBuf>,
+
+    /// Take this moment as now, such as 2026-11-25T18:40:00+01:00
+    #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = moment)]
+    now: Option<DateTime<FixedOffset>>,
+
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Completions(completions::Arguments),
+}
+
+/// What a command is handed: where it reads and writes, and what time it is.
+pub struct Context<'a> {
+    /// Standard output, or what stands in for it.
+    pub out: &'a mut dyn Write,
+    /// Standard input, or what stands in for it.
+    pub input: &'a mut dyn Read,
+    /// The current moment, with the local offset.
+    pub now: DateTime<FixedOffset>,
+    /// Whether a person sits at both ends.
+    pub terminal: bool,
+}
+
+/// Runs the command that `arguments`, the program's name first, ask for.
+///
+/// # Errors
+/// Says what could not be done and why; help and version count as done.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context) -> Result<(), Failure> {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(refused) => return explain(&refused, context),
+    };
+    if let Some(now) = arguments.now {
+        context.now = now;
+    }
+    match arguments.command {
+        Command::Completions(command) => completions::run(&command, context),
+    }
+}
+
+/// Prints help and version; anything else that clap has to say becomes a failure.
+fn explain(refused: &clap::Error, context: &mut Context) -> Result<(), Failure> {
+    let text = refused.render().to_string();
+    if refused.use_stderr() {
+        let text = text.trim_end();
+        let text = text.strip_prefix("error: ").unwrap_or(text);
+        return Err(Failure { status: Status::Usage, message: text.to_owned(), hints: Vec::new() });
+    }
+    context.out.write_all(text.as_bytes())?;
+    Ok(())
+}
+
+fn moment(text: &str) -> Result<DateTime<FixedOffset>, String> {
+    DateTime::parse_from_rfc3339(text)
+        .map_err(|error| format!("{error}; write it like 2026-11-25T18:40:00+01:00"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_fit_together() {
+        Arguments::command().debug_assert();
+    }
+}

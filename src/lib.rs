@@ -7,12 +7,14 @@
 //! The modules in reading order, inner ones first; a module may use those above it only (see DEVELOPERS.md):
 
 pub mod names;
+pub mod text;
 
 pub mod body;
 pub mod catalogue;
 pub mod caution;
 pub mod cli;
 pub mod client;
+pub mod failure;
 pub mod handout;
 pub mod insight;
 pub mod planner;

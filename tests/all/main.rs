@@ -1,1 +1,4 @@
 //! Every integration test in one binary.
+
+mod cli;
+mod tidy;

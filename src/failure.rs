@@ -1,0 +1,111 @@
+//! What a user sees when a command could not do its work, and the exit codes.
+
+use std::fmt;
+use std::io;
+use std::process::ExitCode;
+
+use crate::text;
+
+/// How the program ends.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// What was asked for was done.
+    Done,
+    /// It was asked for properly but could not be done.
+    Failed,
+    /// It was not asked for properly.
+    Usage,
+}
+
+impl From<Status> for ExitCode {
+    fn from(status: Status) -> Self {
+        Self::from(match status {
+            Status::Done => 0,
+            Status::Failed => 1,
+            Status::Usage => 2,
+        })
+    }
+}
+
+/// A reason why a command ended early, with what to do next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Failure {
+    /// The exit code.
+    pub status: Status,
+    /// What went wrong: lower case, no full stop, the user's words in backticks. Empty: end quietly.
+    pub message: String,
+    /// Next steps, one line each.
+    pub hints: Vec<String>,
+}
+
+impl Failure {
+    /// Something that was asked for properly and could not be done.
+    pub fn new(message: impl fmt::Display) -> Self {
+        Self { status: Status::Failed, message: message.to_string(), hints: Vec::new() }
+    }
+
+    /// Something that was not asked for properly.
+    pub fn usage(message: impl fmt::Display) -> Self {
+        Self { status: Status::Usage, ..Self::new(message) }
+    }
+
+    /// Adds a next step.
+    #[must_use]
+    pub fn hint(mut self, hint: impl fmt::Display) -> Self {
+        self.hints.push(hint.to_string());
+        self
+    }
+
+    /// An end without a word: the reader of our output has gone, or everything was said.
+    pub const fn quiet(status: Status) -> Self {
+        Self { status, message: String::new(), hints: Vec::new() }
+    }
+}
+
+/// As it is printed: `error: ...`, then the hints; foreign text in it is made harmless.
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.message.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "error: {}", text::harmless_lines(&self.message))?;
+        for hint in &self.hints {
+            writeln!(f, "  hint: {}", text::harmless(hint))?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// Writing to standard output failed: quiet if nobody reads it any more.
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        if error.kind() == io::ErrorKind::BrokenPipe {
+            Self::quiet(Status::Done)
+        } else {
+            Self::new(format_args!("cannot write the output: {error}"))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_failure_shows_foreign_text_harmlessly_and_its_hints() {
+        let failure = Failure::usage("unknown client `\x1b[2J`").hint("list them with `matside clients`");
+        assert_eq!(
+            failure.to_string(),
+            "error: unknown client `␛[2J`\n  hint: list them with `matside clients`\n"
+        );
+    }
+
+    #[test]
+    fn a_reader_that_has_gone_is_no_error() {
+        let failure = Failure::from(io::Error::from(io::ErrorKind::BrokenPipe));
+        assert_eq!(failure, Failure::quiet(Status::Done));
+        assert_eq!(failure.to_string(), "");
+    }
+}

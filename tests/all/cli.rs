@@ -1,0 +1,105 @@
+//! The program as it is typed: exact output and exit code, for good input and bad.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+use tempfile::TempDir;
+
+/// A fixed evening, an empty environment and a data folder of its own.
+struct Studio {
+    folder: TempDir,
+}
+
+impl Studio {
+    fn empty() -> Self {
+        Self { folder: TempDir::new().expect("a temporary folder can be made") }
+    }
+
+    fn data(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// Runs the program and returns status, standard output and standard error as one text.
+    fn run(&self, arguments: &[&str]) -> String {
+        self.run_with(arguments, "")
+    }
+
+    fn run_with(&self, arguments: &[&str], input: &str) -> String {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_matside"))
+            .env_clear()
+            .env("HOME", self.data())
+            .args(["--now", "2026-11-25T18:40:00+01:00", "--data"])
+            .arg(self.data())
+            .args(arguments)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        // A program that does not read its input closes it; that is its right.
+        let _ = child.stdin.take().expect("standard input is a pipe").write_all(input.as_bytes());
+        let output = child.wait_with_output().expect("the program ends");
+        let mut text = format!("status: {}\n", output.status.code().unwrap_or(-1));
+        for (name, bytes) in [("stdout", &output.stdout), ("stderr", &output.stderr)] {
+            if !bytes.is_empty() {
+                let shown = String::from_utf8(bytes.clone()).expect("the program writes UTF-8");
+                text.extend(["--- ", name, "\n", &shown]);
+            }
+        }
+        text.replace(&*self.data().to_string_lossy(), "[data]")
+    }
+}
+
+/// Compares what the program says with the kept text of that name.
+macro_rules! says {
+    ($name:literal, $output:expr) => {
+        insta::assert_snapshot!($name, $output)
+    };
+}
+
+#[test]
+fn help_lists_the_commands() {
+    says!("help", Studio::empty().run(&["--help"]));
+}
+
+#[test]
+fn an_unknown_command_is_refused_with_the_usage() {
+    says!("unknown_command", Studio::empty().run(&["plna"]));
+}
+
+#[test]
+fn an_escape_sequence_in_an_argument_is_shown_harmlessly() {
+    let said = Studio::empty().run(&["\u{1b}[31mred"]);
+    assert!(said.starts_with("status: 2"), "{said}");
+    assert!(!said.contains('\u{1b}'), "{said}");
+}
+
+#[test]
+fn completions_name_every_command() {
+    let said = Studio::empty().run(&["completions", "bash"]);
+    assert!(said.starts_with("status: 0") && said.contains("completions"), "{said}");
+}
+
+#[test]
+fn a_reader_that_goes_away_ends_the_program_quietly() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_matside"))
+        .env_clear()
+        .args(["completions", "zsh"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    drop(child.stdout.take());
+    let output = child.wait_with_output().expect("the program ends");
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert_eq!(output.status.code(), Some(0));
+}
+
+#[test]
+fn the_commands_of_the_readme_are_those_that_work() {
+    let readme =
+        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("a README");
+    assert!(readme.contains("cargo run --release -- demo") && readme.contains("cargo test"));
+}
