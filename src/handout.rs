@@ -1,1 +1,9 @@
 //! What is printed or exported: plans, histories and catalogues as text and JSON.
+
+pub mod plan_json;
+pub mod plan_text;
+pub mod ribbon;
+pub mod words;
+
+pub use plan_json::PlanJson;
+pub use plan_text::PlanText;

@@ -1,0 +1,147 @@
+//! A plan with its problem as JSON, so that a stranger can check both. `docs/planner.md` describes the shape.
+
+use serde::Serialize;
+
+use crate::body::{Motion, Muscle, Side};
+use crate::catalogue::{FormId, Method, Position, StretchId};
+use crate::planner::{Dose, Plan, Reason};
+
+/// Version of the shape.
+const VERSION: u32 = 1;
+
+/// Micro-points in a point.
+const MICRO: f64 = 1_000_000.0;
+
+/// The whole document; `I` is the problem as the planner writes it.
+#[derive(Debug, Serialize)]
+pub struct PlanJson<'a, I> {
+    version: u32,
+    client: &'a str,
+    minutes: u8,
+    steps: Vec<StepJson<'a>>,
+    massage_s: u32,
+    total_s: u32,
+    value: f64,
+    bound: f64,
+    proven: bool,
+    left_out: Vec<OmissionJson<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    frontier: Option<Vec<(u8, f64)>>,
+    instance: I,
+    chosen: Vec<usize>,
+}
+
+#[derive(Debug, Serialize)]
+struct StepJson<'a> {
+    start_s: u32,
+    end_s: u32,
+    stretch: &'a StretchId,
+    form: &'a FormId,
+    side: Option<Side>,
+    position: Position,
+    method: Method,
+    hold_s: u32,
+    cycles: u8,
+    #[serde(skip_serializing_if = "is_zero")]
+    push_s: u32,
+    aim: u8,
+    motions: Vec<MotionJson>,
+    muscles: &'a [Muscle],
+    why: &'a str,
+}
+
+#[derive(Debug, Serialize)]
+struct MotionJson {
+    motion: Motion,
+    degrees: i16,
+}
+
+#[derive(Debug, Serialize)]
+struct OmissionJson<'a> {
+    stretch: &'a StretchId,
+    reason: &'static str,
+    detail: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    costs: Option<f64>,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that serde asks for")]
+const fn is_zero(number: &u32) -> bool {
+    *number == 0
+}
+
+#[expect(clippy::cast_precision_loss, reason = "values stay far below 2^52 micro-points")]
+fn points(micro: i64) -> f64 {
+    micro as f64 / MICRO
+}
+
+impl<'a, I: Serialize> PlanJson<'a, I> {
+    /// Puts a plan beside its problem; `chosen` holds the ids of the choices taken.
+    pub fn new(client: &'a str, plan: &'a Plan, instance: I, chosen: Vec<usize>) -> Self {
+        let steps = plan.steps.iter().map(|step| {
+            let (hold, cycles, push) = match step.dose {
+                Dose::Hold(hold) => (hold, 0, 0),
+                Dose::ContractRelax(dose) => (dose.stretch, dose.cycles, dose.push.get()),
+            };
+            StepJson {
+                start_s: step.start.get(),
+                end_s: step.end.get(),
+                stretch: &step.stretch,
+                form: &step.form,
+                side: step.side,
+                position: step.position,
+                method: step.dose.method(),
+                hold_s: hold.get(),
+                cycles,
+                push_s: push,
+                aim: step.aim.get(),
+                motions: step
+                    .motions
+                    .iter()
+                    .map(|angle| MotionJson { motion: angle.motion, degrees: angle.degrees.get() })
+                    .collect(),
+                muscles: &step.muscles,
+                why: &step.why,
+            }
+        });
+        let left_out = plan.left_out.iter().map(|omission| OmissionJson {
+            stretch: &omission.stretch,
+            reason: omission.reason.id(),
+            detail: &omission.detail,
+            costs: if let Reason::Time(Some(cost)) = omission.reason { Some(points(cost)) } else { None },
+        });
+        Self {
+            version: VERSION,
+            client,
+            minutes: plan.minutes.get(),
+            steps: steps.collect(),
+            massage_s: plan.massage.get(),
+            total_s: plan.total.get(),
+            value: points(plan.value),
+            bound: points(plan.bound),
+            proven: plan.is_proven(),
+            left_out: left_out.collect(),
+            frontier: None,
+            instance,
+            chosen,
+        }
+    }
+
+    /// Adds what each whole number of minutes would be worth, in micro-points.
+    #[must_use]
+    pub fn with_frontier(mut self, frontier: &[(crate::body::Minutes, i64)]) -> Self {
+        self.frontier =
+            Some(frontier.iter().map(|(minutes, value)| (minutes.get(), points(*value))).collect());
+        self
+    }
+
+    /// The document as text, indented, with a line feed at its end.
+    ///
+    /// # Errors
+    /// Fails where the instance cannot be written as JSON.
+    pub fn to_text(&self) -> Result<String, serde_json::Error> {
+        let mut text = serde_json::to_string_pretty(self)?;
+        text.push('\n');
+        Ok(text)
+    }
+}

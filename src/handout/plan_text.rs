@@ -1,0 +1,257 @@
+//! A plan as lines of text, to be read beside the mat.
+
+use std::fmt;
+
+use chrono::NaiveDate;
+
+use crate::body::Seconds;
+use crate::catalogue::Catalogue;
+use crate::client::{Consent, Trained};
+use crate::planner::{Omission, Plan, Reason};
+use crate::text;
+
+use super::{ribbon, words};
+
+/// Columns of a plan's text, so that it fits a plain terminal and a sheet of paper.
+const WIDTH: usize = 78;
+
+/// Column at which the stretch's name begins.
+const NAME_AT: usize = 15;
+
+/// Everything that a plan's text says.
+#[derive(Debug, Clone, Copy)]
+pub struct PlanText<'a> {
+    /// The client's name, or what stands for a walk-in.
+    pub who: &'a str,
+    /// The day.
+    pub on: NaiveDate,
+    /// What was trained.
+    pub trained: &'a Trained,
+    /// What the client agreed to.
+    pub consent: Consent,
+    /// The limits in force, one line each.
+    pub limits: &'a [String],
+    /// The plan itself.
+    pub plan: &'a Plan,
+    /// Where the names of forms are from.
+    pub catalogue: &'a Catalogue,
+}
+
+impl fmt::Display for PlanText<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let minutes = text::count(usize::from(self.plan.minutes.get()), "minute", "minutes");
+        writeln!(f, "{}, {minutes}, {}", text::harmless(self.who), self.on)?;
+        labelled(f, "trained", &words::trained(self.trained))?;
+        for limit in self.limits {
+            labelled(f, "limit", limit)?;
+        }
+        labelled(f, "consent", words::consent(self.consent))?;
+        let [bar, positions] = ribbon::ribbon(self.plan, WIDTH - 2);
+        writeln!(f, "\n  {bar}\n  {positions}\n")?;
+        self.steps(f)?;
+        self.left_out(f)
+    }
+}
+
+impl PlanText<'_> {
+    fn steps(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let plan = self.plan;
+        if plan.opening > Seconds::ZERO {
+            writeln!(f, " {:>5}  ask consent, settle", Seconds::ZERO)?;
+        }
+        let mut position = None;
+        let mut last_why = "";
+        for step in &plan.steps {
+            if position != Some(step.position) {
+                writeln!(f, "        {}", step.position.plain_name())?;
+                position = Some(step.position);
+            }
+            let name = words::stretch_and_form(self.catalogue, &step.stretch, &step.form);
+            let side = words::side(step.side);
+            writeln!(f, " {:>5}  {side:<5}  {}", step.start, text::harmless(&name))?;
+            let aim = step.aim.get();
+            writeln!(f, "{:NAME_AT$}{}, aim {aim} of 5", "", words::dose(step.dose))?;
+            if step.why != last_why {
+                indented(f, &step.why)?;
+                last_why = &step.why;
+            }
+        }
+        if plan.massage > Seconds::ZERO {
+            let from = plan.total.saturating_sub(plan.massage);
+            writeln!(f, " {from:>5}  massage to finish, {} s", plan.massage.get())?;
+        }
+        let spare = plan.budget.saturating_sub(plan.total);
+        write!(f, " {:>5}  client stands up", plan.total)?;
+        if spare > Seconds::ZERO { writeln!(f, ", {} s in hand", spare.get()) } else { writeln!(f) }
+    }
+
+    fn left_out(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(f)?;
+        if self.plan.is_proven() {
+            writeln!(f, "No better plan exists for these minutes (proven).")?;
+        } else {
+            writeln!(f, "Best so far: at most {} % better is possible.", self.gap_percent())?;
+        }
+        let told: Vec<&Omission> = self
+            .plan
+            .left_out
+            .iter()
+            .filter(|omission| !matches!(omission.reason, Reason::Time(_) | Reason::NotNeeded))
+            .collect();
+        if !told.is_empty() {
+            writeln!(f, "\nLeft out")?;
+        }
+        for omission in told {
+            let line = format!("{}: {}", omission.name, omission.detail);
+            for (number, line) in text::wrapped(&text::harmless(&line), WIDTH - 4).iter().enumerate() {
+                writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
+            }
+        }
+        let late: Vec<&str> = self
+            .plan
+            .left_out
+            .iter()
+            .filter(|omission| matches!(omission.reason, Reason::Time(_)))
+            .map(|omission| omission.name.as_str())
+            .collect();
+        if !late.is_empty() {
+            writeln!(f, "\nNot in these minutes")?;
+            for line in text::wrapped(&text::harmless(&text::list(&late)), WIDTH - 2) {
+                writeln!(f, "  {line}")?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The gap to the bound in per cent, rounded up to a tenth.
+    fn gap_percent(&self) -> String {
+        let (value, bound) = (self.plan.value.max(1), self.plan.bound.max(1));
+        let tenths = (bound - value).max(0).saturating_mul(1000).div_euclid(value) + 1;
+        format!("{}.{}", tenths / 10, tenths % 10)
+    }
+}
+
+fn labelled(f: &mut fmt::Formatter<'_>, label: &str, line: &str) -> fmt::Result {
+    for (number, line) in text::wrapped(&text::harmless(line), WIDTH - 10).iter().enumerate() {
+        writeln!(f, "{:<9} {line}", if number == 0 { label } else { "" })?;
+    }
+    Ok(())
+}
+
+fn indented(f: &mut fmt::Formatter<'_>, line: &str) -> fmt::Result {
+    for line in text::wrapped(&text::harmless(line), WIDTH - NAME_AT) {
+        writeln!(f, "{:NAME_AT$}{line}", "")?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::{Effort, Level, Minutes, Muscle, Side};
+    use crate::catalogue::{ContractRelax, FormId, Position, StretchId};
+    use crate::planner::{Dose, Step};
+
+    fn step(start: u32, side: Option<Side>, position: Position, dose: Dose) -> Step {
+        let setup = Seconds::new(5);
+        Step {
+            start: Seconds::new(start),
+            end: Seconds::new(start) + setup + dose.length(),
+            stretch: StretchId::new("long-reach").unwrap(),
+            name: "Long reach".into(),
+            form: FormId::new("low").unwrap(),
+            side,
+            position,
+            setup,
+            dose,
+            aim: Level::AIM,
+            motions: Vec::new(),
+            muscles: vec![Muscle::Hamstrings],
+            why: "trained hard today".into(),
+        }
+    }
+
+    fn sample() -> Plan {
+        let hold = Dose::Hold(Seconds::new(30));
+        let push = ContractRelax { cycles: 3, push: Seconds::new(3), stretch: Seconds::new(7) };
+        Plan {
+            minutes: Minutes::new(3).unwrap(),
+            budget: Seconds::new(180),
+            opening: Seconds::new(15),
+            steps: vec![
+                step(25, Some(Side::Left), Position::Supine, hold),
+                step(65, Some(Side::Right), Position::Supine, Dose::ContractRelax(push)),
+                step(115, None, Position::Seated, hold),
+            ],
+            massage: Seconds::new(20),
+            total: Seconds::new(170),
+            value: 1_000_000,
+            bound: 1_000_000,
+            left_out: vec![
+                Omission {
+                    stretch: StretchId::new("arch-back").unwrap(),
+                    name: "Arch back".into(),
+                    reason: Reason::Caution,
+                    detail: "lower back pain: no extension".into(),
+                },
+                Omission {
+                    stretch: StretchId::new("calf-lean").unwrap(),
+                    name: "Calf lean".into(),
+                    reason: Reason::Time(None),
+                    detail: String::new(),
+                },
+            ],
+        }
+    }
+
+    fn said(plan: &Plan) -> String {
+        let trained = Trained::from([(Muscle::Hamstrings, Effort::new(3).unwrap())]);
+        PlanText {
+            who: "林 \u{1b}美咲",
+            on: NaiveDate::from_ymd_opt(2026, 11, 25).unwrap(),
+            trained: &trained,
+            consent: Consent::HandsOn,
+            limits: &["lower back pain: no extension".to_owned()],
+            plan,
+            catalogue: &Catalogue::default(),
+        }
+        .to_string()
+    }
+
+    #[test]
+    fn a_plan_reads_from_top_to_bottom_and_fits_the_page() {
+        let text = said(&sample());
+        assert!(text.lines().all(|line| text::columns(line) <= WIDTH), "{text}");
+        insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn an_unproven_plan_says_how_far_off_it_can_be() {
+        let mut plan = sample();
+        plan.bound = 1_004_200;
+        assert!(said(&plan).contains("at most 0.5 % better"), "{}", said(&plan));
+    }
+
+    #[test]
+    fn the_ribbon_is_to_scale_at_any_width() {
+        let plan = sample();
+        for width in [0, 1, 7, 76, 300] {
+            let [bar, _] = ribbon::ribbon(&plan, width);
+            assert!(bar.chars().count() <= width);
+        }
+        let [bar, positions] = ribbon::ribbon(&plan, 36);
+        // Five seconds a column: nothing but '.' before the first hold at 0:30, six columns for 30 s.
+        assert_eq!(bar, "......<<<<<<..>>>>>>....======~~~~");
+        assert_eq!(positions, "     on the back       seated");
+    }
+
+    #[test]
+    fn an_empty_plan_is_no_reason_to_stumble() {
+        let mut plan = sample();
+        plan.steps.clear();
+        plan.budget = Seconds::ZERO;
+        plan.total = Seconds::ZERO;
+        plan.massage = Seconds::ZERO;
+        assert!(said(&plan).contains("client stands up"));
+    }
+}
