@@ -1,5 +1,6 @@
 //! What is printed or exported: plans, histories and catalogues as text and JSON.
 
+pub mod catalogue_text;
 pub mod plan_json;
 pub mod plan_text;
 pub mod ribbon;
