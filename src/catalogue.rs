@@ -1,11 +1,28 @@
 //! The stretches that a plan may choose from: built-in data, and a trainer's own through the same checks.
 
-pub mod form;
+use std::sync::LazyLock;
 
+mod fields;
+pub mod flaw;
+pub mod form;
+pub mod parse;
+
+pub use flaw::Flaw;
 pub use form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,
     Stretch, StretchId, Target,
 };
+
+/// The built-in data: a name for messages and the text, by region of the body.
+const BUILT_IN: &[(&str, &str)] = &[
+    ("thigh.toml", include_str!("catalogue/thigh.toml")),
+    ("hip.toml", include_str!("catalogue/hip.toml")),
+    ("leg.toml", include_str!("catalogue/leg.toml")),
+    ("trunk.toml", include_str!("catalogue/trunk.toml")),
+    ("shoulder.toml", include_str!("catalogue/shoulder.toml")),
+    ("arm.toml", include_str!("catalogue/arm.toml")),
+    ("neck.toml", include_str!("catalogue/neck.toml")),
+];
 
 /// A checked set of stretches, sorted by id.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -15,6 +32,47 @@ pub struct Catalogue {
 }
 
 impl Catalogue {
+    /// The stretches that come with the program; a test holds that none of them has a flaw.
+    pub fn built_in() -> &'static Self {
+        static BUILT: LazyLock<Catalogue> = LazyLock::new(|| {
+            let mut stretches: Vec<Stretch> =
+                BUILT_IN.iter().flat_map(|(name, text)| Catalogue::parse(name, text).0).collect();
+            stretches.sort_by(|a, b| a.id.cmp(&b.id));
+            stretches.dedup_by(|a, b| a.id == b.id);
+            Catalogue { stretches }
+        });
+        &BUILT
+    }
+
+    /// Reads the stretches of one TOML file, called `name` in messages.
+    ///
+    /// Returns the stretches that are in order, and every flaw of the others with its place and a remedy.
+    pub fn parse(name: &str, text: &str) -> (Vec<Stretch>, Vec<Flaw>) {
+        parse::parse(name, text)
+    }
+
+    /// This catalogue with a trainer's own stretches added.
+    ///
+    /// # Errors
+    /// Names every stretch whose id is taken already.
+    pub fn with_own(&self, own: Vec<Stretch>) -> Result<Self, Vec<Flaw>> {
+        let mut all = self.clone();
+        let mut flaws = Vec::new();
+        for stretch in own {
+            match all.stretches.binary_search_by(|other| other.id.cmp(&stretch.id)) {
+                Ok(_) => flaws.push(Flaw {
+                    file: "stretches".to_owned(),
+                    line: 1,
+                    column: 1,
+                    message: format!("there is a stretch `{}` already", stretch.id),
+                    remedy: "give your own another id".to_owned(),
+                }),
+                Err(place) => all.stretches.insert(place, stretch),
+            }
+        }
+        if flaws.is_empty() { Ok(all) } else { Err(flaws) }
+    }
+
     /// All stretches, sorted by id.
     pub fn stretches(&self) -> &[Stretch] {
         &self.stretches
@@ -29,5 +87,38 @@ impl Catalogue {
     pub fn form(&self, stretch: &StretchId, form: &FormId) -> Option<(&Stretch, &Form)> {
         let stretch = self.stretch(stretch)?;
         Some((stretch, stretch.form(form)?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::Muscle;
+
+    #[test]
+    fn the_built_in_stretches_have_no_flaw() {
+        for (name, text) in BUILT_IN {
+            let flaws: Vec<String> = Catalogue::parse(name, text).1.iter().map(ToString::to_string).collect();
+            assert!(flaws.is_empty(), "{}", flaws.join("\n"));
+        }
+        let read: usize = BUILT_IN.iter().map(|(name, text)| Catalogue::parse(name, text).0.len()).sum();
+        assert_eq!(read, Catalogue::built_in().stretches().len(), "an id stands in two files");
+    }
+
+    #[test]
+    fn every_muscle_can_be_stretched_by_the_trainer_and_by_the_client() {
+        for &muscle in Muscle::ALL {
+            let forms: Vec<&Form> = Catalogue::built_in()
+                .stretches()
+                .iter()
+                .flat_map(|stretch| &stretch.forms)
+                .filter(|form| {
+                    form.targets.iter().any(|target| target.muscle == muscle && target.share >= 80)
+                })
+                .collect();
+            for &helper in Helper::ALL {
+                assert!(forms.iter().any(|form| form.helper == helper), "{muscle} {helper}");
+            }
+        }
     }
 }
