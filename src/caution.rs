@@ -1,5 +1,19 @@
 //! What a client must not do: conditions, the limits they bring, and which forms those rule out.
 
 pub mod condition;
+pub mod conditions;
+mod raw;
+mod reach;
+pub mod recorded;
+pub mod restrictions;
+#[cfg(test)]
+mod sample;
+mod words;
 
-pub use condition::{Clearance, Condition, ConditionId, Limit, MotionOver, Recorded, Verified};
+pub use condition::{
+    AgeBand, Chapter, Clearance, Condition, ConditionId, Effect, Limit, MotionOver, Pattern, Place, Recorded,
+    Verified, When,
+};
+pub use conditions::{ConditionFlaw, Conditions};
+pub use recorded::{ConditionError, parse_recorded};
+pub use restrictions::{Allowance, InForce, Refusal, Restrictions};

@@ -1,8 +1,8 @@
-//! What is known about a client that limits the work, and what it limits.
+//! What is known about a client that limits the work.
 
 use chrono::NaiveDate;
 
-use crate::body::{Degrees, Level, Motion, Muscle, Seconds, Side};
+use crate::body::{Degrees, Joint, Level, Motion, Muscle, Seconds, Side};
 use crate::catalogue::{Helper, Method, Position};
 use crate::names::{named, word_id};
 
@@ -25,6 +25,18 @@ named! {
     }
 }
 
+impl Clearance {
+    /// What it asks of the trainer, in plain words.
+    pub const fn plain_name(self) -> &'static str {
+        match self {
+            Self::No => "no clearance needed",
+            Self::Ask => "ask a question more first",
+            Self::Yes => "a clinician's go-ahead first",
+            Self::Urgent => "no session: medical help now",
+        }
+    }
+}
+
 named! {
     /// How well the source of a statement is known.
     pub enum Verified("verified") {
@@ -39,36 +51,134 @@ named! {
     }
 }
 
+named! {
+    /// The part of the body, or of the rules, that a condition is listed under.
+    pub enum Chapter("chapter") {
+        /// Tissue, bone and joint in general.
+        Tissue = "tissue",
+        /// Hip, knee and groin.
+        HipAndKnee = "hip-and-knee",
+        /// Shoulder.
+        Shoulder = "shoulder",
+        /// Back.
+        Back = "back",
+        /// Neck.
+        Neck = "neck",
+        /// The whole body.
+        WholeBody = "whole-body",
+        /// Rules that hold for everybody, or by age.
+        Everyone = "everyone",
+    }
+}
+
+named! {
+    /// What a record has to say beside the condition's name.
+    pub enum Place("place") {
+        /// Nothing.
+        Nowhere = "nowhere",
+        /// A muscle.
+        Muscle = "muscle",
+        /// A joint.
+        Joint = "joint",
+        /// A muscle or a joint.
+        Either = "muscle-or-joint",
+    }
+}
+
 /// One motion of a forbidden combination: it counts from beyond `over` degrees.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct MotionOver {
     /// The motion.
     pub motion: Motion,
-    /// The largest angle that is still free.
+    /// The largest angle that is still free; below 0 for a joint that is near straight.
     pub over: Degrees,
 }
 
-/// One limit. Side-bound conditions limit the joints and muscles of their side alone.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Limit {
-    /// These motions must not go beyond their angles all at the same time; a single one is a plain cap.
-    Motions(Vec<MotionOver>),
-    /// The client is not put in this position.
-    Position(Position),
-    /// The method is not used; with muscles, not on those.
-    Method(Method, Vec<Muscle>),
-    /// Forms with this helper are not used; with muscles, not on those.
-    Helper(Helper, Vec<Muscle>),
-    /// The muscle is not stretched.
-    Muscle(Muscle),
-    /// The aim and the most that may be reported as wanted.
+/// The work that a limit is about: everything that is given must hold at the same time.
+///
+/// Joints and muscles are those of the condition's side; without a side, those of either.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Pattern {
+    /// All of these motions beyond their angles at once, on one side.
+    pub motions: Vec<MotionOver>,
+    /// One of these positions.
+    pub positions: Vec<Position>,
+    /// This method.
+    pub method: Option<Method>,
+    /// This helper.
+    pub helper: Option<Helper>,
+    /// One of these muscles is a target; or one of `joints` is reached.
+    pub muscles: Vec<Muscle>,
+    /// One of these joints is moved, or a target acts on it.
+    pub joints: Vec<Joint>,
+    /// The muscle or joint that the record names is reached; if it names none, any is.
+    pub recorded: bool,
+}
+
+impl Pattern {
+    /// Whether it describes all work there is.
+    pub fn is_everything(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// What a limit does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Effect {
+    /// Forms that fit the pattern are not done.
+    Out,
+    /// The aim is no higher.
     Level(Level),
-    /// The longest single hold.
+    /// A single hold is no longer.
     Hold(Seconds),
+    /// Pushes in contract-relax are no longer and no more.
+    Push {
+        /// The longest push.
+        longest: Seconds,
+        /// The most cycles.
+        cycles: u8,
+    },
     /// No massage.
     Massage,
+    /// A towel or mat stays between hand and client.
+    Barrier,
+    /// Where no hand presses or grips.
+    Hands(String),
     /// No session today.
     Stop,
+}
+
+/// When a limit is in force. What the record does not tell counts as in force.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct When {
+    /// Ends when a clinician has cleared the client for hands-on work.
+    pub until_cleared: bool,
+    /// Begins with this completed week of pregnancy.
+    pub from_week: Option<u8>,
+    /// Ends so many days after the record's first day.
+    pub first_days: Option<u32>,
+    /// Begins with this age in years.
+    pub from_age: Option<u32>,
+}
+
+/// One limit: what work, what about it, and when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Limit {
+    /// The work that it is about.
+    pub on: Pattern,
+    /// What is done about it.
+    pub effect: Effect,
+    /// When it is in force.
+    pub when: When,
+}
+
+/// Ages at which a condition is in force without being recorded.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AgeBand {
+    /// The first year of age.
+    pub from: u32,
+    /// The last year of age.
+    pub to: u32,
 }
 
 /// Something about a client that brings cautions.
@@ -78,10 +188,20 @@ pub struct Condition {
     pub id: ConditionId,
     /// What it is called in front of a trainer.
     pub name: String,
+    /// Where it is listed.
+    pub chapter: Chapter,
     /// Whether it belongs to one side of the body.
     pub side_bound: bool,
+    /// What a record has to name beside it.
+    pub place: Place,
+    /// Whether it holds for everybody, recorded or not.
+    pub everyone: bool,
+    /// The ages at which it holds without being recorded.
+    pub ages: Option<AgeBand>,
     /// What it limits.
     pub limits: Vec<Limit>,
+    /// What to keep off, in plain words.
+    pub avoid: String,
     /// What is still fine.
     pub fine: String,
     /// What to say or ask.
@@ -90,10 +210,17 @@ pub struct Condition {
     pub clearance: Clearance,
     /// Signs that need medical attention before anything else; empty if none.
     pub red_flag: String,
-    /// Where it is from.
+    /// Keys of its sources, as docs/evidence.md lists them.
     pub source: String,
     /// How well that is known.
     pub verified: Verified,
+}
+
+impl Condition {
+    /// Whether it stops the session.
+    pub fn stops(&self) -> bool {
+        self.limits.iter().any(|limit| limit.effect == Effect::Stop)
+    }
 }
 
 /// A condition as it stands in a client's file.
@@ -105,10 +232,14 @@ pub struct Recorded {
     pub side: Option<Side>,
     /// The muscle concerned, for conditions of any muscle such as a strain.
     pub muscle: Option<Muscle>,
+    /// The joint concerned, for conditions of any joint such as an inflammation.
+    pub joint: Option<Joint>,
     /// Since when: day of the surgery, of the injury, of the first sign.
     pub since: Option<NaiveDate>,
     /// Day on which a pregnancy is due.
     pub due: Option<NaiveDate>,
+    /// Completed weeks of pregnancy on the day `since`, or today without one; `due` goes first.
+    pub week: Option<u8>,
     /// Who cleared it for hands-on work, such as "surgeon, 2026-05-02"; lifts what needed clearance only.
     pub cleared_by: Option<String>,
     /// The client's own words.
@@ -118,6 +249,28 @@ pub struct Recorded {
 impl Recorded {
     /// The bare condition, without side or dates.
     pub fn new(id: ConditionId) -> Self {
-        Self { id, side: None, muscle: None, since: None, due: None, cleared_by: None, note: String::new() }
+        Self {
+            id,
+            side: None,
+            muscle: None,
+            joint: None,
+            since: None,
+            due: None,
+            week: None,
+            cleared_by: None,
+            note: String::new(),
+        }
+    }
+
+    /// Completed weeks of pregnancy on a day, if due day or week are known.
+    ///
+    /// A pregnancy is counted as 280 days from the first day of the last period to the due day (Naegele's rule,
+    /// as in ACOG Committee Opinion 700, Methods for Estimating the Due Date; from memory).
+    pub fn gestational_week(&self, today: NaiveDate) -> Option<i64> {
+        if let Some(due) = self.due {
+            return Some((280 - (due - today).num_days()).div_euclid(7));
+        }
+        let week = i64::from(self.week?);
+        Some(week + self.since.map_or(0, |noted| (today - noted).num_days().div_euclid(7)))
     }
 }

@@ -1,0 +1,150 @@
+//! Whether a form, done on a side, is the work that a pattern describes.
+
+use crate::body::{Joint, Motion, Muscle, Side};
+use crate::catalogue::{Form, Helper, Method, PlacedMotion, Position};
+
+use super::condition::{MotionOver, Pattern};
+
+/// A form on a side by a method, with its pose worked out once.
+pub(super) struct Work<'a> {
+    form: &'a Form,
+    side: Option<Side>,
+    method: Method,
+    pose: Vec<PlacedMotion>,
+}
+
+/// What a record adds to a pattern: the side that counts and the place it names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Scope {
+    /// The side that counts; without one, either does.
+    pub(super) side: Option<Side>,
+    /// The muscle that the record names.
+    pub(super) muscle: Option<Muscle>,
+    /// The joint that the record names.
+    pub(super) joint: Option<Joint>,
+}
+
+impl<'a> Work<'a> {
+    pub(super) fn new(form: &'a Form, side: Option<Side>, method: Method) -> Self {
+        Self { form, side, method, pose: form.pose(side) }
+    }
+
+    /// Whether all that the pattern gives holds of this work at once.
+    pub(super) fn fits(&self, pattern: &Pattern, scope: Scope) -> bool {
+        let Pattern { motions, positions, method, helper, muscles, joints, recorded } = pattern;
+        let whole = self.is_in(positions) && self.is_by(*method, *helper);
+        whole
+            && Side::ALL.iter().filter(|&&side| scope.side.is_none_or(|only| only == side)).any(|&side| {
+                motions.iter().all(|part| self.exceeds(*part, side))
+                    && (muscles.is_empty() && joints.is_empty() || self.reaches(muscles, joints, side))
+                    && (!recorded || self.reaches_recorded(scope, side))
+            })
+    }
+
+    fn is_in(&self, positions: &[Position]) -> bool {
+        positions.is_empty() || positions.contains(&self.form.position)
+    }
+
+    fn is_by(&self, method: Option<Method>, helper: Option<Helper>) -> bool {
+        method.is_none_or(|method| method == self.method)
+            && helper.is_none_or(|helper| helper == self.form.helper)
+    }
+
+    /// Whether the joint on `side` (in the midline: towards it) goes beyond the angle.
+    ///
+    /// A motion of minus so many degrees is its opposite of so many.
+    fn exceeds(&self, part: MotionOver, side: Side) -> bool {
+        self.pose
+            .iter()
+            .any(|&placed| angle(placed, part.motion, side).is_some_and(|degrees| degrees > part.over.get()))
+    }
+
+    fn reaches(&self, muscles: &[Muscle], joints: &[Joint], side: Side) -> bool {
+        muscles.iter().any(|&muscle| self.targets(muscle, side))
+            || joints.iter().any(|&joint| self.moves(joint, side))
+    }
+
+    fn reaches_recorded(&self, scope: Scope, side: Side) -> bool {
+        match (scope.muscle, scope.joint) {
+            (None, None) => true,
+            (muscle, joint) => {
+                muscle.is_some_and(|muscle| self.targets(muscle, side))
+                    || joint.is_some_and(|joint| self.moves(joint, side))
+            }
+        }
+    }
+
+    fn targets(&self, muscle: Muscle, side: Side) -> bool {
+        self.side.is_none_or(|worked| worked == side)
+            && self.form.targets.iter().any(|target| target.muscle == muscle)
+    }
+
+    /// Whether the joint leaves its neutral place, or a target that acts on it is lengthened.
+    fn moves(&self, joint: Joint, side: Side) -> bool {
+        let moved = self.pose.iter().any(|placed| {
+            placed.motion.joint() == joint
+                && placed.degrees.get() != 0
+                && (placed.motion.is_midline() || placed.side == Some(side))
+        });
+        moved || muscles_of(joint).iter().any(|&muscle| self.targets(muscle, side))
+    }
+}
+
+/// How far a placed motion goes along `motion` of the joint on `side`; bends and turns of the midline count by
+/// where they go. Nothing if it is another joint, axis or side.
+fn angle(placed: PlacedMotion, motion: Motion, side: Side) -> Option<i16> {
+    let degrees = placed.degrees.get();
+    let along = placed.motion == motion;
+    if !along && placed.motion != motion.opposite() {
+        return None;
+    }
+    match motion.towards(side) {
+        Some(to) => placed.side.map(|goes| if goes == to { degrees } else { -degrees }),
+        None if motion.is_midline() || placed.side == Some(side) => {
+            Some(if along { degrees } else { -degrees })
+        }
+        None => None,
+    }
+}
+
+/// The muscles that act on a joint, as the origins and insertions in any anatomy handbook give them.
+pub(super) const fn muscles_of(joint: Joint) -> &'static [Muscle] {
+    use Muscle as M;
+    match joint {
+        Joint::Ankle | Joint::Foot => &[M::Gastrocnemius, M::Soleus, M::TibialisAnterior],
+        Joint::Toes => &[M::TibialisAnterior],
+        Joint::Knee => &[
+            M::RectusFemoris,
+            M::Vasti,
+            M::Hamstrings,
+            M::Gastrocnemius,
+            M::TensorFasciaeLatae,
+            M::Adductors,
+        ],
+        Joint::Hip => &[
+            M::Iliopsoas,
+            M::GluteusMaximus,
+            M::GluteusMedius,
+            M::Piriformis,
+            M::TensorFasciaeLatae,
+            M::Adductors,
+            M::RectusFemoris,
+            M::Hamstrings,
+        ],
+        Joint::Trunk => &[M::ErectorSpinae, M::QuadratusLumborum, M::Abdominals, M::Obliques],
+        Joint::Shoulder => &[
+            M::PectoralisMajor,
+            M::AnteriorDeltoid,
+            M::PosteriorDeltoid,
+            M::RotatorCuff,
+            M::LatissimusDorsi,
+            M::Biceps,
+            M::Triceps,
+        ],
+        Joint::Scapula => &[M::UpperTrapezius, M::LevatorScapulae, M::PectoralisMinor, M::Rhomboids],
+        Joint::Elbow => &[M::Biceps, M::Triceps, M::WristFlexors, M::WristExtensors],
+        Joint::Forearm => &[M::Biceps],
+        Joint::Wrist => &[M::WristFlexors, M::WristExtensors],
+        Joint::Neck => &[M::UpperTrapezius, M::LevatorScapulae, M::Scalenes, M::NeckExtensors],
+    }
+}

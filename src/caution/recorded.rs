@@ -1,0 +1,139 @@
+//! A condition as it is typed: `hip-replacement-posterior:left`, `pregnancy:week=24`, `muscle-strain:left:hamstrings`.
+
+use chrono::NaiveDate;
+
+use crate::body::{Joint, Muscle, Side};
+use crate::names::UnknownName;
+
+use super::condition::{Place, Recorded};
+use super::conditions::Conditions;
+
+/// Why a typed condition could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ConditionError {
+    /// There is no such condition.
+    #[error("{0}; `matside cautions` lists them all")]
+    Unknown(#[from] UnknownName),
+    /// A part after the name means nothing.
+    #[error(
+        "`{part}` says nothing about `{condition}`: use left, right, a muscle, a joint, since=YYYY-MM-DD, \
+         due=YYYY-MM-DD, week=1 to 42 or cleared=who"
+    )]
+    Part {
+        /// The condition.
+        condition: String,
+        /// The part that was not understood.
+        part: String,
+    },
+    /// A side was given for something that has none.
+    #[error("`{condition}` belongs to no side: leave out `:{side}`")]
+    NoSide {
+        /// The condition.
+        condition: String,
+        /// The side that was given.
+        side: Side,
+    },
+    /// The condition has to say which muscle or joint is meant.
+    #[error("`{condition}` needs to know where: add {wanted}, such as `{example}`")]
+    Where {
+        /// The condition.
+        condition: String,
+        /// What is missing.
+        wanted: &'static str,
+        /// How it could look.
+        example: String,
+    },
+}
+
+/// Reads a condition of the built-in list with what is known about it, parts divided by `:`.
+///
+/// # Errors
+/// Says which part is not understood or missing.
+pub fn parse_recorded(word: &str) -> Result<Recorded, ConditionError> {
+    let mut parts = word.split(':').map(str::trim);
+    let condition = Conditions::built_in().named(parts.next().unwrap_or_default())?;
+    let name = condition.id.to_string();
+    let mut recorded = Recorded::new(condition.id.clone());
+    for part in parts.filter(|part| !part.is_empty()) {
+        read_part(&mut recorded, part)
+            .ok_or_else(|| ConditionError::Part { condition: name.clone(), part: part.to_owned() })?;
+    }
+    if let Some(side) = recorded.side.filter(|_| !condition.side_bound) {
+        return Err(ConditionError::NoSide { condition: name, side });
+    }
+    let missing = match condition.place {
+        Place::Muscle if recorded.muscle.is_none() => Some(("a muscle", "hamstrings")),
+        Place::Joint if recorded.joint.is_none() => Some(("a joint", "knee")),
+        Place::Either if recorded.muscle.is_none() && recorded.joint.is_none() => {
+            Some(("a muscle or joint", "knee"))
+        }
+        _ => None,
+    };
+    match missing {
+        Some((wanted, place)) => {
+            let example = format!("{name}:left:{place}");
+            Err(ConditionError::Where { condition: name, wanted, example })
+        }
+        None => Ok(recorded),
+    }
+}
+
+fn read_part(recorded: &mut Recorded, part: &str) -> Option<()> {
+    if let Some((key, value)) = part.split_once('=') {
+        let value = value.trim();
+        match key.trim() {
+            "since" => recorded.since = Some(value.parse::<NaiveDate>().ok()?),
+            "due" => recorded.due = Some(value.parse::<NaiveDate>().ok()?),
+            "week" => recorded.week = Some(value.parse::<u8>().ok().filter(|week| (1..=42).contains(week))?),
+            "cleared" if !value.is_empty() => recorded.cleared_by = Some(value.to_owned()),
+            _ => return None,
+        }
+        return Some(());
+    }
+    let word = part.to_lowercase().replace([' ', '_'], "-");
+    if word == "both" {
+        recorded.side = None;
+    } else if let Ok(side) = word.parse::<Side>() {
+        recorded.side = Some(side);
+    } else if let Ok(muscle) = word.parse::<Muscle>() {
+        recorded.muscle = Some(muscle);
+    } else {
+        recorded.joint = Some(word.parse::<Joint>().ok()?);
+    }
+    Some(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refusal(word: &str) -> String {
+        parse_recorded(word).expect_err(word).to_string()
+    }
+
+    #[test]
+    fn a_condition_is_read_with_side_place_and_dates() {
+        let hip = parse_recorded("hip-replacement-posterior:left:since=2026-03-02:cleared=surgeon").unwrap();
+        assert_eq!(hip.side, Some(Side::Left));
+        assert_eq!(hip.since, NaiveDate::from_ymd_opt(2026, 3, 2));
+        assert_eq!(hip.cleared_by.as_deref(), Some("surgeon"));
+        let strain = parse_recorded("muscle-strain:right:hamstrings").unwrap();
+        assert_eq!((strain.side, strain.muscle), (Some(Side::Right), Some(Muscle::Hamstrings)));
+        assert_eq!(parse_recorded("pregnancy:week=24").unwrap().week, Some(24));
+        assert_eq!(parse_recorded("joint-inflammation:left:knee").unwrap().joint, Some(Joint::Knee));
+    }
+
+    #[test]
+    fn what_is_not_understood_or_missing_is_named() {
+        assert_eq!(
+            refusal("hip-replacement-posteror:left"),
+            "unknown condition `hip-replacement-posteror`; did you mean `hip-replacement-posterior`?; \
+             `matside cautions` lists them all"
+        );
+        assert!(refusal("pregnancy:week=50").starts_with("`week=50` says nothing about `pregnancy`"));
+        assert!(refusal("pregnancy:left").starts_with("`pregnancy` belongs to no side"));
+        assert!(
+            refusal("muscle-strain:left").ends_with("add a muscle, such as `muscle-strain:left:hamstrings`")
+        );
+    }
+}

@@ -1,0 +1,413 @@
+//! Everything that limits the work with one client today, and which forms it rules out.
+
+use chrono::NaiveDate;
+
+use crate::body::{Level, Seconds, Side};
+use crate::catalogue::{ContractRelax, Form, Method};
+use crate::names::UnknownName;
+
+use super::condition::{Clearance, Condition, ConditionId, Effect, Limit, Recorded, When};
+use super::conditions::Conditions;
+use super::reach::{Scope, Work};
+use super::words;
+
+/// What may be done with a form that no caution rules out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Allowance {
+    /// The level to aim at, 4 or lower.
+    pub aim: Level,
+    /// The longest single hold.
+    pub longest_hold: Option<Seconds>,
+    /// The longest push in contract-relax.
+    pub longest_push: Option<Seconds>,
+    /// The most cycles of contract-relax.
+    pub most_cycles: Option<u8>,
+}
+
+impl Allowance {
+    const FREE: Self = Self { aim: Level::AIM, longest_hold: None, longest_push: None, most_cycles: None };
+
+    /// Whether a still hold of this length is within it.
+    pub fn admits_hold(&self, hold: Seconds) -> bool {
+        self.longest_hold.is_none_or(|longest| hold <= longest)
+    }
+
+    /// Whether this dose of contract-relax is within it.
+    pub fn admits(&self, dose: &ContractRelax) -> bool {
+        self.admits_hold(dose.stretch)
+            && self.longest_push.is_none_or(|longest| dose.push <= longest)
+            && self.most_cycles.is_none_or(|most| dose.cycles <= most)
+    }
+}
+
+/// Why a form is not done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// The condition that rules it out.
+    pub condition: ConditionId,
+    /// In words, such as "shoulder impingement, left: no abduction with external rotation".
+    pub text: String,
+}
+
+impl std::fmt::Display for Refusal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(&self.text)
+    }
+}
+
+/// A condition that is in force today, as the screen shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InForce {
+    /// Which condition.
+    pub id: ConditionId,
+    /// Name, side and place, such as "hip replacement (posterior), left".
+    pub title: String,
+    /// What it limits today.
+    pub limited: String,
+    /// What is still fine.
+    pub fine: String,
+    /// What to say or ask.
+    pub say: String,
+    /// Whether somebody has to agree first.
+    pub clearance: Clearance,
+    /// Whether somebody has.
+    pub cleared: bool,
+    /// Signs that need medical attention before anything else; empty if none.
+    pub red_flag: String,
+}
+
+/// One limit of one condition, with what the record says about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Bound {
+    condition: ConditionId,
+    title: String,
+    scope: Scope,
+    limit: Limit,
+}
+
+/// Everything that limits the work with one client on one day.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Restrictions {
+    bounds: Vec<Bound>,
+    in_force: Vec<InForce>,
+    stop: Option<String>,
+}
+
+impl Restrictions {
+    /// What holds for everybody, when nothing is known of a client.
+    pub fn none() -> Self {
+        let mut none = Self { bounds: Vec::new(), in_force: Vec::new(), stop: None };
+        for condition in Conditions::built_in().all().iter().filter(|condition| condition.everyone) {
+            none.add_limits(condition, &Recorded::new(condition.id.clone()), &|_| true);
+        }
+        none
+    }
+
+    /// What limits the work today with a client of this age, from the conditions on record.
+    ///
+    /// # Errors
+    /// Names a condition that is not in the list, and the nearest that is.
+    pub fn assess(recorded: &[Recorded], age: Option<u32>, today: NaiveDate) -> Result<Self, UnknownName> {
+        let conditions = Conditions::built_in();
+        let mut all = Self::none();
+        let by_age = conditions.all().iter().filter(|condition| {
+            let band = condition.ages.zip(age);
+            band.is_some_and(|(band, age)| (band.from..=band.to).contains(&age))
+                && recorded.iter().all(|record| record.id != condition.id)
+        });
+        for condition in by_age {
+            all.add(condition, &Recorded::new(condition.id.clone()), age, today);
+        }
+        for record in recorded {
+            let condition = conditions.get(&record.id).ok_or_else(|| {
+                let known = conditions.all().iter().map(|condition| condition.id.as_str());
+                UnknownName::new("condition", record.id.as_str(), known)
+            })?;
+            if !condition.everyone {
+                all.add(condition, record, age, today);
+            }
+        }
+        Ok(all)
+    }
+
+    fn add(&mut self, condition: &Condition, record: &Recorded, age: Option<u32>, today: NaiveDate) {
+        let scope = scope_of(condition, record);
+        let title = words::title(&condition.name, condition.side_bound, scope.side, scope);
+        let before = self.bounds.len();
+        self.add_limits(condition, record, &|when| is_in_force(when, record, age, today));
+        let limited: Vec<String> =
+            self.bounds[before..].iter().map(|bound| bound.limit.text_in(scope)).collect();
+        if condition.stops() && self.stop.is_none() {
+            self.stop = Some(condition.say.clone());
+        }
+        self.in_force.push(InForce {
+            id: condition.id.clone(),
+            title,
+            limited: limited.join("; "),
+            fine: condition.fine.clone(),
+            say: condition.say.clone(),
+            clearance: condition.clearance,
+            cleared: record.cleared_by.is_some(),
+            red_flag: condition.red_flag.clone(),
+        });
+    }
+
+    fn add_limits(&mut self, condition: &Condition, record: &Recorded, holds: &dyn Fn(When) -> bool) {
+        let scope = scope_of(condition, record);
+        let title = words::title(&condition.name, condition.side_bound, scope.side, scope);
+        self.bounds.extend(condition.limits.iter().filter(|limit| holds(limit.when)).map(|limit| Bound {
+            condition: condition.id.clone(),
+            title: title.clone(),
+            scope,
+            limit: limit.clone(),
+        }));
+    }
+
+    /// Why there is no session today: what to say and whom to turn to.
+    pub fn stop(&self) -> Option<&str> {
+        self.stop.as_deref()
+    }
+
+    /// Whether a form may be done on a side (`None` for both at once) by a method, and within what.
+    ///
+    /// # Errors
+    /// Gives the first condition that rules it out.
+    pub fn rule(&self, form: &Form, side: Option<Side>, method: Method) -> Result<Allowance, Refusal> {
+        let work = Work::new(form, side, method);
+        let mut allowance = Allowance::FREE;
+        for bound in self.bounds.iter().filter(|bound| work.fits(&bound.limit.on, bound.scope)) {
+            match bound.limit.effect {
+                Effect::Out | Effect::Stop => return Err(bound.refusal()),
+                Effect::Level(level) => allowance.aim = allowance.aim.min(level),
+                Effect::Hold(longest) => lower(&mut allowance.longest_hold, longest),
+                Effect::Push { longest, cycles } => {
+                    lower(&mut allowance.longest_push, longest);
+                    lower(&mut allowance.most_cycles, cycles);
+                }
+                Effect::Massage | Effect::Barrier | Effect::Hands(_) => {}
+            }
+        }
+        Ok(allowance)
+    }
+
+    /// The level to aim at where no limit on a single form lowers it further.
+    pub fn level_aim(&self) -> Level {
+        let levels = self.bounds.iter().filter(|bound| bound.limit.on.is_everything());
+        levels
+            .filter_map(
+                |bound| if let Effect::Level(level) = bound.limit.effect { Some(level) } else { None },
+            )
+            .fold(Level::AIM, Level::min)
+    }
+
+    /// Whether no caution speaks against the massage finish; the trainer's right to give one is asked elsewhere.
+    pub fn massage_allowed(&self) -> bool {
+        self.bounds.iter().all(|bound| !matches!(bound.limit.effect, Effect::Massage | Effect::Stop))
+    }
+
+    /// Whether a towel or mat stays between hand and client.
+    pub fn barrier(&self) -> bool {
+        self.bounds.iter().any(|bound| bound.limit.effect == Effect::Barrier)
+    }
+
+    /// Where no hand presses or grips.
+    pub fn hands_off(&self) -> impl Iterator<Item = &str> {
+        self.bounds.iter().filter_map(|bound| match &bound.limit.effect {
+            Effect::Hands(place) => Some(place.as_str()),
+            _ => None,
+        })
+    }
+
+    /// The conditions in force, one line each for the screen; what holds for everybody is not among them.
+    pub fn in_force(&self) -> &[InForce] {
+        &self.in_force
+    }
+}
+
+impl Bound {
+    fn refusal(&self) -> Refusal {
+        Refusal {
+            condition: self.condition.clone(),
+            text: format!("{}: {}", self.title, self.limit.text_in(self.scope)),
+        }
+    }
+}
+
+fn lower<T: PartialOrd>(cap: &mut Option<T>, to: T) {
+    if cap.as_ref().is_none_or(|cap| to < *cap) {
+        *cap = Some(to);
+    }
+}
+
+fn scope_of(condition: &Condition, record: &Recorded) -> Scope {
+    Scope { side: record.side.filter(|_| condition.side_bound), muscle: record.muscle, joint: record.joint }
+}
+
+/// Whether a limit holds today. What the record does not tell counts against the work.
+fn is_in_force(when: When, record: &Recorded, age: Option<u32>, today: NaiveDate) -> bool {
+    let week = record.gestational_week(today).filter(|week| *week >= 0);
+    let days = record.since.map(|since| (today - since).num_days());
+    !(when.until_cleared && record.cleared_by.is_some())
+        && when.from_week.is_none_or(|from| week.is_none_or(|week| week >= i64::from(from)))
+        && when.first_days.is_none_or(|first| days.is_none_or(|days| days < i64::from(first)))
+        && when.from_age.is_none_or(|from| age.is_none_or(|age| age >= from))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::recorded::parse_recorded;
+    use super::super::sample::{alone, form, moving};
+    use super::*;
+    use crate::body::{Motion, Muscle};
+    use crate::catalogue::{Position, Sides};
+
+    const LEFT: Option<Side> = Some(Side::Left);
+    const RIGHT: Option<Side> = Some(Side::Right);
+
+    fn today() -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 11, 20).unwrap()
+    }
+
+    fn with(words: &[&str]) -> Restrictions {
+        let recorded: Vec<Recorded> = words.iter().map(|word| parse_recorded(word).unwrap()).collect();
+        Restrictions::assess(&recorded, Some(40), today()).unwrap()
+    }
+
+    fn said(restrictions: &Restrictions, form: &Form, side: Option<Side>) -> String {
+        restrictions
+            .rule(form, side, Method::Static)
+            .map_or_else(|refusal| refusal.text, |_| "allowed".to_owned())
+    }
+
+    #[test]
+    fn a_side_bound_condition_touches_its_own_side_alone() {
+        let hip = with(&["hip-replacement-posterior:left:cleared=surgeon"]);
+        let knee_to_chest = moving(Position::Supine, &[(Motion::HipFlexion, 110)], &[Muscle::GluteusMaximus]);
+        assert_eq!(
+            said(&hip, &knee_to_chest, LEFT),
+            "hip replacement (posterior), left: no hip flexion past 90 degrees"
+        );
+        assert_eq!(said(&hip, &knee_to_chest, RIGHT), "allowed");
+        let other = Form {
+            other_side: knee_to_chest.motions.clone(),
+            motions: Vec::new(),
+            targets: Vec::new(),
+            ..knee_to_chest.clone()
+        };
+        assert_eq!(said(&hip, &other, LEFT), "allowed", "the right hip bends");
+        assert_ne!(said(&hip, &other, RIGHT), "allowed", "the left hip bends while the right is worked on");
+        let both = Form { sides: Sides::Both, ..knee_to_chest };
+        assert_ne!(said(&hip, &both, None), "allowed", "any side counts");
+    }
+
+    #[test]
+    fn a_combination_forbids_its_motions_at_the_same_time_only() {
+        use Motion::{HipAdduction as Add, HipFlexion as Flex, HipInternalRotation as Turn};
+        let hip = with(&["hip-replacement-pose-only:left"]);
+        let pose = |angles: &[(Motion, i64)]| moving(Position::Supine, angles, &[Muscle::GluteusMaximus]);
+        assert_eq!(said(&hip, &pose(&[(Flex, 100), (Add, 10)]), LEFT), "allowed");
+        assert_eq!(said(&hip, &pose(&[(Flex, 80), (Add, 10), (Turn, 10)]), LEFT), "allowed");
+        assert_eq!(
+            said(&hip, &pose(&[(Flex, 100), (Add, 10), (Turn, 10)]), LEFT),
+            "hip replacement (surgeon has lifted the single rules), left: \
+             no hip flexion past 90 degrees with adduction with internal rotation"
+        );
+    }
+
+    #[test]
+    fn bends_of_the_midline_count_by_where_they_go() {
+        let neck = with(&["neck-arm-pain:left:cleared=doctor"]);
+        let bend = |motion| alone(moving(Position::Seated, &[(motion, 20)], &[Muscle::UpperTrapezius]));
+        let away = bend(Motion::NeckLateralFlexionOpposite);
+        assert_ne!(said(&neck, &away, LEFT), "allowed", "bends to the right, away from the sore left");
+        assert_eq!(said(&neck, &away, RIGHT), "allowed", "bends to the left");
+        let towards = bend(Motion::NeckLateralFlexionSame);
+        assert_eq!(said(&neck, &towards, LEFT), "allowed");
+        assert_ne!(said(&neck, &towards, RIGHT), "allowed");
+    }
+
+    #[test]
+    fn a_clearance_lifts_what_waited_for_it_and_no_more() {
+        let sitting = moving(Position::Supine, &[(Motion::HipFlexion, 80)], &[Muscle::Hamstrings]);
+        let deep = moving(Position::Supine, &[(Motion::HipFlexion, 120)], &[Muscle::GluteusMaximus]);
+        let waiting = with(&["hip-replacement-posterior:left"]);
+        let cleared = with(&["hip-replacement-posterior:left:cleared=surgeon"]);
+        assert!(said(&waiting, &sitting, LEFT).ends_with("no hands-on work of the hip until cleared"));
+        assert_eq!(said(&waiting, &alone(sitting.clone()), LEFT), "allowed");
+        assert_eq!(said(&cleared, &sitting, LEFT), "allowed");
+        assert_ne!(said(&cleared, &deep, LEFT), "allowed");
+        assert!(!waiting.in_force()[0].cleared && cleared.in_force()[0].cleared);
+    }
+
+    #[test]
+    fn lying_flat_ends_with_week_sixteen_and_an_unknown_week_counts_as_late() {
+        let flat = form(Position::Supine);
+        assert_eq!(said(&with(&["pregnancy:week=15"]), &flat, LEFT), "allowed");
+        assert_eq!(
+            said(&with(&["pregnancy:week=16"]), &flat, LEFT),
+            "pregnancy: no work on the back from week 16"
+        );
+        assert_ne!(said(&with(&["pregnancy"]), &flat, LEFT), "allowed");
+        // 280 days from the first day of the last period to the due day (ACOG Committee Opinion 700; from memory).
+        assert_eq!(said(&with(&["pregnancy:due=2027-05-08"]), &flat, LEFT), "allowed", "16 weeks less a day");
+        assert_ne!(said(&with(&["pregnancy:due=2027-05-07"]), &flat, LEFT), "allowed", "168 days to go");
+    }
+
+    #[test]
+    fn a_strain_spares_the_muscle_on_its_side_at_first_and_is_gentle_later() {
+        let hamstrings = moving(Position::Supine, &[(Motion::HipFlexion, 80)], &[Muscle::Hamstrings]);
+        let fresh = with(&["muscle-strain:left:hamstrings:since=2026-11-15"]);
+        assert_eq!(
+            said(&fresh, &hamstrings, LEFT),
+            "muscle strain, left hamstrings: no stretch of the hamstrings in the first 7 days"
+        );
+        assert_eq!(said(&fresh, &hamstrings, RIGHT), "allowed");
+        assert_ne!(
+            said(&with(&["muscle-strain:left:hamstrings"]), &hamstrings, LEFT),
+            "allowed",
+            "unknown day"
+        );
+        let old = with(&["muscle-strain:left:hamstrings:since=2026-10-01"]);
+        let allowance = old.rule(&hamstrings, LEFT, Method::Static).unwrap();
+        assert_eq!((allowance.aim.get(), allowance.longest_hold), (2, Some(Seconds::new(20))));
+        assert!(!allowance.admits_hold(Seconds::new(30)));
+        assert!(old.rule(&hamstrings, LEFT, Method::ContractRelax).is_err());
+    }
+
+    #[test]
+    fn an_urgent_condition_stops_everything_and_says_whom_to_turn_to() {
+        let stopped = with(&["clot-signs:cleared=nobody", "soreness:left:soleus"]);
+        assert!(stopped.stop().is_some_and(|say| say.contains("a doctor today")));
+        assert!(stopped.rule(&form(Position::Seated), LEFT, Method::Static).is_err());
+        assert!(!stopped.massage_allowed());
+        assert_eq!(Restrictions::none().stop(), None);
+    }
+
+    #[test]
+    fn age_alone_brings_its_rules() {
+        let assess = |age| Restrictions::assess(&[], age, today()).unwrap();
+        let seated = form(Position::Seated);
+        assert!(assess(Some(15)).rule(&seated, LEFT, Method::ContractRelax).is_err());
+        assert_eq!(assess(Some(15)).level_aim().get(), 3);
+        assert_eq!(assess(Some(74)).in_force()[0].title, "65 or older");
+        assert_eq!(assess(Some(30)), assess(None));
+        assert_eq!(assess(None).level_aim(), Level::AIM);
+    }
+
+    #[test]
+    fn the_neck_is_gentle_for_everybody() {
+        use Motion::{NeckExtension as Back, NeckRotationSame as Turn};
+        let both = alone(moving(Position::Seated, &[(Back, 15), (Turn, 15)], &[Muscle::Scalenes]));
+        assert!(Restrictions::none().rule(&both, LEFT, Method::Static).is_err());
+        let turn = alone(moving(Position::Seated, &[(Turn, 45)], &[Muscle::Scalenes]));
+        let allowance = Restrictions::none().rule(&turn, LEFT, Method::Static).unwrap();
+        assert_eq!((allowance.aim.get(), allowance.longest_hold), (3, Some(Seconds::new(30))));
+    }
+
+    #[test]
+    fn a_condition_that_is_not_in_the_list_is_named() {
+        let odd = Recorded::new(ConditionId::new("hip-replacment-posterior").unwrap());
+        let error = Restrictions::assess(&[odd], None, today()).expect_err("unknown");
+        assert!(error.to_string().ends_with("did you mean `hip-replacement-posterior`?"));
+    }
+}

@@ -1,0 +1,162 @@
+//! Limits in plain words, made from the data so that text and rule cannot part.
+
+use crate::body::{Joint, Motion, Muscle, Side};
+use crate::catalogue::{Helper, Method};
+
+use super::condition::{Effect, Limit, MotionOver, Pattern};
+use super::reach::Scope;
+
+impl Limit {
+    /// The limit in words, such as "no hip flexion past 90 degrees"; nothing is said about whose side it is.
+    pub fn text(&self) -> String {
+        self.text_in(Scope::default())
+    }
+
+    /// The limit in words, naming the muscle or joint of a record.
+    pub(super) fn text_in(&self, scope: Scope) -> String {
+        let place = place_text(&self.on, scope);
+        let mut text = match &self.effect {
+            Effect::Out => out_text(&self.on, &place),
+            Effect::Level(level) => join(format!("aim at {level} at most"), &place, " for "),
+            Effect::Hold(longest) => join(format!("hold at most {} s", longest.get()), &place, " for "),
+            Effect::Push { longest, cycles } => {
+                join(format!("light pushes of at most {} s, {cycles} times", longest.get()), &place, " for ")
+            }
+            Effect::Massage => "no massage".to_owned(),
+            Effect::Barrier => "a towel or mat between hand and client".to_owned(),
+            Effect::Hands(place) => format!("no pressure or grip on {place}"),
+            Effect::Stop => "no session today".to_owned(),
+        };
+        let when = self.when;
+        let times = [
+            when.from_week.map(|week| format!(" from week {week}")),
+            when.first_days.map(|days| format!(" in the first {days} days")),
+            when.from_age.map(|age| format!(" from the age of {age}")),
+            when.until_cleared.then(|| " until cleared".to_owned()),
+        ];
+        text.extend(times.into_iter().flatten());
+        text
+    }
+}
+
+fn join(text: String, place: &str, by: &str) -> String {
+    if place.is_empty() { text } else { text + by + place }
+}
+
+fn out_text(on: &Pattern, place: &str) -> String {
+    let mut text = String::from("no ");
+    match (on.helper, on.method) {
+        (Some(Helper::Assisted), None) => text += "hands-on work",
+        (Some(Helper::Client), None) => text += "stretching alone",
+        (helper, Some(Method::ContractRelax)) => {
+            text += if helper == Some(Helper::Client) { "contract-relax alone" } else { "contract-relax" };
+        }
+        (_, Some(Method::Static)) => text += "still hold",
+        (None, None) if on.motions.is_empty() && !place.is_empty() => text += "stretch",
+        (None, None) => {}
+    }
+    let plain = text == "no ";
+    if !place.is_empty() {
+        text += " of ";
+        text += place;
+    }
+    if !on.motions.is_empty() {
+        if !plain {
+            text += " with ";
+        }
+        text += &motions_text(&on.motions);
+    }
+    if !on.positions.is_empty() {
+        let positions: Vec<&str> = on.positions.iter().map(|position| position.plain_name()).collect();
+        text += if plain && on.motions.is_empty() { "work " } else { " " };
+        text += &listed(&positions, "or");
+    }
+    text
+}
+
+fn motions_text(motions: &[MotionOver]) -> String {
+    let one_joint = motions.windows(2).all(|pair| pair[0].motion.joint() == pair[1].motion.joint());
+    let parts: Vec<String> = motions
+        .iter()
+        .enumerate()
+        .map(|(index, part)| {
+            let name = motion_name(part.motion);
+            let name = if index > 0 && one_joint { without_joint(&name, part.motion.joint()) } else { name };
+            match part.over.get() {
+                0 => name,
+                over if over < 0 => {
+                    format!("{} within {} degrees of straight", joint_name(part.motion.joint()), -over)
+                }
+                over => format!("{name} past {over} degrees"),
+            }
+        })
+        .collect();
+    parts.join(" with ")
+}
+
+fn without_joint(name: &str, joint: Joint) -> String {
+    name.strip_prefix(joint.id()).map_or(name, str::trim_start).to_owned()
+}
+
+/// A motion in words; bends and turns relative to the condition's side.
+fn motion_name(motion: Motion) -> String {
+    let words = motion.id().replace('_', " ");
+    if let Some(stem) = words.strip_suffix(" same") {
+        format!("{stem} to that side")
+    } else if let Some(stem) = words.strip_suffix(" opposite") {
+        format!("{stem} to the other side")
+    } else {
+        words
+    }
+}
+
+fn place_text(on: &Pattern, scope: Scope) -> String {
+    let joints = on.joints.iter().map(|joint| format!("the {}", joint_name(*joint)));
+    let muscles = on.muscles.iter().map(|muscle| muscle_name(*muscle));
+    let recorded: Vec<String> = if on.recorded {
+        let named =
+            [scope.muscle.map(muscle_name), scope.joint.map(|joint| format!("the {}", joint_name(joint)))];
+        let named: Vec<String> = named.into_iter().flatten().collect();
+        if named.is_empty() { vec!["the place (not recorded: counts everywhere)".to_owned()] } else { named }
+    } else {
+        Vec::new()
+    };
+    let places: Vec<String> = joints.chain(muscles).chain(recorded).collect();
+    listed(&places.iter().map(String::as_str).collect::<Vec<_>>(), "and")
+}
+
+fn muscle_name(muscle: Muscle) -> String {
+    format!("the {}", muscle.plain_name())
+}
+
+/// A joint in words, as a list says it.
+pub(super) const fn joint_name(joint: Joint) -> &'static str {
+    match joint {
+        Joint::Scapula => "shoulder blade",
+        Joint::Trunk => "back",
+        _ => joint.id(),
+    }
+}
+
+fn listed(words: &[&str], last: &str) -> String {
+    match words {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [init @ .., end] => format!("{} {last} {end}", init.join(", ")),
+    }
+}
+
+/// The title of a condition on the screen: name, then side and place.
+pub(super) fn title(name: &str, side_bound: bool, side: Option<Side>, scope: Scope) -> String {
+    let whose = match side {
+        _ if !side_bound => None,
+        Some(side) => Some(side.id().to_owned()),
+        None => Some("both sides".to_owned()),
+    };
+    let place = scope
+        .muscle
+        .map(|muscle| muscle.plain_name().to_owned())
+        .or_else(|| scope.joint.map(|joint| joint_name(joint).to_owned()));
+    let more: Vec<String> = [whose, place].into_iter().flatten().collect();
+    if more.is_empty() { name.to_owned() } else { format!("{name}, {}", more.join(" ")) }
+}
