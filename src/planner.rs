@@ -2,5 +2,7 @@
 //! choice and order within the minutes, with its proof and its reasons.
 
 pub mod plan;
+pub mod progress;
 
 pub use plan::{Dose, Omission, Plan, Reason, Step};
+pub use progress::Progress;

@@ -1,0 +1,190 @@
+//! Planning the rest of a running block again: what stays, what is done, how long there is.
+
+use std::collections::BTreeMap;
+
+use crate::body::{Seconds, Side, Unit};
+use crate::client::Ended;
+use crate::planner::{Plan, Progress};
+
+use super::countdown::{Moment, duration, whole};
+use super::live::{Live, Outcome, Place};
+use super::script;
+use super::view::Stage;
+use super::work::Work;
+
+/// A stretch that is cut short is not cut to less than this; our judgement.
+const SHORTEST: Seconds = Seconds::new(5);
+
+impl Live {
+    /// Puts a new plan in the place of everything that has not begun.
+    ///
+    /// The step under way goes on, and so does the other side of what was done where it still fits. A block that
+    /// stands still goes on standing still.
+    #[must_use = "what was due before the new plan is in the outcomes"]
+    pub fn replace_rest(&mut self, plan: &Plan, now: Moment) -> Vec<Outcome> {
+        let mut outcomes = Vec::new();
+        self.pass(now, &mut outcomes);
+        if self.is_finished() {
+            return outcomes;
+        }
+        let now = self.clamp(now);
+        self.put_rest(Work::of_plan(plan, Seconds::ZERO), plan.massage, now, &mut outcomes);
+        self.announce_end(&mut outcomes);
+        outcomes
+    }
+
+    /// How far the block has come if the rest is to be planned for the time until the client must stand up.
+    pub fn progress(&self, now: Moment) -> Progress {
+        let now = self.clamp(now);
+        self.progress_with(whole(self.due.since(now)).saturating_sub(self.certain(now)))
+    }
+
+    /// Drops what is to come but for what is wanted; what has a report stays, and is not done again.
+    pub(super) fn keep_only(&mut self, wanted: impl Fn(usize, &Work) -> bool) {
+        let mut index = 0;
+        self.works.retain_mut(|work| {
+            let wanted = wanted(index, work);
+            index += 1;
+            work.reopened &= wanted;
+            wanted || work.ended.is_some()
+        });
+    }
+
+    fn put_rest(&mut self, mut rest: Vec<Work>, massage: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
+        let stays = self.stays();
+        self.keep_only(|index, work| work.committed || stays == Some(index));
+        self.works.append(&mut rest);
+        self.massage = massage;
+        if stays.is_none() {
+            self.arrive(0, now, outcomes);
+        }
+        self.planned_end = now.after(self.remaining_now(now));
+    }
+
+    pub(super) fn minutes_left(&mut self, left: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
+        self.due = now.after(duration(left));
+        if self.place == Place::Massage {
+            self.countdown.cap(left, now);
+            return;
+        }
+        if let Some(index) = self.under_way()
+            && !self.fit_current(left, now)
+        {
+            self.leave(index, Ended::Skipped, now, outcomes);
+            self.arrive(index + 1, now, outcomes);
+        }
+        self.commit_other_sides(left, now);
+        let rest = left.saturating_sub(self.certain(now));
+        if rest > Seconds::ZERO {
+            outcomes.push(Outcome::Replan(self.progress_with(rest)));
+        } else {
+            self.put_rest(Vec::new(), Seconds::ZERO, now, outcomes);
+        }
+    }
+
+    /// Cuts the step under way from its end so that it is over in time; false if nothing worth it remains.
+    fn fit_current(&mut self, left: Seconds, now: Moment) -> bool {
+        while self.part + 1 < self.parts.len() {
+            let over = self.current_left(now).saturating_sub(left);
+            let Some(last) = self.parts.last_mut().filter(|_| over > Seconds::ZERO) else { break };
+            if last.stage.is_stretch() && last.length.saturating_sub(over) >= SHORTEST {
+                last.length = last.length.saturating_sub(over);
+            } else {
+                self.parts.pop();
+            }
+        }
+        self.countdown.cap(left, now);
+        self.parts.last().is_some_and(|part| part.stage.is_work())
+    }
+
+    /// Keeps the other side of what was done, where it needs no change of position and fits.
+    fn commit_other_sides(&mut self, left: Seconds, now: Moment) {
+        let mut room = left;
+        let start = match self.place {
+            Place::Step(index) if self.under_way().is_some() => {
+                room = room.saturating_sub(self.current_left(now));
+                index + 1
+            }
+            Place::Step(index) => index,
+            _ => self.works.len(),
+        };
+        self.works.iter_mut().for_each(|work| work.committed = false);
+        for index in start..self.works.len() {
+            let work = &self.works[index];
+            let needed = work.gap + work.length();
+            let is_other_side = self.works[..start].iter().any(|done| {
+                done.step.stretch == work.step.stretch
+                    && done.step.side != work.step.side
+                    && matches!(done.ended, None | Some(Ended::Done))
+            });
+            let stays = self.position.is_none_or(|position| position == work.step.position);
+            if work.is_to_come() && is_other_side && stays && needed <= room {
+                room = room.saturating_sub(needed);
+                self.works[index].committed = true;
+            }
+        }
+    }
+
+    /// Seconds that are spoken for, whatever the rest will be.
+    fn certain(&self, now: Moment) -> Seconds {
+        let stays = self.stays();
+        let committed =
+            self.works.iter().enumerate().filter(|(index, work)| work.committed && stays != Some(*index));
+        committed.map(|(_, work)| work.gap + work.length()).sum::<Seconds>()
+            + stays.map_or(Seconds::ZERO, |_| self.current_left(now))
+    }
+
+    /// The step that goes on when the rest is planned again.
+    fn stays(&self) -> Option<usize> {
+        match self.place {
+            Place::Step(index) if self.works[index].committed => Some(index),
+            _ => self.under_way(),
+        }
+    }
+
+    fn progress_with(&self, left: Seconds) -> Progress {
+        let under_way = self.under_way();
+        let mut done: BTreeMap<Unit, Seconds> = BTreeMap::new();
+        let mut finished = Vec::new();
+        for (index, work) in self.works.iter().enumerate() {
+            let goes_on = work.committed || under_way == Some(index);
+            if !goes_on && work.ended.is_none() && work.held.is_zero() {
+                continue;
+            }
+            let held = if goes_on { work.step.dose.held().max(whole(work.held)) } else { whole(work.held) };
+            let sides = work.step.side.map_or_else(|| Side::ALL.to_vec(), |side| vec![side]);
+            for target in self.shares(&work.step) {
+                for &side in &sides {
+                    *done.entry(Unit { muscle: target.muscle, side }).or_default() +=
+                        Seconds::new(held.get() * u32::from(target.share) / 100);
+                }
+            }
+            if work.ended != Some(Ended::Withdrawn) && !finished.contains(&work.step.stretch) {
+                finished.push(work.step.stretch.clone());
+            }
+        }
+        done.retain(|_, held| *held > Seconds::ZERO);
+        let position = self
+            .works
+            .iter()
+            .rev()
+            .find(|work| work.committed)
+            .map_or(self.position, |work| Some(work.step.position));
+        Progress { done, position, left, finished }
+    }
+
+    /// The step that is being set up or worked.
+    pub(super) fn under_way(&self) -> Option<usize> {
+        match (self.place, self.stage()) {
+            (Place::Step(_), Stage::Opening | Stage::Change { .. }) => None,
+            (Place::Step(index), _) if self.works[index].is_to_come() => Some(index),
+            _ => None,
+        }
+    }
+
+    /// Seconds that the step under way still takes, rounded up.
+    fn current_left(&self, now: Moment) -> Seconds {
+        let rest = self.parts.get(self.part + 1..).map_or(Seconds::ZERO, script::length);
+        self.countdown.left(now) + rest
+    }
+}

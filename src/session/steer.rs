@@ -1,0 +1,254 @@
+//! What the trainer presses.
+
+use crate::body::Seconds;
+use crate::client::{Consent, Ended};
+
+use super::countdown::{Countdown, Moment};
+use super::live::{Input, Live, Outcome, Pause, Place};
+use super::view::Stage;
+use super::work::Work;
+
+/// No phase is made longer than this, however often the key is pressed.
+const LONGEST: Seconds = Seconds::new(600);
+
+impl Live {
+    /// Does what was pressed, after everything that was due by `now`.
+    pub fn input(&mut self, input: Input, now: Moment) -> Vec<Outcome> {
+        let mut outcomes = Vec::new();
+        self.pass(now, &mut outcomes);
+        let now = self.clamp(now);
+        let refused = match input {
+            Input::Level(level) => self.rate(&mut outcomes, |work| work.level = Some(level)),
+            Input::Angle(angle) => self.rate(&mut outcomes, |work| work.angle = Some(angle)),
+            _ if self.is_finished() => Some("the block is over"),
+            Input::Advance => self.advance(now, &mut outcomes),
+            Input::Skip => self.skip(now, &mut outcomes),
+            Input::Pause => self.pause_asked(now),
+            Input::Resume => self.resume(now, &mut outcomes),
+            Input::Extend(by) => self.extend(by),
+            Input::Back => self.back(now, &mut outcomes),
+            Input::Pain => self.pain(now, &mut outcomes),
+            Input::Withdraw(consent) => self.withdraw(consent, now, &mut outcomes),
+            Input::MinutesLeft(left) => {
+                self.minutes_left(left, now, &mut outcomes);
+                None
+            }
+            Input::Finish => {
+                self.finish(Ended::Skipped, now, &mut outcomes);
+                None
+            }
+        };
+        outcomes.extend(refused.map(Outcome::Ignored));
+        self.announce_end(&mut outcomes);
+        outcomes
+    }
+
+    /// The step to which a level belongs: the one at work or, before the work begins, the last one reported.
+    pub(super) fn rated(&self) -> Option<usize> {
+        match self.place {
+            Place::Step(index) if self.stage().is_work() || self.works[index].held.as_nanos() > 0 => {
+                Some(index)
+            }
+            _ => self.last,
+        }
+    }
+
+    fn rate(&mut self, outcomes: &mut Vec<Outcome>, set: impl FnOnce(&mut Work)) -> Option<&'static str> {
+        let Some(index) = self.rated() else { return Some("nothing has been stretched yet") };
+        if self.works[index].held.as_nanos() == 0 && self.works[index].ended.is_some() {
+            return Some("that step was left out");
+        }
+        set(&mut self.works[index]);
+        self.amend(index, outcomes);
+        None
+    }
+
+    fn advance(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        self.go_on(now);
+        self.end_part(now, outcomes);
+        None
+    }
+
+    fn skip(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        match self.place {
+            Place::Step(index) => {
+                self.go_on(now);
+                self.leave(index, Ended::Skipped, now, outcomes);
+                self.arrive(index + 1, now, outcomes);
+            }
+            _ => self.finish(Ended::Skipped, now, outcomes),
+        }
+        None
+    }
+
+    fn pause_asked(&mut self, now: Moment) -> Option<&'static str> {
+        if self.pause.is_some() {
+            return Some("it stands still already");
+        }
+        self.stand_still(Pause::Asked, now);
+        None
+    }
+
+    fn resume(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        if self.place == Place::Waiting {
+            self.finish(Ended::Skipped, now, outcomes);
+        } else if self.pause.is_none() {
+            return Some("it is running");
+        }
+        self.go_on(now);
+        None
+    }
+
+    fn go_on(&mut self, now: Moment) {
+        if self.pause.take().is_some() {
+            self.countdown.resume(now);
+            self.since = now;
+        }
+    }
+
+    fn extend(&mut self, by: Seconds) -> Option<&'static str> {
+        if self.parts.is_empty() {
+            return Some("there is nothing to lengthen");
+        }
+        let by = Seconds::new(by.get().min(LONGEST.saturating_sub(self.length).get()));
+        if by == Seconds::ZERO {
+            return Some("that is long enough");
+        }
+        self.length += by;
+        self.countdown.extend(by);
+        self.warned = false;
+        None
+    }
+
+    fn back(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        let (here, target) = match self.place {
+            Place::Step(index) if self.stage().is_work() => (Some(index), Some(index)),
+            Place::Step(index) => (Some(index), self.last_open(index)),
+            _ => (None, self.last_open(self.works.len())),
+        };
+        let Some(target) = target else { return Some("there is nothing to go back to") };
+        self.count_held(now);
+        if let Some(here) = here.filter(|&here| here != target) {
+            if !self.works[here].held.is_zero() {
+                self.close(here, Ended::Skipped, outcomes);
+                self.works[here].reopened = true;
+            }
+            if self.position == Some(self.works[here].step.position) {
+                // The way back is as long as the way here.
+                self.works[target].gap = self.works[here].gap;
+            }
+        }
+        self.works[target].reopened = self.works[target].ended.is_some();
+        self.go_on(now);
+        self.arrive(target, now, outcomes);
+        None
+    }
+
+    /// The step before `index`, if it may be done again: never after pain or withdrawn consent.
+    fn last_open(&self, index: usize) -> Option<usize> {
+        let before = index.checked_sub(1)?;
+        matches!(self.works[before].ended, Some(Ended::Done | Ended::Skipped))
+            .then_some(before)
+            .filter(|&before| !self.is_barred(before) && self.is_agreed(before))
+    }
+
+    /// Whether the stretch of a step was stopped for pain on either side.
+    fn is_barred(&self, index: usize) -> bool {
+        let stretch = &self.works[index].step.stretch;
+        self.works.iter().any(|work| work.ended == Some(Ended::Pain) && work.step.stretch == *stretch)
+    }
+
+    /// Whether what is agreed to now still covers a step.
+    fn is_agreed(&self, index: usize) -> bool {
+        self.consent == self.agreed || !self.is_hands_on(&self.works[index].step)
+    }
+
+    fn pain(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        let Place::Step(index) = self.place else {
+            self.finish(Ended::Pain, now, outcomes);
+            return None;
+        };
+        self.leave(index, Ended::Pain, now, outcomes);
+        let stretch = self.works[index].step.stretch.clone();
+        for other in index + 1..self.works.len() {
+            if self.works[other].step.stretch == stretch && self.works[other].is_to_come() {
+                "not done: pain on the other side".clone_into(&mut self.works[other].note);
+                self.leave(other, Ended::Skipped, now, outcomes);
+            }
+        }
+        self.last = Some(index);
+        self.pause = Some(Pause::Pain);
+        self.arrive(index + 1, now, outcomes);
+        None
+    }
+
+    fn withdraw(&mut self, to: Consent, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {
+        if to <= self.consent {
+            return Some("consent can only be narrowed while the block runs");
+        }
+        self.consent = to;
+        if to == Consent::Declined {
+            self.finish(Ended::Withdrawn, now, outcomes);
+            return None;
+        }
+        let Place::Step(index) = self.place else {
+            self.finish(Ended::Withdrawn, now, outcomes);
+            return None;
+        };
+        if self.is_hands_on(&self.works[index].step) {
+            self.leave(index, Ended::Withdrawn, now, outcomes);
+        }
+        self.massage = Seconds::ZERO;
+        self.works.iter_mut().for_each(|work| work.committed = false);
+        let agreed: Vec<bool> = (0..self.works.len()).map(|index| self.is_agreed(index)).collect();
+        self.keep_only(|index, work| agreed[index] && work.is_to_come());
+        self.stand_still(Pause::Consent, now);
+        if self.under_way().is_none() {
+            match self.works.iter().position(Work::is_to_come) {
+                Some(next) => self.arrive(next, now, outcomes),
+                None => self.wait(),
+            }
+        }
+        outcomes.push(Outcome::Replan(self.progress(now)));
+        None
+    }
+
+    /// Waits for a new plan.
+    fn wait(&mut self) {
+        self.place = Place::Waiting;
+        self.parts.clear();
+        self.part = 0;
+        self.length = Seconds::ZERO;
+        self.countdown = Countdown::Done;
+    }
+
+    /// Ends a step before its time; the way that was not gone is left to the next step.
+    pub(super) fn leave(&mut self, index: usize, ended: Ended, now: Moment, outcomes: &mut Vec<Outcome>) {
+        let owed = match (self.place, self.stage()) {
+            (Place::Step(here), Stage::Change { .. }) if here == index => self.countdown.left(now),
+            (Place::Step(here), Stage::Opening) if here == index => self.works[index].gap,
+            (Place::Step(here), _) if here == index => Seconds::ZERO,
+            _ => self.works[index].gap,
+        };
+        if self.place == Place::Step(index) {
+            self.count_held(now);
+            self.countdown = Countdown::Done;
+        }
+        self.close(index, ended, outcomes);
+        if let Some(next) = self.next_after(index) {
+            self.works[next].gap += owed;
+        }
+    }
+
+    /// Ends the block; a step that has begun is reported.
+    fn finish(&mut self, ended: Ended, now: Moment, outcomes: &mut Vec<Outcome>) {
+        if let Place::Step(index) = self.place {
+            let begun = self.stage().is_work() || self.works[index].held.as_nanos() > 0;
+            if begun || ended != Ended::Skipped {
+                self.leave(index, ended, now, outcomes);
+            }
+        }
+        self.count_held(now);
+        self.place = Place::Finished;
+    }
+}

@@ -1,0 +1,156 @@
+//! What there is to see of a live closing block at one moment.
+
+use crate::body::{Level, Seconds};
+use crate::catalogue::Position;
+use crate::planner::Step;
+
+use super::countdown::{Moment, duration, rounded_up, whole};
+use super::live::{Live, Pause, Place};
+
+/// What is going on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// Consent is asked and the client settles.
+    Opening,
+    /// The client gets into another position or turns to the other side.
+    Change {
+        /// Where the client comes from; none at the beginning.
+        from: Option<Position>,
+        /// Where the client goes.
+        to: Position,
+    },
+    /// The trainer sets the stretch up.
+    SetUp,
+    /// A still hold.
+    Hold,
+    /// The client pushes against the hand.
+    Push {
+        /// The cycle, from 1.
+        cycle: u8,
+        /// How many there are.
+        of: u8,
+    },
+    /// The client relaxes and the stretch goes further.
+    Further {
+        /// The cycle, from 1.
+        cycle: u8,
+        /// How many there are.
+        of: u8,
+    },
+    /// The massage finish.
+    Massage,
+    /// Nothing is planned any more, but the block is not closed: a new plan or the end is awaited.
+    Waiting,
+    /// The block is over.
+    Finished,
+}
+
+impl Stage {
+    /// Whether the seconds count as time under stretch.
+    pub const fn is_stretch(self) -> bool {
+        matches!(self, Self::Hold | Self::Further { .. })
+    }
+
+    /// Whether the stretch itself has begun: a hold, a push or going further.
+    pub const fn is_work(self) -> bool {
+        matches!(self, Self::Hold | Self::Push { .. } | Self::Further { .. })
+    }
+}
+
+/// A live closing block at one moment: everything that is needed to draw it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Phase<'a> {
+    /// What is going on.
+    pub stage: Stage,
+    /// Seconds left of it, rounded up.
+    pub left: Seconds,
+    /// Its whole length, extensions included.
+    pub length: Seconds,
+    /// The step that is worked or made ready.
+    pub step: Option<&'a Step>,
+    /// What comes after that step.
+    pub next: Option<&'a Step>,
+    /// Which step it is, from 1, those that are over included; 0 if there is none.
+    pub number: usize,
+    /// How many steps there are, those that are over included.
+    pub count: usize,
+    /// Why it stands still, if it does.
+    pub paused: Option<Pause>,
+    /// Seconds under stretch of this step so far.
+    pub held: Seconds,
+    /// The level that a key would set or has set: of this step, or of the last one in between.
+    pub level: Option<Level>,
+    /// Seconds since the start of the block.
+    pub elapsed: Seconds,
+    /// Seconds of work that are left, pauses not counted, rounded up.
+    pub remaining: Seconds,
+    /// Seconds until the client has to stand up; negative past it.
+    pub until_due: i32,
+    /// Seconds late (+) or early (-) against the plan.
+    pub lateness: i32,
+}
+
+impl Live {
+    /// What is shown at a moment.
+    pub fn phase(&self, now: Moment) -> Phase<'_> {
+        let now = self.clamp(now);
+        let work = self.current();
+        let (number, next) = match self.place {
+            Place::Step(index) => (index + 1, self.next_after(index)),
+            _ => (0, None),
+        };
+        let held = work.map(|work| {
+            let running = if self.is_running() && self.stage().is_stretch() {
+                now.since(self.since)
+            } else {
+                std::time::Duration::ZERO
+            };
+            whole(work.held + running)
+        });
+        Phase {
+            stage: self.stage(),
+            left: self.countdown.left(now),
+            length: self.length,
+            step: work.map(|work| &work.step),
+            next: next.map(|index| &self.works[index].step),
+            number,
+            count: self.works.len(),
+            paused: self.pause,
+            held: held.unwrap_or_default(),
+            level: self.rated().and_then(|index| self.works[index].level),
+            elapsed: whole(now.since(self.started)),
+            remaining: rounded_up(self.remaining_now(now)),
+            until_due: signed(self.due, now),
+            lateness: self.lateness(now),
+        }
+    }
+
+    /// Seconds late (+) or early (-) against the plan, should all go on as planned from here.
+    pub fn lateness(&self, now: Moment) -> i32 {
+        let now = self.clamp(now);
+        signed(now.after(self.remaining_now(now)), self.planned_end)
+    }
+
+    /// Work that is left, exactly.
+    pub(super) fn remaining_now(&self, now: Moment) -> std::time::Duration {
+        let rest: Seconds = self.parts.iter().skip(self.part + 1).map(|part| part.length).sum();
+        let to_come: Seconds = match self.place {
+            Place::Step(index) => {
+                self.works[index + 1..]
+                    .iter()
+                    .filter(|work| work.is_to_come())
+                    .map(|work| work.gap + work.length())
+                    .sum::<Seconds>()
+                    + self.massage
+            }
+            _ => Seconds::ZERO,
+        };
+        self.countdown.exact(now) + duration(rest + to_come)
+    }
+}
+
+/// Whole seconds from `earlier` to `later`, negative if it is the other way round.
+fn signed(later: Moment, earlier: Moment) -> i32 {
+    let seconds = |span| i32::try_from(whole(span).get()).unwrap_or(i32::MAX);
+    if later >= earlier { seconds(later.since(earlier)) } else { -seconds(earlier.since(later)) }
+}

@@ -1,0 +1,89 @@
+//! One step as it is being worked, and the report that comes of it.
+
+use std::time::Duration;
+
+use crate::body::{Degrees, Level, Seconds};
+use crate::client::{Ended, Report};
+use crate::planner::{Dose, Plan, Step};
+
+use super::countdown::whole;
+use super::script;
+
+/// A planned step and what has come of it so far.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Work {
+    pub(super) step: Step,
+    /// The way into its position or to its side, before the set-up.
+    pub(super) gap: Seconds,
+    /// Time under stretch.
+    pub(super) held: Duration,
+    /// Cycles that were gone through.
+    pub(super) cycles: u8,
+    pub(super) level: Option<Level>,
+    pub(super) angle: Option<Degrees>,
+    pub(super) note: String,
+    /// How it ended; none while it is to come or going on.
+    pub(super) ended: Option<Ended>,
+    /// Ended once, and to be done again.
+    pub(super) reopened: bool,
+    /// The number of its report, once there is one.
+    pub(super) number: Option<u32>,
+    /// Stays when the rest is planned again: the other side of something already done.
+    pub(super) committed: bool,
+}
+
+impl Work {
+    /// The steps of a plan, with the gaps between them; the first gap is counted from `from`.
+    pub(super) fn of_plan(plan: &Plan, from: Seconds) -> Vec<Self> {
+        let mut before = from;
+        let mut works = Vec::with_capacity(plan.steps.len());
+        // A step of no length is no work; the planner makes none.
+        for step in plan.steps.iter().filter(|step| step.dose.held() > Seconds::ZERO) {
+            let gap = step.start.saturating_sub(before);
+            before = step.end;
+            works.push(Self {
+                step: step.clone(),
+                gap,
+                held: Duration::ZERO,
+                cycles: 0,
+                level: None,
+                angle: None,
+                note: String::new(),
+                ended: None,
+                reopened: false,
+                number: None,
+                committed: false,
+            });
+        }
+        works
+    }
+
+    /// Set-up and work together.
+    pub(super) fn length(&self) -> Seconds {
+        script::length(&script::parts(&self.step))
+    }
+
+    /// Whether it is neither over nor under way.
+    pub(super) fn is_to_come(&self) -> bool {
+        self.ended.is_none() || self.reopened
+    }
+
+    /// What goes into the file once it has ended; none before.
+    pub(super) fn report(&self) -> Option<Report> {
+        Some(Report {
+            stretch: self.step.stretch.clone(),
+            form: self.step.form.clone(),
+            side: self.step.side,
+            method: self.step.dose.method(),
+            cycles: match self.step.dose {
+                Dose::Hold(_) => 0,
+                Dose::ContractRelax(_) => self.cycles,
+            },
+            held: whole(self.held),
+            level: self.level,
+            angle: self.angle,
+            ended: self.ended?,
+            note: self.note.clone(),
+        })
+    }
+}
