@@ -6,6 +6,7 @@
 
 pub mod countdown;
 pub mod live;
+pub mod message;
 mod rest;
 mod script;
 mod steer;
@@ -13,5 +14,6 @@ pub mod view;
 mod work;
 
 pub use countdown::{Countdown, Moment};
-pub use live::{Bell, Input, Live, Outcome, Pause};
+pub use live::Live;
+pub use message::{Bell, Input, Outcome, Pause};
 pub use view::{Phase, Stage};

@@ -5,12 +5,13 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::body::{Degrees, Level, Minutes, Seconds, Side};
+use crate::body::{Minutes, Seconds, Side};
 use crate::catalogue::{Catalogue, FormId, Helper, Position, StretchId, Target};
 use crate::client::{Consent, Ended, Report, Session, Trained};
-use crate::planner::{Plan, Progress, Step};
+use crate::planner::{Plan, Step};
 
 use super::countdown::{Countdown, Moment, rounded_up};
+use super::message::{Bell, Outcome, Pause};
 use super::script::{self, Part};
 use super::view::Stage;
 use super::work::Work;
@@ -23,78 +24,6 @@ const WARNED_FROM: Seconds = Seconds::new(12);
 
 /// Time that may pass unseen before it is no longer taken for granted that the work went on: our judgement.
 const UNSEEN: Duration = Duration::from_secs(10);
-
-/// What the trainer tells the running block.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Input {
-    /// The client's answer to "one to five?", for this step or, between steps, the last one.
-    Level(Level),
-    /// The angle that was measured, for the same step as a level would be.
-    Angle(Degrees),
-    /// Ends this phase now and goes on to the next one.
-    Advance,
-    /// Leaves the rest of this step out.
-    Skip,
-    /// Stands still.
-    Pause,
-    /// Goes on.
-    Resume,
-    /// Lengthens this phase.
-    Extend(Seconds),
-    /// Begins this step again, or the one before if this one has not begun.
-    Back,
-    /// The client feels pain: ends this stretch on both sides and stands still.
-    Pain,
-    /// The client takes consent back, in part or whole.
-    Withdraw(Consent),
-    /// So much time is left, whatever the plan says.
-    MinutesLeft(Seconds),
-    /// Ends the block.
-    Finish,
-}
-
-/// Why the laptop rings.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Bell {
-    /// A hold ends in a few seconds.
-    Soon,
-    /// The next phase begins.
-    Change,
-    /// The block is over.
-    End,
-}
-
-/// What the block asks of its owner.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Outcome {
-    /// Ring, or flash.
-    Bell(Bell),
-    /// Append this report; the number is its place in the order of reports, from 1.
-    Report(u32, Report),
-    /// Replace the report of that number.
-    Amend(u32, Report),
-    /// Plan the rest again and hand the answer to [`Live::replace_rest`].
-    Replan(Progress),
-    /// So much time passed unseen (the machine slept); the block stands still where it was last seen.
-    Unseen(Seconds),
-    /// The input makes no sense now; the text says why.
-    Ignored(&'static str),
-    /// The block is over: review and close it.
-    Finished,
-}
-
-/// Why the block stands still.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Pause {
-    /// The trainer asked for it.
-    Asked,
-    /// A stretch was stopped for pain; the offer is to go on with the next one or to finish.
-    Pain,
-    /// Consent was narrowed.
-    Consent,
-    /// So much time passed unseen.
-    Unseen(Seconds),
-}
 
 /// Where the block is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -216,13 +145,13 @@ impl Live {
     }
 
     /// The steps in order, those over included, each with its report once it has one.
-    pub fn steps(&self) -> impl Iterator<Item = (&Step, Option<Report>)> {
-        self.works.iter().map(|work| (&work.step, work.report()))
+    pub fn steps(&self) -> impl Iterator<Item = (&Step, Option<&Report>)> {
+        self.works.iter().map(|work| (&work.step, work.told.as_ref().map(|(_, report)| report)))
     }
 
     /// Every report so far by its number.
     pub fn reports(&self) -> BTreeMap<u32, Report> {
-        let new = self.works.iter().filter_map(|work| Some((work.number?, work.report()?)));
+        let new = self.works.iter().filter_map(|work| work.told.clone());
         self.earlier.clone().into_iter().chain(new).collect()
     }
 
@@ -328,9 +257,10 @@ impl Live {
             let work = &self.works[index];
             let stays = self.position == Some(work.step.position)
                 && (self.side == work.step.side || work.step.side.is_none());
-            if !stays && work.gap > Seconds::ZERO {
+            let way = if stays { work.gap } else { work.gap + work.owed };
+            if way > Seconds::ZERO {
                 let stage = Stage::Change { from: self.position, to: work.step.position };
-                self.parts.push(Part { stage, length: work.gap });
+                self.parts.push(Part { stage, length: way });
             }
             self.parts.extend(script::parts(&work.step));
         } else if self.massage > Seconds::ZERO {
@@ -371,22 +301,20 @@ impl Live {
             work.ended = Some(ended);
         }
         work.reopened = false;
-        if self.works[index].number.is_none() {
-            let number = self.last_number() + 1;
-            self.works[index].number = Some(number);
-            outcomes.extend(self.works[index].report().map(|report| Outcome::Report(number, report)));
-        } else {
-            self.amend(index, outcomes);
-        }
+        self.tell(index, outcomes);
         self.last = Some(index);
     }
 
-    /// Says that the report of a step has changed.
-    pub(super) fn amend(&self, index: usize, outcomes: &mut Vec<Outcome>) {
-        let work = &self.works[index];
-        if let (Some(number), Some(report)) = (work.number, work.report()) {
-            outcomes.push(Outcome::Amend(number, report));
-        }
+    /// Reports a step that has ended, or amends its report if that is there already.
+    pub(super) fn tell(&mut self, index: usize, outcomes: &mut Vec<Outcome>) {
+        let Some(report) = self.works[index].report() else { return };
+        let old = self.works[index].told.as_ref().map(|(number, _)| *number);
+        let number = old.unwrap_or_else(|| self.last_number() + 1);
+        self.works[index].told = Some((number, report.clone()));
+        outcomes.push(match old {
+            Some(_) => Outcome::Amend(number, report),
+            None => Outcome::Report(number, report),
+        });
     }
 
     /// Says once that the block is over.
@@ -461,7 +389,7 @@ impl Live {
     }
 
     fn last_number(&self) -> u32 {
-        let new = self.works.iter().filter_map(|work| work.number).max();
+        let new = self.works.iter().filter_map(|work| work.told.as_ref()).map(|(number, _)| *number).max();
         new.max(self.earlier.keys().next_back().copied()).unwrap_or(0)
     }
 }

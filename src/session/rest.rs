@@ -7,7 +7,8 @@ use crate::client::Ended;
 use crate::planner::{Plan, Progress};
 
 use super::countdown::{Moment, duration, whole};
-use super::live::{Live, Outcome, Place};
+use super::live::{Live, Place};
+use super::message::Outcome;
 use super::script;
 use super::view::Stage;
 use super::work::Work;
@@ -111,7 +112,7 @@ impl Live {
         self.works.iter_mut().for_each(|work| work.committed = false);
         for index in start..self.works.len() {
             let work = &self.works[index];
-            let needed = work.gap + work.length();
+            let needed = work.length();
             let is_other_side = self.works[..start].iter().any(|done| {
                 done.step.stretch == work.step.stretch
                     && done.step.side != work.step.side
@@ -130,7 +131,7 @@ impl Live {
         let stays = self.stays();
         let committed =
             self.works.iter().enumerate().filter(|(index, work)| work.committed && stays != Some(*index));
-        committed.map(|(_, work)| work.gap + work.length()).sum::<Seconds>()
+        committed.map(|(_, work)| work.length()).sum::<Seconds>()
             + stays.map_or(Seconds::ZERO, |_| self.current_left(now))
     }
 

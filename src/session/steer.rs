@@ -4,7 +4,8 @@ use crate::body::Seconds;
 use crate::client::{Consent, Ended};
 
 use super::countdown::{Countdown, Moment};
-use super::live::{Input, Live, Outcome, Pause, Place};
+use super::live::{Live, Place};
+use super::message::{Input, Outcome, Pause};
 use super::view::Stage;
 use super::work::Work;
 
@@ -59,7 +60,7 @@ impl Live {
             return Some("that step was left out");
         }
         set(&mut self.works[index]);
-        self.amend(index, outcomes);
+        self.tell(index, outcomes);
         None
     }
 
@@ -128,16 +129,16 @@ impl Live {
         };
         let Some(target) = target else { return Some("there is nothing to go back to") };
         self.count_held(now);
-        if let Some(here) = here.filter(|&here| here != target) {
-            if !self.works[here].held.is_zero() {
-                self.close(here, Ended::Skipped, outcomes);
-                self.works[here].reopened = true;
-            }
-            if self.position == Some(self.works[here].step.position) {
-                // The way back is as long as the way here.
-                self.works[target].gap = self.works[here].gap;
-            }
+        if let Some(here) = here.filter(|&here| here != target && !self.works[here].held.is_zero()) {
+            self.close(here, Ended::Skipped, outcomes);
+            self.works[here].reopened = true;
         }
+        // Nobody moves but to another position or side, and then the way back is as long as the way here.
+        let step = &self.works[target].step;
+        let stays = self.position == Some(step.position) && (self.side == step.side || step.side.is_none());
+        let way = here.filter(|_| !stays).map_or(Seconds::ZERO, |here| self.works[here].gap);
+        self.works[target].gap = way;
+        self.works[target].owed = Seconds::ZERO;
         self.works[target].reopened = self.works[target].ended.is_some();
         self.go_on(now);
         self.arrive(target, now, outcomes);
@@ -226,9 +227,11 @@ impl Live {
     pub(super) fn leave(&mut self, index: usize, ended: Ended, now: Moment, outcomes: &mut Vec<Outcome>) {
         let owed = match (self.place, self.stage()) {
             (Place::Step(here), Stage::Change { .. }) if here == index => self.countdown.left(now),
-            (Place::Step(here), Stage::Opening) if here == index => self.works[index].gap,
+            (Place::Step(here), Stage::Opening) if here == index => {
+                self.works[index].gap + self.works[index].owed
+            }
             (Place::Step(here), _) if here == index => Seconds::ZERO,
-            _ => self.works[index].gap,
+            _ => self.works[index].gap + self.works[index].owed,
         };
         if self.place == Place::Step(index) {
             self.count_held(now);
@@ -236,7 +239,7 @@ impl Live {
         }
         self.close(index, ended, outcomes);
         if let Some(next) = self.next_after(index) {
-            self.works[next].gap += owed;
+            self.works[next].owed += owed;
         }
     }
 

@@ -5,7 +5,9 @@ use crate::catalogue::Position;
 use crate::planner::Step;
 
 use super::countdown::{Moment, duration, rounded_up, whole};
-use super::live::{Live, Pause, Place};
+use super::live::{Live, Place};
+use super::message::Pause;
+use super::work::Work;
 
 /// What is going on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -139,7 +141,7 @@ impl Live {
                 self.works[index + 1..]
                     .iter()
                     .filter(|work| work.is_to_come())
-                    .map(|work| work.gap + work.length())
+                    .map(Work::length)
                     .sum::<Seconds>()
                     + self.massage
             }

@@ -15,6 +15,8 @@ pub(super) struct Work {
     pub(super) step: Step,
     /// The way into its position or to its side, before the set-up.
     pub(super) gap: Seconds,
+    /// What was left of the way to steps before it that were left out.
+    pub(super) owed: Seconds,
     /// Time under stretch.
     pub(super) held: Duration,
     /// Cycles that were gone through.
@@ -26,8 +28,8 @@ pub(super) struct Work {
     pub(super) ended: Option<Ended>,
     /// Ended once, and to be done again.
     pub(super) reopened: bool,
-    /// The number of its report, once there is one.
-    pub(super) number: Option<u32>,
+    /// Its report as it was last told, and the number of it.
+    pub(super) told: Option<(u32, Report)>,
     /// Stays when the rest is planned again: the other side of something already done.
     pub(super) committed: bool,
 }
@@ -44,6 +46,7 @@ impl Work {
             works.push(Self {
                 step: step.clone(),
                 gap,
+                owed: Seconds::ZERO,
                 held: Duration::ZERO,
                 cycles: 0,
                 level: None,
@@ -51,16 +54,16 @@ impl Work {
                 note: String::new(),
                 ended: None,
                 reopened: false,
-                number: None,
+                told: None,
                 committed: false,
             });
         }
         works
     }
 
-    /// Set-up and work together.
+    /// The way, the set-up and the work together.
     pub(super) fn length(&self) -> Seconds {
-        script::length(&script::parts(&self.step))
+        self.gap + self.owed + script::length(&script::parts(&self.step))
     }
 
     /// Whether it is neither over nor under way.
@@ -68,7 +71,7 @@ impl Work {
         self.ended.is_none() || self.reopened
     }
 
-    /// What goes into the file once it has ended; none before.
+    /// What is to go into the file once it has ended; none before.
     pub(super) fn report(&self) -> Option<Report> {
         Some(Report {
             stretch: self.step.stretch.clone(),

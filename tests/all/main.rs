@@ -1,4 +1,5 @@
 //! Every integration test in one binary.
 
 mod cli;
+mod live;
 mod tidy;

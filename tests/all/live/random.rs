@@ -1,0 +1,193 @@
+//! Laws that hold whatever is pressed whenever.
+
+use std::collections::BTreeMap;
+use std::time::Duration;
+
+use matside::body::{Degrees, Level, Seconds};
+use matside::catalogue::Position;
+use matside::client::{Consent, Report};
+use matside::planner::Plan;
+use matside::session::{Input, Live, Moment, Outcome};
+use proptest::prelude::*;
+
+use super::plans::{LEFT, RIGHT, Sketch, contract_relax, hold, plan};
+
+/// A key, or a new plan once one was asked for; before it so many milliseconds pass.
+#[derive(Debug, Clone)]
+enum Act {
+    Press(Input),
+    Wake,
+    Follow,
+    Replace(Plan),
+}
+
+fn sketches() -> impl Strategy<Value = Vec<Sketch>> {
+    let one = (0_usize..5, 0_usize..3, 0_usize..6, 0_u32..3, 1_u32..5, any::<bool>()).prop_map(
+        |(name, side, position, gap, length, cycles)| {
+            let stretch = ["calf", "chest", "hip", "neck", "thigh"][name];
+            let side = [None, LEFT, RIGHT][side];
+            let position = Position::ALL[position];
+            if cycles {
+                contract_relax(stretch, side, position, gap * 5, (3, 3, 7))
+            } else {
+                hold(stretch, side, position, gap * 5, length * 15)
+            }
+        },
+    );
+    prop::collection::vec(one, 0..7)
+}
+
+fn plans() -> impl Strategy<Value = Plan> {
+    (sketches(), prop_oneof![Just(0_u32), Just(60)]).prop_map(|(sketches, massage)| plan(&sketches, massage))
+}
+
+fn acts() -> impl Strategy<Value = Vec<(u64, Act)>> {
+    let input = prop_oneof![
+        4 => (1_i64..=5).prop_map(|number| Input::Level(Level::new(number).expect("in bounds"))),
+        1 => Just(Input::Angle(Degrees::new(70).expect("in bounds"))),
+        2 => Just(Input::Advance),
+        1 => Just(Input::Skip),
+        2 => Just(Input::Pause),
+        4 => Just(Input::Resume),
+        2 => Just(Input::Extend(Seconds::new(10))),
+        2 => Just(Input::Back),
+        1 => Just(Input::Pain),
+        1 => prop_oneof![Just(Consent::SelfStretch), Just(Consent::Declined)].prop_map(Input::Withdraw),
+        1 => (0_u32..200).prop_map(|left| Input::MinutesLeft(Seconds::new(left))),
+    ];
+    let act = prop_oneof![
+        8 => input.prop_map(Act::Press),
+        4 => Just(Act::Wake),
+        8 => Just(Act::Follow),
+        1 => plans().prop_map(Act::Replace),
+    ];
+    let wait = prop_oneof![8 => 0_u64..9_000, 4 => 0_u64..60_000, 1 => 0_u64..4_000_000];
+    prop::collection::vec((wait, act), 0..60)
+}
+
+/// What a careful owner keeps of the outcomes: the file.
+#[derive(Debug, Default)]
+struct File {
+    reports: BTreeMap<u32, Report>,
+    ends: u32,
+}
+
+impl File {
+    fn take(&mut self, outcomes: Vec<Outcome>) -> Result<(), TestCaseError> {
+        for outcome in outcomes {
+            match outcome {
+                Outcome::Report(number, report) => {
+                    let next = u32::try_from(self.reports.len()).expect("few") + 1;
+                    prop_assert_eq!(number, next, "numbered in order, none twice");
+                    self.reports.insert(number, report);
+                }
+                Outcome::Amend(number, report) => {
+                    let old = self.reports.insert(number, report.clone());
+                    let old = old.ok_or_else(|| TestCaseError::fail("amends what is not there"))?;
+                    prop_assert!(report.held >= old.held, "time under stretch is never taken back");
+                    prop_assert_eq!((&report.stretch, report.side), (&old.stretch, old.side));
+                }
+                Outcome::Finished => self.ends += 1,
+                _ => {}
+            }
+        }
+        Ok(())
+    }
+
+    fn held(&self) -> u32 {
+        self.reports.values().map(|report| report.held.get()).sum()
+    }
+}
+
+/// Wakes exactly when told for at most so long.
+fn follow(
+    live: &mut Live,
+    mut now: Moment,
+    most: Duration,
+    file: &mut File,
+) -> Result<Moment, TestCaseError> {
+    let until = now.after(most);
+    while let Some(wait) = live.next_wake(now) {
+        if now.after(wait) > until {
+            break;
+        }
+        now = now.after(wait);
+        file.take(live.wake(now))?;
+    }
+    file.take(live.wake(until))?;
+    Ok(until)
+}
+
+proptest! {
+    #[test]
+    fn no_report_is_lost_or_told_twice(first in plans(), acts in acts()) {
+        let start = Moment::new(Duration::from_millis(1_234));
+        let mut now = start;
+        let mut live = Live::start(&first, Consent::HandsOn, now);
+        let mut file = File::default();
+        for (wait, act) in acts {
+            let wait = Duration::from_millis(wait);
+            match act {
+                Act::Follow => now = follow(&mut live, now, wait, &mut file)?,
+                Act::Wake => {
+                    now = now.after(wait);
+                    file.take(live.wake(now))?;
+                }
+                Act::Press(input) => {
+                    now = now.after(wait);
+                    file.take(live.input(input, now))?;
+                }
+                Act::Replace(rest) => file.take(live.replace_rest(&rest, now))?,
+            }
+            prop_assert_eq!(&live.reports(), &file.reports, "the file knows what the block knows");
+            prop_assert!(u64::from(file.held()) <= now.since(start).as_secs(), "no holds are invented");
+            let phase = live.phase(now);
+            prop_assert!(phase.left <= phase.length);
+        }
+        file.take(live.input(Input::Finish, now))?;
+        prop_assert_eq!(&live.reports(), &file.reports);
+        prop_assert_eq!(file.ends, 1);
+        prop_assert_eq!(live.next_wake(now), None);
+        let steps = live.steps().filter(|(_, report)| report.is_some()).count();
+        prop_assert_eq!(steps, file.reports.len(), "one report a step");
+    }
+
+    #[test]
+    fn left_alone_it_does_the_plan_as_planned(plan in plans(), late_ms in 0_u64..900) {
+        let start = Moment::default();
+        let mut live = Live::start(&plan, Consent::HandsOn, start);
+        let mut file = File::default();
+        let mut now = start;
+        let mut shown = Vec::new();
+        while let Some(wait) = live.next_wake(now) {
+            prop_assert_eq!(live.phase(now).lateness, 0);
+            // Frames come late, each by another bit; the plan does not shift.
+            now = now.after(wait + Duration::from_millis(late_ms));
+            file.take(live.wake(now))?;
+            shown.push(live.phase(now).remaining);
+        }
+        prop_assert!(shown.is_sorted_by(|earlier, later| earlier >= later));
+        let held: Vec<u32> = file.reports.values().map(|report| report.held.get()).collect();
+        let planned: Vec<u32> = plan.steps.iter().map(|step| step.dose.held().get()).collect();
+        prop_assert_eq!(held, planned);
+        prop_assert_eq!(file.ends, 1);
+    }
+
+    #[test]
+    fn waking_when_told_shows_each_second_of_a_hold_once(seconds in 5_u32..90) {
+        let steps = [hold("calf", None, Position::Supine, 0, seconds)];
+        let mut now = Moment::default();
+        let mut live = Live::start(&plan(&steps, 0), Consent::HandsOn, now);
+        let mut shown = Vec::new();
+        while let Some(wait) = live.next_wake(now) {
+            now = now.after(wait);
+            live.wake(now);
+            let phase = live.phase(now);
+            if phase.stage.is_work() || live.is_finished() {
+                shown.push(phase.left.get());
+            }
+        }
+        let expected: Vec<u32> = (0..=seconds).rev().collect();
+        prop_assert_eq!(shown, expected);
+    }
+}
