@@ -1,1 +1,432 @@
-//! The only room that touches files: client files, the trainer's settings and own stretches, and the lock.
+//! The only module that touches files: the data folder, its clients, and how nothing in it is lost.
+//!
+//! A client is one TOML file (see `docs/data-format.md`). While a session runs, each report is a line appended to
+//! that file and synced, so the file is its own journal. Everything else replaces a whole file at once. Whoever
+//! writes a client holds its lock; reading needs none.
+
+mod disk;
+mod edit;
+mod error;
+mod fields;
+mod files;
+mod held;
+mod journal;
+mod layout;
+mod lock;
+mod read;
+mod roster;
+mod rows;
+mod text;
+mod torn;
+mod write;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+
+use chrono::{DateTime, FixedOffset};
+use etcetera::BaseStrategy as _;
+
+use crate::catalogue::Catalogue;
+use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
+use crate::names::nearest;
+
+pub use error::{Flaw, StoreError};
+pub use journal::Journal;
+pub use roster::{Roster, RosterEntry};
+pub use text::plain;
+
+use disk::{Disk, Machine};
+use held::Held;
+use layout::Layout;
+use text::{Source, folded};
+
+/// A data folder.
+#[derive(Debug, Clone)]
+pub struct Store {
+    layout: Layout,
+    disk: Arc<dyn Disk>,
+    shared: Arc<Shared>,
+}
+
+/// What every clone of a store knows together.
+#[derive(Debug, Default)]
+struct Shared {
+    /// Locks that this program holds.
+    held: Mutex<BTreeMap<ClientId, Weak<Held>>>,
+    /// Profiles as they were handed out, to tell a caller's changes from somebody else's.
+    seen: Mutex<BTreeMap<ClientId, Profile>>,
+    /// What the trainer should be told.
+    notices: Mutex<Vec<String>>,
+}
+
+/// Locks a mutex; what they guard here is complete at every moment.
+fn guard<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Store {
+    /// Opens a data folder. Creates nothing; the folder comes with the first thing that is written.
+    ///
+    /// # Errors
+    /// If something that is not a folder stands at the path.
+    pub fn open(root: impl Into<PathBuf>) -> Result<Self, StoreError> {
+        Self::open_on(root, Arc::new(Machine))
+    }
+
+    fn open_on(root: impl Into<PathBuf>, disk: Arc<dyn Disk>) -> Result<Self, StoreError> {
+        let root = root.into();
+        if root.exists() && !root.is_dir() {
+            return Err(StoreError::Io {
+                doing: "use as a data folder",
+                path: root,
+                source: std::io::ErrorKind::NotADirectory.into(),
+            });
+        }
+        Ok(Self { layout: Layout { root }, disk, shared: Arc::default() })
+    }
+
+    /// The platform's usual place for this user's data.
+    ///
+    /// # Errors
+    /// If the platform does not say where the user's home is.
+    pub fn default_root() -> Result<PathBuf, StoreError> {
+        let places =
+            etcetera::base_strategy::choose_native_strategy().map_err(|_error| StoreError::NoHome)?;
+        Ok(places.data_dir().join("matside"))
+    }
+
+    /// The data folder.
+    pub fn root(&self) -> &Path {
+        &self.layout.root
+    }
+
+    /// What the trainer should be told since this was asked last, such as a half-written tail that was set aside.
+    pub fn take_notices(&self) -> Vec<String> {
+        std::mem::take(&mut guard(&self.shared.notices))
+    }
+
+    fn notice(&self, text: String) {
+        let mut notices = guard(&self.shared.notices);
+        if !notices.contains(&text) {
+            notices.push(text);
+        }
+    }
+
+    /// Lists the clients. A file that cannot be read is a problem of its own and hides nobody else.
+    ///
+    /// # Errors
+    /// If the folder itself cannot be read.
+    pub fn roster(&self) -> Result<Roster, StoreError> {
+        let mut roster = Roster::default();
+        for id in self.layout.client_ids()? {
+            match self.read(&id) {
+                Ok((_, client, _)) => roster.entries.push(RosterEntry::of(&client)),
+                Err(error) => roster.problems.push(error),
+            }
+        }
+        roster.entries.sort_by_cached_key(|entry| (folded(&entry.name), entry.id.clone()));
+        Ok(roster)
+    }
+
+    /// Reads a client. Needs no lock and writes nothing.
+    ///
+    /// # Errors
+    /// If there is no such client, or the file cannot be read or understood. A half-written tail is no error: it
+    /// is left out, and [`Store::take_notices`] says so.
+    pub fn load(&self, id: &ClientId) -> Result<Client, StoreError> {
+        let (source, client, cut) = self.read(id)?;
+        if cut.is_some() {
+            let (line, _) = source.position(source.text().len());
+            self.notice(format!(
+                "the end of {} from line {line} on is only half written; it is set aside when the file is written next",
+                source.path().display()
+            ));
+        }
+        guard(&self.shared.seen).insert(id.clone(), client.profile.clone());
+        Ok(client)
+    }
+
+    fn read(&self, id: &ClientId) -> Result<(Source, Client, Option<usize>), StoreError> {
+        self.layout.check_folder(&self.layout.clients())?;
+        let path = self.layout.client(id);
+        let path = self.layout.plain_file(&path)?.ok_or_else(|| self.unknown(id.as_str()))?;
+        let (bytes, _) = files::read(&path)?;
+        torn::read_sound_part(id, &path, &bytes)
+    }
+
+    fn unknown(&self, needle: &str) -> StoreError {
+        let ids = self.layout.client_ids().unwrap_or_default();
+        let near = nearest(needle, ids.iter().map(ClientId::as_str)).map(str::to_owned);
+        StoreError::Unknown { needle: needle.to_owned(), nearest: near.into_iter().collect() }
+    }
+
+    /// Finds a client by id or by a part of the name that fits nobody else.
+    ///
+    /// # Errors
+    /// If nobody fits, with whoever comes nearest, or several do, with all of them.
+    pub fn find(&self, needle: &str) -> Result<ClientId, StoreError> {
+        let needle = needle.trim();
+        if let Ok(id) = ClientId::new(needle)
+            && self.layout.client(&id).exists()
+        {
+            return Ok(id);
+        }
+        let wanted = folded(needle);
+        let roster = self.roster()?;
+        let fits = |entry: &&RosterEntry| {
+            !wanted.is_empty()
+                && (folded(&entry.name).contains(&wanted) || entry.id.as_str().contains(&*wanted))
+        };
+        let whole: Vec<&RosterEntry> =
+            roster.entries.iter().filter(|entry| folded(&entry.name) == wanted).collect();
+        let fitting: Vec<&RosterEntry> =
+            if whole.is_empty() { roster.entries.iter().filter(fits).collect() } else { whole };
+        match fitting.as_slice() {
+            [one] => Ok(one.id.clone()),
+            [] => {
+                let words: Vec<(String, &RosterEntry)> = roster
+                    .entries
+                    .iter()
+                    .flat_map(|entry| {
+                        let name = folded(&entry.name);
+                        let mut words: Vec<String> = name.split_whitespace().map(str::to_owned).collect();
+                        words.extend([name, entry.id.to_string()]);
+                        words.into_iter().map(move |word| (word, entry))
+                    })
+                    .collect();
+                let near = nearest(&wanted, words.iter().map(|(word, _)| word.as_str()));
+                let mut nearest: Vec<String> = words
+                    .iter()
+                    .filter(|(word, _)| Some(word.as_str()) == near)
+                    .map(|(_, entry)| format!("{} ({})", entry.id, entry.name))
+                    .collect();
+                nearest.dedup();
+                Err(StoreError::Unknown { needle: needle.to_owned(), nearest })
+            }
+            several => Err(StoreError::Ambiguous {
+                needle: needle.to_owned(),
+                candidates: several.iter().map(|entry| format!("{} ({})", entry.id, entry.name)).collect(),
+            }),
+        }
+    }
+
+    /// Makes a free id from a name.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn new_id(&self, name: &str) -> Result<ClientId, StoreError> {
+        let mut word = String::new();
+        for c in folded(name).chars() {
+            if c.is_ascii_lowercase() || c.is_ascii_digit() {
+                word.push(c);
+            } else if !word.is_empty() && !word.ends_with('-') {
+                word.push('-');
+            }
+        }
+        word.truncate(56);
+        let word = word.trim_matches('-');
+        let word = if word.is_empty() { "client" } else { word };
+        let taken = self.layout.client_ids()?;
+        let candidates = std::iter::once(word.to_owned()).chain((2_u32..).map(|n| format!("{word}-{n}")));
+        let free = candidates
+            .filter_map(|word| ClientId::new(word).ok())
+            .find(|id| !taken.contains(id) && !layout::is_device(id) && !self.layout.client(id).exists());
+        Ok(free.expect("some number is free, and the word fits an id with any of them"))
+    }
+
+    /// Writes a new client's file.
+    ///
+    /// # Errors
+    /// If there is one of that id already, or it cannot be written.
+    pub fn create(&self, profile: &Profile) -> Result<(), StoreError> {
+        self.create_client(&Client { profile: profile.clone(), sessions: Vec::new() })
+    }
+
+    /// Writes a new client's file, sessions included.
+    ///
+    /// # Errors
+    /// If there is one of that id already, or it cannot be written.
+    pub fn create_client(&self, client: &Client) -> Result<(), StoreError> {
+        let id = &client.profile.id;
+        if layout::is_device(id) {
+            return Err(StoreError::Unfit {
+                what: format!("a client called `{id}`"),
+                why: "on some systems that is a device; choose another id".to_owned(),
+            });
+        }
+        let path = self.layout.client(id);
+        let source = Source::made(&path, write::client(client));
+        let source = edit::verified(id, source, "this client", |found| found == client)?;
+        if path.symlink_metadata().is_ok() {
+            return Err(StoreError::Exists { what: format!("a client `{id}`"), remedy: "choose another id" });
+        }
+        self.layout.make_folder(&self.layout.clients())?;
+        let held = self.hold(id)?;
+        files::create(&self.disk, &path, source.whole().as_bytes())?;
+        drop(held);
+        guard(&self.shared.seen).insert(id.clone(), client.profile.clone());
+        Ok(())
+    }
+
+    /// The lock on a client, shared with whatever else of this program holds it.
+    fn hold(&self, id: &ClientId) -> Result<Arc<Held>, StoreError> {
+        let mut held = guard(&self.shared.held);
+        if let Some(there) = held.get(id).and_then(Weak::upgrade) {
+            return Ok(there);
+        }
+        let taken = Arc::new(Held::take(&self.layout, &self.disk, id)?);
+        held.retain(|_, weak| weak.strong_count() > 0);
+        held.insert(id.clone(), Arc::downgrade(&taken));
+        Ok(taken)
+    }
+
+    /// The lock on a client that is there.
+    fn hold_existing(&self, id: &ClientId) -> Result<Arc<Held>, StoreError> {
+        self.layout.check_folder(&self.layout.clients())?;
+        if self.layout.plain_file(&self.layout.client(id))?.is_none() {
+            return Err(self.unknown(id.as_str()));
+        }
+        self.hold(id)
+    }
+
+    fn pass_on_notices(&self, held: &Held) {
+        for notice in std::mem::take(&mut held.writer().notices) {
+            self.notice(notice);
+        }
+    }
+
+    /// Begins a session: writes its header, and the reports it has already, into the client's file.
+    ///
+    /// # Errors
+    /// If another program writes this client, a session of that time is there already, or it cannot be written.
+    pub fn begin(&self, id: &ClientId, session: &Session) -> Result<Journal, StoreError> {
+        let held = self.hold_existing(id)?;
+        let journal = Journal::begin(&held, id, session);
+        self.pass_on_notices(&held);
+        journal
+    }
+
+    /// The youngest session, if it was cut off, and what goes on with it.
+    ///
+    /// # Errors
+    /// If another program writes this client, or the file cannot be read.
+    pub fn resume(&self, id: &ClientId) -> Result<Option<(Session, Journal)>, StoreError> {
+        let held = self.hold_existing(id)?;
+        let read = held.writer().read();
+        self.pass_on_notices(&held);
+        let (source, mut client) = read?;
+        let unfinished = client.sessions.pop().filter(|session| session.closed.is_none());
+        Ok(unfinished.map(|session| {
+            let journal = Journal::go_on(&held, id, session.clone(), &source);
+            (session, journal)
+        }))
+    }
+
+    /// Changes one report of a session that stands in the file.
+    ///
+    /// # Errors
+    /// If there is no such session or report, or it cannot be written.
+    pub fn amend(
+        &self,
+        id: &ClientId,
+        session_at: DateTime<FixedOffset>,
+        number: u32,
+        report: &Report,
+    ) -> Result<(), StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = held.writer();
+        let (source, client) = writer.read()?;
+        let changed = journal::amended(id, &source, &client.sessions, session_at, number, report)?;
+        let result = writer.put(&source, &changed);
+        drop(writer);
+        self.pass_on_notices(&held);
+        result
+    }
+
+    /// Saves a profile. Only what the caller changed since the last [`Store::load`] is written; comments and
+    /// unknown keys stay.
+    ///
+    /// # Errors
+    /// If the same thing was changed in the file meanwhile, another program writes this client, or it cannot be
+    /// written.
+    pub fn save_profile(&self, profile: &Profile) -> Result<(), StoreError> {
+        let id = &profile.id;
+        let held = self.hold_existing(id)?;
+        let mut writer = held.writer();
+        let (source, client) = writer.read()?;
+        let base = guard(&self.shared.seen).get(id).cloned().unwrap_or_else(|| client.profile.clone());
+        let merged = merged_profile(&base, &client.profile, profile)
+            .map_err(|what| StoreError::Changed { path: writer.path().to_owned(), what })?;
+        let changed = edit::profile(&source, &client.profile, &merged)?;
+        let result = writer.put(&source, &changed);
+        drop(writer);
+        self.pass_on_notices(&held);
+        result?;
+        guard(&self.shared.seen).insert(id.clone(), profile.clone());
+        Ok(())
+    }
+
+    /// The trainer's settings; the usual ones if there is no file.
+    ///
+    /// # Errors
+    /// If the file cannot be read or understood.
+    pub fn trainer(&self) -> Result<Trainer, StoreError> {
+        let Some(path) = self.layout.plain_file(&self.layout.trainer())? else {
+            return Ok(Trainer::default());
+        };
+        let (source, _) = files::read_text(&path)?;
+        read::trainer(&source).map(|(trainer, _)| trainer)
+    }
+
+    /// Saves the trainer's settings; comments and unknown keys stay.
+    ///
+    /// # Errors
+    /// If another program is writing them, or they cannot be written.
+    pub fn save_trainer(&self, trainer: &Trainer) -> Result<(), StoreError> {
+        let path = self.layout.trainer();
+        self.layout.make_folder(&self.layout.root)?;
+        let _lock = lock::Lock::take(&self.layout, "trainer.settings", &path)?;
+        let Some(path) = self.layout.plain_file(&path)? else {
+            return files::create(&self.disk, &path, write::trainer(trainer).as_bytes());
+        };
+        let (source, _) = files::read_text(&path)?;
+        let (old, _) = read::trainer(&source)?;
+        if old == *trainer {
+            return Ok(());
+        }
+        let changed = edit::trainer(&source, &old, trainer)?;
+        files::replace(&self.disk, &path, changed.whole().as_bytes()).map(drop)
+    }
+
+    /// The built-in stretches and the trainer's own.
+    ///
+    /// # Errors
+    /// If one of the trainer's own files cannot be read or understood.
+    pub fn catalogue(&self) -> Result<Catalogue, StoreError> {
+        Ok(Catalogue::default())
+    }
+}
+
+/// Brings a caller's changes to a profile together with those made in the file; names what both changed.
+fn merged_profile(base: &Profile, there: &Profile, wanted: &Profile) -> Result<Profile, String> {
+    let mut clashes = Vec::new();
+    macro_rules! field {
+        ($($name:ident),+) => {
+            Profile {
+                id: wanted.id.clone(),
+                $($name: if wanted.$name == base.$name || wanted.$name == there.$name {
+                    there.$name.clone()
+                } else {
+                    if there.$name != base.$name {
+                        clashes.push(stringify!($name));
+                    }
+                    wanted.$name.clone()
+                },)+
+            }
+        };
+    }
+    let merged =
+        field!(name, born, sex, conditions, aims, tight, likes, dislikes, screening, guardian, massage, note);
+    if clashes.is_empty() { Ok(merged) } else { Err(format!("{} there too", clashes.join(", "))) }
+}

@@ -2,4 +2,5 @@
 
 mod cli;
 mod live;
+mod store;
 mod tidy;

@@ -1,0 +1,273 @@
+//! Changes to a text that a person wrote: only what differs is touched, comments and unknown keys stay.
+
+use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
+
+use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
+
+use super::error::StoreError;
+use super::read;
+use super::rows;
+use super::text::Source;
+use super::write::{self, Entry};
+
+/// The header of a session, as it stands on a line of its own.
+pub(crate) const SESSION_HEADER: &str = "[[session]]";
+
+/// Changes the profile in a client's file from `old`, which is what the file says, to `new`.
+pub(crate) fn profile(source: &Source, old: &Profile, new: &Profile) -> Result<Source, StoreError> {
+    let end = head_end(&old.id, source, old);
+    let mut doc = document(source, &source.text()[..end])?;
+    let mut lost = String::new();
+    let root = doc.as_table_mut();
+    set_all(root, &write::profile_entries(old), &write::profile_entries(new), &mut lost);
+    let tables = write::profile_tables(old).into_iter().zip(write::profile_tables(new));
+    for ((name, before), (_, after)) in tables {
+        set_table(root, name, &before, &after, &mut lost);
+    }
+    set_conditions(root, old, new, &mut lost);
+    keep_comments(&mut doc, &lost);
+    let changed = source.splice(0..end, &written(source, &doc));
+    let expected = |client: &Client| client.profile == *new;
+    verified(&new.id, changed, "the profile", expected)
+}
+
+/// Changes `trainer.toml` from `old` to `new`.
+pub(crate) fn trainer(source: &Source, old: &Trainer, new: &Trainer) -> Result<Source, StoreError> {
+    let mut doc = document(source, source.text())?;
+    let mut lost = String::new();
+    set_all(doc.as_table_mut(), &write::trainer_entries(old), &write::trainer_entries(new), &mut lost);
+    keep_comments(&mut doc, &lost);
+    let changed = source.splice(0..source.text().len(), &written(source, &doc));
+    match read::trainer(&changed) {
+        Ok((found, _)) if found == *new => Ok(changed),
+        _ => Err(unfit("the trainer's settings")),
+    }
+}
+
+/// Changes one report that stands in the file as `old`.
+pub(crate) fn report(
+    id: &ClientId,
+    source: &Source,
+    session: &Session,
+    number: u32,
+    new: &Report,
+) -> Result<Source, StoreError> {
+    let what = format!("report {number}");
+    let (Some(old), Some(span)) =
+        (session.reports.get(&number), rows::report_span(source, session.at, number))
+    else {
+        return Err(StoreError::Missing { path: source.path().to_owned(), what });
+    };
+    let text = &source.text()[span.clone()];
+    let mut table = match text.parse::<Value>() {
+        Ok(Value::InlineTable(table)) if text.starts_with('{') => table,
+        _ => return Err(unfit(&what)),
+    };
+    let (before, after) = (write::report_entries(old), write::report_entries(new));
+    set_all(&mut table, &before, &after, &mut String::new());
+    let changed = source.splice(span, table.to_string().trim());
+    let at = session.at;
+    let expected = |client: &Client| {
+        client.sessions.iter().any(|found| found.at == at && found.reports.get(&number) == Some(new))
+    };
+    verified(id, changed, &what, expected)
+}
+
+/// Reads a changed text again, so that nothing is ever written that could not be read.
+pub(crate) fn verified(
+    id: &ClientId,
+    changed: Source,
+    what: &str,
+    expected: impl Fn(&Client) -> bool,
+) -> Result<Source, StoreError> {
+    match read::client(id, &changed) {
+        Ok((client, _)) if expected(&client) => Ok(changed),
+        _ => Err(unfit(what)),
+    }
+}
+
+fn unfit(what: &str) -> StoreError {
+    StoreError::Unfit {
+        what: what.to_owned(),
+        why: "it does not fit the way the file is written; make the change in the file by hand".to_owned(),
+    }
+}
+
+/// Where the part before the sessions ends; the whole text, if the profile goes on after them.
+fn head_end(id: &ClientId, source: &Source, old: &Profile) -> usize {
+    let text = source.text();
+    let Some(end) = rows::first_header(text) else { return text.len() };
+    let head = Source::made(source.path(), text[..end].to_owned());
+    match read::client(id, &head) {
+        Ok((client, _)) if client.profile == *old => end,
+        _ => text.len(),
+    }
+}
+
+fn document(source: &Source, text: &str) -> Result<DocumentMut, StoreError> {
+    text.parse::<DocumentMut>().map_err(|error| {
+        let span = error.span().unwrap_or(0..0);
+        StoreError::broken(vec![source.flaw(span, error.message(), "mend this line, then do it again")])
+    })
+}
+
+/// The document with the line ends of the file that it is from.
+fn written(source: &Source, doc: &DocumentMut) -> String {
+    let text = doc.to_string();
+    if source.line_end() == "\n" { text } else { text.replace("\r\n", "\n").replace('\n', "\r\n") }
+}
+
+/// Puts comments whose key was taken away at the end of the document: nobody's words vanish.
+fn keep_comments(doc: &mut DocumentMut, lost: &str) {
+    if !lost.is_empty() {
+        let trailing = doc.trailing().as_str().unwrap_or_default();
+        doc.set_trailing(format!("{lost}{trailing}"));
+    }
+}
+
+fn comments_of(raw: Option<&RawString>, lost: &mut String) {
+    let text = raw.and_then(RawString::as_str).unwrap_or_default();
+    for line in text.lines().map(str::trim).filter(|line| line.starts_with('#')) {
+        lost.push_str(line);
+        lost.push('\n');
+    }
+}
+
+fn set_all(table: &mut dyn TableLike, old: &[Entry], new: &[Entry], lost: &mut String) {
+    for ((key, before), (_, after)) in old.iter().zip(new) {
+        if before != after {
+            set(table, key, after.as_deref(), lost);
+        }
+    }
+}
+
+/// Sets or removes one key.
+fn set(table: &mut dyn TableLike, key: &str, text: Option<&str>, lost: &mut String) {
+    let Some(text) = text else {
+        if let Some(decor) = table.key(key).map(toml_edit::Key::leaf_decor) {
+            comments_of(decor.prefix(), lost);
+        }
+        if let Some(Item::Value(gone)) = table.remove(key) {
+            comments_of(gone.decor().suffix(), lost);
+        }
+        return;
+    };
+    let Ok(mut value) = text.parse::<Value>() else { return };
+    match table.get_mut(key) {
+        Some(Item::Value(Value::Array(old))) if value.is_array() => {
+            if let Value::Array(new) = &value {
+                set_array(old, new);
+            }
+        }
+        Some(Item::Value(old)) => {
+            *value.decor_mut() = old.decor().clone();
+            *old = value;
+        }
+        _ => {
+            // In an inline table the blank before the brace belongs to the last value: hand it on.
+            let suffix = last_suffix(table);
+            value.decor_mut().set_prefix(" ");
+            if let Some(suffix) = suffix {
+                value.decor_mut().set_suffix(suffix);
+            }
+            table.insert(key, Item::Value(value));
+        }
+    }
+}
+
+fn last_suffix(table: &mut dyn TableLike) -> Option<String> {
+    let is_inline = table.iter().all(|(_, item)| item.is_value()) && table.get("version").is_none();
+    let (_, item) = table.iter_mut().last().filter(|_| is_inline)?;
+    let decor = item.as_value_mut()?.decor_mut();
+    let suffix = decor.suffix().and_then(RawString::as_str).unwrap_or_default().to_owned();
+    if suffix.contains('#') || suffix.is_empty() {
+        return None;
+    }
+    decor.set_suffix("");
+    Some(suffix)
+}
+
+/// Makes a list hold what `new` holds; what stays keeps its comments.
+fn set_array(old: &mut Array, new: &Array) {
+    let words = |array: &Array| -> Vec<String> {
+        array.iter().map(|value| value.as_str().unwrap_or_default().to_owned()).collect()
+    };
+    let wanted = words(new);
+    old.retain(|value| value.as_str().is_some_and(|word| wanted.iter().any(|other| other == word)));
+    let kept = words(old);
+    for word in wanted.iter().filter(|word| !kept.contains(word)) {
+        old.push(word.as_str());
+    }
+    if words(old) != wanted {
+        let decor = old.decor().clone();
+        *old = new.clone();
+        *old.decor_mut() = decor;
+    }
+}
+
+/// Sets, changes or removes a table that stands once, such as the screening.
+fn set_table(root: &mut Table, name: &str, old: &[Entry], new: &[Entry], lost: &mut String) {
+    if old == new {
+        return;
+    }
+    if old.is_empty() {
+        set(root, name, write::inline(new).as_deref(), lost);
+    } else if new.is_empty() {
+        set(root, name, None, lost);
+    } else if let Some(table) = root.get_mut(name).and_then(Item::as_table_like_mut) {
+        set_all(table, old, new, lost);
+    }
+}
+
+fn set_conditions(root: &mut Table, old: &Profile, new: &Profile, lost: &mut String) {
+    if old.conditions == new.conditions {
+        return;
+    }
+    // What is the same condition stays where it is; the order is that of the new profile.
+    let entries = |profile: &Profile| -> Vec<Vec<Entry>> {
+        profile.conditions.iter().map(write::condition_entries).collect()
+    };
+    let (before, after) = (entries(old), entries(new));
+    if !matches!(root.get("condition"), None | Some(Item::ArrayOfTables(_))) {
+        // Written as a list of inline tables: the list is written anew.
+        let rows: Vec<String> = after.iter().filter_map(|row| write::inline(row)).collect();
+        let text = (!rows.is_empty()).then(|| format!("[{}]", rows.join(", ")));
+        root.remove("condition");
+        set(root, "condition", text.as_deref(), lost);
+        return;
+    }
+    let mut was: Vec<Option<Table>> = match root.remove("condition") {
+        Some(Item::ArrayOfTables(tables)) => tables.into_iter().map(Some).collect(),
+        _ => Vec::new(),
+    };
+    let mut tables = toml_edit::ArrayOfTables::new();
+    for row in &after {
+        let identity = |other: &[Entry]| other[..3] == row[..3];
+        let found = before
+            .iter()
+            .enumerate()
+            .position(|(index, other)| identity(other) && was.get(index).is_some_and(Option::is_some));
+        let (mut table, known) = match found.and_then(|index| was[index].take().zip(before.get(index))) {
+            Some((table, known)) => (table, known.clone()),
+            None => (new_condition(), row.iter().map(|(key, _)| (*key, None)).collect()),
+        };
+        set_all(&mut table, &known, row, lost);
+        tables.push(table);
+    }
+    for gone in was.into_iter().flatten() {
+        comments_of(gone.decor().prefix(), lost);
+        for (key, item) in &gone {
+            comments_of(gone.key(key).and_then(|key| key.leaf_decor().prefix()), lost);
+            comments_of(item.as_value().and_then(|value| value.decor().suffix()), lost);
+        }
+    }
+    if !tables.is_empty() {
+        root.insert("condition", Item::ArrayOfTables(tables));
+    }
+}
+
+fn new_condition() -> Table {
+    let mut table = Table::new();
+    table.decor_mut().set_prefix("\n");
+    table
+}

@@ -1,0 +1,274 @@
+//! What can go wrong with files, each said with the place and the next step.
+
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+
+use super::text::plain;
+
+/// Something wrong at one place of a file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Flaw {
+    /// The file.
+    pub path: PathBuf,
+    /// The line, from 1.
+    pub line: usize,
+    /// The character in the line, from 1.
+    pub column: usize,
+    /// What is wrong.
+    pub message: String,
+    /// What to do about it.
+    pub remedy: String,
+    /// The line, or what is near the place if the line is long. May hold control characters.
+    pub excerpt: String,
+    /// The bytes of the excerpt that are meant.
+    pub marked: Range<usize>,
+}
+
+impl std::fmt::Display for Flaw {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let path = self.path.display().to_string();
+        write!(f, "{}:{}:{}: {}", plain(&path), self.line, self.column, plain(&self.message))?;
+        if self.remedy.is_empty() { Ok(()) } else { write!(f, "; {}", plain(&self.remedy)) }
+    }
+}
+
+impl Flaw {
+    /// The flaw with the line it is in, marked, over several lines.
+    pub fn render(&self, colour: bool) -> String {
+        use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+        let path = self.path.display().to_string();
+        let (path, message, remedy) = (plain(&path), plain(&self.message), plain(&self.remedy));
+        let snippet = Snippet::source(self.excerpt.as_str())
+            .line_start(self.line)
+            .path(path.as_ref())
+            .annotation(AnnotationKind::Primary.span(self.marked.clone()));
+        let mut group = Level::ERROR.primary_title(message.as_ref()).element(snippet);
+        if !remedy.is_empty() {
+            group = group.element(Level::HELP.message(remedy.as_ref()));
+        }
+        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
+        renderer.render(&[group])
+    }
+}
+
+/// Why files could not be read or written.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// The platform does not say where the user's data goes.
+    #[error("no home folder is known; name a data folder with --data")]
+    NoHome,
+    /// The system refused.
+    #[error("cannot {doing} {}: {source}{}", shown(.path), io_remedy(.source))]
+    Io {
+        /// What was tried, such as "write".
+        doing: &'static str,
+        /// On which file or folder.
+        path: PathBuf,
+        /// Why not.
+        source: std::io::Error,
+    },
+    /// What stands in a file cannot be right.
+    #[error("{}", broken_text(.flaws))]
+    Broken {
+        /// The file.
+        path: PathBuf,
+        /// Everything that was found, in the order of the file; never empty.
+        flaws: Vec<Flaw>,
+    },
+    /// The file was written by a later version.
+    #[error("{} has version {found}, this program knows up to {known}; use a newer matside for it", shown(.path))]
+    Newer {
+        /// The file.
+        path: PathBuf,
+        /// Its version.
+        found: i64,
+        /// The highest that can be read.
+        known: i64,
+    },
+    /// The file is larger than any client's file can be.
+    #[error("{} has {bytes} bytes, more than the {cap} that are read; split it or put back a copy from before", shown(.path))]
+    TooBig {
+        /// The file.
+        path: PathBuf,
+        /// Its size in bytes.
+        bytes: u64,
+        /// The most that is read.
+        cap: u64,
+    },
+    /// It is a folder, a device or a link to somewhere else.
+    #[error("{} is {what}; put a plain file there, inside the data folder", shown(.path))]
+    NotAFile {
+        /// The path.
+        path: PathBuf,
+        /// What it is instead.
+        what: &'static str,
+    },
+    /// There is no such client.
+    #[error("no client `{}`{}", plain(.needle), unknown_hint(.nearest))]
+    Unknown {
+        /// What was looked for.
+        needle: String,
+        /// The clients whose id or name come nearest.
+        nearest: Vec<String>,
+    },
+    /// Several clients fit.
+    #[error("`{}` could be {}; write more of the name", plain(.needle), listed(.candidates))]
+    Ambiguous {
+        /// What was looked for.
+        needle: String,
+        /// The clients that fit, as "id (name)".
+        candidates: Vec<String>,
+    },
+    /// Something of that name is there already.
+    #[error("{what} is there already, and nothing is overwritten; {remedy}")]
+    Exists {
+        /// What is there.
+        what: String,
+        /// What to do instead.
+        remedy: &'static str,
+    },
+    /// Another program is writing the same client.
+    #[error("{} is being written by {by}; end that first, reading goes on", shown(.path))]
+    Locked {
+        /// Who holds the lock, as far as known.
+        by: String,
+        /// The client's file.
+        path: PathBuf,
+    },
+    /// The file on the disk is not what it was when it was read.
+    #[error("{} was changed meanwhile ({what}); nothing was written: look at it, then do it again", shown(.path))]
+    Changed {
+        /// The file.
+        path: PathBuf,
+        /// What differs.
+        what: String,
+    },
+    /// A session or report that is not in the file.
+    #[error("{} holds no {what}", shown(.path))]
+    Missing {
+        /// The file.
+        path: PathBuf,
+        /// What was looked for.
+        what: String,
+    },
+    /// A value that the format cannot hold.
+    #[error("cannot keep {what}: {why}")]
+    Unfit {
+        /// What was to be written.
+        what: String,
+        /// Why not.
+        why: String,
+    },
+}
+
+impl StoreError {
+    /// A function that adds the path and what was tried to a system's error.
+    pub(crate) fn io(doing: &'static str, path: &Path) -> impl FnOnce(std::io::Error) -> Self {
+        let path = path.to_owned();
+        move |source| Self::Io { doing, path, source }
+    }
+
+    /// Flaws of one file; there must be one at least.
+    pub(crate) fn broken(flaws: Vec<Flaw>) -> Self {
+        let path = flaws.first().map(|flaw| flaw.path.clone()).unwrap_or_default();
+        Self::Broken { path, flaws }
+    }
+
+    /// The file or folder that it is about.
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::Io { path, .. }
+            | Self::Broken { path, .. }
+            | Self::Newer { path, .. }
+            | Self::TooBig { path, .. }
+            | Self::NotAFile { path, .. }
+            | Self::Locked { path, .. }
+            | Self::Changed { path, .. }
+            | Self::Missing { path, .. } => Some(path),
+            Self::NoHome
+            | Self::Unknown { .. }
+            | Self::Ambiguous { .. }
+            | Self::Exists { .. }
+            | Self::Unfit { .. } => None,
+        }
+    }
+
+    /// Every place that is wrong, where the error is about places.
+    pub fn flaws(&self) -> &[Flaw] {
+        if let Self::Broken { flaws, .. } = self { flaws } else { &[] }
+    }
+
+    /// The error for a terminal: with the lines that are meant, where there are such.
+    pub fn render(&self, colour: bool) -> String {
+        match self.flaws() {
+            [] => self.to_string(),
+            flaws => flaws.iter().map(|flaw| flaw.render(colour)).collect::<Vec<_>>().join("\n\n"),
+        }
+    }
+}
+
+fn shown(path: &Path) -> String {
+    plain(&path.display().to_string()).into_owned()
+}
+
+fn broken_text(flaws: &[Flaw]) -> String {
+    match flaws {
+        [] => "the file is broken".to_owned(),
+        [one] => one.to_string(),
+        [first, rest @ ..] => format!("{first} (and {} more)", rest.len()),
+    }
+}
+
+fn listed(names: &[String]) -> String {
+    const SHOWN: usize = 8;
+    let text = names.iter().take(SHOWN).map(|name| plain(name)).collect::<Vec<_>>().join(", ");
+    if names.len() > SHOWN { format!("{text} and {} more", names.len() - SHOWN) } else { text }
+}
+
+fn unknown_hint(nearest: &[String]) -> String {
+    if nearest.is_empty() {
+        "; list the clients to see who is there, or add a new one".to_owned()
+    } else {
+        format!("; did you mean {}?", listed(nearest))
+    }
+}
+
+fn io_remedy(error: &std::io::Error) -> &'static str {
+    use std::io::ErrorKind as K;
+    match error.kind() {
+        K::StorageFull | K::QuotaExceeded => "; free some space, then do it again",
+        K::FileTooLarge => "; the file may not grow here: choose another data folder with --data",
+        K::PermissionDenied | K::ReadOnlyFilesystem => {
+            "; allow it, or choose another data folder with --data"
+        }
+        K::NotFound => "; check the path",
+        K::IsADirectory | K::NotADirectory => "; a folder and a file have changed places: put them right",
+        _ => "",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_error_names_place_and_remedy_and_cannot_reach_the_terminal() {
+        let flaw = Flaw {
+            path: "clients/a\u{1b}.toml".into(),
+            line: 3,
+            column: 9,
+            message: "level is 6, but must be 1 to 5".into(),
+            remedy: "write a number from 1 to 5".into(),
+            excerpt: "level = 6 # \u{1b}[2J".into(),
+            marked: 8..9,
+        };
+        assert_eq!(
+            flaw.to_string(),
+            "clients/a\\u{1b}.toml:3:9: level is 6, but must be 1 to 5; write a number from 1 to 5"
+        );
+        let shown = flaw.render(false);
+        assert!(shown.contains("3 | level = 6"), "{shown}");
+        assert!(!shown.contains('\u{1b}'), "{shown}");
+    }
+}

@@ -1,0 +1,113 @@
+//! Reading, creating and replacing whole files, and the state of a file on the disk.
+
+use std::fs::{self, File};
+use std::io::{self, Read as _};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::SystemTime;
+
+use super::disk::Disk;
+use super::error::StoreError;
+use super::text::Source;
+
+/// The most that is read of one file, in bytes: over fifty years of a busy client.
+pub(crate) const CAP: u64 = 16 * 1024 * 1024;
+
+/// What tells one state of a file from another without reading it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Stamp {
+    /// Bytes.
+    pub(crate) len: u64,
+    modified: Option<SystemTime>,
+    /// Device and file number, where the system has them.
+    place: (u64, u64),
+}
+
+impl Stamp {
+    fn of(found: &fs::Metadata) -> Self {
+        #[cfg(unix)]
+        let place = {
+            use std::os::unix::fs::MetadataExt as _;
+            (found.dev(), found.ino())
+        };
+        #[cfg(not(unix))]
+        let place = (0, 0);
+        Self { len: found.len(), modified: found.modified().ok(), place }
+    }
+
+    /// The state of what stands at a path now.
+    pub(crate) fn at(path: &Path) -> io::Result<Self> {
+        fs::metadata(path).map(|found| Self::of(&found))
+    }
+
+    /// The state of an open file.
+    pub(crate) fn of_open(file: &File) -> io::Result<Self> {
+        file.metadata().map(|found| Self::of(&found))
+    }
+
+    /// Whether it is the same file with another content.
+    pub(crate) fn is_same_file(self, other: Self) -> bool {
+        self.place == other.place
+    }
+}
+
+/// Reads a whole file and says in which state it was.
+pub(crate) fn read(path: &Path) -> Result<(Vec<u8>, Stamp), StoreError> {
+    let file = File::open(path).map_err(StoreError::io("read", path))?;
+    let stamp = Stamp::of_open(&file).map_err(StoreError::io("read", path))?;
+    let too_big = |bytes| StoreError::TooBig { path: path.to_owned(), bytes, cap: CAP };
+    if stamp.len > CAP {
+        return Err(too_big(stamp.len));
+    }
+    let mut bytes = Vec::with_capacity(usize::try_from(stamp.len).unwrap_or(0) + 1);
+    file.take(CAP + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
+    if bytes.len() as u64 > CAP { Err(too_big(bytes.len() as u64)) } else { Ok((bytes, stamp)) }
+}
+
+/// Reads and decodes a whole file.
+pub(crate) fn read_text(path: &Path) -> Result<(Source, Stamp), StoreError> {
+    let (bytes, stamp) = read(path)?;
+    Ok((Source::decode(path, bytes)?, stamp))
+}
+
+/// Writes a temporary file beside `path` and hands it on when it is on the disk.
+fn make(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, StoreError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or("file");
+    // Named after its client, so that it can be found and removed with the client. The mode is 0600.
+    let mut made = tempfile::Builder::new()
+        .prefix(&format!(".{stem}."))
+        .suffix(".tmp")
+        .tempfile_in(folder)
+        .map_err(StoreError::io("create a file beside", path))?;
+    disk.write(made.as_file_mut(), bytes).map_err(StoreError::io("write", path))?;
+    disk.sync_all(made.as_file()).map_err(StoreError::io("write", path))?;
+    Ok(made)
+}
+
+/// Waits until the names in the folder of a file are on the disk.
+pub(crate) fn sync_folder_of(disk: &dyn Disk, path: &Path) -> Result<(), StoreError> {
+    let folder = path.parent().unwrap_or(Path::new("."));
+    disk.sync_folder(folder).map_err(StoreError::io("sync the folder of", path))
+}
+
+/// Replaces a whole file: the old content or the new one is there at any moment, never a mixture.
+pub(crate) fn replace(disk: &Arc<dyn Disk>, path: &Path, bytes: &[u8]) -> Result<File, StoreError> {
+    let made = make(disk.as_ref(), path, bytes)?;
+    let file = disk.put_in_place(made, path).map_err(StoreError::io("replace", path))?;
+    sync_folder_of(disk.as_ref(), path)?;
+    Ok(file)
+}
+
+/// Creates a whole file where none is.
+pub(crate) fn create(disk: &Arc<dyn Disk>, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let made = make(disk.as_ref(), path, bytes)?;
+    disk.put_in_free_place(made, path).map_err(|error| {
+        if error.kind() == io::ErrorKind::AlreadyExists {
+            StoreError::Exists { what: path.display().to_string(), remedy: "choose another name" }
+        } else {
+            StoreError::io("create", path)(error)
+        }
+    })?;
+    sync_folder_of(disk.as_ref(), path)
+}

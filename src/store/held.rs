@@ -1,0 +1,231 @@
+//! One client's file while this program alone may write it.
+
+use std::fs::{File, OpenOptions};
+use std::io;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use crate::client::{Client, ClientId};
+
+use super::disk::Disk;
+use super::error::StoreError;
+use super::files::{self, Stamp};
+use super::layout::Layout;
+use super::lock::Lock;
+use super::rows;
+use super::text::Source;
+use super::torn;
+
+/// A client's file under its lock. Shared by everything in this program that writes the client.
+#[derive(Debug)]
+pub(crate) struct Held {
+    _lock: Lock,
+    writer: Mutex<Writer>,
+}
+
+impl Held {
+    pub(crate) fn take(layout: &Layout, disk: &Arc<dyn Disk>, id: &ClientId) -> Result<Self, StoreError> {
+        let path = layout.client(id);
+        let lock = Lock::take(layout, id.as_str(), &path)?;
+        let writer = Writer {
+            layout: layout.clone(),
+            disk: Arc::clone(disk),
+            id: id.clone(),
+            path,
+            open: None,
+            soiled: false,
+            doubtful: false,
+            changed_by_others: false,
+            notices: Vec::new(),
+        };
+        Ok(Self { _lock: lock, writer: Mutex::new(writer) })
+    }
+
+    /// The file, for one change at a time.
+    pub(crate) fn writer(&self) -> MutexGuard<'_, Writer> {
+        // Every change leaves the writer usable at each step, so a panic elsewhere does not spoil it.
+        self.writer.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// The open end of a file: rows are appended here.
+#[derive(Debug)]
+struct Open {
+    file: File,
+    stamp: Stamp,
+}
+
+/// Writes one client's file.
+#[derive(Debug)]
+pub(crate) struct Writer {
+    layout: Layout,
+    disk: Arc<dyn Disk>,
+    id: ClientId,
+    /// Where the file is; behind a link, where that leads.
+    path: PathBuf,
+    open: Option<Open>,
+    /// A failed append left bytes behind `open.stamp.len` that could not be taken back yet.
+    soiled: bool,
+    /// A replacement may have failed after it was made: it has to be synced before anything counts as saved.
+    doubtful: bool,
+    /// Whether the last reading found another file than the one that was written last.
+    pub(crate) changed_by_others: bool,
+    /// What the trainer should be told.
+    pub(crate) notices: Vec<String>,
+}
+
+impl Writer {
+    pub(crate) fn path(&self) -> &std::path::Path {
+        &self.path
+    }
+
+    /// Reads the file as it is now. A half-written tail is set aside first.
+    pub(crate) fn read(&mut self) -> Result<(Source, Client), StoreError> {
+        self.take_back()?;
+        let known = self.open.take().map(|open| open.stamp);
+        self.path = self.find()?;
+        let (bytes, stamp) = files::read(&self.path)?;
+        self.changed_by_others = known.is_some_and(|known| known != stamp);
+        let (source, client, cut) = torn::read_sound_part(&self.id, &self.path, &bytes)?;
+        let mut options = OpenOptions::new();
+        let file = options.append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
+        let mut open = Open { file, stamp };
+        if let Some(cut) = cut {
+            self.set_aside(&mut open, &bytes[cut..], cut)?;
+        }
+        self.open = Some(open);
+        Ok((source, client))
+    }
+
+    fn find(&self) -> Result<PathBuf, StoreError> {
+        self.layout.check_folder(&self.layout.clients())?;
+        self.layout.plain_file(&self.layout.client(&self.id))?.ok_or_else(|| StoreError::Io {
+            doing: "find",
+            path: self.layout.client(&self.id),
+            source: io::ErrorKind::NotFound.into(),
+        })
+    }
+
+    /// Moves a half-written tail into a file of its own.
+    fn set_aside(&mut self, open: &mut Open, tail: &[u8], cut: usize) -> Result<(), StoreError> {
+        let mut number = 1;
+        let aside = loop {
+            let aside = self.layout.torn(&self.id, number);
+            match files::create(&self.disk, &aside, tail) {
+                Ok(()) => break aside,
+                // Set aside before, but the program ended before it could cut the tail off.
+                Err(StoreError::Exists { .. })
+                    if files::read(&aside).is_ok_and(|(bytes, _)| bytes == tail) =>
+                {
+                    break aside;
+                }
+                Err(StoreError::Exists { .. }) => number += 1,
+                Err(error) => return Err(error),
+            }
+        };
+        let fail = |error| StoreError::io("cut the half-written end off", &self.path)(error);
+        self.disk.set_len(&open.file, cut as u64).map_err(fail)?;
+        self.disk.sync_all(&open.file).map_err(fail)?;
+        open.stamp = Stamp::of_open(&open.file).map_err(fail)?;
+        self.notices.push(format!(
+            "the end of {} was only half written; it was set aside in {}",
+            self.path.display(),
+            aside.display()
+        ));
+        Ok(())
+    }
+
+    /// Whether the file on the disk is still what was read or written last.
+    pub(crate) fn is_unchanged(&self) -> bool {
+        !self.soiled
+            && self.open.as_ref().is_some_and(|open| Stamp::at(&self.path).is_ok_and(|now| now == open.stamp))
+    }
+
+    /// Takes back what a failed append left behind.
+    fn take_back(&mut self) -> Result<(), StoreError> {
+        let Some(open) = self.open.as_mut().filter(|_| self.soiled) else { return Ok(()) };
+        let fail = StoreError::io("take a half-written report back from", &self.path);
+        let result = self
+            .disk
+            .set_len(&open.file, open.stamp.len)
+            .and_then(|()| self.disk.sync_all(&open.file))
+            .and_then(|()| Stamp::of_open(&open.file));
+        match result {
+            Ok(stamp) => {
+                open.stamp = stamp;
+                self.soiled = false;
+                Ok(())
+            }
+            Err(error) => Err(fail(error)),
+        }
+    }
+
+    /// Appends a text that ends with a line end, and waits until it is on the disk.
+    ///
+    /// The caller has seen that the file is unchanged and ends with a line end. Gives whether the text is
+    /// certainly in the file that stands at the path; somebody may have replaced that in the same moment.
+    pub(crate) fn append(&mut self, text: &str) -> Result<bool, StoreError> {
+        self.take_back()?;
+        let Some(open) = self.open.as_mut() else { return Ok(false) };
+        let written = self
+            .disk
+            .write(&mut open.file, text.as_bytes())
+            .and_then(|()| self.disk.sync_data(&open.file))
+            .and_then(|()| Stamp::of_open(&open.file));
+        match written {
+            Ok(stamp) => {
+                let expected = open.stamp.len + text.len() as u64;
+                let there = Stamp::at(&self.path).ok();
+                open.stamp = stamp;
+                Ok(stamp.len == expected && there.is_some_and(|there| there == stamp))
+            }
+            Err(error) => {
+                self.soiled = true;
+                // If this fails as well it is tried again before the next write.
+                let _ = self.take_back();
+                Err(StoreError::io("write", &self.path)(error))
+            }
+        }
+    }
+
+    /// Puts a changed text in the place of the one that was read.
+    ///
+    /// Writes an addition at the end as such, and anything else by replacing the file. Refuses if the file is
+    /// not what was read any more.
+    pub(crate) fn put(&mut self, old: &Source, new: &Source) -> Result<(), StoreError> {
+        if self.doubtful {
+            let sync = StoreError::io("sync", &self.path);
+            File::open(&self.path).and_then(|file| self.disk.sync_all(&file)).map_err(sync)?;
+            files::sync_folder_of(self.disk.as_ref(), &self.path)?;
+            self.doubtful = false;
+        }
+        if old == new {
+            return Ok(());
+        }
+        let path = self.path.clone();
+        let changed = move || StoreError::Changed {
+            path: path.clone(),
+            what: "by hand or by another program".to_owned(),
+        };
+        let (before, _) = files::read(&self.path)?;
+        if before != old.whole().as_bytes() {
+            return Err(changed());
+        }
+        if let Some(added) = new.whole().strip_prefix(old.whole())
+            && rows::joint(old.whole(), "\n").is_empty()
+            && self.is_unchanged()
+        {
+            return if self.append(added)? { Ok(()) } else { Err(changed()) };
+        }
+        self.open = None;
+        self.doubtful = true;
+        let replaced = files::replace(&self.disk, &self.path, new.whole().as_bytes())?;
+        self.doubtful = false;
+        drop(replaced);
+        let file =
+            OpenOptions::new().append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
+        let stamp = Stamp::of_open(&file).map_err(StoreError::io("look at", &self.path))?;
+        self.open = Some(Open { file, stamp });
+        Ok(())
+    }
+}

@@ -1,0 +1,244 @@
+//! From the text of a file to a client or a trainer.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use crate::body::{Degrees, Level, Seconds, Side};
+use crate::catalogue::{Equipment, FormId, Method, StretchId};
+use crate::caution::{ConditionId, Recorded};
+use crate::client::{
+    Client, ClientId, Ended, Guardian, Profile, Report, Screening, Session, Trained, Trainer,
+};
+
+use super::error::{Flaw, StoreError};
+use super::fields::{Fields, Walk, bounded, count, date, flag, integer, moment, parse, text, units, word};
+use super::text::Source;
+
+/// The version of the format that this program writes, and the highest that it reads.
+pub(crate) const VERSION: i64 = 1;
+
+/// Keys at the top of a client's file.
+pub(crate) const PROFILE_KEYS: &[&str] = &[
+    "version",
+    "name",
+    "born",
+    "sex",
+    "aims",
+    "tight",
+    "likes",
+    "dislikes",
+    "massage",
+    "screening",
+    "guardian",
+    "note",
+    "condition",
+    "session",
+];
+const CONDITION_KEYS: &[&str] = &["id", "side", "muscle", "since", "due", "cleared_by", "note"];
+const SESSION_KEYS: &[&str] = &["at", "minutes", "trained", "consent", "report", "note", "closed"];
+const REPORT_KEYS: &[&str] =
+    &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
+const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minutes", "may_massage"];
+
+/// Reads a client's file. Gives what was not understood beside the client.
+pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
+    let parsed = parse(source)?;
+    let top = Fields::new(parsed.get_ref(), &(0..0), "client file");
+    let mut walk = Walk::new(source);
+    check_version(&mut walk, top, source.path())?;
+    let profile = profile(&mut walk, top, id);
+    let mut sessions: Vec<Session> = walk
+        .tables(top, "session", "session")
+        .into_iter()
+        .filter_map(|fields| session(&mut walk, fields))
+        .collect();
+    sessions.sort_by_key(|session| session.at);
+    walk.ignore_rest(top, PROFILE_KEYS);
+    walk.finish(profile.map(|profile| Client { profile, sessions }))
+}
+
+/// Reads the sessions of a text that holds `[[session]]` blocks and nothing else.
+pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Session>, StoreError> {
+    let parsed = parse(source)?;
+    let top = Fields::new(parsed.get_ref(), &(0..0), "file");
+    let mut walk = Walk::new(source);
+    let sessions: Vec<Session> = walk
+        .tables(top, "session", "session")
+        .into_iter()
+        .filter_map(|fields| session(&mut walk, fields))
+        .collect();
+    let alone = top.entries().all(|(key, _)| key.get_ref() == "session");
+    walk.finish(alone.then_some(sessions)).map(|(sessions, _)| sessions)
+}
+
+/// Reads one line `report.NN = { .. }`.
+pub(crate) fn report_row(line: &str) -> Result<(u32, Report), StoreError> {
+    let source = Source::made(Path::new("report"), line.to_owned());
+    let parsed = parse(&source)?;
+    let top = Fields::new(parsed.get_ref(), &(0..0), "report");
+    let mut walk = Walk::new(&source);
+    let mut reports =
+        walk.table(top, "report", "report").map(|rows| reports(&mut walk, rows)).unwrap_or_default();
+    let one = reports.pop_first();
+    walk.finish(one).map(|(report, _)| report)
+}
+
+/// Reads `trainer.toml`.
+pub(crate) fn trainer(source: &Source) -> Result<(Trainer, Vec<Flaw>), StoreError> {
+    let parsed = parse(source)?;
+    let top = Fields::new(parsed.get_ref(), &(0..0), "trainer file");
+    let mut walk = Walk::new(source);
+    check_version(&mut walk, top, source.path())?;
+    let usual = Trainer::default();
+    let trainer = Trainer {
+        name: walk.may(top, "name", text).unwrap_or_default(),
+        studio: walk.may(top, "studio", text).unwrap_or_default(),
+        equipment: if top.get("equipment").is_some() {
+            walk.list(top, "equipment", word::<Equipment>)
+        } else {
+            usual.equipment
+        },
+        minutes: walk.may(top, "minutes", bounded).unwrap_or(usual.minutes),
+        may_massage: walk.may(top, "may_massage", flag).unwrap_or(false),
+    };
+    walk.ignore_rest(top, TRAINER_KEYS);
+    walk.finish(Some(trainer))
+}
+
+fn check_version(walk: &mut Walk<'_>, top: Fields<'_, '_>, path: &Path) -> Result<(), StoreError> {
+    if top.get("version").is_none() {
+        let remedy = "if it is one of matside's, write `version = 1` on the first line";
+        walk.flaw(0..0, "the file does not say its version", remedy);
+        return Ok(());
+    }
+    match walk.may(top, "version", integer) {
+        Some(found) if found > VERSION => {
+            Err(StoreError::Newer { path: path.to_owned(), found, known: VERSION })
+        }
+        Some(found) if found < 1 => {
+            let span = top.get("version").map_or(0..0, toml::Spanned::span);
+            walk.flaw(span, format!("there is no version {found}"), "write `version = 1`");
+            Ok(())
+        }
+        _ => Ok(()),
+    }
+}
+
+fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Profile> {
+    let name = walk.want(top, "name", text);
+    let mut profile = Profile::new(id.clone(), name.clone().unwrap_or_default());
+    profile.born = walk.may(top, "born", date);
+    profile.sex = walk.may(top, "sex", word);
+    profile.aims = walk.list(top, "aims", word);
+    profile.tight = walk.list(top, "tight", units).into_iter().flatten().collect();
+    profile.likes = walk.list(top, "likes", word::<StretchId>);
+    profile.dislikes = walk.list(top, "dislikes", word::<StretchId>);
+    profile.massage = walk.may(top, "massage", flag).unwrap_or(false);
+    profile.note = walk.may(top, "note", text).unwrap_or_default();
+    if let Some(fields) = walk.table(top, "screening", "screening") {
+        let on = walk.want(fields, "on", date);
+        let clear = walk.want(fields, "clear", flag);
+        let note = walk.may(fields, "note", text).unwrap_or_default();
+        walk.ignore_rest(fields, &["on", "clear", "note"]);
+        profile.screening = on.zip(clear).map(|(on, clear)| Screening { on, clear, note });
+    }
+    if let Some(fields) = walk.table(top, "guardian", "guardian") {
+        let name = walk.want(fields, "name", text);
+        let on = walk.want(fields, "on", date);
+        walk.ignore_rest(fields, &["name", "on"]);
+        profile.guardian = name.zip(on).map(|(name, on)| Guardian { name, on });
+    }
+    for fields in walk.tables(top, "condition", "condition") {
+        let id = walk.want(fields, "id", word::<ConditionId>);
+        let recorded = id.map(|id| Recorded {
+            side: walk.may(fields, "side", word),
+            muscle: walk.may(fields, "muscle", word),
+            since: walk.may(fields, "since", date),
+            due: walk.may(fields, "due", date),
+            cleared_by: walk.may(fields, "cleared_by", text),
+            note: walk.may(fields, "note", text).unwrap_or_default(),
+            ..Recorded::new(id)
+        });
+        walk.ignore_rest(fields, CONDITION_KEYS);
+        profile.conditions.extend(recorded);
+    }
+    name.map(|_| profile)
+}
+
+fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
+    let at = walk.want(fields, "at", moment);
+    let minutes = walk.want(fields, "minutes", bounded);
+    let consent = walk.want(fields, "consent", word);
+    let trained = walk.table(fields, "trained", "list of trained muscles").map(|rows| trained(walk, rows));
+    let reports = walk.table(fields, "report", "list of reports").map(|rows| reports(walk, rows));
+    let closed = walk.may(fields, "closed", moment);
+    let note = walk.may(fields, "note", text).unwrap_or_default();
+    walk.ignore_rest(fields, SESSION_KEYS);
+    Some(Session {
+        at: at?,
+        minutes: minutes?,
+        trained: trained.unwrap_or_default(),
+        consent: consent?,
+        reports: reports.unwrap_or_default(),
+        closed,
+        note,
+    })
+}
+
+fn trained(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Trained {
+    let mut trained = Trained::new();
+    for (key, _) in rows.entries() {
+        match key.get_ref().parse() {
+            Ok(muscle) => {
+                if let Some(effort) = walk.want(rows, key.get_ref(), bounded) {
+                    trained.insert(muscle, effort);
+                }
+            }
+            Err(error) => walk.flaw(key.span(), format!("trained: {error}"), "correct the spelling"),
+        }
+    }
+    trained
+}
+
+fn reports(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> BTreeMap<u32, Report> {
+    let mut reports = BTreeMap::new();
+    for (key, value) in rows.entries() {
+        let number: &str = key.get_ref();
+        let digits = !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit());
+        let Some(number) = number.parse::<u32>().ok().filter(|_| digits) else {
+            walk.flaw(
+                key.span(),
+                format!("a report cannot be called `{number}`"),
+                "number the reports, like `report.01 = { .. }`",
+            );
+            continue;
+        };
+        let Some(fields) = walk.as_table(value, "report") else { continue };
+        let Some(report) = report(walk, fields) else { continue };
+        if reports.insert(number, report).is_some() {
+            let message = format!("report {number} stands twice in this session");
+            walk.flaw(key.span(), message, "give one of them a number of its own");
+        }
+    }
+    reports
+}
+
+fn report(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Report> {
+    let stretch = walk.want(fields, "stretch", word::<StretchId>);
+    let form = walk.want(fields, "form", word::<FormId>);
+    let held = walk.want(fields, "held_s", count);
+    let report = Report {
+        stretch: stretch?,
+        form: form?,
+        side: walk.may(fields, "side", word::<Side>),
+        method: walk.may(fields, "method", word).unwrap_or(Method::Static),
+        cycles: walk.may(fields, "cycles", count).unwrap_or(0),
+        held: Seconds::new(held?),
+        level: walk.may(fields, "level", bounded::<Level>),
+        angle: walk.may(fields, "angle_deg", bounded::<Degrees>),
+        ended: walk.may(fields, "ended", word).unwrap_or(Ended::Done),
+        note: walk.may(fields, "note", text).unwrap_or_default(),
+    };
+    walk.ignore_rest(fields, REPORT_KEYS);
+    Some(report)
+}

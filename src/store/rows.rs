@@ -1,0 +1,165 @@
+//! Finds sessions and reports in a file's text, and puts new ones in the right place.
+
+use std::ops::Range;
+
+use chrono::{DateTime, FixedOffset};
+use toml::de::{DeTable, DeValue};
+
+use crate::client::{Client, ClientId, Session};
+
+use super::edit::{SESSION_HEADER, verified};
+use super::error::StoreError;
+use super::fields::{self, Value};
+use super::text::Source;
+use super::write;
+
+/// The start of the first line that is a session's header.
+pub(crate) fn first_header(text: &str) -> Option<usize> {
+    let mut from = 0;
+    while let Some(found) = text[from..].find(SESSION_HEADER) {
+        let at = from + found;
+        let start = text[..at].rfind('\n').map_or(0, |end| end + 1);
+        // A header inside of a text of several lines does not count: what is before it would not parse.
+        if text[start..at].trim().is_empty() && DeTable::parse(&text[..start]).is_ok() {
+            return Some(start);
+        }
+        from = at + SESSION_HEADER.len();
+    }
+    None
+}
+
+/// One session's block in a text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Block {
+    /// Where its header begins.
+    pub(crate) start: usize,
+    /// Where the line after its last value begins.
+    pub(crate) end: usize,
+    /// When the session began.
+    pub(crate) at: DateTime<FixedOffset>,
+}
+
+/// Every session's block, in the order of the text; nothing if they are not written as `[[session]]` blocks.
+pub(crate) fn blocks(source: &Source) -> Option<Vec<Block>> {
+    let text = source.text();
+    let parsed = DeTable::parse(text).ok()?;
+    let Some(sessions) = parsed.get_ref().get("session") else { return Some(Vec::new()) };
+    let mut blocks = Vec::new();
+    for value in sessions.get_ref().as_array()? {
+        let span = value.span();
+        if !text[span.start..].starts_with("[[") {
+            return None;
+        }
+        let at = fields::moment(value.get_ref().as_table()?.get("at")?.get_ref()).ok()?;
+        let last = last_end(value).max(span.end);
+        let end = text[last..].find('\n').map_or(text.len(), |line| last + line + 1);
+        let start = text[..span.start].rfind('\n').map_or(0, |line| line + 1);
+        blocks.push(Block { start, end, at });
+    }
+    Some(blocks)
+}
+
+/// Where the last value within a value ends.
+fn last_end(value: &Value<'_>) -> usize {
+    match value.get_ref() {
+        DeValue::Table(table) => {
+            table.iter().map(|(_, inner)| last_end(inner)).max().unwrap_or(0).max(value.span().end)
+        }
+        _ => value.span().end,
+    }
+}
+
+/// Where the value of one report stands.
+pub(crate) fn report_span(source: &Source, at: DateTime<FixedOffset>, number: u32) -> Option<Range<usize>> {
+    let parsed = DeTable::parse(source.text()).ok()?;
+    let sessions = parsed.get_ref().get("session")?.get_ref().as_array()?;
+    sessions
+        .iter()
+        .filter_map(|value| value.get_ref().as_table())
+        .filter(|table| {
+            table
+                .get("at")
+                .is_some_and(|value| fields::moment(value.get_ref()).is_ok_and(|found| found == at))
+        })
+        .find_map(|table| {
+            let rows = table.get("report")?.get_ref().as_table()?;
+            rows.iter().find(|(key, _)| key.get_ref().parse() == Ok(number)).map(|(_, value)| value.span())
+        })
+}
+
+/// What has to stand before a text that is appended to `before`.
+pub(crate) fn joint(before: &str, line_end: &'static str) -> &'static str {
+    if before.is_empty() || before.ends_with('\n') { "" } else { line_end }
+}
+
+/// A made text with the line ends of the file.
+pub(crate) fn with_line_ends(text: String, line_end: &str) -> String {
+    if line_end == "\n" { text } else { text.replace('\n', line_end) }
+}
+
+/// Makes sure that a session and all its reports stand in a client's text; adds what is missing, changes nothing.
+///
+/// `client` is what the text says. A report of the text wins over one of the same number in `session`.
+pub(crate) fn with_session(
+    id: &ClientId,
+    source: &Source,
+    client: &Client,
+    session: &Session,
+) -> Result<Source, StoreError> {
+    let line_end = source.line_end();
+    let unfit = || StoreError::Unfit {
+        what: "the session".to_owned(),
+        why: "the sessions of this file are not written as [[session]] blocks; write them so first"
+            .to_owned(),
+    };
+    let blocks = blocks(source).ok_or_else(unfit)?;
+    let text = source.text();
+    let mut added = String::new();
+    let place = if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
+        for (number, report) in
+            session.reports.iter().filter(|(number, _)| !there.reports.contains_key(number))
+        {
+            write::report_row(&mut added, *number, report);
+        }
+        if let (None, Some(closed)) = (there.closed, session.closed) {
+            let note = if there.note.is_empty() { session.note.as_str() } else { "" };
+            write::closing(&mut added, closed, note);
+        }
+        blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?.end
+    } else {
+        write::session_block(&mut added, session);
+        // Oldest first: before the first block that is younger, after everything otherwise.
+        match blocks.iter().position(|block| block.at > session.at) {
+            Some(0) => {
+                let start = blocks[0].start;
+                let before = text[..start].trim_end_matches([' ', '\t', '\r', '\n']);
+                if before.len() < start {
+                    before.len() + text[before.len()..].find('\n').map_or(0, |at| at + 1)
+                } else {
+                    start
+                }
+            }
+            Some(younger) => blocks[younger - 1].end,
+            None => text.len(),
+        }
+    };
+    if added.is_empty() {
+        return Ok(source.clone());
+    }
+    let mut added = with_line_ends(added, line_end);
+    added.insert_str(0, joint(&text[..place], line_end));
+    let others = |client: &Client| -> Vec<Session> {
+        client.sessions.iter().filter(|other| other.at != session.at).cloned().collect()
+    };
+    let before = others(client);
+    let expected = |found: &Client| {
+        found.profile == client.profile
+            && others(found) == before
+            && found.sessions.iter().any(|found| {
+                found.at == session.at
+                    && session.reports.keys().all(|number| found.reports.contains_key(number))
+                    && (session.closed.is_none() || found.closed.is_some())
+            })
+    };
+    verified(id, source.splice(place..place, &added), "the session", expected)
+}

@@ -1,0 +1,120 @@
+//! Tells a tail that was cut off while it was written from a file that a person broke.
+//!
+//! Every append ends with a line end, so what was cut off either ends in the middle of a line or, cut exactly
+//! between two lines, is a session's header without all of its keys. Anything else that cannot be read is not
+//! touched.
+
+use std::path::Path;
+
+use crate::client::ClientId;
+
+use super::error::StoreError;
+use super::read;
+use super::text::Source;
+
+/// Where the half-written tail of a file begins, if the part before it can be read.
+pub(crate) fn cut(id: &ClientId, path: &Path, bytes: &[u8]) -> Option<usize> {
+    // Bytes that never reached the disk come back as NUL, or as the first bytes of a longer character.
+    let sound = match str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => str::from_utf8(&bytes[..error.valid_up_to()]).ok()?,
+    };
+    let sound = sound.find('\0').map_or(sound, |nul| &sound[..nul]);
+    if bytes[sound.len()..].contains(&b'\n') {
+        return None;
+    }
+    let lines_end = sound.rfind('\n').map_or(0, |at| at + 1);
+    if lines_end == 0 {
+        return None;
+    }
+    let candidates = [Some(lines_end), header_start(&sound[..lines_end])];
+    candidates.into_iter().flatten().find(|&cut| cut < bytes.len() && reads(id, path, &sound[..cut]))
+}
+
+fn reads(id: &ClientId, path: &Path, text: &str) -> bool {
+    read::client(id, &Source::made(path, text.to_owned())).is_ok()
+}
+
+/// Where the last session begins, if it is the beginning of a header as this program writes it and no more.
+fn header_start(text: &str) -> Option<usize> {
+    let header = text.rfind("\n[[session]]").map(|at| at + 1)?;
+    let mut lines = text[header..].lines();
+    let keys = ["at", "minutes", "trained", "consent"];
+    let mut next = 0;
+    let is_beginning = lines.next() == Some("[[session]]")
+        && lines.all(|line| {
+            let key = line.split_once(" = ").map_or("", |(key, _)| key);
+            let found = keys[next..].iter().position(|known| *known == key);
+            next += found.map_or(0, |at| at + 1);
+            found.is_some()
+        });
+    is_beginning.then(|| text[..header].trim_end_matches(['\r', '\n']).len()).map(|end| {
+        // The line end of the line before belongs to that line.
+        text[end..].find('\n').map_or(end, |at| end + at + 1)
+    })
+}
+
+/// Reads a client's bytes; where only the tail is half-written, gives the part before it and its length.
+pub(crate) fn read_sound_part(
+    id: &ClientId,
+    path: &Path,
+    bytes: &[u8],
+) -> Result<(Source, crate::client::Client, Option<usize>), StoreError> {
+    let whole = Source::decode(path, bytes.to_vec())
+        .and_then(|source| read::client(id, &source).map(|(client, _)| (source, client)));
+    match whole {
+        Ok((source, client)) => Ok((source, client, None)),
+        Err(error @ StoreError::Broken { .. }) => {
+            let Some(cut) = cut(id, path, bytes) else { return Err(error) };
+            let source = Source::decode(path, bytes[..cut].to_vec())?;
+            let (client, _) = read::client(id, &source)?;
+            Ok((source, client, Some(cut)))
+        }
+        Err(error) => Err(error),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const GOOD: &str = "version = 1\nname = \"Rosa\"\n\n[[session]]\nat = 2026-11-20T18:45:00+00:00\nminutes = 10\n\
+        consent = \"hands-on\"\nreport.01 = { stretch = \"calf\", form = \"wall\", held_s = 30 }\n";
+
+    fn check(text: &str, tail: Option<&str>) {
+        let id = ClientId::new("rosa").expect("plain word");
+        let found = cut(&id, Path::new("rosa.toml"), text.as_bytes());
+        assert_eq!(found.map(|at| &text[at..]), tail, "{text}");
+    }
+
+    #[test]
+    fn a_row_or_header_cut_anywhere_is_a_torn_tail_and_nothing_before_it_is() {
+        let row = "report.02 = { stretch = \"calf\", form = \"wall\", held_s = 30, note = \"é\" }\n";
+        for end in (1..row.len() - 2).filter(|&end| row.is_char_boundary(end)) {
+            check(&format!("{GOOD}{}", &row[..end]), Some(&row[..end]));
+        }
+        let header =
+            "\n[[session]]\nat = 2026-11-27T18:45:00+00:00\nminutes = 10\ntrained = { soleus = 2 }\n";
+        for end in 12..header.len() {
+            let tail = &header[..end];
+            let id = ClientId::new("rosa").expect("plain word");
+            let text = format!("{GOOD}{tail}");
+            let found = cut(&id, Path::new("rosa.toml"), text.as_bytes()).expect("torn");
+            assert_eq!(text[..found].trim_end(), GOOD.trim_end(), "{text}");
+        }
+    }
+
+    #[test]
+    fn nul_bytes_at_the_end_are_a_torn_tail() {
+        check(&format!("{GOOD}report.02\0\0\0\0"), Some("report.02\0\0\0\0"));
+        check(&format!("{GOOD}\0\0\0"), Some("\0\0\0"));
+    }
+
+    #[test]
+    fn what_a_person_broke_is_left_alone() {
+        check(&GOOD.replace("held_s = 30", "held_s = "), None);
+        check(&GOOD.replace("minutes = 10\n", ""), None);
+        check("name = \"Ros", None);
+        check("\0\0\0", None);
+    }
+}

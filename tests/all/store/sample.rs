@@ -1,0 +1,87 @@
+//! Invented clients, sessions and reports.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use chrono::{DateTime, FixedOffset};
+use matside::body::{Effort, Level, Minutes, Muscle, Seconds, Side};
+use matside::catalogue::{FormId, Method, StretchId};
+use matside::client::{ClientId, Consent, Ended, Profile, Report, Session};
+use matside::store::Store;
+use tempfile::TempDir;
+
+/// A data folder of its own that is gone after the test.
+pub(crate) struct Studio {
+    #[expect(dead_code, reason = "held so that the folder lives as long as the studio")]
+    pub(crate) folder: TempDir,
+    pub(crate) store: Store,
+}
+
+impl Studio {
+    pub(crate) fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a scratch folder");
+        let store = Store::open(folder.path().join("data")).expect("opens");
+        Self { folder, store }
+    }
+
+    /// A studio in which `rosa` stands as written.
+    pub(crate) fn with(text: &str) -> Self {
+        let studio = Self::new();
+        let path = studio.file("rosa");
+        std::fs::create_dir_all(path.parent().expect("has a folder")).expect("creates");
+        std::fs::write(path, text).expect("writes");
+        studio
+    }
+
+    pub(crate) fn file(&self, id: &str) -> PathBuf {
+        self.store.root().join("clients").join(format!("{id}.toml"))
+    }
+
+    pub(crate) fn text(&self, id: &str) -> String {
+        std::fs::read_to_string(self.file(id)).expect("is text")
+    }
+
+    /// The same folder, opened by somebody else.
+    pub(crate) fn other(&self) -> Store {
+        Store::open(self.store.root()).expect("opens")
+    }
+}
+
+pub(crate) fn id(word: &str) -> ClientId {
+    ClientId::new(word).expect("a plain word")
+}
+
+pub(crate) fn at(text: &str) -> DateTime<FixedOffset> {
+    DateTime::parse_from_rfc3339(text).expect("a time")
+}
+
+pub(crate) fn session(start: &str) -> Session {
+    Session {
+        at: at(start),
+        minutes: Minutes::new(10).expect("in range"),
+        trained: BTreeMap::from([(Muscle::Hamstrings, Effort::new(3).expect("in range"))]),
+        consent: Consent::HandsOn,
+        reports: BTreeMap::new(),
+        closed: None,
+        note: String::new(),
+    }
+}
+
+pub(crate) fn report(side: Side, level: i64) -> Report {
+    Report {
+        stretch: StretchId::new("straight-leg-raise").expect("a plain word"),
+        form: FormId::new("hand-on-heel").expect("a plain word"),
+        side: Some(side),
+        method: Method::Static,
+        cycles: 0,
+        held: Seconds::new(30),
+        level: Level::new(level).ok(),
+        angle: None,
+        ended: Ended::Done,
+        note: String::new(),
+    }
+}
+
+pub(crate) fn profile(name: &str) -> Profile {
+    Profile::new(id("rosa"), name)
+}
