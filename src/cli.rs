@@ -1,6 +1,10 @@
 //! The commands, one file each.
 
+mod catalogue;
 mod completions;
+pub mod demo;
+mod lookup;
+mod values;
 
 use std::ffi::OsString;
 use std::io::{Read, Write};
@@ -22,7 +26,7 @@ pub struct Arguments {
     data: Option<PathBuf>,
 
     /// Take this moment as now, such as 2026-11-25T18:40:00+01:00
-    #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = moment)]
+    #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = values::moment)]
     now: Option<DateTime<FixedOffset>>,
 
     #[command(subcommand)]
@@ -31,6 +35,7 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Catalogue(catalogue::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -59,6 +64,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
         context.now = now;
     }
     match arguments.command {
+        Command::Catalogue(command) => catalogue::run(command, context),
         Command::Completions(command) => completions::run(&command, context),
     }
 }
@@ -73,11 +79,6 @@ fn explain(refused: &clap::Error, context: &mut Context) -> Result<(), Failure> 
     }
     context.out.write_all(text.as_bytes())?;
     Ok(())
-}
-
-fn moment(text: &str) -> Result<DateTime<FixedOffset>, String> {
-    DateTime::parse_from_rfc3339(text)
-        .map_err(|error| format!("{error}; write it like 2026-11-25T18:40:00+01:00"))
 }
 
 #[cfg(test)]

@@ -103,3 +103,29 @@ fn the_commands_of_the_readme_are_those_that_work() {
         fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("a README");
     assert!(readme.contains("cargo run --release -- demo") && readme.contains("cargo test"));
 }
+
+#[test]
+fn the_catalogue_is_listed_by_muscle_and_position() {
+    let studio = Studio::empty();
+    let said = studio.run(&["catalogue", "--muscle", "soleus"]);
+    assert!(said.contains("sole-press                 on the belly assisted deep calf"), "{said}");
+    let said = studio.run(&["catalogue", "--muscle", "calves", "--position", "supine"]);
+    assert!(said.contains("calf-heel-press") && !said.contains("standing"), "{said}");
+    says!("catalogue_none", studio.run(&["catalogue", "--muscle", "soleus", "--position", "seated"]));
+}
+
+#[test]
+fn unknown_muscles_positions_and_stretches_name_the_nearest() {
+    let studio = Studio::empty();
+    says!("unknown_muscle", studio.run(&["catalogue", "--muscle", "hamstrngs"]));
+    says!("unknown_position", studio.run(&["catalogue", "--position", "supin"]));
+    says!("unknown_stretch", studio.run(&["catalogue", "show", "straight-leg-rase"]));
+}
+
+#[test]
+fn one_stretch_is_shown_in_full() {
+    let said = Studio::empty().run(&["catalogue", "show", "straight-leg-raise"]);
+    for word in ["Straight-leg raise", "hamstrings 100 %", "hip flexion", "your spine"] {
+        assert!(said.contains(word), "{said}");
+    }
+}

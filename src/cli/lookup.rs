@@ -1,0 +1,13 @@
+//! Names on the command line, looked up.
+
+use crate::catalogue::{Catalogue, StretchId};
+use crate::failure::Failure;
+use crate::names::UnknownName;
+
+/// Finds a stretch by its id.
+pub(super) fn stretch(word: &str, catalogue: &Catalogue) -> Result<StretchId, Failure> {
+    StretchId::new(word).ok().filter(|id| catalogue.stretch(id).is_some()).ok_or_else(|| {
+        let known = catalogue.stretches().iter().map(|stretch| stretch.id.as_str());
+        Failure::usage(UnknownName::new("stretch", word, known)).hint("list them with `matside catalogue`")
+    })
+}
