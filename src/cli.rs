@@ -1,9 +1,14 @@
 //! The commands, one file each.
 
 mod catalogue;
+mod cautions;
+mod clients;
 mod completions;
 pub mod demo;
+mod log;
 mod lookup;
+mod new;
+mod sheet;
 mod values;
 
 use std::ffi::OsString;
@@ -14,6 +19,7 @@ use chrono::{DateTime, FixedOffset};
 use clap::{Parser, Subcommand};
 
 use crate::failure::{Failure, Status};
+use crate::store::{Store, StoreError};
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
@@ -35,7 +41,11 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Log(log::Arguments),
+    Clients(clients::Arguments),
+    New(new::Arguments),
     Catalogue(catalogue::Arguments),
+    Cautions(cautions::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -49,6 +59,28 @@ pub struct Context<'a> {
     pub now: DateTime<FixedOffset>,
     /// Whether a person sits at both ends.
     pub terminal: bool,
+    /// The data folder that was asked for; none for the usual one.
+    pub data: Option<PathBuf>,
+}
+
+impl Context<'_> {
+    /// The data folder.
+    fn store(&self) -> Result<Store, StoreError> {
+        let root = self.data.clone().map_or_else(Store::default_root, Ok)?;
+        Store::open(root)
+    }
+}
+
+/// What the store says is passed on as it is: it names the place and the remedy.
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        let shown: Vec<String> = error.flaws().iter().map(|flaw| flaw.render(false)).collect();
+        if shown.is_empty() {
+            return Self::new(error);
+        }
+        let shown = shown.join("\n");
+        Self::new(shown.strip_prefix("error: ").unwrap_or(&shown))
+    }
 }
 
 /// Runs the command that `arguments`, the program's name first, ask for.
@@ -63,8 +95,13 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
     if let Some(now) = arguments.now {
         context.now = now;
     }
+    context.data = arguments.data;
     match arguments.command {
         Command::Catalogue(command) => catalogue::run(command, context),
+        Command::Cautions(command) => cautions::run(&command, context),
+        Command::Clients(_) => clients::run(context),
+        Command::Log(command) => log::run(&command, context),
+        Command::New(command) => new::run(command, context),
         Command::Completions(command) => completions::run(&command, context),
     }
 }

@@ -12,6 +12,7 @@ fn main() -> ExitCode {
         terminal: input.is_terminal() && io::stdout().is_terminal(),
         input: &mut input,
         out: &mut out,
+        data: None,
         now: chrono::Local::now().fixed_offset(),
     };
     let done = cli::run(std::env::args_os(), &mut context);

@@ -404,7 +404,7 @@ impl Store {
     /// # Errors
     /// If one of the trainer's own files cannot be read or understood.
     pub fn catalogue(&self) -> Result<Catalogue, StoreError> {
-        Ok(Catalogue::default())
+        Ok(Catalogue::built_in().clone())
     }
 }
 

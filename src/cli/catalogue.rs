@@ -2,7 +2,7 @@
 
 use clap::Subcommand;
 
-use crate::catalogue::{Catalogue, Position};
+use crate::catalogue::Position;
 use crate::failure::Failure;
 use crate::handout::catalogue_text::{Filter, StretchText, list};
 
@@ -35,16 +35,16 @@ enum Command {
 }
 
 pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
-    let catalogue = Catalogue::built_in();
+    let catalogue = context.store()?.catalogue()?;
     if let Some(Command::Show { id }) = arguments.command {
-        let id = lookup::stretch(&id, catalogue)?;
+        let id = lookup::stretch(&id, &catalogue)?;
         if let Some(stretch) = catalogue.stretch(&id) {
             write!(context.out, "{}", StretchText(stretch))?;
         }
         return Ok(());
     }
     let muscles = arguments.muscle.map(|Muscles(muscles)| muscles).unwrap_or_default();
-    let listed = list(catalogue, &Filter { muscles, position: arguments.position });
+    let listed = list(&catalogue, &Filter { muscles, position: arguments.position });
     if listed.is_empty() {
         return Err(Failure::new("no stretch reaches that muscle in that position")
             .hint("leave out --position or --muscle to see more"));

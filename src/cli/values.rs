@@ -1,8 +1,8 @@
 //! Words on the command line, read into values that cannot be wrong.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime};
 
-use crate::body::{Effort, Muscle, Side, Unit, muscles_named};
+use crate::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
 use crate::client::Trained;
 use crate::names::UnknownName;
 
@@ -38,6 +38,11 @@ pub(super) fn muscles(text: &str) -> Result<Muscles, String> {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Muscles(pub(super) Vec<Muscle>);
 
+/// Reads whole minutes within their bounds.
+pub(super) fn minutes(text: &str) -> Result<Minutes, String> {
+    Minutes::new(whole(text, "minutes", "such as 10")?).map_err(|error| error.to_string())
+}
+
 /// Reads a muscle on a side: `hamstrings:right`.
 pub(super) fn unit(text: &str) -> Result<Unit, String> {
     let (muscle, side) = text
@@ -48,10 +53,50 @@ pub(super) fn unit(text: &str) -> Result<Unit, String> {
     Ok(Unit { muscle, side })
 }
 
+/// Reads a date as `2026-11-25`.
+pub(super) fn date(text: &str) -> Result<NaiveDate, String> {
+    NaiveDate::parse_from_str(text, "%Y-%m-%d")
+        .ok()
+        .filter(|date| (1900..=2200).contains(&chrono::Datelike::year(date)))
+        .ok_or_else(|| "not a date; write it like 1984-05-31, from 1900 to 2200".to_owned())
+}
+
 /// Reads a moment with its offset, as `2026-11-25T18:40:00+01:00`.
 pub(super) fn moment(text: &str) -> Result<DateTime<FixedOffset>, String> {
     DateTime::parse_from_rfc3339(text)
         .map_err(|error| format!("{error}; write it like 2026-11-25T18:40:00+01:00"))
+}
+
+/// Reads a moment with or without its offset: `2026-11-25T18:40`, `2026-11-25 18:40:00+01:00`.
+pub(super) fn local_moment(text: &str) -> Result<When, String> {
+    let text = text.replacen(' ', "T", 1);
+    if let Ok(moment) = DateTime::parse_from_rfc3339(&text) {
+        return Ok(When::Exact(moment));
+    }
+    ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M"]
+        .iter()
+        .find_map(|form| NaiveDateTime::parse_from_str(&text, form).ok())
+        .map(When::Local)
+        .ok_or_else(|| "not a date and time; write it like 2026-11-25T18:40".to_owned())
+}
+
+/// A moment, or a reading of the clock on this machine's wall.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum When {
+    /// With its offset.
+    Exact(DateTime<FixedOffset>),
+    /// Without.
+    Local(NaiveDateTime),
+}
+
+impl When {
+    /// The moment, taking the offset of `now` where none was given.
+    pub(super) fn beside(self, now: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
+        match self {
+            Self::Exact(moment) => moment,
+            Self::Local(wall) => wall.and_local_timezone(*now.offset()).single().unwrap_or(now),
+        }
+    }
 }
 
 fn whole(text: &str, what: &str, such_as: &str) -> Result<i64, String> {
@@ -81,6 +126,19 @@ mod tests {
             assert_eq!(trained(text), Err(said.to_owned()));
         }
         assert!(trained("glutes:9").unwrap_err().contains("training effort is 9, but must be 1 to 3"));
+        assert_eq!(minutes("ten"), Err("minutes `ten` is not a whole number, such as 10".to_owned()));
+        for wrong in ["0", "-1", "9999", "99999999999999999999"] {
+            assert!(minutes(wrong).is_err(), "{wrong}");
+        }
         assert!(unit("hamstrings").unwrap_err().contains("names no side"));
+        assert!(date("0000-01-01").is_err());
+    }
+
+    #[test]
+    fn a_wall_clock_takes_the_offset_of_now() {
+        let now = moment("2026-11-25T18:40:00+01:00").unwrap();
+        let exact = moment("2026-11-24T18:40:00+01:00").unwrap();
+        assert_eq!(local_moment("2026-11-24 18:40").unwrap().beside(now), exact);
+        assert_eq!(local_moment("2026-11-24T17:40:00Z").unwrap().beside(now), exact);
     }
 }

@@ -129,3 +129,80 @@ fn one_stretch_is_shown_in_full() {
         assert!(said.contains(word), "{said}");
     }
 }
+
+#[test]
+fn a_client_is_added_logged_and_listed() {
+    let studio = Studio::empty();
+    says!("no_clients", studio.run(&["clients"]));
+    let new = ["new", "Mira Okonjo", "--born", "1984-05-31", "--condition", "shoulder-impingement:left"];
+    says!("new", studio.run(&new));
+    let sheet = "at = 2026-11-24 18:40:00\nminutes = 10\ntrained = \"legs:3\"\nnote = \"calm\"\nreports = [\n  \
+                 \"straight-leg-raise/hand-on-heel both 3x 4\",\n  \"butterfly-on-back 30s 3; likes it\",\n]\n";
+    says!("log_sheet", studio.run_with(&["log", "mira"], sheet));
+    let flags = ["log", "okonjo", "--report", "straight-leg-raise left 30s 5 pain", "--minutes", "5"];
+    says!("log_flags", studio.run(&flags));
+    says!("clients", studio.run(&["clients"]));
+    let file = fs::read_to_string(studio.data().join("clients/mira-okonjo.toml")).expect("the client's file");
+    says!("client_file", file);
+}
+
+#[test]
+fn what_cannot_be_logged_is_refused_and_leaves_the_file_alone() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let file = studio.data().join("clients/mira-okonjo.toml");
+    let before = fs::read(&file).expect("the client's file");
+    let mut said = String::new();
+    for (arguments, sheet) in [
+        (&["log", "mira", "--report", "straight-leg-raise left 30s 6"][..], ""),
+        (&["log", "mira", "--minutes", "ten"], "reports = []"),
+        (&["log", "mira", "--at", "2027-01-01T10:00", "--report", "butterfly-on-back 30s 3"], ""),
+        (&["log", "nobody", "--report", "butterfly-on-back 30s 3"], ""),
+        (&["log", "mira"], ""),
+        (&["log", "mira"], "reports = [\n  \"butterfly-on-back 30s 3\",\n  \"butterfly-on-bck 30s 3\",\n]"),
+        (&["log", "mira"], "minutes = 0\nreports = [\"butterfly-on-back 30s 3\"]"),
+        (&["log", "mira"], "reprts = []"),
+        (&["log", "mira"], "minutes = \n"),
+    ] {
+        said.extend(["$ matside ", &arguments.join(" "), "\n"]);
+        said += &studio.run_with(arguments, sheet);
+    }
+    says!("log_refused", said);
+    assert_eq!(fs::read(&file).expect("the client's file"), before);
+}
+
+#[test]
+fn a_file_that_cannot_be_read_is_named_and_left_alone() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let file = studio.data().join("clients/mira-okonjo.toml");
+    fs::write(&file, "version = 1\nname = \"Mira\"\nborn = 1984-02-30\naims = [\"strenght\"]\n")
+        .expect("written");
+    let before = fs::read(&file).expect("the client's file");
+    says!("broken_file", studio.run(&["log", "mira-okonjo", "--report", "butterfly-on-back 30s 3"]));
+    says!("clients_with_a_broken_file", studio.run(&["clients"]));
+    fs::write(&file, "version = 99\n").expect("written");
+    says!("newer_file", studio.run(&["log", "mira-okonjo", "--report", "butterfly-on-back 30s 3"]));
+    assert_eq!(fs::read(&file).expect("the client's file"), b"version = 99\n");
+    assert!(!before.is_empty());
+}
+
+#[test]
+fn new_refuses_what_is_no_name_and_names_the_nearest_condition() {
+    let studio = Studio::empty();
+    says!("new_no_name", studio.run(&["new", "  "]));
+    says!("new_unknown_condition", studio.run(&["new", "A", "--condition", "hip-replacment-posterior:left"]));
+    says!("new_wrong_date", studio.run(&["new", "A", "--born", "31.5.1984"]));
+    assert!(studio.run(&["new", &"x".repeat(10_000)]).starts_with("status: 2"));
+    let hostile = studio.run(&["new", "Mira \u{202e}\u{1b}[2J"]);
+    assert!(hostile.starts_with("status: 0") && !hostile.contains(['\u{1b}', '\u{202e}']), "{hostile}");
+    assert!(!studio.run(&["clients"]).contains(['\u{1b}', '\u{202e}']));
+}
+
+#[test]
+fn one_condition_is_shown_in_full() {
+    let said = Studio::empty().run(&["cautions", "hip-replacement-posterior"]);
+    assert!(said.contains("keep off") && said.contains("clearance"), "{said}");
+    assert!(Studio::empty().run(&["cautions"]).contains("pregnancy"));
+    says!("unknown_condition", Studio::empty().run(&["cautions", "pregnacy"]));
+}

@@ -1,0 +1,61 @@
+//! `matside cautions`: the conditions that can be recorded, and what each limits.
+
+use crate::caution::{Chapter, Condition, Conditions};
+use crate::failure::Failure;
+use crate::text;
+
+use super::Context;
+
+/// Columns of the text.
+const WIDTH: usize = 78;
+
+/// List the conditions that can be recorded, or show one in full
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Show this condition in full
+    condition: Option<String>,
+}
+
+pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+    let conditions = Conditions::built_in();
+    if let Some(word) = &arguments.condition {
+        let condition = conditions
+            .named(word)
+            .map_err(|error| Failure::usage(error).hint("list the conditions with `matside cautions`"))?;
+        return show(condition, context);
+    }
+    for &chapter in Chapter::ALL {
+        writeln!(context.out, "{}", chapter.id().replace('-', " "))?;
+        for condition in conditions.all().iter().filter(|condition| condition.chapter == chapter) {
+            let side = if condition.side_bound { ":SIDE" } else { "" };
+            let id = text::padded(&format!("{}{side}", condition.id), 32);
+            writeln!(context.out, "  {id} {}", text::shortened(&condition.name, WIDTH - 35))?;
+        }
+        writeln!(context.out)?;
+    }
+    writeln!(context.out, "one in full: matside cautions CONDITION")?;
+    writeln!(
+        context.out,
+        "These are the usual cautions, no advice: the client's own clinician comes first."
+    )?;
+    Ok(())
+}
+
+fn show(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
+    writeln!(context.out, "{}  ({})", condition.name, condition.id)?;
+    let rows = [
+        ("keep off", condition.avoid.as_str()),
+        ("still fine", &condition.fine),
+        ("say", &condition.say),
+        ("clearance", condition.clearance.plain_name()),
+        ("red flag", &condition.red_flag),
+        ("source", &condition.source),
+        ("checked", condition.verified.id()),
+    ];
+    for (label, said) in rows {
+        for (number, line) in text::wrapped(&text::harmless(said), WIDTH - 14).iter().enumerate() {
+            writeln!(context.out, "  {:<12}{line}", if number == 0 { label } else { "" })?;
+        }
+    }
+    Ok(())
+}

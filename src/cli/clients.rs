@@ -1,0 +1,42 @@
+//! `matside clients`: who is in the data folder.
+
+use crate::failure::{Failure, Status};
+use crate::text;
+
+use super::Context;
+
+/// List the clients
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {}
+
+pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
+    let store = context.store()?;
+    let roster = store.roster()?;
+    if roster.entries.is_empty() && roster.problems.is_empty() {
+        writeln!(context.out, "no clients in {}", text::harmless(&store.root().display().to_string()))?;
+        writeln!(context.out, "add one with `matside new NAME`, or look around with `matside demo`")?;
+        return Ok(());
+    }
+    for entry in &roster.entries {
+        let last = entry.last.map_or_else(|| "never".to_owned(), |at| at.date_naive().to_string());
+        let mut line = format!(
+            "{} {} {:>12}, last {last}",
+            text::padded(&text::harmless(&entry.name), 24),
+            text::padded(entry.id.as_str(), 20),
+            text::count(entry.sessions, "session", "sessions"),
+        );
+        if entry.conditions > 0 {
+            line.extend([", ", &text::count(entry.conditions, "condition", "conditions")]);
+        }
+        if entry.unfinished {
+            line += ", cut off";
+        }
+        writeln!(context.out, "{line}")?;
+    }
+    if roster.problems.is_empty() {
+        return Ok(());
+    }
+    let problems: Vec<String> = roster.problems.iter().map(ToString::to_string).collect();
+    Err(Failure { status: Status::Failed, message: problems.join("\n"), hints: Vec::new() }
+        .hint("the other clients are listed; `matside check` tells more"))
+}

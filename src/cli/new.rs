@@ -1,0 +1,102 @@
+//! `matside new`: a client's file.
+
+use chrono::NaiveDate;
+
+use crate::body::Unit;
+use crate::client::{Aim, Guardian, Profile, Screening, Sex};
+use crate::failure::Failure;
+use crate::text;
+
+use super::{Context, lookup, values};
+
+/// The longest name that is taken, in characters.
+const LONGEST_NAME: usize = 200;
+
+/// Add a client; everything but the name is optional
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The client's name as it is shown
+    name: String,
+
+    /// Give the day of birth
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    born: Option<NaiveDate>,
+
+    /// Give the sex: female or male; published joint norms differ by it
+    #[arg(long)]
+    sex: Option<Sex>,
+
+    /// Add a condition, such as shoulder-impingement:left; may be repeated
+    #[arg(long = "condition", value_name = "CONDITION")]
+    conditions: Vec<String>,
+
+    /// Add what the client wants: calm, range or desk; may be repeated
+    #[arg(long = "aim", value_name = "AIM")]
+    aims: Vec<Aim>,
+
+    /// Add a muscle that is tight, such as hamstrings:right; may be repeated
+    #[arg(long, value_name = "MUSCLE:SIDE", value_parser = values::unit)]
+    tight: Vec<Unit>,
+
+    /// Add a stretch that the client likes; may be repeated
+    #[arg(long = "like", value_name = "STRETCH")]
+    likes: Vec<String>,
+
+    /// Add a stretch that the client does not like; may be repeated
+    #[arg(long = "dislike", value_name = "STRETCH")]
+    dislikes: Vec<String>,
+
+    /// Note that the client wants the massage finish
+    #[arg(long)]
+    massage: bool,
+
+    /// Note that today's screening questions were all answered clearly
+    #[arg(long)]
+    screened: bool,
+
+    /// Name the guardian who agreed in writing today, for a minor
+    #[arg(long, value_name = "NAME")]
+    guardian: Option<String>,
+
+    /// Add a remark
+    #[arg(long, default_value = "")]
+    note: String,
+}
+
+pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
+    let name = arguments.name.trim();
+    let length = name.chars().count();
+    if !name.chars().any(char::is_alphanumeric) || length > LONGEST_NAME {
+        return Err(Failure::usage(format_args!(
+            "a name has 1 to {LONGEST_NAME} characters, with a letter among them; this one has {length}"
+        )));
+    }
+    let today = context.now.date_naive();
+    if arguments.born.is_some_and(|born| born > today) {
+        return Err(Failure::usage("the day of birth lies after today"));
+    }
+    let store = context.store()?;
+    let catalogue = store.catalogue()?;
+    let profile = Profile {
+        born: arguments.born,
+        sex: arguments.sex,
+        conditions: lookup::conditions(&arguments.conditions)?,
+        aims: arguments.aims,
+        tight: arguments.tight,
+        likes: lookup::stretches(&arguments.likes, &catalogue)?,
+        dislikes: lookup::stretches(&arguments.dislikes, &catalogue)?,
+        screening: arguments.screened.then(|| Screening { on: today, clear: true, note: String::new() }),
+        guardian: arguments.guardian.map(|name| Guardian { name, on: today }),
+        massage: arguments.massage,
+        note: arguments.note,
+        ..Profile::new(store.new_id(name)?, name)
+    };
+    store.create(&profile)?;
+    writeln!(context.out, "added {} as {}", text::harmless(name), profile.id)?;
+    writeln!(
+        context.out,
+        "plan the first closing block with `matside plan {} --trained MUSCLES`",
+        profile.id
+    )?;
+    Ok(())
+}
