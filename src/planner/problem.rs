@@ -1,0 +1,149 @@
+//! What the search is asked, in whole numbers only, so that every machine gives the same answer.
+//!
+//! Time and coverage are counted in ticks (the greatest common divisor of what occurs), value in micro-points.
+
+/// What no path reaches: far below any value, far above the end of `i32`.
+pub(super) const NEVER: i32 = -1_000_000_000;
+
+/// The most that all benefits and costs may add up to, in micro-points: sums then stay clear of [`NEVER`].
+pub(super) const LARGEST: i64 = 200_000_000;
+
+/// One way of doing a stretch: a form, a method and a dose.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Index of the position it is done in.
+    pub position: usize,
+    /// Ticks it takes, set-up and both sides included.
+    pub time: usize,
+    /// Whether it needs the client's second side, so that the turn of its position must be paid.
+    pub second_side: bool,
+    /// Ticks of coverage by index of the unit; no unit twice.
+    pub gains: Vec<(usize, usize)>,
+    /// What it costs, in micro-points; negative for a favourite.
+    pub cost: i32,
+}
+
+/// A stretch and the ways of doing it, of which a plan takes at most one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Candidate {
+    /// Whether a plan must take one of its choices.
+    pub pinned: bool,
+    /// The ways of doing it.
+    pub choices: Vec<Choice>,
+}
+
+/// The planning problem.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problem {
+    /// Ticks from the end of the opening to 'client stands up'.
+    pub horizon: usize,
+    /// Ticks from the start into each position; none if it cannot come first.
+    pub start: Vec<Option<usize>>,
+    /// Ticks from one position into a later one; none if they may not follow each other.
+    pub change: Vec<Vec<Option<usize>>>,
+    /// Ticks to turn to the second side, once a position.
+    pub turn: Vec<usize>,
+    /// Benefit in micro-points by ticks of coverage, for each unit: starts at 0, never falls, flat after its end.
+    pub wants: Vec<Vec<i32>>,
+    /// The stretches.
+    pub candidates: Vec<Candidate>,
+}
+
+/// A choice for each candidate, by index; none where it is left out.
+pub type Selection = Vec<Option<usize>>;
+
+impl Problem {
+    /// Number of positions.
+    pub fn positions(&self) -> usize {
+        self.start.len()
+    }
+
+    /// Benefit of `cover` ticks on a unit.
+    pub fn benefit(&self, unit: usize, cover: usize) -> i32 {
+        let table = &self.wants[unit];
+        table[cover.min(table.len() - 1)]
+    }
+
+    /// Ticks spent between stretches when the flagged positions are used, those in `turned` on both sides.
+    ///
+    /// None if two of them may not follow each other.
+    pub fn between(&self, used: impl Fn(usize) -> bool, turned: impl Fn(usize) -> bool) -> Option<usize> {
+        let mut ticks = 0;
+        let mut last: Option<usize> = None;
+        for position in (0..self.positions()).filter(|&position| used(position)) {
+            ticks += match last {
+                None => self.start[position]?,
+                Some(last) => self.change[last][position]?,
+            };
+            if turned(position) {
+                ticks += self.turn[position];
+            }
+            last = Some(position);
+        }
+        Some(ticks)
+    }
+
+    /// The greatest number that divides every benefit and cost, so that two plans of different value differ by at
+    /// least so much.
+    pub fn grain(&self) -> i32 {
+        let benefits = self.wants.iter().flatten().copied();
+        let costs = self.candidates.iter().flat_map(|candidate| candidate.choices.iter().map(|choice| choice.cost));
+        benefits.chain(costs).fold(0, greatest_common_divisor).max(1)
+    }
+
+    /// The same problem without choices that can be no part of a plan that is better than every plan without them.
+    ///
+    /// Within one stretch and position a choice goes if another takes no longer, costs no more, needs the second
+    /// side no more and covers every unit as much; and a choice goes that gains nothing and costs something, unless
+    /// the stretch is pinned. Returns for each candidate that is left its old index and its choices' old indices.
+    pub fn reduced(&self) -> (Self, Vec<(usize, Vec<usize>)>) {
+        let mut reduced = Self { candidates: Vec::new(), ..self.clone() };
+        let mut origin = Vec::new();
+        for (index, candidate) in self.candidates.iter().enumerate() {
+            let useful = |choice: &Choice| {
+                let gains = choice.gains.iter().any(|&(unit, ticks)| self.benefit(unit, ticks) > 0);
+                let room = self.start.iter().flatten().min().map_or(0, |&least| self.horizon.saturating_sub(least));
+                choice.time <= room && (candidate.pinned || gains || choice.cost < 0)
+            };
+            let kept: Vec<usize> = (0..candidate.choices.len())
+                .filter(|&this| {
+                    let choice = &candidate.choices[this];
+                    useful(choice)
+                        && !candidate.choices.iter().enumerate().any(|(other, rival)| {
+                            other != this
+                                && self.dominates(rival, choice)
+                                && (other < this || !self.dominates(choice, rival))
+                        })
+                })
+                .collect();
+            if !kept.is_empty() || candidate.pinned {
+                reduced.candidates.push(Candidate {
+                    pinned: candidate.pinned,
+                    choices: kept.iter().map(|&choice| candidate.choices[choice].clone()).collect(),
+                });
+                origin.push((index, kept));
+            }
+        }
+        (reduced, origin)
+    }
+
+    fn dominates(&self, rival: &Choice, choice: &Choice) -> bool {
+        rival.position == choice.position
+            && rival.time <= choice.time
+            && rival.cost <= choice.cost
+            && (!rival.second_side || choice.second_side)
+            && choice.gains.iter().all(|&(unit, ticks)| {
+                let most = self.wants[unit].len() - 1;
+                let covered = rival.gains.iter().find(|gain| gain.0 == unit).map_or(0, |gain| gain.1);
+                covered.min(most) >= ticks.min(most)
+            })
+    }
+}
+
+fn greatest_common_divisor(a: i32, b: i32) -> i32 {
+    let (mut a, mut b) = (a.abs(), b.abs());
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}

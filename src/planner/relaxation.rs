@@ -1,0 +1,626 @@
+//! The bound: time on one side, every unit on its own side, and prices that make them agree.
+//!
+//! For prices `pi(choice, unit)`, any whatever,
+//!
+//! ```text
+//! bound = sum over units of  best over coverage ( benefit - prices paid )
+//!       + best over plans that fit in time of the sum of ( prices received - cost )
+//! ```
+//!
+//! is at least the value of every plan, since a plan's prices cancel out (Lagrangian decomposition; Guignard and
+//! Kim, 'Lagrangean decomposition', Mathematical Programming 39, 1987). Each unit and the time are exact dynamic
+//! programmes; only their agreement is relaxed.
+//!
+//! The prices are improved one part at a time by passing max-marginals (Kolmogorov, 'A new look at reweighted
+//! message passing', IEEE TPAMI 37, 2015): with `M_j(c)` the best of programme `j` through choice `c`, prices are
+//! moved so that every programme sees its share of `sum_j M_j(c)` less the same for 'none of these'. A block of such
+//! moves never raises the bound (but for the rounding of shares, at most a few micro-points).
+
+use super::problem::{NEVER, Problem, Selection};
+use super::time_programme::{Item, TimeProgramme};
+use super::unit_programme::UnitProgramme;
+
+/// The most a price may be: no sum of prices then comes near [`NEVER`].
+const PRICIEST: i64 = 10_000_000;
+
+/// Steps without a better bound after which steps get shorter.
+const PATIENCE: u32 = 10;
+
+/// What one node of the search tree knows: prices, and which choices are still open.
+#[derive(Debug, Clone)]
+pub(super) struct State {
+    /// Whether a choice is still open, by candidate.
+    pub(super) open: Vec<Vec<bool>>,
+    /// Whether a candidate must be used.
+    pub(super) must: Vec<bool>,
+    /// Prices by candidate, choice and unit of the candidate.
+    pub(super) prices: Vec<Vec<i32>>,
+}
+
+/// What stays the same all through the search.
+#[derive(Debug)]
+struct Node {
+    /// Units that any choice of the candidate covers.
+    units: Vec<usize>,
+    /// The node's place in each of their chains.
+    places: Vec<usize>,
+    /// Coverage by choice and unit.
+    gains: Vec<usize>,
+    /// Index of its parts.
+    parts: Vec<usize>,
+}
+
+/// The choices of one stretch in one position.
+#[derive(Debug)]
+struct Part {
+    candidate: usize,
+    position: usize,
+    /// Index within the position.
+    place: usize,
+    /// Indices of the candidate's choices here that are still open.
+    open: Vec<usize>,
+    /// Their items for the time programme, in the same order.
+    items: Vec<Item>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Direction {
+    Forward,
+    Backward,
+}
+
+/// The relaxation of one problem under one state.
+#[derive(Debug)]
+pub(super) struct Relaxation<'p> {
+    problem: &'p Problem,
+    nodes: Vec<Node>,
+    parts: Vec<Part>,
+    time: TimeProgramme<'p>,
+    units: Vec<UnitProgramme>,
+    /// Best of each unit, and their sum.
+    tops: Vec<i32>,
+    tops_sum: i64,
+    pub(super) state: State,
+    /// An upper bound on every plan of the state.
+    pub(super) bound: i64,
+}
+
+impl<'p> Relaxation<'p> {
+    pub(super) fn new(problem: &'p Problem) -> Self {
+        let mut nodes = Vec::with_capacity(problem.candidates.len());
+        let mut parts: Vec<Part> = Vec::new();
+        for (candidate, stretch) in problem.candidates.iter().enumerate() {
+            let mut units: Vec<usize> =
+                stretch.choices.iter().flat_map(|choice| choice.gains.iter().map(|gain| gain.0)).collect();
+            units.sort_unstable();
+            units.dedup();
+            let gains = stretch
+                .choices
+                .iter()
+                .flat_map(|choice| {
+                    units.iter().map(|&unit| {
+                        let ticks = choice.gains.iter().find(|gain| gain.0 == unit).map_or(0, |gain| gain.1);
+                        ticks.min(problem.wants[unit].len() - 1)
+                    })
+                })
+                .collect();
+            for position in 0..problem.positions() {
+                if stretch.choices.iter().any(|choice| choice.position == position) {
+                    parts.push(Part { candidate, position, place: 0, open: Vec::new(), items: Vec::new() });
+                }
+            }
+            nodes.push(Node { units, places: Vec::new(), gains, parts: Vec::new() });
+        }
+        parts.sort_by_key(|part| (part.position, part.candidate));
+        let mut counts = vec![0; problem.positions()];
+        let mut chains = vec![0; problem.wants.len()];
+        for (index, part) in parts.iter_mut().enumerate() {
+            part.place = counts[part.position];
+            counts[part.position] += 1;
+            let node = &mut nodes[part.candidate];
+            if node.parts.is_empty() {
+                for &unit in &node.units {
+                    node.places.push(chains[unit]);
+                    chains[unit] += 1;
+                }
+            }
+            node.parts.push(index);
+        }
+        let units = problem.wants.iter().zip(&chains).map(|(want, &nodes)| UnitProgramme::new(want, nodes)).collect();
+        let state = State {
+            open: problem.candidates.iter().map(|stretch| vec![true; stretch.choices.len()]).collect(),
+            must: problem.candidates.iter().map(|stretch| stretch.pinned).collect(),
+            prices: nodes.iter().map(|node| vec![0; node.gains.len()]).collect(),
+        };
+        Self {
+            problem,
+            nodes,
+            parts,
+            time: TimeProgramme::new(problem, counts),
+            tops: vec![0; chains.len()],
+            units,
+            tops_sum: 0,
+            state,
+            bound: i64::MAX,
+        }
+    }
+
+    /// Sets prices that are straight lines in the coverage, under the benefit, and fits one slope a unit.
+    ///
+    /// There are few slopes, so that a subgradient with Polyak's step finds good ones in few steps; from there the
+    /// passes have less far to go.
+    pub(super) fn fit_slopes(&mut self, target: i64, steps: u32) {
+        // Slopes in 1/256 micro-points a tick. The first guess: a whole dose is worth its whole benefit.
+        const ONE: i64 = 1 << 8;
+        let whole = |unit: &UnitProgramme| {
+            let most = unit.most();
+            i64::from(unit.benefit(most)) * ONE / i64::try_from(most.max(1)).unwrap_or(1)
+        };
+        let mut slopes: Vec<i64> = self.units.iter().map(whole).collect();
+        let mut direction = vec![0_i64; slopes.len()];
+        let mut best = (i64::MAX, slopes.clone());
+        let (mut factor, mut barren) = (ONE, 0);
+        for step in 0..=steps {
+            self.price_by(&slopes, false);
+            self.recompute();
+            if self.bound < best.0 {
+                best = (self.bound, slopes.clone());
+                barren = 0;
+            } else {
+                barren += 1;
+                if barren == 4 {
+                    (factor, barren) = (factor / 2, 0);
+                }
+            }
+            if step == steps {
+                break;
+            }
+            let mut along = vec![0_i64; slopes.len()];
+            for (candidate, chosen) in self.proposal().into_iter().enumerate() {
+                let Some(choice) = chosen else { continue };
+                let node = &self.nodes[candidate];
+                for (slot, &unit) in node.units.iter().enumerate() {
+                    let gain = node.gains[choice * node.units.len() + slot];
+                    along[unit] += i64::try_from(gain).unwrap_or(0);
+                }
+            }
+            for (unit, along) in along.iter_mut().enumerate() {
+                let adds = self.units[unit].trace();
+                *along -= i64::try_from(adds.into_iter().sum::<usize>()).unwrap_or(0);
+            }
+            if along.iter().all(|along| *along == 0) {
+                break;
+            }
+            let mut length = 0;
+            for (direction, along) in direction.iter_mut().zip(along) {
+                *direction = *direction * 5 / 8 + along * ONE;
+                length += *direction * *direction;
+            }
+            if length == 0 {
+                break;
+            }
+            let gap = (self.bound - target).max(1);
+            for (slope, direction) in slopes.iter_mut().zip(&direction) {
+                let step = (gap * ONE * *direction / length * factor).clamp(-gap * ONE, gap * ONE);
+                *slope = (*slope - step).max(0);
+            }
+        }
+        self.price_by(&best.1, true);
+    }
+
+    /// Sets every price to its unit's slope times the coverage; capped, at most to the benefit of that coverage.
+    fn price_by(&mut self, slopes: &[i64], capped: bool) {
+        for (node, prices) in self.nodes.iter().zip(&mut self.state.prices) {
+            for (slot, (price, &gain)) in prices.iter_mut().zip(&node.gains).enumerate() {
+                let unit = node.units[slot % node.units.len()];
+                let line = slopes[unit].saturating_mul(i64::try_from(gain).unwrap_or(0)) >> 8;
+                let line = i32::try_from(line.min(PRICIEST)).unwrap_or(0);
+                *price = if capped { line.min(self.units[unit].benefit(gain)) } else { line };
+            }
+        }
+    }
+
+    /// Takes a state over and brings all tables up to date with it.
+    pub(super) fn load(&mut self, state: State) {
+        self.state = state;
+        self.recompute();
+    }
+
+    /// Brings all tables but the way forward up to date with the state.
+    fn recompute(&mut self) {
+        for index in 0..self.parts.len() {
+            self.refill(index);
+        }
+        for candidate in 0..self.nodes.len() {
+            self.tell_units(candidate);
+        }
+        self.tops_sum = 0;
+        for (unit, top) in self.units.iter_mut().zip(&mut self.tops) {
+            *top = unit.best();
+            self.tops_sum += i64::from(*top);
+        }
+        self.require();
+        for position in (0..self.problem.positions()).rev() {
+            self.time.enter_backward(position);
+            for index in self.parts_of(position).rev() {
+                self.pass(index, Direction::Backward);
+            }
+            self.time.leave_backward(position);
+        }
+        self.bound = i64::from(self.time.best_backward()) + self.tops_sum;
+    }
+
+    /// Moves the prices along a smoothed subgradient, towards a bound of `target`, and keeps the best that was met.
+    ///
+    /// Passes can come to rest short of the least bound; this gets them going again. The length of a step is
+    /// Polyak's (`gap / |direction|^2`; Polyak, 'Minimization of unsmooth functionals', USSR Computational
+    /// Mathematics and Mathematical Physics 9, 1969).
+    pub(super) fn descend(&mut self, target: i64, steps: u32) {
+        const ONE: i64 = 1 << 10;
+        let mut best = (self.bound, self.state.prices.clone());
+        let (mut factor, mut barren) = (ONE / 2, 0);
+        let mut direction: Vec<Vec<i64>> = self.state.prices.iter().map(|prices| vec![0; prices.len()]).collect();
+        for _ in 0..steps {
+            let by_units: Vec<Vec<usize>> = self.units.iter_mut().map(UnitProgramme::trace).collect();
+            let by_time = self.proposal();
+            let (mut length, mut differ) = (0, false);
+            for (candidate, node) in self.nodes.iter().enumerate() {
+                let (open, prices) = (&self.state.open[candidate], &self.state.prices[candidate]);
+                let width = node.units.len();
+                for (slot, (&unit, &place)) in node.units.iter().zip(&node.places).enumerate() {
+                    // The unit takes the cheapest choice of the coverage it wants; none, where that is free.
+                    let add = by_units[unit][place];
+                    let taken = (0..open.len())
+                        .filter(|&choice| open[choice] && node.gains[choice * width + slot] == add)
+                        .min_by_key(|&choice| prices[choice * width + slot])
+                        .filter(|&choice| {
+                            add > 0 || self.state.must[candidate] || prices[choice * width + slot] < 0
+                        });
+                    for choice in 0..open.len() {
+                        let receives = i64::from(by_time[candidate] == Some(choice));
+                        let pays = i64::from(taken == Some(choice));
+                        differ |= receives != pays;
+                        let along = &mut direction[candidate][choice * width + slot];
+                        *along = *along * 5 / 8 + (receives - pays) * ONE;
+                        length += *along * *along;
+                    }
+                }
+            }
+            if !differ || length == 0 {
+                // All programmes agree: the bound is at its least.
+                break;
+            }
+            let gap = (self.bound - target).max(1);
+            for (prices, direction) in self.state.prices.iter_mut().zip(&direction) {
+                for (price, along) in prices.iter_mut().zip(direction) {
+                    let step = (gap * *along / length * factor).clamp(-gap, gap);
+                    let moved = i64::from(*price) - step;
+                    *price = i32::try_from(moved.clamp(-PRICIEST, PRICIEST)).unwrap_or(0);
+                }
+            }
+            self.recompute();
+            if self.bound < best.0 {
+                best = (self.bound, self.state.prices.clone());
+                barren = 0;
+            } else {
+                barren += 1;
+                if barren == PATIENCE {
+                    (factor, barren) = (factor * 3 / 4, 0);
+                }
+            }
+        }
+        self.state.prices = best.1;
+        self.recompute();
+    }
+
+    /// Brings the way forward up to date with prices that the way back has changed.
+    pub(super) fn refresh_forward(&mut self) {
+        for position in 0..self.problem.positions() {
+            self.time.enter_forward(position);
+            for index in self.parts_of(position) {
+                self.pass(index, Direction::Forward);
+            }
+            self.time.leave_forward(position);
+        }
+    }
+
+    /// The open choices by candidate.
+    pub(super) fn open(&self) -> Vec<Vec<usize>> {
+        let open = |flags: &Vec<bool>| (0..flags.len()).filter(|&choice| flags[choice]).collect();
+        self.state.open.iter().map(open).collect()
+    }
+
+    /// One pass: a sweep forward and one back, closing what cannot reach `goal`. Stops early once the bound is below.
+    pub(super) fn sweep(&mut self, goal: i64) {
+        let positions = self.problem.positions();
+        for position in 0..positions {
+            self.time.enter_forward(position);
+            let without = self.time.best_without(position);
+            for index in self.parts_of(position) {
+                self.settle(index, without, goal, Direction::Forward);
+                self.pass(index, Direction::Forward);
+            }
+            self.time.leave_forward(position);
+        }
+        if self.bound < goal {
+            return;
+        }
+        self.require();
+        for position in (0..positions).rev() {
+            self.time.enter_backward(position);
+            let without = self.time.best_without(position);
+            for index in self.parts_of(position).rev() {
+                self.settle(index, without, goal, Direction::Backward);
+                self.pass(index, Direction::Backward);
+            }
+            self.time.leave_backward(position);
+        }
+        self.bound = self.bound.min(i64::from(self.time.best_backward()) + self.tops_sum);
+    }
+
+    /// The time programme's own plan after a pass; a stretch that it does twice is done the first time only.
+    pub(super) fn proposal(&self) -> Selection {
+        let mut selection = vec![None; self.nodes.len()];
+        let first: Vec<usize> = (0..self.problem.positions()).map(|p| self.parts_of(p).start).collect();
+        let items = |position: usize, place: usize| {
+            let part = &self.parts[first[position] + place];
+            (&part.items[..], self.part_must(part))
+        };
+        for (position, place, item) in self.time.trace(items) {
+            let part = &self.parts[first[position] + place];
+            selection[part.candidate].get_or_insert(part.open[item]);
+        }
+        selection
+    }
+
+    /// Whether no plan is left in this state.
+    pub(super) fn is_void(&self) -> bool {
+        self.bound < i64::from(NEVER) / 2
+    }
+
+    /// How firmly the programmes agree on using a candidate: best through a choice less best without, summed.
+    pub(super) fn leaning(&mut self, candidate: usize) -> i64 {
+        let mut best = i64::from(NEVER) * 4;
+        let mut without = i64::from(NEVER) * 4;
+        for index in self.nodes[candidate].parts.clone() {
+            let skip = self.time.best_without(self.parts[index].position);
+            let view = self.view(index, skip);
+            without = without.max(view.base + if view.has_none { 0 } else { i64::from(NEVER) });
+            best = best.max(view.sums.iter().copied().max().unwrap_or(i64::from(NEVER)) + view.base);
+        }
+        best - without
+    }
+
+    /// The bounds of a candidate's open choices, best first.
+    pub(super) fn ranked(&mut self, candidate: usize) -> Vec<(i64, usize)> {
+        let mut ranked = Vec::new();
+        for index in self.nodes[candidate].parts.clone() {
+            let skip = self.time.best_without(self.parts[index].position);
+            let view = self.view(index, skip);
+            ranked.extend(view.sums.iter().zip(&self.parts[index].open).map(|(sum, &c)| (view.base + sum, c)));
+        }
+        ranked.sort_by_key(|&(bound, choice)| (std::cmp::Reverse(bound), choice));
+        ranked
+    }
+
+    fn parts_of(&self, position: usize) -> std::ops::Range<usize> {
+        let start = self.parts.partition_point(|part| part.position < position);
+        let end = self.parts.partition_point(|part| part.position <= position);
+        start..end
+    }
+
+    /// Whether the part's candidate must be used and can be used nowhere else.
+    fn part_must(&self, part: &Part) -> bool {
+        self.state.must[part.candidate]
+            && self.nodes[part.candidate]
+                .parts
+                .iter()
+                .all(|&other| self.parts[other].position == part.position || self.parts[other].open.is_empty())
+    }
+
+    fn require(&mut self) {
+        let mut must = vec![false; self.problem.positions()];
+        for part in &self.parts {
+            must[part.position] |= self.part_must(part);
+        }
+        self.time.require(|position| must[position]);
+    }
+
+    fn pass(&mut self, index: usize, direction: Direction) {
+        let part = &self.parts[index];
+        let must = self.part_must(part);
+        match direction {
+            Direction::Forward => self.time.pass_forward(part.position, part.place, &part.items, must),
+            Direction::Backward => self.time.pass_backward(part.position, part.place, &part.items, must),
+        }
+    }
+
+    /// Collects a part's open choices and what they are worth to the time programme.
+    fn refill(&mut self, index: usize) {
+        let part = &mut self.parts[index];
+        let choices = &self.problem.candidates[part.candidate].choices;
+        let width = self.nodes[part.candidate].units.len();
+        let prices = &self.state.prices[part.candidate];
+        part.open.clear();
+        part.items.clear();
+        for (index, choice) in choices.iter().enumerate() {
+            if choice.position == part.position && self.state.open[part.candidate][index] {
+                part.open.push(index);
+                let received: i32 = prices[index * width..(index + 1) * width].iter().sum();
+                part.items.push(Item {
+                    time: choice.time,
+                    second_side: choice.second_side,
+                    price: received - choice.cost,
+                });
+            }
+        }
+    }
+
+    /// Tells a candidate's units what its open choices cost them.
+    fn tell_units(&mut self, candidate: usize) {
+        let node = &self.nodes[candidate];
+        let width = node.units.len();
+        let (open, prices) = (&self.state.open[candidate], &self.state.prices[candidate]);
+        let none = if self.state.must[candidate] { NEVER } else { 0 };
+        for (slot, (&unit, &place)) in node.units.iter().zip(&node.places).enumerate() {
+            self.units[unit].set(place, |steps| {
+                steps[0] = none;
+                for choice in (0..open.len()).filter(|&choice| open[choice]) {
+                    let step = &mut steps[node.gains[choice * width + slot]];
+                    *step = (*step).max(-prices[choice * width + slot]);
+                }
+            });
+        }
+    }
+
+    /// Max-marginals of a part.
+    fn view(&mut self, index: usize, without: i32) -> View {
+        let part = &self.parts[index];
+        let node = &self.nodes[part.candidate];
+        let width = node.units.len();
+        let must = self.part_must(part);
+        let time_none = if must {
+            NEVER
+        } else {
+            without.max(self.time.best_through(part.position, part.place, 0, false))
+        };
+        // Best of the time programme through each open choice; many choices take the same time.
+        let mut rooms: Vec<(usize, bool, i32)> = Vec::with_capacity(8);
+        let mut marginals = vec![0; part.open.len() * (width + 1)];
+        for (row, item) in part.items.iter().enumerate() {
+            let known = rooms.iter().find(|room| (room.0, room.1) == (item.time, item.second_side));
+            let room = known.map(|room| room.2).unwrap_or_else(|| {
+                let room = self.time.best_through(part.position, part.place, item.time, item.second_side);
+                rooms.push((item.time, item.second_side, room));
+                room
+            });
+            marginals[row * (width + 1)] = room + item.price;
+        }
+        let mut nones = vec![NEVER; width + 1];
+        nones[0] = time_none;
+        let mut own_tops = 0;
+        let prices = &self.state.prices[part.candidate];
+        let open = &self.state.open[part.candidate];
+        let choices = &self.problem.candidates[part.candidate].choices;
+        let mut through = Vec::new();
+        for (slot, (&unit, &place)) in node.units.iter().zip(&node.places).enumerate() {
+            own_tops += i64::from(self.tops[unit]);
+            let programme = &mut self.units[unit];
+            through.clear();
+            through.resize(programme.most() + 1, NEVER);
+            programme.best_through(place, &mut through);
+            let mut none = if self.state.must[part.candidate] { NEVER } else { through[0] };
+            if node.parts.len() > 1 {
+                for (choice, _) in choices.iter().enumerate().filter(|(choice, other)| {
+                    open[*choice] && other.position != part.position
+                }) {
+                    let step = choice * width + slot;
+                    none = none.max(through[node.gains[step]] - prices[step]);
+                }
+            }
+            nones[slot + 1] = none;
+            for (row, &choice) in part.open.iter().enumerate() {
+                let step = choice * width + slot;
+                marginals[row * (width + 1) + slot + 1] = through[node.gains[step]] - prices[step];
+            }
+        }
+        let has_none = nones.iter().all(|&none| none > NEVER / 2);
+        let sum = |row: &[i32]| row.iter().map(|&marginal| i64::from(marginal)).sum::<i64>();
+        if !has_none && let Some(best) = marginals.chunks_exact(width + 1).max_by_key(|row| sum(row)) {
+            nones = best.to_vec();
+        }
+        let others = self.tops_sum - own_tops;
+        let none_sum = sum(&nones);
+        let sums = marginals.chunks_exact(width + 1).map(|row| sum(row) - none_sum).collect();
+        View { marginals, nones, has_none, sums, base: none_sum + others }
+    }
+
+    /// Shares the marginals of a part out anew and closes what cannot reach `goal`.
+    fn settle(&mut self, index: usize, without: i32, goal: i64, direction: Direction) {
+        if self.parts[index].open.is_empty() {
+            return;
+        }
+        let view = self.view(index, without);
+        let part = &self.parts[index];
+        let candidate = part.candidate;
+        let node = &self.nodes[candidate];
+        let width = node.units.len();
+        let shares: Vec<i64> = node
+            .units
+            .iter()
+            .zip(&node.places)
+            .map(|(&unit, &place)| match direction {
+                Direction::Forward => i64::from(place + 1 < self.units[unit].nodes()),
+                Direction::Backward => i64::from(place > 0),
+            })
+            .collect();
+        let whole = 2 + shares.iter().sum::<i64>();
+        let mut best_sum = if view.has_none { 0 } else { i64::MIN };
+        let mut unit_bests: Vec<i64> = vec![best_sum; width];
+        let mut time_best = best_sum;
+        let mut closed = false;
+        let part_open = part.open.clone();
+        for (row, &choice) in part_open.iter().enumerate() {
+            let sum = view.sums[row];
+            if view.base + sum < goal {
+                self.state.open[candidate][choice] = false;
+                closed = true;
+                continue;
+            }
+            best_sum = best_sum.max(sum);
+            let mut rest = sum;
+            for slot in 0..width {
+                let step = choice * width + slot;
+                let old = i64::from(view.marginals[row * (width + 1) + slot + 1] - view.nones[slot + 1]);
+                let new = sum * shares[slot] / whole;
+                let price = i64::from(self.state.prices[candidate][step]) + old - new;
+                self.state.prices[candidate][step] = i32::try_from(price).unwrap_or(0);
+                unit_bests[slot] = unit_bests[slot].max(new);
+                rest -= new;
+            }
+            time_best = time_best.max(rest);
+        }
+        if view.has_none && view.base < goal && !self.state.must[candidate] {
+            // Not to use it here, in this part or any other, cannot reach the goal.
+            self.state.must[candidate] = true;
+            closed = true;
+            for other in 0..self.state.open[candidate].len() {
+                if self.problem.candidates[candidate].choices[other].position != self.parts[index].position {
+                    self.state.open[candidate][other] = false;
+                }
+            }
+        }
+        self.refill(index);
+        if closed && self.nodes[candidate].parts.len() > 1 {
+            for other in self.nodes[candidate].parts.clone() {
+                self.refill(other);
+            }
+        }
+        self.tell_units(candidate);
+        if best_sum == i64::MIN || view.base + best_sum < goal {
+            self.bound = self.bound.min(goal - 1);
+            return;
+        }
+        let mut bound = self.tops_sum;
+        for (slot, &unit) in self.nodes[candidate].units.iter().enumerate() {
+            let top = i64::from(view.nones[slot + 1]) + unit_bests[slot];
+            bound += top - i64::from(self.tops[unit]);
+            self.tops[unit] = i32::try_from(top).unwrap_or(NEVER);
+        }
+        self.tops_sum = bound;
+        self.bound = bound + i64::from(view.nones[0]) + time_best;
+    }
+}
+
+/// Max-marginals of one part: how good each programme can still be through each of its choices.
+struct View {
+    /// By open choice: time first, then each unit of the candidate.
+    marginals: Vec<i32>,
+    /// The same without any of these choices; of the best choice where one must be taken.
+    nones: Vec<i32>,
+    has_none: bool,
+    /// By open choice: the sum of its marginals less the sum of `nones`.
+    sums: Vec<i64>,
+    /// The bound without any of these choices.
+    base: i64,
+}

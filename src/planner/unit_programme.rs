@@ -1,0 +1,163 @@
+//! The exact dynamic programme over the coverage of one unit.
+//!
+//! State: ticks of coverage so far, capped where the benefit is flat. Each stretch that can cover the unit is one
+//! node of a chain; a choice of it adds its coverage and costs its price here. Tables are brought up to date only
+//! as far as they are asked for.
+
+use super::problem::NEVER;
+
+/// The programme of one unit with its tables.
+#[derive(Debug, Clone)]
+pub(super) struct UnitProgramme {
+    /// Benefit by coverage.
+    benefit: Vec<i32>,
+    /// Best value of a choice of the node by the coverage it adds, without the benefit.
+    steps: Vec<Vec<i32>>,
+    forward: Vec<Vec<i32>>,
+    backward: Vec<Vec<i32>>,
+    /// `forward[..=fresh_until]` and `backward[fresh_from..]` are up to date.
+    fresh_until: usize,
+    fresh_from: usize,
+}
+
+impl UnitProgramme {
+    /// A unit with a benefit table and so many nodes, none of which adds anything yet.
+    pub(super) fn new(benefit: &[i32], nodes: usize) -> Self {
+        let width = benefit.len();
+        let mut nothing = vec![NEVER; width];
+        nothing[0] = 0;
+        Self {
+            benefit: benefit.to_vec(),
+            steps: vec![nothing.clone(); nodes],
+            forward: vec![nothing; nodes + 1],
+            backward: vec![benefit.to_vec(); nodes + 1],
+            fresh_until: 0,
+            fresh_from: nodes,
+        }
+    }
+
+    /// The greatest coverage that still makes a difference.
+    pub(super) fn most(&self) -> usize {
+        self.benefit.len() - 1
+    }
+
+    /// Benefit of so much coverage.
+    pub(super) fn benefit(&self, cover: usize) -> i32 {
+        self.benefit[cover.min(self.most())]
+    }
+
+    /// Number of nodes.
+    pub(super) fn nodes(&self) -> usize {
+        self.steps.len()
+    }
+
+    /// Sets what the choices of a node are worth by the coverage they add; `worth` fills a table of `NEVER`.
+    pub(super) fn set(&mut self, node: usize, worth: impl FnOnce(&mut [i32])) {
+        let steps = &mut self.steps[node];
+        steps.fill(NEVER);
+        worth(steps);
+        self.fresh_until = self.fresh_until.min(node);
+        self.fresh_from = self.fresh_from.max(node + 1);
+    }
+
+    /// The best of the unit by the coverage that a node adds, less what the node's choice is worth.
+    pub(super) fn best_through(&mut self, node: usize, best: &mut [i32]) {
+        self.refresh(node);
+        let most = self.most();
+        let (before, after) = (&self.forward[node], &self.backward[node + 1]);
+        for (add, best) in best.iter_mut().enumerate() {
+            let open = before.iter().zip(&after[add..]).map(|(before, after)| before + after).fold(NEVER, i32::max);
+            let capped = before[most + 1 - add..].iter().fold(NEVER, |best, before| best.max(before + after[most]));
+            *best = open.max(capped);
+        }
+    }
+
+    /// The best of the unit.
+    pub(super) fn best(&mut self) -> i32 {
+        self.refresh_back(0);
+        self.backward[0][0]
+    }
+
+    /// The coverage that each node adds in a best of the unit.
+    pub(super) fn trace(&mut self) -> Vec<usize> {
+        self.refresh_back(0);
+        let most = self.most();
+        let mut cover = 0;
+        let mut adds = Vec::with_capacity(self.steps.len());
+        for (node, steps) in self.steps.iter().enumerate() {
+            let worth = self.backward[node][cover];
+            let after = &self.backward[node + 1];
+            let reaches = |&add: &usize| steps[add] > NEVER && after[(cover + add).min(most)] + steps[add] == worth;
+            let add = (0..steps.len()).find(reaches).unwrap_or(0);
+            cover = (cover + add).min(most);
+            adds.push(add);
+        }
+        adds
+    }
+
+    fn refresh(&mut self, node: usize) {
+        let most = self.most();
+        while self.fresh_until < node {
+            let at = self.fresh_until;
+            let (done, open) = self.forward.split_at_mut(at + 1);
+            let (before, after) = (&done[at], &mut open[0]);
+            after.fill(NEVER);
+            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > NEVER) {
+                for (cover, before) in before.iter().enumerate() {
+                    let to = &mut after[(cover + add).min(most)];
+                    *to = (*to).max(before + worth);
+                }
+            }
+            self.fresh_until += 1;
+        }
+        self.refresh_back(node + 1);
+    }
+
+    fn refresh_back(&mut self, from: usize) {
+        let most = self.most();
+        while self.fresh_from > from {
+            let at = self.fresh_from - 1;
+            let (open, done) = self.backward.split_at_mut(at + 1);
+            let (before, after) = (&mut open[at], &done[0]);
+            before.fill(NEVER);
+            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > NEVER) {
+                for (cover, before) in before.iter_mut().enumerate() {
+                    *before = (*before).max(after[(cover + add).min(most)] + worth);
+                }
+            }
+            self.fresh_from -= 1;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_best_through_a_node_is_that_of_plain_enumeration() {
+        let benefit = [0, 40, 70, 90, 100];
+        let steps = [[0, -10, -15, NEVER, -50], [0, NEVER, -20, -30, NEVER], [0, -1, NEVER, NEVER, NEVER]];
+        let mut unit = UnitProgramme::new(&benefit, steps.len());
+        for (node, steps) in steps.iter().enumerate() {
+            unit.set(node, |worth| worth.copy_from_slice(steps));
+        }
+        for node in [2, 0, 1] {
+            let mut found = [NEVER; 5];
+            unit.best_through(node, &mut found);
+            for (add, found) in found.into_iter().enumerate() {
+                let mut expected = NEVER;
+                for i in 0..25 {
+                    let adds = [i / 5, i % 5];
+                    let others: Vec<usize> = (0..3).filter(|&other| other != node).collect();
+                    let worth: i64 = others.iter().zip(adds).map(|(&other, add)| i64::from(steps[other][add])).sum();
+                    if worth > i64::from(NEVER) / 2 {
+                        let cover = (adds[0] + adds[1] + add).min(4);
+                        expected = expected.max(i32::try_from(worth).unwrap() + benefit[cover]);
+                    }
+                }
+                assert_eq!(found, expected, "node {node} adding {add}");
+            }
+        }
+    }
+}

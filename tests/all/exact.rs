@@ -1,0 +1,92 @@
+//! The planner against brute force on small problems.
+
+use matside::planner::problem::{Candidate, Choice, Problem, Selection};
+use matside::planner::search::{Effort, solve};
+use matside::planner::verify::verify;
+use proptest::prelude::*;
+
+/// The best value by trying every selection; none if no selection is a plan.
+fn brute_force(problem: &Problem) -> Option<i64> {
+    fn extend(problem: &Problem, selection: &mut Selection, best: &mut Option<i64>) {
+        let Some(candidate) = problem.candidates.get(selection.len()) else {
+            if let Ok(value) = verify(problem, selection) {
+                *best = Some(best.map_or(value, |best| best.max(value)));
+            }
+            return;
+        };
+        for choice in (0..candidate.choices.len()).map(Some).chain([None]) {
+            selection.push(choice);
+            extend(problem, selection, best);
+            selection.pop();
+        }
+    }
+    let mut best = None;
+    extend(problem, &mut Vec::new(), &mut best);
+    best
+}
+
+fn wants() -> impl Strategy<Value = Vec<Vec<i32>>> {
+    // Concave: slopes that fall, times a weight.
+    let table = (1..40_i32, prop::collection::vec(0..6_i32, 1..6)).prop_map(|(weight, mut slopes)| {
+        slopes.sort_unstable_by(|a, b| b.cmp(a));
+        let mut table = vec![0];
+        for slope in slopes {
+            table.push(table.last().copied().unwrap_or(0) + slope * weight * 1000);
+        }
+        table
+    });
+    prop::collection::vec(table, 1..5)
+}
+
+fn choice(positions: usize, units: usize) -> impl Strategy<Value = Choice> {
+    let gains = prop::collection::btree_map(0..units, 1..5_usize, 1..3);
+    (0..positions, 1..7_usize, any::<bool>(), gains, -20..40_i32).prop_map(
+        |(position, time, second_side, gains, cost)| Choice {
+            position,
+            time,
+            second_side,
+            gains: gains.into_iter().collect(),
+            cost: cost * 1000,
+        },
+    )
+}
+
+fn problem() -> impl Strategy<Value = Problem> {
+    (1..4_usize, wants(), 3..22_usize).prop_flat_map(|(positions, wants, horizon)| {
+        let candidate = (prop::bool::weighted(0.1), prop::collection::vec(choice(positions, wants.len()), 1..5))
+            .prop_map(|(pinned, choices)| Candidate { pinned, choices });
+        let start = prop::collection::vec(0..3_usize, positions);
+        let step = prop::collection::vec(0..3_usize, positions);
+        let turn = prop::collection::vec(0..3_usize, positions);
+        (prop::collection::vec(candidate, 1..7), start, step, turn).prop_map(
+            move |(candidates, start, step, turn)| {
+                // Changes add up along the way, so that a detour is never cheaper.
+                let change = |from: usize, to: usize| (from < to).then(|| step[from..to].iter().sum());
+                Problem {
+                    horizon,
+                    start: start.into_iter().map(Some).collect(),
+                    change: (0..positions).map(|a| (0..positions).map(|b| change(a, b)).collect()).collect(),
+                    turn,
+                    wants: wants.clone(),
+                    candidates,
+                }
+            },
+        )
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1500, ..ProptestConfig::default() })]
+
+    /// The answer is the best of all selections, and the proof says so.
+    #[test]
+    fn the_answer_is_that_of_brute_force(problem in problem()) {
+        let expected = brute_force(&problem);
+        let answer = solve(&problem, Effort::FULL);
+        prop_assert_eq!(answer.as_ref().map(|answer| answer.value), expected);
+        if let Some(answer) = answer {
+            prop_assert_eq!(verify(&problem, &answer.selection), Ok(answer.value));
+            prop_assert_eq!(answer.bound, answer.value);
+        }
+    }
+}
