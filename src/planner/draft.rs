@@ -38,9 +38,12 @@ impl<'p> Draft<'p> {
     /// Whether it fits the time, its positions may follow each other and every pinned stretch is in it.
     pub(super) fn is_plan(&self) -> bool {
         self.fits()
-            && self.problem.candidates.iter().zip(&self.chosen).all(|(candidate, chosen)| {
-                !candidate.pinned || chosen.is_some()
-            })
+            && self
+                .problem
+                .candidates
+                .iter()
+                .zip(&self.chosen)
+                .all(|(candidate, chosen)| !candidate.pinned || chosen.is_some())
     }
 
     fn fits(&self) -> bool {
@@ -60,7 +63,8 @@ impl<'p> Draft<'p> {
             for &(unit, ticks) in &choice.gains {
                 let before = self.cover[unit];
                 let after = if adds { before + ticks } else { before - ticks };
-                self.benefit += i64::from(self.problem.benefit(unit, after) - self.problem.benefit(unit, before));
+                self.benefit +=
+                    i64::from(self.problem.benefit(unit, after) - self.problem.benefit(unit, before));
                 self.cover[unit] = after;
             }
             let second = u16::from(choice.second_side);
@@ -142,8 +146,9 @@ impl<'p> Draft<'p> {
     /// Whether the plan still fits with a choice added.
     fn has_room_for(&self, choice: &Choice) -> bool {
         let used = |position: usize| self.used[position] > 0 || position == choice.position;
-        let turned =
-            |position: usize| self.turned[position] > 0 || (choice.second_side && position == choice.position);
+        let turned = |position: usize| {
+            self.turned[position] > 0 || (choice.second_side && position == choice.position)
+        };
         self.problem
             .between(used, turned)
             .is_some_and(|between| self.busy + choice.time + between <= self.problem.horizon)
@@ -156,7 +161,8 @@ impl<'p> Draft<'p> {
             let Some(present) = self.chosen[candidate] else { continue };
             let choices = &self.problem.candidates[candidate].choices;
             let none = (!self.problem.candidates[candidate].pinned).then_some(None);
-            let shorter = open[candidate].iter().filter(|&&choice| choices[choice].time < choices[present].time);
+            let shorter =
+                open[candidate].iter().filter(|&&choice| choices[choice].time < choices[present].time);
             for choice in none.into_iter().chain(shorter.map(|&choice| Some(choice))) {
                 self.put(candidate, choice);
                 if let Some((other, choice)) = self.best_change(open, value, Some(candidate)) {

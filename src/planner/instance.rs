@@ -114,11 +114,22 @@ impl Instance {
         let mut last = (0.0, 0.0);
         for &(at, value) in &self.curve {
             if x <= at {
-                return if at > last.0 { last.1 + (value - last.1) * (x - last.0) / (at - last.0) } else { value };
+                return if at > last.0 {
+                    last.1 + (value - last.1) * (x - last.0) / (at - last.0)
+                } else {
+                    value
+                };
             }
             last = (at, value);
         }
         last.1
+    }
+
+    /// The greatest number of seconds that divides every time of the instance.
+    pub fn tick_s(&self) -> u32 {
+        let rows = self.stretches.iter().flat_map(|stretch| &stretch.choices).map(|row| row.time_s);
+        let between = self.change_s.values().flat_map(BTreeMap::values).chain(self.turn_s.values()).copied();
+        rows.chain(between).fold(0, gcd).max(1)
     }
 
     /// The same problem in whole numbers.
@@ -134,12 +145,20 @@ impl Instance {
                 .ok_or_else(|| BadInstance::Missing { what: "position", name: name.to_owned() })
         };
         let rows = || self.stretches.iter().flat_map(|stretch| &stretch.choices);
-        let between = self.change_s.values().flat_map(BTreeMap::values).chain(self.turn_s.values()).copied();
-        let tick = rows().map(|row| row.time_s).chain(between).fold(0, gcd).max(1);
+        let tick = self.tick_s();
         let done = self.units.iter().map(|unit| unit.done_s);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole seconds within the curve")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "whole seconds within the curve"
+        )]
         let corners = self.curve.iter().map(|point| point.0 as u32);
-        let cover = rows().flat_map(|row| row.gain.iter().map(|g| g.1)).chain(done).chain(corners).fold(0, gcd).max(1);
+        let cover = rows()
+            .flat_map(|row| row.gain.iter().map(|g| g.1))
+            .chain(done)
+            .chain(corners)
+            .fold(0, gcd)
+            .max(1);
         let ticks = |seconds: u32| (seconds / tick) as usize;
 
         let flat_from = self.curve.last().map_or(0.0, |point| point.0);
@@ -152,7 +171,8 @@ impl Instance {
             let mut table = Vec::new();
             let mut seconds = 0;
             loop {
-                table.push(micro(unit.weight * (self.benefit(unit.done_s + seconds) - already), "a benefit")?);
+                table
+                    .push(micro(unit.weight * (self.benefit(unit.done_s + seconds) - already), "a benefit")?);
                 if f64::from(unit.done_s + seconds) >= flat_from {
                     break;
                 }
@@ -181,20 +201,31 @@ impl Instance {
             }
             candidates.push(Candidate { pinned: stretch.pinned, choices });
         }
-        let largest: i64 = wants.iter().filter_map(|table| table.last()).map(|&most| i64::from(most)).sum::<i64>()
-            + candidates.iter().flat_map(|c| c.choices.iter().map(|choice| i64::from(choice.cost).abs()).max()).sum::<i64>();
+        let largest: i64 =
+            wants.iter().filter_map(|table| table.last()).map(|&most| i64::from(most)).sum::<i64>()
+                + candidates
+                    .iter()
+                    .filter_map(|c| c.choices.iter().map(|choice| i64::from(choice.cost).abs()).max())
+                    .sum::<i64>();
         if largest > LARGEST {
             return Err(BadInstance::Number("the sum of all weights"));
         }
         let row = |from: &str| -> Vec<Option<usize>> {
             let row = self.change_s.get(from);
-            self.positions.iter().map(|to| row.and_then(|row| row.get(to)).map(|&seconds| ticks(seconds))).collect()
+            self.positions
+                .iter()
+                .map(|to| row.and_then(|row| row.get(to)).map(|&seconds| ticks(seconds)))
+                .collect()
         };
         Ok(Problem {
             horizon: (self.working_s() / tick) as usize,
             start: row("start"),
             change: self.positions.iter().map(|position| row(position)).collect(),
-            turn: self.positions.iter().map(|position| ticks(self.turn_s.get(position).copied().unwrap_or(0))).collect(),
+            turn: self
+                .positions
+                .iter()
+                .map(|position| ticks(self.turn_s.get(position).copied().unwrap_or(0)))
+                .collect(),
             wants,
             candidates,
         })

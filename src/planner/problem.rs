@@ -87,8 +87,35 @@ impl Problem {
     /// least so much.
     pub fn grain(&self) -> i32 {
         let benefits = self.wants.iter().flatten().copied();
-        let costs = self.candidates.iter().flat_map(|candidate| candidate.choices.iter().map(|choice| choice.cost));
+        let costs =
+            self.candidates.iter().flat_map(|candidate| candidate.choices.iter().map(|choice| choice.cost));
         benefits.chain(costs).fold(0, greatest_common_divisor).max(1)
+    }
+
+    /// The fewest ticks in which the pinned candidates can be done at all; none if their positions never meet.
+    pub fn least_for_pinned(&self) -> Option<usize> {
+        let positions = self.positions();
+        let pinned: Vec<&Candidate> = self.candidates.iter().filter(|candidate| candidate.pinned).collect();
+        let masks = 1_usize << positions;
+        let mut least: Option<usize> = None;
+        // A turn costs little and positions are few: every set of positions, with and without their turns.
+        for used in 0..masks {
+            for turned in (0..masks).filter(|turned| turned & !used == 0) {
+                let Some(between) = self.between(|p| used >> p & 1 == 1, |p| turned >> p & 1 == 1) else {
+                    continue;
+                };
+                let fits = |choice: &&Choice| {
+                    used >> choice.position & 1 == 1
+                        && (!choice.second_side || turned >> choice.position & 1 == 1)
+                };
+                let shortest =
+                    |candidate: &&Candidate| candidate.choices.iter().filter(fits).map(|c| c.time).min();
+                if let Some(busy) = pinned.iter().map(shortest).sum::<Option<usize>>() {
+                    least = Some(least.map_or(busy + between, |least| least.min(busy + between)));
+                }
+            }
+        }
+        least
     }
 
     /// The same problem without choices that can be no part of a plan that is better than every plan without them.
@@ -102,7 +129,8 @@ impl Problem {
         for (index, candidate) in self.candidates.iter().enumerate() {
             let useful = |choice: &Choice| {
                 let gains = choice.gains.iter().any(|&(unit, ticks)| self.benefit(unit, ticks) > 0);
-                let room = self.start.iter().flatten().min().map_or(0, |&least| self.horizon.saturating_sub(least));
+                let room =
+                    self.start.iter().flatten().min().map_or(0, |&least| self.horizon.saturating_sub(least));
                 choice.time <= room && (candidate.pinned || gains || choice.cost < 0)
             };
             let kept: Vec<usize> = (0..candidate.choices.len())

@@ -129,7 +129,11 @@ impl<'p> Search<'p> {
                 return;
             }
             let gap = self.relaxation.bound - self.goal() + self.grain;
-            if (before - self.relaxation.bound).saturating_mul(60) < gap { stalled += 1 } else { stalled = 0 }
+            if (before - self.relaxation.bound).saturating_mul(60) < gap {
+                stalled += 1;
+            } else {
+                stalled = 0;
+            }
             let value = self.best.as_ref().map_or(0, |(_, value)| *value);
             if stalled == 2 && descents < DESCENTS && gap > value / 100 {
                 self.relaxation.descend(value, STEPS);
@@ -181,7 +185,8 @@ impl<'p> Search<'p> {
         let state = self.relaxation.state.clone();
         let open = self.relaxation.open();
         // Used or not, for the stretch on which the programmes are least of one mind.
-        let undecided = (0..open.len()).filter(|&candidate| !state.must[candidate] && !open[candidate].is_empty());
+        let undecided =
+            (0..open.len()).filter(|&candidate| !state.must[candidate] && !open[candidate].is_empty());
         let leanings: Vec<(i64, usize)> =
             undecided.map(|candidate| (self.relaxation.leaning(candidate), candidate)).collect();
         if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(|(leaning, _)| leaning.abs()) {
@@ -192,7 +197,9 @@ impl<'p> Search<'p> {
             return if leaning >= 0 { vec![with, without] } else { vec![without, with] };
         }
         // All stretches are decided: split the choices of the one with most of them.
-        let Some(candidate) = (0..open.len()).filter(|&c| open[c].len() > 1).max_by_key(|&c| (open[c].len(), c)) else {
+        let Some(candidate) =
+            (0..open.len()).filter(|&c| open[c].len() > 1).max_by_key(|&c| (open[c].len(), c))
+        else {
             // Nothing is left to decide: the state is one plan.
             let only: Selection = open.iter().map(|choices| choices.first().copied()).collect();
             self.keep(&only);
@@ -201,7 +208,11 @@ impl<'p> Search<'p> {
         let ranked = self.relaxation.ranked(candidate);
         let (mut best, mut rest) = (state.clone(), state);
         for (rank, &(_, choice)) in ranked.iter().enumerate() {
-            if rank == 0 { rest.open[candidate][choice] = false } else { best.open[candidate][choice] = false }
+            if rank == 0 {
+                rest.open[candidate][choice] = false;
+            } else {
+                best.open[candidate][choice] = false;
+            }
         }
         vec![best, rest]
     }

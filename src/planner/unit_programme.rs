@@ -66,8 +66,10 @@ impl UnitProgramme {
         let most = self.most();
         let (before, after) = (&self.forward[node], &self.backward[node + 1]);
         for (add, best) in best.iter_mut().enumerate() {
-            let open = before.iter().zip(&after[add..]).map(|(before, after)| before + after).fold(NEVER, i32::max);
-            let capped = before[most + 1 - add..].iter().fold(NEVER, |best, before| best.max(before + after[most]));
+            let open =
+                before.iter().zip(&after[add..]).map(|(before, after)| before + after).fold(NEVER, i32::max);
+            let capped =
+                before[most + 1 - add..].iter().fold(NEVER, |best, before| best.max(before + after[most]));
             *best = open.max(capped);
         }
     }
@@ -87,7 +89,8 @@ impl UnitProgramme {
         for (node, steps) in self.steps.iter().enumerate() {
             let worth = self.backward[node][cover];
             let after = &self.backward[node + 1];
-            let reaches = |&add: &usize| steps[add] > NEVER && after[(cover + add).min(most)] + steps[add] == worth;
+            let reaches =
+                |&add: &usize| steps[add] > NEVER && after[(cover + add).min(most)] + steps[add] == worth;
             let add = (0..steps.len()).find(reaches).unwrap_or(0);
             cover = (cover + add).min(most);
             adds.push(add);
@@ -150,7 +153,8 @@ mod tests {
                 for i in 0..25 {
                     let adds = [i / 5, i % 5];
                     let others: Vec<usize> = (0..3).filter(|&other| other != node).collect();
-                    let worth: i64 = others.iter().zip(adds).map(|(&other, add)| i64::from(steps[other][add])).sum();
+                    let worth: i64 =
+                        others.iter().zip(adds).map(|(&other, add)| i64::from(steps[other][add])).sum();
                     if worth > i64::from(NEVER) / 2 {
                         let cover = (adds[0] + adds[1] + add).min(4);
                         expected = expected.max(i32::try_from(worth).unwrap() + benefit[cover]);

@@ -53,8 +53,9 @@ fn choice(positions: usize, units: usize) -> impl Strategy<Value = Choice> {
 
 fn problem() -> impl Strategy<Value = Problem> {
     (1..4_usize, wants(), 3..22_usize).prop_flat_map(|(positions, wants, horizon)| {
-        let candidate = (prop::bool::weighted(0.1), prop::collection::vec(choice(positions, wants.len()), 1..5))
-            .prop_map(|(pinned, choices)| Candidate { pinned, choices });
+        let candidate =
+            (prop::bool::weighted(0.1), prop::collection::vec(choice(positions, wants.len()), 1..5))
+                .prop_map(|(pinned, choices)| Candidate { pinned, choices });
         let start = prop::collection::vec(0..3_usize, positions);
         let step = prop::collection::vec(0..3_usize, positions);
         let turn = prop::collection::vec(0..3_usize, positions);

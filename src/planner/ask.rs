@@ -1,0 +1,86 @@
+//! What a plan is asked for, and why there may be none.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use crate::body::{Minutes, Seconds};
+use crate::catalogue::{Catalogue, FormId, StretchId};
+use crate::caution::Restrictions;
+use crate::client::{Client, Consent, Trained, Trainer};
+
+use super::instance::BadInstance;
+use super::progress::Progress;
+
+/// What the trainer insists on or sets aside.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Wishes {
+    /// Stretches that must be in the plan.
+    pub pinned: Vec<StretchId>,
+    /// Stretches that must not be in it.
+    pub skipped: Vec<StretchId>,
+    /// The form to use of a stretch, if it is used.
+    pub forms: BTreeMap<StretchId, FormId>,
+}
+
+/// Everything that a plan depends on. The same question has the same answer, on every machine.
+#[derive(Debug, Clone, Copy)]
+pub struct Ask<'a> {
+    /// Who it is for.
+    pub client: &'a Client,
+    /// What may be chosen from.
+    pub catalogue: &'a Catalogue,
+    /// What limits the work today.
+    pub restrictions: &'a Restrictions,
+    /// Who does it, and with what.
+    pub trainer: &'a Trainer,
+    /// The day.
+    pub today: NaiveDate,
+    /// What was trained, and how hard.
+    pub trained: &'a Trained,
+    /// The minutes from 'start' to 'client stands up'.
+    pub minutes: Minutes,
+    /// What the client agrees to.
+    pub consent: Consent,
+    /// What the trainer wants.
+    pub wishes: &'a Wishes,
+    /// In mid-session, what has been done and what time is left; it then counts instead of the minutes.
+    pub progress: Option<&'a Progress>,
+}
+
+/// Why there is no plan.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum PlanError {
+    /// A condition stops the session.
+    #[error("no stretching today: {0}")]
+    Stop(String),
+    /// The client does not want a closing block.
+    #[error("the client declined; there is nothing to plan")]
+    Declined,
+    /// Nothing wants stretching, or nothing may be done about it.
+    #[error("nothing to plan: {0}")]
+    NothingToDo(String),
+    /// The time is too short for anything at all.
+    #[error("{} seconds are too short for any stretch that is needed; add a minute", .0.get())]
+    TooShort(Seconds),
+    /// A pinned stretch is not in the catalogue.
+    #[error("there is no stretch `{0}` in the catalogue")]
+    Unknown(StretchId),
+    /// A pinned stretch may not be done.
+    #[error("`{stretch}` cannot be pinned: {detail}")]
+    PinnedRuledOut {
+        /// The stretch.
+        stretch: StretchId,
+        /// The reason in words.
+        detail: String,
+    },
+    /// The pinned stretches alone take longer than there is.
+    #[error("the pinned stretches need {} seconds more than there are; unpin one or add time", .missing.get())]
+    PinnedDoNotFit {
+        /// By how much.
+        missing: Seconds,
+    },
+    /// A stretch cannot be put into a planning problem.
+    #[error("the catalogue cannot be planned with: {0}")]
+    Bad(#[from] BadInstance),
+}

@@ -1,0 +1,68 @@
+//! How much each muscle on each side wants stretching today, and why.
+
+use std::collections::BTreeMap;
+
+use crate::body::{Effort, Muscle, MuscleGroup, Side, Unit};
+use crate::client::Aim;
+
+use super::ask::Ask;
+
+/// Weights are counted in quarter points, so that the values of plans lie well apart.
+pub(super) const QUARTER: f64 = 0.25;
+
+/// Quarter points for a muscle that was trained: a hard one never yields to a light one.
+const TRAINED: [u32; 3] = [4, 8, 12];
+/// Quarter points for a unit that is known to be tight.
+const TIGHT: u32 = 3;
+/// Quarter points that a day at a desk gives neck and chest.
+const DESK: u32 = 3;
+
+/// What one unit wants.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Want {
+    /// Quarter points for a whole dose.
+    pub quarters: u32,
+    /// Why, in words; the first is the main one.
+    pub reasons: Vec<String>,
+    /// Whether this side is known to be tight.
+    pub tight: bool,
+}
+
+/// What every unit wants; units that want nothing are not in it.
+pub type Demand = BTreeMap<Unit, Want>;
+
+/// Works out the demand of a day.
+pub fn demand(ask: &Ask<'_>) -> Demand {
+    let mut demand = Demand::new();
+    let mut add = |unit: Unit, quarters: u32, reason: String, tight: bool| {
+        let want = demand.entry(unit).or_default();
+        want.quarters += quarters;
+        want.tight |= tight;
+        want.reasons.push(reason);
+    };
+    let both = |muscle: Muscle| Side::ALL.iter().map(move |&side| Unit { muscle, side });
+    for (&muscle, &effort) in ask.trained {
+        for unit in both(muscle) {
+            add(unit, TRAINED[usize::from(effort.get()) - 1], trained_text(effort).to_owned(), false);
+        }
+    }
+    if ask.client.profile.aims.contains(&Aim::Desk) {
+        for &muscle in MuscleGroup::Desk.muscles() {
+            for unit in both(muscle) {
+                add(unit, DESK, "sits a lot".to_owned(), false);
+            }
+        }
+    }
+    for &unit in &ask.client.profile.tight {
+        add(unit, TIGHT, format!("{} side tight", unit.side), true);
+    }
+    demand
+}
+
+const fn trained_text(effort: Effort) -> &'static str {
+    match effort.get() {
+        1 => "trained a little today",
+        2 => "trained today",
+        _ => "trained hard today",
+    }
+}

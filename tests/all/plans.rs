@@ -1,0 +1,139 @@
+//! Plans made from the built-in catalogue.
+
+use matside::body::{Effort, Minutes, Side, Unit, muscles_named};
+use matside::catalogue::Catalogue;
+use matside::caution::{Recorded, Restrictions, parse_recorded};
+use matside::client::{Client, Consent, Profile, Trained, Trainer};
+use matside::planner::{Ask, Plan, PlanError, Reason, Wishes, frontier, plan};
+
+fn day() -> chrono::NaiveDate {
+    "2026-11-25".parse().expect("a date")
+}
+
+/// A question in the words of a scenario, with everything owned.
+struct Question {
+    client: Client,
+    restrictions: Restrictions,
+    trainer: Trainer,
+    trained: Trained,
+    minutes: Minutes,
+    consent: Consent,
+    wishes: Wishes,
+}
+
+impl Question {
+    fn new(trained: &[(&str, i64)], minutes: i64, conditions: &[&str]) -> Self {
+        let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
+        profile.conditions = conditions.iter().map(|word| recorded(word)).collect();
+        let restrictions = Restrictions::assess(&profile.conditions, None, day()).expect("known conditions");
+        let mut all = Trained::new();
+        for (word, effort) in trained {
+            for muscle in muscles_named(word).expect("a muscle") {
+                all.insert(muscle, Effort::new(*effort).expect("an effort"));
+            }
+        }
+        Self {
+            client: Client { profile, sessions: Vec::new() },
+            restrictions,
+            trainer: Trainer::default(),
+            trained: all,
+            minutes: Minutes::new(minutes).expect("minutes"),
+            consent: Consent::HandsOn,
+            wishes: Wishes::default(),
+        }
+    }
+
+    fn ask(&self) -> Ask<'_> {
+        Ask {
+            client: &self.client,
+            catalogue: Catalogue::built_in(),
+            restrictions: &self.restrictions,
+            trainer: &self.trainer,
+            today: day(),
+            trained: &self.trained,
+            minutes: self.minutes,
+            consent: self.consent,
+            wishes: &self.wishes,
+            progress: None,
+        }
+    }
+
+    fn plan(&self) -> Plan {
+        plan(&self.ask()).expect("a plan")
+    }
+}
+
+fn recorded(word: &str) -> Recorded {
+    parse_recorded(word).expect("a condition")
+}
+
+#[test]
+fn a_plan_is_proven_and_ends_on_the_minute() {
+    for minutes in 2..=20 {
+        let plan = Question::new(&[("lower-body", 3), ("chest", 1)], minutes, &[]).plan();
+        assert!(plan.is_proven(), "{minutes} minutes");
+        assert!(plan.total <= plan.minutes.seconds(), "{minutes} minutes take {}", plan.total);
+        let mut now = plan.opening;
+        for step in &plan.steps {
+            assert!(step.start >= now && step.end > step.start, "{step:?}");
+            now = step.end;
+        }
+    }
+}
+
+#[test]
+fn more_minutes_never_give_less() {
+    let values = frontier(&Question::new(&[("full-body", 2)], 10, &["kneecap-pain:left"]).ask());
+    assert_eq!(values.len(), 20);
+    assert!(values.is_sorted_by_key(|(_, value)| *value), "{values:?}");
+}
+
+#[test]
+fn the_same_question_has_the_same_answer() {
+    let question = Question::new(&[("push", 3), ("legs", 2)], 10, &[]);
+    assert_eq!(question.plan(), question.plan());
+}
+
+#[test]
+fn a_tight_side_is_held_longer() {
+    let mut question = Question::new(&[("hamstrings", 2)], 5, &[]);
+    let left = Unit { muscle: matside::body::Muscle::Hamstrings, side: Side::Left };
+    question.client.profile.tight.push(left);
+    let held = |plan: &Plan, side: Side| -> u32 {
+        plan.steps.iter().filter(|step| step.side == Some(side)).map(|step| step.dose.held().get()).sum()
+    };
+    let plan = question.plan();
+    assert!(held(&plan, Side::Left) >= held(&plan, Side::Right), "{plan:?}");
+    assert_eq!(plan.steps.iter().find_map(|step| step.side), Some(Side::Left), "the tight side comes first");
+}
+
+#[test]
+fn pinned_stretches_that_do_not_fit_are_never_dropped_silently() {
+    let mut question = Question::new(&[("hamstrings", 2)], 1, &[]);
+    let each = Catalogue::built_in()
+        .stretches()
+        .iter()
+        .filter(|stretch| stretch.forms.iter().all(|form| form.equipment.is_empty()));
+    question.wishes.pinned = each.take(4).map(|stretch| stretch.id.clone()).collect();
+    let refused = plan(&question.ask()).expect_err("four do not fit into a minute");
+    assert!(matches!(refused, PlanError::PinnedDoNotFit { missing } if missing.get() > 0), "{refused}");
+}
+
+#[test]
+fn self_stretch_only_means_no_hands() {
+    let mut question = Question::new(&[("lower-body", 2)], 10, &[]);
+    question.consent = Consent::SelfStretch;
+    let plan = question.plan();
+    for step in &plan.steps {
+        let (_, form) = Catalogue::built_in().form(&step.stretch, &step.form).expect("in the catalogue");
+        assert_eq!(form.helper, matside::catalogue::Helper::Client);
+    }
+    assert!(plan.left_out.iter().any(|omission| omission.reason == Reason::Consent));
+}
+
+#[test]
+fn declined_is_no_plan() {
+    let mut question = Question::new(&[("lower-body", 2)], 10, &[]);
+    question.consent = Consent::Declined;
+    assert_eq!(plan(&question.ask()), Err(PlanError::Declined));
+}
