@@ -8,6 +8,8 @@ pub mod recorded;
 pub mod restrictions;
 #[cfg(test)]
 mod sample;
+pub mod screening;
+pub mod signs;
 mod words;
 
 pub use condition::{

@@ -1,0 +1,370 @@
+//! What is asked before hands-on work, what the answers mean, and who has to have agreed.
+//!
+//! The program does not diagnose. It repeats what the client says, and says whom to turn to.
+
+use std::sync::LazyLock;
+
+use chrono::{Months, NaiveDate};
+use serde::Deserialize;
+
+use crate::names::named;
+
+use super::condition::ConditionId;
+use super::restrictions::Restrictions;
+
+/// Months after which a screening is stale: our judgement.
+pub const STALE_AFTER: Months = Months::new(6);
+
+/// The age from which a client agrees alone; local law may say otherwise.
+pub const OF_AGE: u32 = 18;
+
+/// The one line that is asked before every session.
+pub const TODAY: &str = "Anything new: sore, numb, swollen, a new medicine, pregnant, ill?";
+
+/// The question before the first touch of every session.
+pub const CONSENT: &str = "May I stretch you with my hands today? Say stop at any moment and I let go.";
+
+/// Where the massage finish keeps to (rules of our own, made from the cases in NECKMASS).
+pub const MASSAGE_RULES: [&str; 5] = [
+    "Hands on the back of the neck, the top of the shoulders and between the shoulder blades only.",
+    "Nothing in front of the muscle at the side of the neck, nothing on the throat.",
+    "No percussion tool on the neck; no twisting or pulling while massaging.",
+    "Light to moderate pressure.",
+    "A new bad headache or neck pain, dizziness or double vision in the next days: medical help at once.",
+];
+
+named! {
+    /// What a client answers to a question of the screen.
+    pub enum Answer("answer") {
+        /// No.
+        No = "no",
+        /// Yes.
+        Yes = "yes",
+        /// Does not know.
+        Unsure = "unsure",
+    }
+}
+
+named! {
+    /// What a yes leads to.
+    pub enum Weight("weight") {
+        /// More questions, and a condition on record.
+        Ask = "ask",
+        /// No session.
+        Stop = "stop",
+    }
+}
+
+/// One question of the screen.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Question {
+    /// Its name.
+    pub id: String,
+    /// What is asked.
+    pub ask: String,
+    /// What a yes leads to.
+    pub yes: Weight,
+    /// What to say, and whom to turn to, after a yes.
+    pub say: String,
+    /// The conditions to look at after a yes.
+    pub conditions: Vec<ConditionId>,
+}
+
+/// A line that came out of the screen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// What was asked.
+    pub ask: String,
+    /// What to say or to ask next.
+    pub say: String,
+    /// The conditions to look at.
+    pub conditions: Vec<ConditionId>,
+}
+
+/// What comes out of a screen or of a look at what is on file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Verdict {
+    /// Hands-on work may begin once the client has agreed.
+    Clear,
+    /// Something has to be asked or recorded first.
+    AskFurther(Vec<Finding>),
+    /// No session; what to say and whom to turn to, the gravest first.
+    Stop(Vec<Finding>),
+}
+
+impl Verdict {
+    /// Whether nothing stands against hands-on work.
+    pub fn is_clear(&self) -> bool {
+        *self == Self::Clear
+    }
+
+    /// What was found, if anything.
+    pub fn findings(&self) -> &[Finding] {
+        match self {
+            Self::Clear => &[],
+            Self::AskFurther(findings) | Self::Stop(findings) => findings,
+        }
+    }
+
+    /// The stricter of two, with the findings of both where they are equally strict.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Stop(mut all), Self::Stop(more)) => {
+                all.extend(more);
+                Self::Stop(all)
+            }
+            (stop @ Self::Stop(_), _) | (_, stop @ Self::Stop(_)) => stop,
+            (Self::AskFurther(mut all), Self::AskFurther(more)) => {
+                all.extend(more);
+                Self::AskFurther(all)
+            }
+            (ask @ Self::AskFurther(_), Self::Clear) | (Self::Clear, ask) => ask,
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawQuestions {
+    question: Vec<Question>,
+}
+
+/// The screen before hands-on work, those questions first that can stop the session.
+pub fn questions() -> &'static [Question] {
+    static QUESTIONS: LazyLock<Vec<Question>> = LazyLock::new(|| {
+        let raw: RawQuestions = toml::from_str(include_str!("questions.toml"))
+            .expect("the test `every_question_leads_somewhere` reads it");
+        raw.question
+    });
+    &QUESTIONS
+}
+
+/// What the answers mean. What was not answered has to be asked; who is unsure is asked again in other words.
+pub fn judge(answer_to: impl Fn(&Question) -> Option<Answer>) -> Verdict {
+    let verdict = |question: &Question| {
+        let finding = |say: String| {
+            vec![Finding { ask: question.ask.clone(), say, conditions: question.conditions.clone() }]
+        };
+        match (answer_to(question), question.yes) {
+            (Some(Answer::No), _) => Verdict::Clear,
+            (Some(Answer::Yes), Weight::Stop) => Verdict::Stop(finding(question.say.clone())),
+            (Some(Answer::Yes), Weight::Ask) => Verdict::AskFurther(finding(question.say.clone())),
+            (Some(Answer::Unsure), Weight::Stop) => Verdict::AskFurther(finding(
+                "Ask again in other words. If it stays unsure, take it as a yes: no session.".to_owned(),
+            )),
+            (Some(Answer::Unsure), Weight::Ask) => Verdict::AskFurther(finding(
+                "Ask again in other words. If it stays unsure, no hands-on work on that region.".to_owned(),
+            )),
+            (None, _) => Verdict::AskFurther(finding("Not asked yet.".to_owned())),
+        }
+    };
+    questions().iter().map(verdict).fold(Verdict::Clear, Verdict::and)
+}
+
+/// Why a screen is due.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Due {
+    /// There was none.
+    Never,
+    /// The last one left something open.
+    Open,
+    /// A condition has come since.
+    NewCondition,
+    /// It is older than [`STALE_AFTER`], or from a day that has not come.
+    Stale,
+}
+
+impl Due {
+    /// The reason in words.
+    pub const fn reason(self) -> &'static str {
+        match self {
+            Self::Never => "not screened yet: thirteen short questions before the first touch",
+            Self::Open => "the last screen left something open: ask again",
+            Self::NewCondition => "something new since the last screen: ask again",
+            Self::Stale => "the last screen is more than six months old: ask again",
+        }
+    }
+}
+
+/// What is on file about a client that hands-on work waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct OnFile {
+    /// The client's age in years, if known.
+    pub age: Option<u32>,
+    /// The day of the guardian's written consent.
+    pub guardian: Option<NaiveDate>,
+    /// The day of the last screening.
+    pub screened: Option<NaiveDate>,
+    /// Whether every answer of it was clear.
+    pub clear: bool,
+    /// The newest day that any condition on record names.
+    pub newest: Option<NaiveDate>,
+}
+
+impl OnFile {
+    /// Why a screen is due today, if it is.
+    pub fn screen_due(&self, today: NaiveDate) -> Option<Due> {
+        let Some(screened) = self.screened else { return Some(Due::Never) };
+        let stale = screened.checked_add_months(STALE_AFTER).is_none_or(|end| end <= today);
+        if screened > today || stale {
+            Some(Due::Stale)
+        } else if self.newest.is_some_and(|newest| newest > screened && newest <= today) {
+            Some(Due::NewCondition)
+        } else if !self.clear {
+            Some(Due::Open)
+        } else {
+            None
+        }
+    }
+
+    /// Whether the client is a minor without a guardian's consent from today or before.
+    pub fn guardian_missing(&self, today: NaiveDate) -> bool {
+        self.age.is_some_and(|age| age < OF_AGE) && self.guardian.is_none_or(|signed| signed > today)
+    }
+
+    /// Whether hands-on work may begin today, as far as the file can tell.
+    pub fn verdict(&self, today: NaiveDate) -> Verdict {
+        let finding = |ask: &str, say: &str| {
+            vec![Finding { ask: ask.to_owned(), say: say.to_owned(), conditions: Vec::new() }]
+        };
+        let guardian = if self.guardian_missing(today) {
+            Verdict::Stop(finding(
+                "Under 18, and no guardian's consent on file.",
+                "No hands-on work. A parent or guardian agrees in writing first, and an adult stays in sight; \
+                 the young client has to agree too.",
+            ))
+        } else {
+            Verdict::Clear
+        };
+        let screen = self.screen_due(today).map_or(Verdict::Clear, |due| {
+            Verdict::AskFurther(finding("Screen before hands-on work.", due.reason()))
+        });
+        guardian.and(screen)
+    }
+}
+
+/// Why there is no massage finish.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoMassage {
+    /// The trainer has not stated that local rules let them.
+    #[error(
+        "massage is off until you state that local rules let you give one (`may_massage` in trainer.toml)"
+    )]
+    NotStated,
+    /// The client does not want one.
+    #[error("the client does not want it")]
+    NotWanted,
+    /// A caution speaks against it.
+    #[error("a caution speaks against it")]
+    Caution,
+}
+
+/// Whether the massage finish may be given.
+///
+/// # Errors
+/// Says why not: local rules first, then the client's wish, then the cautions.
+pub fn massage(may_massage: bool, wanted: bool, restrictions: &Restrictions) -> Result<(), NoMassage> {
+    match (may_massage, wanted, restrictions.massage_allowed()) {
+        (false, _, _) => Err(NoMassage::NotStated),
+        (true, false, _) => Err(NoMassage::NotWanted),
+        (true, true, false) => Err(NoMassage::Caution),
+        (true, true, true) => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::conditions::Conditions;
+    use super::*;
+
+    fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(year, month, day).unwrap()
+    }
+
+    fn all_no(question: &Question) -> Option<Answer> {
+        (question.id != "none").then_some(Answer::No)
+    }
+
+    #[test]
+    fn every_question_leads_somewhere() {
+        assert_eq!(questions().len(), 13, "`Due::reason` tells the number");
+        let mut stops_over = false;
+        for question in questions() {
+            assert!(question.ask.ends_with('?') && !question.say.is_empty(), "{}", question.id);
+            assert!(!question.conditions.is_empty(), "{}", question.id);
+            for id in &question.conditions {
+                let condition =
+                    Conditions::built_in().get(id).unwrap_or_else(|| panic!("{}: {id}", question.id));
+                if question.yes == Weight::Stop {
+                    assert!(condition.stops(), "{}: {id} does not stop", question.id);
+                }
+            }
+            stops_over |= question.yes == Weight::Ask;
+            assert!(!(stops_over && question.yes == Weight::Stop), "{}: what stops comes first", question.id);
+        }
+    }
+
+    #[test]
+    fn a_yes_that_stops_says_whom_to_turn_to() {
+        for question in questions().iter().filter(|question| question.yes == Weight::Stop) {
+            let helpers = ["emergency", "Emergency", "doctor", "hospital", "maternity"];
+            assert!(helpers.iter().any(|helper| question.say.contains(helper)), "{}", question.id);
+            let verdict = judge(|asked| Some(if asked == question { Answer::Yes } else { Answer::No }));
+            let Verdict::Stop(findings) = verdict else { panic!("{} must stop", question.id) };
+            assert_eq!(findings.len(), 1);
+            assert_eq!(findings[0].say, question.say);
+        }
+    }
+
+    #[test]
+    fn only_a_no_to_everything_is_clear() {
+        assert_eq!(judge(all_no), Verdict::Clear);
+        for question in questions() {
+            for answer in [None, Some(Answer::Yes), Some(Answer::Unsure)] {
+                let verdict = judge(|asked| if asked == question { answer } else { Some(Answer::No) });
+                assert!(!verdict.is_clear(), "{} {answer:?}", question.id);
+            }
+        }
+    }
+
+    #[test]
+    fn a_screen_is_due_when_new_open_stale_or_overtaken() {
+        let today = day(2026, 11, 20);
+        let clear = |screened| OnFile { screened: Some(screened), clear: true, ..OnFile::default() };
+        assert_eq!(OnFile::default().screen_due(today), Some(Due::Never));
+        assert_eq!(clear(day(2026, 5, 21)).screen_due(today), None);
+        assert_eq!(clear(day(2026, 5, 20)).screen_due(today), Some(Due::Stale));
+        assert_eq!(clear(day(2026, 11, 21)).screen_due(today), Some(Due::Stale), "a day that has not come");
+        let open = OnFile { clear: false, ..clear(day(2026, 11, 1)) };
+        assert_eq!(open.screen_due(today), Some(Due::Open));
+        let overtaken = OnFile { newest: Some(day(2026, 11, 10)), ..clear(day(2026, 11, 1)) };
+        assert_eq!(overtaken.screen_due(today), Some(Due::NewCondition));
+    }
+
+    #[test]
+    fn a_minor_waits_for_a_guardian() {
+        let today = day(2026, 11, 20);
+        let file = OnFile { screened: Some(today), clear: true, age: Some(17), ..OnFile::default() };
+        assert!(matches!(file.verdict(today), Verdict::Stop(_)));
+        let agreed = OnFile { guardian: Some(today), ..file };
+        assert_eq!(agreed.verdict(today), Verdict::Clear);
+        assert!(matches!(
+            OnFile { guardian: Some(day(2026, 11, 21)), ..file }.verdict(today),
+            Verdict::Stop(_)
+        ));
+        assert_eq!(OnFile { age: Some(18), ..file }.verdict(today), Verdict::Clear);
+    }
+
+    #[test]
+    fn massage_waits_for_the_trainers_word() {
+        let none = Restrictions::none();
+        assert_eq!(massage(false, true, &none), Err(NoMassage::NotStated));
+        assert_eq!(massage(true, false, &none), Err(NoMassage::NotWanted));
+        assert_eq!(massage(true, true, &none), Ok(()));
+        let thinners = super::super::recorded::parse_recorded("blood-thinners").unwrap();
+        let assessed = Restrictions::assess(&[thinners], None, day(2026, 11, 20)).unwrap();
+        assert_eq!(massage(true, true, &assessed), Err(NoMassage::Caution));
+    }
+}
