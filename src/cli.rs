@@ -1,13 +1,16 @@
 //! The commands, one file each.
 
+mod ask;
 mod catalogue;
 mod cautions;
 mod clients;
 mod completions;
 pub mod demo;
+mod frontier;
 mod log;
 mod lookup;
 mod new;
+mod plan;
 mod sheet;
 mod values;
 
@@ -41,11 +44,14 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Plan(plan::Arguments),
+    Frontier(frontier::Arguments),
     Log(log::Arguments),
     Clients(clients::Arguments),
     New(new::Arguments),
     Catalogue(catalogue::Arguments),
     Cautions(cautions::Arguments),
+    Demo(demo::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -100,8 +106,11 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
         Command::Catalogue(command) => catalogue::run(command, context),
         Command::Cautions(command) => cautions::run(&command, context),
         Command::Clients(_) => clients::run(context),
+        Command::Demo(_) => demo::run(context),
+        Command::Frontier(command) => frontier::run(&command, context),
         Command::Log(command) => log::run(&command, context),
         Command::New(command) => new::run(command, context),
+        Command::Plan(command) => plan::run(&command, context),
         Command::Completions(command) => completions::run(&command, context),
     }
 }

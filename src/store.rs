@@ -86,6 +86,16 @@ impl Store {
         Ok(Self { layout: Layout { root }, disk, shared: Arc::default() })
     }
 
+    /// Opens a new folder in the system's place for temporary files; it stays until the system clears that.
+    ///
+    /// # Errors
+    /// If none can be made.
+    pub fn scratch() -> Result<Self, StoreError> {
+        let place = std::env::temp_dir();
+        let made = tempfile::Builder::new().prefix("matside-").tempdir_in(&place);
+        Self::open(made.map_err(StoreError::io("make a folder in", &place))?.keep())
+    }
+
     /// The platform's usual place for this user's data.
     ///
     /// # Errors

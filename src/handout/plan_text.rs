@@ -5,7 +5,7 @@ use std::fmt;
 use chrono::NaiveDate;
 
 use crate::body::Seconds;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
 use crate::planner::{Omission, Plan, Reason};
 use crate::text;
@@ -16,7 +16,7 @@ use super::{ribbon, words};
 const WIDTH: usize = 78;
 
 /// Column at which the stretch's name begins.
-const NAME_AT: usize = 15;
+const NAME_AT: usize = 26;
 
 /// Everything that a plan's text says.
 #[derive(Debug, Clone, Copy)]
@@ -46,6 +46,7 @@ impl fmt::Display for PlanText<'_> {
             labelled(f, "limit", limit)?;
         }
         labelled(f, "consent", words::consent(self.consent))?;
+        labelled(f, "aim", "4 of 5 where nothing else is said; one to five?")?;
         let [bar, positions] = ribbon::ribbon(self.plan, WIDTH - 2);
         writeln!(f, "\n  {bar}\n  {positions}\n")?;
         self.steps(f)?;
@@ -67,10 +68,11 @@ impl PlanText<'_> {
                 position = Some(step.position);
             }
             let name = words::stretch_and_form(self.catalogue, &step.stretch, &step.form);
-            let side = words::side(step.side);
-            writeln!(f, " {:>5}  {side:<5}  {}", step.start, text::harmless(&name))?;
-            let aim = step.aim.get();
-            writeln!(f, "{:NAME_AT$}{}, aim {aim} of 5", "", words::dose(step.dose))?;
+            let (side, dose) = (words::side(step.side), words::short_dose(step.dose));
+            let start = format!(" {:>5}  {side:<5}  {dose}", step.start);
+            for (number, line) in text::wrapped(&text::harmless(&name), WIDTH - NAME_AT).iter().enumerate() {
+                writeln!(f, "{:NAME_AT$}{line}", if number == 0 { &start } else { "" })?;
+            }
             if step.why != last_why {
                 indented(f, &step.why)?;
                 last_why = &step.why;
@@ -79,6 +81,9 @@ impl PlanText<'_> {
         if plan.massage > Seconds::ZERO {
             let from = plan.total.saturating_sub(plan.massage);
             writeln!(f, " {from:>5}  massage to finish, {} s", plan.massage.get())?;
+        }
+        if plan.steps.iter().any(|step| step.dose.method() == Method::ContractRelax) {
+            writeln!(f, "{:NAME_AT$}3 x 3+7 s: three times push 3 s, stretch 7 s", "")?;
         }
         let spare = plan.budget.saturating_sub(plan.total);
         write!(f, " {:>5}  client stands up", plan.total)?;

@@ -24,6 +24,16 @@ pub fn dose(dose: Dose) -> String {
     }
 }
 
+/// A dose as a column shows it: `30 s`, `3 x 3+7 s`.
+pub fn short_dose(dose: Dose) -> String {
+    match dose {
+        Dose::Hold(hold) => format!("{} s", hold.get()),
+        Dose::ContractRelax(dose) => {
+            format!("{} x {}+{} s", dose.cycles, dose.push.get(), dose.stretch.get())
+        }
+    }
+}
+
 /// What was trained, hardest first: `hamstrings 3, calf 1`.
 pub fn trained(trained: &Trained) -> String {
     let mut muscles: Vec<_> = trained.iter().collect();
@@ -78,6 +88,7 @@ mod tests {
         assert_eq!(dose(Dose::Hold(Seconds::new(30))), "30 s");
         let cycles = ContractRelax { cycles: 3, push: Seconds::new(3), stretch: Seconds::new(7) };
         assert_eq!(dose(Dose::ContractRelax(cycles)), "3 x (push 3 s, stretch 7 s)");
+        assert_eq!(short_dose(Dose::ContractRelax(cycles)), "3 x 3+7 s");
         let effort = |number| Effort::new(number).unwrap();
         let today = Trained::from([(Muscle::Biceps, effort(1)), (Muscle::Hamstrings, effort(3))]);
         assert_eq!(trained(&today), "hamstrings 3, biceps 1");

@@ -2,27 +2,34 @@
 
 use std::fs;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
 /// A fixed evening, an empty environment and a data folder of its own.
-struct Studio {
-    folder: TempDir,
+pub(crate) struct Studio {
+    data: PathBuf,
+    /// Removes the folder in the end; none where the folder is somebody else's.
+    _folder: Option<TempDir>,
 }
 
 impl Studio {
-    fn empty() -> Self {
-        Self { folder: TempDir::new().expect("a temporary folder can be made") }
+    pub(crate) fn empty() -> Self {
+        let folder = TempDir::new().expect("a temporary folder can be made");
+        Self { data: folder.path().to_path_buf(), _folder: Some(folder) }
     }
 
-    fn data(&self) -> &Path {
-        self.folder.path()
+    pub(crate) fn at(folder: &Path) -> Self {
+        Self { data: folder.to_path_buf(), _folder: None }
+    }
+
+    pub(crate) fn data(&self) -> &Path {
+        &self.data
     }
 
     /// Runs the program and returns status, standard output and standard error as one text.
-    fn run(&self, arguments: &[&str]) -> String {
+    pub(crate) fn run(&self, arguments: &[&str]) -> String {
         self.run_with(arguments, "")
     }
 

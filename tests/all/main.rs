@@ -1,6 +1,7 @@
 //! Every integration test in one binary.
 
 mod cli;
+mod cli_plan;
 mod demo;
 mod exact;
 mod live;

@@ -1,0 +1,164 @@
+//! What the commands that plan have in common: who it is for, what is known, and what was asked for.
+
+use chrono::NaiveDate;
+use clap::Args;
+
+use crate::body::Minutes;
+use crate::catalogue::{Catalogue, FormId};
+use crate::caution::{Recorded, Restrictions};
+use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
+use crate::failure::Failure;
+use crate::names::UnknownName;
+use crate::planner::{Ask, Wishes};
+
+use super::lookup::{conditions, stretch, stretches};
+use super::{Context, values};
+
+/// Whom to plan for and with what.
+#[derive(Debug, Args)]
+pub(super) struct Request {
+    /// The client: an id, or a part of the name that fits nobody else
+    #[arg(required_unless_present = "guest")]
+    client: Option<String>,
+
+    /// Plan for a walk-in who has no file
+    #[arg(long, conflicts_with = "client")]
+    guest: bool,
+
+    /// Add a condition for today, such as hip-replacement-posterior:left; may be repeated
+    #[arg(long = "condition", value_name = "CONDITION")]
+    conditions: Vec<String>,
+
+    /// Give the age of a walk-in in years
+    #[arg(long, value_name = "YEARS", requires = "guest", value_parser = clap::value_parser!(u32).range(0..=120))]
+    age: Option<u32>,
+
+    /// Say what was trained and how hard, such as hamstrings:3,glutes:2 or lower-body
+    #[arg(long, value_name = "MUSCLES", value_parser = values::trained)]
+    trained: Option<Trained>,
+
+    /// Say how many minutes are left; without it, the usual number
+    #[arg(long, value_name = "N", value_parser = values::minutes, allow_negative_numbers = true)]
+    minutes: Option<Minutes>,
+
+    /// Say what the client agreed to: hands-on, self-stretch or declined
+    #[arg(long, default_value = "hands-on")]
+    consent: Consent,
+
+    /// Insist on a stretch; may be repeated
+    #[arg(long = "pin", value_name = "STRETCH")]
+    pinned: Vec<String>,
+
+    /// Leave a stretch out; may be repeated
+    #[arg(long = "skip", value_name = "STRETCH")]
+    skipped: Vec<String>,
+
+    /// Insist on a form of a stretch, as STRETCH/FORM; may be repeated
+    #[arg(long = "form", value_name = "STRETCH/FORM")]
+    forms: Vec<String>,
+}
+
+/// A request with everything that it names looked up.
+#[derive(Debug, Clone)]
+pub(super) struct Prepared {
+    pub(super) client: Client,
+    pub(super) catalogue: Catalogue,
+    pub(super) restrictions: Restrictions,
+    pub(super) trainer: Trainer,
+    pub(super) today: NaiveDate,
+    pub(super) trained: Trained,
+    pub(super) minutes: Minutes,
+    pub(super) consent: Consent,
+    pub(super) wishes: Wishes,
+}
+
+impl Prepared {
+    /// What the planner is asked.
+    pub(super) fn ask(&self) -> Ask<'_> {
+        Ask {
+            client: &self.client,
+            catalogue: &self.catalogue,
+            restrictions: &self.restrictions,
+            trainer: &self.trainer,
+            today: self.today,
+            trained: &self.trained,
+            minutes: self.minutes,
+            consent: self.consent,
+            wishes: &self.wishes,
+            progress: None,
+        }
+    }
+}
+
+impl Request {
+    /// Looks up the client, the conditions and the stretches that are named.
+    pub(super) fn prepare(&self, context: &Context) -> Result<Prepared, Failure> {
+        let store = context.store()?;
+        let today = context.now.date_naive();
+        let client = match &self.client {
+            Some(needle) => store.load(&store.find(needle)?)?,
+            None => guest()?,
+        };
+        let catalogue = store.catalogue()?;
+        let trainer = store.trainer()?;
+        let mut recorded = client.profile.conditions.clone();
+        recorded.extend(conditions(&self.conditions)?);
+        let age = self.age.or_else(|| client.profile.age(today));
+        let restrictions = restrictions(&recorded, age, today)?;
+        let wishes = self.wishes(&catalogue)?;
+        Ok(Prepared {
+            trained: self.trained.clone().unwrap_or_default(),
+            minutes: self.minutes.unwrap_or(trainer.minutes),
+            consent: self.consent,
+            client,
+            catalogue,
+            restrictions,
+            trainer,
+            today,
+            wishes,
+        })
+    }
+
+    fn wishes(&self, catalogue: &Catalogue) -> Result<Wishes, Failure> {
+        let mut wishes = Wishes {
+            pinned: stretches(&self.pinned, catalogue)?,
+            skipped: stretches(&self.skipped, catalogue)?,
+            ..Wishes::default()
+        };
+        for word in &self.forms {
+            let (first, second) = word.split_once('/').ok_or_else(|| {
+                Failure::usage(format_args!("`{word}` names no form")).hint("write it like STRETCH/FORM")
+            })?;
+            let id = stretch(first, catalogue)?;
+            let form = FormId::new(second).ok().filter(|form| catalogue.form(&id, form).is_some());
+            let form = form.ok_or_else(|| {
+                let forms =
+                    catalogue.stretch(&id).map(|stretch| stretch.forms.as_slice()).unwrap_or_default();
+                let known = forms.iter().map(|form| form.id.as_str());
+                Failure::usage(UnknownName::new("form", second, known))
+                    .hint(format_args!("see its forms with `matside catalogue show {id}`"))
+            })?;
+            wishes.forms.insert(id, form);
+        }
+        Ok(wishes)
+    }
+}
+
+fn guest() -> Result<Client, Failure> {
+    let id = ClientId::new("guest").map_err(Failure::new)?;
+    Ok(Client { profile: Profile::new(id, "Guest"), sessions: Vec::new() })
+}
+
+/// What limits the work today.
+pub(super) fn restrictions(
+    recorded: &[Recorded],
+    age: Option<u32>,
+    today: NaiveDate,
+) -> Result<Restrictions, Failure> {
+    Restrictions::assess(recorded, age, today).map_err(unknown_condition)
+}
+
+/// A condition in a file that this program does not know.
+fn unknown_condition(error: UnknownName) -> Failure {
+    Failure::new(error).hint("list the conditions with `matside cautions`, then mend the client's file")
+}

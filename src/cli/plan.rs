@@ -1,0 +1,87 @@
+//! `matside plan`: the closing block as text or JSON.
+
+use crate::caution::{Clearance, InForce};
+use crate::failure::Failure;
+use crate::handout::{PlanJson, PlanText};
+use crate::planner::{self, PlanError};
+
+use super::Context;
+use super::ask::{Prepared, Request};
+
+/// Plan the closing block of a client or a walk-in
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    request: Request,
+
+    /// Write the plan with its whole problem as JSON
+    #[arg(long)]
+    json: bool,
+
+    /// Add to the JSON what each number of minutes would be worth
+    #[arg(long, requires = "json")]
+    frontier: bool,
+}
+
+pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+    let prepared = arguments.request.prepare(context)?;
+    let text = if arguments.json { json(&prepared, arguments.frontier)? } else { text(&prepared)? };
+    context.out.write_all(text.as_bytes())?;
+    Ok(())
+}
+
+/// The plan as a trainer reads it.
+pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
+    let ask = prepared.ask();
+    let plan = planner::plan(&ask)?;
+    let limits: Vec<String> = prepared.restrictions.in_force().iter().map(limit).collect();
+    let said = PlanText {
+        who: &prepared.client.profile.name,
+        on: prepared.today,
+        trained: &prepared.trained,
+        consent: prepared.consent,
+        limits: &limits,
+        plan: &plan,
+        catalogue: &prepared.catalogue,
+    };
+    Ok(said.to_string())
+}
+
+fn json(prepared: &Prepared, frontier: bool) -> Result<String, Failure> {
+    let ask = prepared.ask();
+    let mut worked = planner::work_out(&ask)?;
+    planner::explain_omissions(&ask, &mut worked.plan);
+    let id = prepared.client.profile.id.as_str();
+    let mut document = PlanJson::new(id, &worked.plan, &worked.instance, worked.chosen);
+    if frontier {
+        document = document.with_frontier(&planner::frontier(&ask));
+    }
+    document.to_text().map_err(|error| Failure::new(format_args!("cannot write the plan as JSON: {error}")))
+}
+
+/// One condition in one line: what it limits, and who has to agree first.
+fn limit(condition: &InForce) -> String {
+    let asked = match condition.clearance {
+        Clearance::Yes | Clearance::Urgent if !condition.cleared => {
+            format!(" ({})", condition.clearance.plain_name())
+        }
+        _ => String::new(),
+    };
+    format!("{}: {}{asked}", condition.title, condition.limited)
+}
+
+/// No plan is a failure; what was asked for in a way that cannot be met is a wrong use.
+impl From<PlanError> for Failure {
+    fn from(error: PlanError) -> Self {
+        let hint = match &error {
+            PlanError::NothingToDo(_) => {
+                "say what was trained with --trained, such as --trained lower-body:2"
+            }
+            PlanError::PinnedDoNotFit { .. } => "give more --minutes, or leave out a --pin",
+            PlanError::PinnedRuledOut { .. } => "leave out that --pin",
+            PlanError::TooShort(_) => "give more --minutes",
+            _ => return Self::new(error),
+        };
+        Self::new(&error).hint(hint)
+    }
+}
