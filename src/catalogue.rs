@@ -2,6 +2,7 @@
 
 use std::sync::LazyLock;
 
+pub mod anatomy;
 mod fields;
 pub mod flaw;
 pub mod form;

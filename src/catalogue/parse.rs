@@ -8,7 +8,8 @@ use toml::de::{DeTable, DeValue};
 
 use crate::body::{Degrees, Motion, Muscle, Seconds};
 
-use super::fields::{Fields, Placed, items, line, number, parsed_word, table, word, yes_no};
+use super::anatomy::{Reach, judge};
+use super::fields::{Fields, Placed, comma_list, items, line, number, parsed_word, table, word, yes_no};
 use super::flaw::{Flaw, Flaws};
 use super::form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, MotionAngle, Position, Sides, Stretch, StretchId,
@@ -27,6 +28,9 @@ pub const PUSH_RANGE: std::ops::RangeInclusive<i64> = 3..=6;
 pub const FURTHER_RANGE: std::ops::RangeInclusive<i64> = 7..=30;
 /// The planner's grid: every length of time in a plan is a multiple of it, in seconds.
 pub const GRID_S: i64 = 5;
+
+/// The share of a main target: it must be lengthened by all that the sources ask for.
+pub const FULL_SHARE: u8 = 100;
 
 const MOTIONS_EXAMPLE: &str = "motions = { hip_flexion = 80, knee_extension = 0 }";
 const TARGETS_EXAMPLE: &str = "targets = { hamstrings = 100 }";
@@ -133,8 +137,11 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
         Some(value) => read_motions(value, "other_side", flaws),
         None => Some(Vec::new()),
     };
-    let targets =
-        fields.required("targets", TARGETS_EXAMPLE, flaws).and_then(|value| read_targets(value, flaws));
+    let targets_value = fields.required("targets", TARGETS_EXAMPLE, flaws);
+    let targets = targets_value.and_then(|value| read_targets(value, flaws));
+    if let (Some(motions), Some(targets), Some(value)) = (&motions, &targets, targets_value) {
+        check_anatomy(motions, targets, &value.span(), flaws);
+    }
     let setup = fields
         .required("setup_s", "setup_s = 5", flaws)
         .and_then(|value| number(value, "setup_s", 5..=60, GRID_S, flaws));
@@ -269,6 +276,36 @@ fn read_targets(value: &Spanned<DeValue<'_>>, flaws: &mut Flaws<'_>) -> Option<V
     }
     targets.sort_by_key(|target| std::cmp::Reverse(target.share));
     (flaws.count() == before).then_some(targets)
+}
+
+/// Reports every target that the motions do not lengthen as far as its share says.
+fn check_anatomy(motions: &[MotionAngle], targets: &[Target], span: &Range<usize>, flaws: &mut Flaws<'_>) {
+    for target in targets {
+        let found = judge(target.muscle, motions);
+        let names = |list: &[Motion]| comma_list(list.iter().map(|motion| motion.id()));
+        match found.reach {
+            Reach::Full => {}
+            Reach::Partial if target.share < FULL_SHARE => {}
+            Reach::Partial => {
+                let message = format!("the motions lengthen `{}` in part only", target.muscle);
+                let remedy = if found.missing.is_empty() {
+                    format!("give it less than {FULL_SHARE}")
+                } else {
+                    format!("add {}, or give it less than {FULL_SHARE}", names(&found.missing))
+                };
+                flaws.add(span, message, remedy);
+            }
+            Reach::None if found.against.is_empty() => {
+                let message = format!("the motions do not lengthen `{}`", target.muscle);
+                let remedy = format!("add {}, or take it out of the targets", names(&found.missing));
+                flaws.add(span, message, remedy);
+            }
+            Reach::None => {
+                let message = format!("{} would shorten `{}`", names(&found.against), target.muscle);
+                flaws.add(span, message, "mend the motions, or take it out of the targets");
+            }
+        }
+    }
 }
 
 fn read_equipment(value: &Spanned<DeValue<'_>>, flaws: &mut Flaws<'_>) -> Option<Vec<Equipment>> {

@@ -1,5 +1,6 @@
 //! Every integration test in one binary.
 
+mod anatomy;
 mod cli;
 mod cli_plan;
 mod demo;

@@ -1,0 +1,181 @@
+//! Decides from the muscles' actions whether the motions of a form lengthen what it says it lengthens.
+
+use crate::body::action::{Action, Part, Strength, actions};
+use crate::body::lengthening::{Lengthening, Wanted, lengthenings};
+use crate::body::{Joint, Motion, Muscle};
+
+use super::form::MotionAngle;
+
+/// How far short of straight, in degrees, a joint may stay and still count as extended for a muscle across it.
+///
+/// A knee short by more than 40 degrees with the hip at 90 is called short hamstrings (BMC Sports Sci Med
+/// Rehabil 2021, table 4); half of that is our line between a full and a partial stretch (no source).
+const NEARLY_STRAIGHT: i16 = -20;
+const SHORT_OF_STRAIGHT: i16 = -40;
+
+/// Hip flexors: with the knee bent further than this, rectus femoris stops the movement first.
+const SLACK_LIMIT: i16 = 80;
+
+/// How far the motions take a muscle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Reach {
+    /// Not lengthened: something that it needs is missing, or a motion shortens it.
+    None,
+    /// Lengthened, but not by all that the sources ask for.
+    Partial,
+    /// Lengthened by all that the sources ask for.
+    Full,
+}
+
+/// What the anatomy says about one muscle in one set of motions.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Judgement {
+    /// How far it is taken.
+    pub reach: Reach,
+    /// The row of the table that it does best by, such as `calf_straight_knee`.
+    pub group: &'static str,
+    /// What the muscle needs and the motions do not give.
+    pub missing: Vec<Motion>,
+    /// What shortens it.
+    pub against: Vec<Motion>,
+}
+
+/// Judges whether the motions of the worked side lengthen `muscle`, by the row that suits it best.
+pub fn judge(muscle: Muscle, motions: &[MotionAngle]) -> Judgement {
+    let nothing = Judgement { reach: Reach::None, group: "", missing: Vec::new(), against: Vec::new() };
+    lengthenings()
+        .iter()
+        .filter(|row| row.muscle == muscle)
+        .flat_map(|row| row.parts.iter().map(move |part| judge_part(row, *part, motions)))
+        .reduce(|best, next| {
+            let rank = |found: &Judgement| {
+                (found.reach, std::cmp::Reverse(found.missing.len() + found.against.len()))
+            };
+            if rank(&next) > rank(&best) { next } else { best }
+        })
+        .unwrap_or(nothing)
+}
+
+fn judge_part(row: &Lengthening, part: Part, motions: &[MotionAngle]) -> Judgement {
+    let pose = Pose(motions);
+    let degree_of = |wanted: &Wanted| pose.fulfils(wanted);
+    let missing: Vec<Motion> = row
+        .must
+        .iter()
+        .filter(|wanted| degree_of(wanted) != Reach::Full)
+        .map(|wanted| wanted.motion)
+        .collect();
+    let reversed = row
+        .must
+        .iter()
+        .filter(|wanted| wanted.up_to.is_none())
+        .map(|wanted| wanted.motion.opposite())
+        .filter(|motion| pose.degrees(*motion).is_some());
+    let own: Vec<&Action> = own_actions(part, &pose)
+        .filter(|action| !row.free.contains(&action.motion))
+        .filter(|action| !row.must.iter().any(|wanted| wanted.motion == action.motion))
+        .collect();
+    let mut against: Vec<Motion> = reversed.collect();
+    let undone = own.iter().any(|action| action.strength == Strength::Main) || !against.is_empty();
+    against.extend(own.iter().map(|action| action.motion));
+    against.sort_unstable();
+    against.dedup();
+    let taut = row.slack.iter().any(|motion| pose.undoes_slack(*motion));
+    let touched = row.must.iter().any(|wanted| wanted.up_to.is_none() && degree_of(wanted) > Reach::None)
+        || opposed(part, &pose).any(|action| action.strength == Strength::Main);
+    let reach = if undone || !touched || !every_limb_joint_is_set(row, &pose) {
+        Reach::None
+    } else if missing.is_empty() && against.is_empty() && !taut {
+        Reach::Full
+    } else {
+        Reach::Partial
+    };
+    Judgement { reach, group: row.group, missing, against }
+}
+
+/// A muscle that crosses two joints of a limb goes slack if one of them is left out.
+fn every_limb_joint_is_set(row: &Lengthening, pose: &Pose<'_>) -> bool {
+    let limb =
+        |wanted: &&Wanted| !matches!(wanted.motion.joint(), Joint::Trunk | Joint::Neck | Joint::Scapula);
+    let mut joints: Vec<Joint> = row.must.iter().filter(limb).map(|wanted| wanted.motion.joint()).collect();
+    joints.sort_unstable();
+    joints.dedup();
+    joints.len() < 2
+        || joints.iter().all(|joint| {
+            row.must
+                .iter()
+                .any(|wanted| wanted.motion.joint() == *joint && pose.fulfils(wanted) > Reach::None)
+        })
+}
+
+/// The uncontested actions of a part that hold in the pose and that the pose itself makes.
+fn own_actions<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
+    holding(part, pose).filter(|action| pose.degrees(action.motion).is_some_and(|degrees| degrees > 0))
+}
+
+/// The uncontested actions of a part that hold in the pose and whose opposite the pose makes.
+fn opposed<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
+    holding(part, pose).filter(|action| {
+        pose.degrees(action.motion.opposite()).is_some_and(|degrees| degrees >= SHORT_OF_STRAIGHT)
+    })
+}
+
+fn holding<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
+    actions()
+        .iter()
+        .filter(move |action| part.is_moved_by(action.part) && !action.contested)
+        .filter(move |action| action.guard.is_none_or(|guard| guard.is_met(|motion| pose.degrees(motion))))
+}
+
+/// The parts of all muscles that the motions lengthen without shortening them at any joint.
+pub fn lengthened_parts(motions: &[MotionAngle]) -> Vec<Part> {
+    let pose = Pose(motions);
+    all_parts()
+        .into_iter()
+        .filter(|part| opposed(*part, &pose).next().is_some() && own_actions(*part, &pose).next().is_none())
+        .collect()
+}
+
+/// The parts of all muscles that the motions shorten without lengthening them at any joint.
+pub fn shortened_parts(motions: &[MotionAngle]) -> Vec<Part> {
+    let pose = Pose(motions);
+    all_parts()
+        .into_iter()
+        .filter(|part| own_actions(*part, &pose).next().is_some() && opposed(*part, &pose).next().is_none())
+        .collect()
+}
+
+fn all_parts() -> Vec<Part> {
+    let mut parts: Vec<Part> = actions().iter().map(|action| action.part).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    parts
+}
+
+/// The motions of the worked side.
+struct Pose<'m>(&'m [MotionAngle]);
+
+impl Pose<'_> {
+    fn degrees(&self, motion: Motion) -> Option<i16> {
+        self.0.iter().find(|angle| angle.motion == motion).map(|angle| angle.degrees.get())
+    }
+
+    fn fulfils(&self, wanted: &Wanted) -> Reach {
+        if let Some(up_to) = wanted.up_to {
+            let within = self.degrees(wanted.motion).is_none_or(|degrees| degrees <= up_to);
+            return if within { Reach::Full } else { Reach::None };
+        }
+        match (self.degrees(wanted.motion), wanted.from) {
+            (Some(degrees), Some(from)) if degrees < from => Reach::None,
+            (Some(degrees), _) if degrees >= NEARLY_STRAIGHT => Reach::Full,
+            (Some(degrees), _) if degrees >= SHORT_OF_STRAIGHT => Reach::Partial,
+            _ => Reach::None,
+        }
+    }
+
+    /// Whether the joint that should be slack is taken the other way.
+    fn undoes_slack(&self, slack: Motion) -> bool {
+        let limit = if slack == Motion::KneeExtension { SLACK_LIMIT } else { NEARLY_STRAIGHT };
+        self.degrees(slack.opposite()).is_some_and(|degrees| degrees > limit)
+    }
+}
