@@ -4,20 +4,26 @@
 //! that file and synced, so the file is its own journal. Everything else replaces a whole file at once. Whoever
 //! writes a client holds its lock; reading needs none.
 
+mod check;
 mod disk;
 mod edit;
 mod error;
+#[cfg(test)]
+mod faults;
 mod fields;
 mod files;
+mod forget;
 mod held;
 mod journal;
 mod layout;
 mod lock;
+mod merge;
 mod read;
 mod roster;
 mod rows;
 mod text;
 mod torn;
+mod upkeep;
 mod write;
 
 use std::collections::BTreeMap;
@@ -27,14 +33,16 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 use chrono::{DateTime, FixedOffset};
 use etcetera::BaseStrategy as _;
 
-use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
 use crate::names::nearest;
 
+pub use check::{Finding, Severity};
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
+pub use merge::{Clash, Merged, unite};
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
+pub use upkeep::{MergedFolder, merge_files};
 
 use disk::{Disk, Machine};
 use held::Held;
@@ -128,15 +136,7 @@ impl Store {
     /// # Errors
     /// If the folder itself cannot be read.
     pub fn roster(&self) -> Result<Roster, StoreError> {
-        let mut roster = Roster::default();
-        for id in self.layout.client_ids()? {
-            match self.read(&id) {
-                Ok((_, client, _)) => roster.entries.push(RosterEntry::of(&client)),
-                Err(error) => roster.problems.push(error),
-            }
-        }
-        roster.entries.sort_by_cached_key(|entry| (folded(&entry.name), entry.id.clone()));
-        Ok(roster)
+        roster::read_all(&self.layout)
     }
 
     /// Reads a client. Needs no lock and writes nothing.
@@ -407,14 +407,6 @@ impl Store {
         }
         let changed = edit::trainer(&source, &old, trainer)?;
         files::replace(&self.disk, &path, changed.whole().as_bytes()).map(drop)
-    }
-
-    /// The built-in stretches and the trainer's own.
-    ///
-    /// # Errors
-    /// If one of the trainer's own files cannot be read or understood.
-    pub fn catalogue(&self) -> Result<Catalogue, StoreError> {
-        Ok(Catalogue::built_in().clone())
     }
 }
 

@@ -38,6 +38,11 @@ pub(crate) trait Disk: std::fmt::Debug + Send + Sync {
         made.persist_noclobber(path).map_err(|error| error.error)
     }
 
+    /// Takes a file away.
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        std::fs::remove_file(path)
+    }
+
     /// Waits until new, renamed and removed names of a folder are on the disk.
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
         // Elsewhere a folder cannot be opened, and the file system keeps names in order by itself.

@@ -5,6 +5,7 @@ use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
 use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
 
 use super::error::StoreError;
+use super::merge::Clash;
 use super::read;
 use super::rows;
 use super::text::Source;
@@ -15,6 +16,19 @@ pub(crate) const SESSION_HEADER: &str = "[[session]]";
 
 /// Changes the profile in a client's file from `old`, which is what the file says, to `new`.
 pub(crate) fn profile(source: &Source, old: &Profile, new: &Profile) -> Result<Source, StoreError> {
+    head(source, old, new, &read::clashes(source))
+}
+
+/// Changes the profile and what copies disagree about.
+pub(crate) fn head(
+    source: &Source,
+    old: &Profile,
+    new: &Profile,
+    clashes: &[Clash],
+) -> Result<Source, StoreError> {
+    if old == new && read::clashes(source) == clashes {
+        return Ok(source.clone());
+    }
     let end = head_end(&old.id, source, old);
     let mut doc = document(source, &source.text()[..end])?;
     let mut lost = String::new();
@@ -25,10 +39,49 @@ pub(crate) fn profile(source: &Source, old: &Profile, new: &Profile) -> Result<S
         set_table(root, name, &before, &after, &mut lost);
     }
     set_conditions(root, old, new, &mut lost);
+    if read::clashes(source) != clashes {
+        let rows: Vec<String> =
+            clashes.iter().map(|clash| format!("{} = [{}]", clash.field, clash.values.join(", "))).collect();
+        let table = (!rows.is_empty()).then(|| format!("{{ {} }}", rows.join(", ")));
+        set(root, "clash", table.as_deref(), &mut lost);
+    }
     keep_comments(&mut doc, &lost);
     let changed = source.splice(0..end, &written(source, &doc));
-    let expected = |client: &Client| client.profile == *new;
+    let kept = read::clashes(&changed) == clashes;
+    let expected = |client: &Client| client.profile == *new && kept;
     verified(&new.id, changed, "the profile", expected)
+}
+
+/// Changes the text of one session's block from `old` to `new`; nothing if it is not written as a block.
+pub(crate) fn session(block: &str, old: &Session, new: &Session) -> Option<String> {
+    let mut doc: DocumentMut = block.parse().ok()?;
+    let tables = doc.get_mut("session")?.as_array_of_tables_mut()?;
+    let table = tables.get_mut(0)?;
+    let mut lost = String::new();
+    set_all(table, &write::session_entries(old), &write::session_entries(new), &mut lost);
+    if old.reports != new.reports {
+        let rows = table.entry("report").or_insert_with(dotted).as_table_like_mut()?;
+        for (number, report) in &new.reports {
+            let known = old.reports.get(number).map(write::report_entries);
+            let wanted = write::report_entries(report);
+            let key = rows.iter().map(|(key, _)| key.to_owned()).find(|key| key.parse() == Ok(*number));
+            match (known, key) {
+                (Some(known), Some(key)) if known == wanted => drop(key),
+                (Some(known), Some(key)) => {
+                    set_all(rows.get_mut(&key)?.as_table_like_mut()?, &known, &wanted, &mut lost);
+                }
+                _ => set(rows, &format!("{number:02}"), write::inline(&wanted).as_deref(), &mut lost),
+            }
+        }
+    }
+    Some(doc.to_string().replace("\r\n", "\n"))
+}
+
+/// An empty table whose keys are written in front of its parent's, like `report.01`.
+fn dotted() -> Item {
+    let mut table = Table::new();
+    table.set_dotted(true);
+    Item::Table(table)
 }
 
 /// Changes `trainer.toml` from `old` to `new`.

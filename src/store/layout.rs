@@ -46,6 +46,10 @@ impl Layout {
         self.locks().join(format!("{id}.lock"))
     }
 
+    pub(crate) fn stretches(&self) -> PathBuf {
+        self.root.join("stretches")
+    }
+
     pub(crate) fn trainer(&self) -> PathBuf {
         self.root.join("trainer.toml")
     }

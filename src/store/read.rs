@@ -12,6 +12,7 @@ use crate::client::{
 
 use super::error::{Flaw, StoreError};
 use super::fields::{Fields, Walk, bounded, count, date, flag, integer, moment, parse, text, units, word};
+use super::merge::Clash;
 use super::text::Source;
 
 /// The version of the format that this program writes, and the highest that it reads.
@@ -33,6 +34,7 @@ pub(crate) const PROFILE_KEYS: &[&str] = &[
     "note",
     "condition",
     "session",
+    "clash",
 ];
 const CONDITION_KEYS: &[&str] = &["id", "side", "muscle", "since", "due", "cleared_by", "note"];
 const SESSION_KEYS: &[&str] = &["at", "minutes", "trained", "consent", "report", "note", "closed"];
@@ -69,6 +71,26 @@ pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Session>, StoreError
         .collect();
     let alone = top.entries().all(|(key, _)| key.get_ref() == "session");
     walk.finish(alone.then_some(sessions)).map(|(sessions, _)| sessions)
+}
+
+/// What merged copies disagreed about, as it is kept in a client's file.
+pub(crate) fn clashes(source: &Source) -> Vec<Clash> {
+    let Ok(parsed) = parse(source) else { return Vec::new() };
+    let Some(table) = parsed.get_ref().get("clash").and_then(|value| value.get_ref().as_table()) else {
+        return Vec::new();
+    };
+    let mut clashes: Vec<Clash> = table
+        .iter()
+        .map(|(key, value)| {
+            let mut values: Vec<String> = value.get_ref().as_array().map_or_else(Vec::new, |array| {
+                array.iter().map(|value| source.text()[value.span()].to_owned()).collect()
+            });
+            values.sort();
+            Clash { field: key.get_ref().to_string(), values }
+        })
+        .collect();
+    clashes.sort();
+    clashes
 }
 
 /// Reads one line `report.NN = { .. }`.

@@ -97,6 +97,27 @@ pub(crate) fn with_line_ends(text: String, line_end: &str) -> String {
     if line_end == "\n" { text } else { text.replace('\n', line_end) }
 }
 
+/// Where a new session goes, so that the oldest comes first: before the first block that is younger.
+pub(crate) fn place_for(text: &str, blocks: &[Block], at: DateTime<FixedOffset>) -> usize {
+    match blocks.iter().position(|block| block.at > at) {
+        Some(0) => {
+            let start = blocks[0].start;
+            let before = text[..start].trim_end_matches([' ', '\t', '\r', '\n']).len();
+            text[before..start].find('\n').map_or(start, |line| before + line + 1)
+        }
+        Some(younger) => blocks[younger - 1].end,
+        None => text.len(),
+    }
+}
+
+/// A session as it stands in a text, comments included, with plain line ends.
+pub(crate) fn block_text(source: &Source, blocks: &[Block], at: DateTime<FixedOffset>) -> Option<String> {
+    let index = blocks.iter().position(|block| block.at == at)?;
+    let end = blocks.get(index + 1).map_or(source.text().len(), |next| next.start);
+    let text = source.text()[blocks[index].start..end].replace("\r\n", "\n");
+    Some(format!("{}\n", text.trim_end()))
+}
+
 /// Makes sure that a session and all its reports stand in a client's text; adds what is missing, changes nothing.
 ///
 /// `client` is what the text says. A report of the text wins over one of the same number in `session`.
@@ -128,20 +149,7 @@ pub(crate) fn with_session(
         blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?.end
     } else {
         write::session_block(&mut added, session);
-        // Oldest first: before the first block that is younger, after everything otherwise.
-        match blocks.iter().position(|block| block.at > session.at) {
-            Some(0) => {
-                let start = blocks[0].start;
-                let before = text[..start].trim_end_matches([' ', '\t', '\r', '\n']);
-                if before.len() < start {
-                    before.len() + text[before.len()..].find('\n').map_or(0, |at| at + 1)
-                } else {
-                    start
-                }
-            }
-            Some(younger) => blocks[younger - 1].end,
-            None => text.len(),
-        }
+        place_for(text, &blocks, session.at)
     };
     if added.is_empty() {
         return Ok(source.clone());

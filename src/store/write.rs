@@ -134,20 +134,31 @@ pub(crate) fn moment(at: DateTime<FixedOffset>) -> String {
     at.to_rfc3339()
 }
 
+/// The plain keys of a session.
+pub(crate) fn session_entries(session: &Session) -> Vec<Entry> {
+    vec![
+        ("at", Some(moment(session.at))),
+        ("minutes", Some(session.minutes.get().to_string())),
+        ("trained", trained(session)),
+        ("consent", Some(quoted(session.consent.id()))),
+        ("note", non_empty(&session.note)),
+        ("closed", session.closed.map(moment)),
+    ]
+}
+
+fn trained(session: &Session) -> Option<String> {
+    let muscles: Vec<String> =
+        session.trained.iter().map(|(muscle, effort)| format!("{muscle} = {}", effort.get())).collect();
+    (!muscles.is_empty()).then(|| format!("{{ {} }}", muscles.join(", ")))
+}
+
 /// Appends a session: an empty line, `[[session]]`, its keys, its reports.
 pub(crate) fn session_block(out: &mut String, session: &Session) {
-    let trained: Vec<String> =
-        session.trained.iter().map(|(muscle, effort)| format!("{muscle} = {}", effort.get())).collect();
     out.push_str("\n[[session]]\n");
-    push_entries(
-        out,
-        vec![
-            ("at", Some(moment(session.at))),
-            ("minutes", Some(session.minutes.get().to_string())),
-            ("trained", (!trained.is_empty()).then(|| format!("{{ {} }}", trained.join(", ")))),
-            ("consent", Some(quoted(session.consent.id()))),
-        ],
-    );
+    let mut entries = session_entries(session);
+    // What comes to light only at the end follows the reports.
+    entries.truncate(4);
+    push_entries(out, entries);
     for (&number, report) in &session.reports {
         report_row(out, number, report);
     }

@@ -1,0 +1,194 @@
+//! Examines a whole data folder, and mends what loses nothing.
+
+use std::path::{Path, PathBuf};
+
+use crate::client::ClientId;
+
+use super::error::{Flaw, StoreError};
+use super::files;
+use super::forget;
+use super::layout::Layout;
+use super::read;
+use super::text::{Source, plain};
+use super::torn;
+
+/// How much a finding matters.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Something cannot be read.
+    Error,
+    /// Something should be looked at.
+    Warning,
+}
+
+/// One thing that was found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finding {
+    /// How much it matters.
+    pub severity: Severity,
+    /// The file or folder.
+    pub path: PathBuf,
+    /// The line, from 1, where it is about one.
+    pub line: Option<usize>,
+    /// What was found and what to do, in one line.
+    pub text: String,
+    /// Whether [`super::Store::repair`] mends it.
+    pub mendable: bool,
+}
+
+impl std::fmt::Display for Finding {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.text)
+    }
+}
+
+impl Finding {
+    fn at(severity: Severity, path: &Path, text: impl Into<String>) -> Self {
+        let text = format!("{}: {}", plain(&path.display().to_string()), text.into());
+        Self { severity, path: path.to_owned(), line: None, text, mendable: false }
+    }
+
+    fn of_flaw(severity: Severity, flaw: &Flaw) -> Self {
+        let line = Some(flaw.line);
+        Self { severity, path: flaw.path.clone(), line, text: flaw.to_string(), mendable: false }
+    }
+
+    pub(crate) fn of_error(error: &StoreError, path: &Path) -> Vec<Self> {
+        match error.flaws() {
+            [] => {
+                let path = error.path().unwrap_or(path).to_owned();
+                let text = error.to_string();
+                vec![Self { severity: Severity::Error, path, line: None, text, mendable: false }]
+            }
+            flaws => flaws.iter().map(|flaw| Self::of_flaw(Severity::Error, flaw)).collect(),
+        }
+    }
+
+    fn mendable(mut self) -> Self {
+        self.mendable = true;
+        self
+    }
+}
+
+/// Examines every file of a data folder.
+pub(crate) fn examine(layout: &Layout) -> Result<Vec<Finding>, StoreError> {
+    let mut findings = Vec::new();
+    for folder in [layout.root.clone(), layout.clients(), layout.stretches(), layout.locks()] {
+        findings.extend(too_open(&folder, 0o700));
+    }
+    layout.check_folder(&layout.clients())?;
+    for id in layout.client_ids()? {
+        client(layout, &id, &mut findings);
+    }
+    let copies = forget::copies(layout)?;
+    for (id, path) in &copies {
+        let text = format!(
+            "looks like a copy of {}; merge it into that, then remove it",
+            layout.client(id).display()
+        );
+        findings.push(Finding::at(Severity::Warning, path, text));
+    }
+    for path in forget::names(&layout.clients())? {
+        if forget::is_temporary(&path) {
+            let text =
+                "was being written when the program ended; nothing in it was reported as saved; remove it";
+            findings.push(Finding::at(Severity::Warning, &path, text));
+        } else if forget::is_torn(&path) {
+            let text = "is a half-written end that was set aside; look whether you need it, then remove it";
+            findings.push(Finding::at(Severity::Warning, &path, text));
+        } else if is_stranger(&path) && !copies.iter().any(|(_, copy)| *copy == path) {
+            let text = "is not named like a client's file (a-z, 0-9, - and .toml); it is not read";
+            findings.push(Finding::at(Severity::Warning, &path, text));
+        }
+    }
+    trainer(layout, &mut findings);
+    Ok(findings)
+}
+
+/// Whether a name means nothing to this program.
+fn is_stranger(path: &Path) -> bool {
+    let name = path.file_name().and_then(|name| name.to_str()).unwrap_or_default();
+    name.strip_suffix(".toml").is_none_or(|stem| ClientId::new(stem).is_err())
+}
+
+fn client(layout: &Layout, id: &ClientId, findings: &mut Vec<Finding>) {
+    let named = layout.client(id);
+    let read = layout.plain_file(&named).and_then(|path| {
+        let path = path.unwrap_or_else(|| named.clone());
+        files::read(&path).map(|(bytes, _)| (path, bytes))
+    });
+    let (path, bytes) = match read {
+        Ok(read) => read,
+        Err(error) => return findings.extend(Finding::of_error(&error, &named)),
+    };
+    findings.extend(too_open(&path, 0o600));
+    let (source, client, cut) = match torn::read_sound_part(id, &path, &bytes) {
+        Ok(read) => read,
+        Err(error) => return findings.extend(Finding::of_error(&error, &path)),
+    };
+    if cut.is_some() {
+        let end = source.text().len();
+        let flaw =
+            source.flaw(end..end, "the end is only half written", "it can be set aside in a file of its own");
+        findings.push(Finding::of_flaw(Severity::Error, &flaw).mendable());
+    }
+    for pair in client.sessions.windows(2).filter(|pair| pair[0].at == pair[1].at) {
+        let text = format!("two sessions began at {}; make one of them, or change the time", pair[0].at);
+        findings.push(Finding::at(Severity::Warning, &path, text));
+    }
+    if let Ok((_, unknown)) = read::client(id, &source) {
+        findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
+    }
+    for clash in read::clashes(&source) {
+        let text = format!("two copies disagree about {}; choose one", clash.field);
+        findings.push(Finding::at(Severity::Warning, &path, text));
+    }
+}
+
+fn trainer(layout: &Layout, findings: &mut Vec<Finding>) {
+    let path = layout.trainer();
+    let read = || -> Result<Option<(Source, Vec<Flaw>)>, StoreError> {
+        let Some(path) = layout.plain_file(&path)? else { return Ok(None) };
+        let (source, _) = files::read_text(&path)?;
+        let (_, unknown) = read::trainer(&source)?;
+        Ok(Some((source, unknown)))
+    };
+    match read() {
+        Ok(None) => {}
+        Ok(Some((_, unknown))) => {
+            findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
+        }
+        Err(error) => findings.extend(Finding::of_error(&error, &path)),
+    }
+}
+
+/// A finding if somebody but the owner may look into a file or folder.
+#[cfg(unix)]
+fn too_open(path: &Path, wanted: u32) -> Option<Finding> {
+    use std::os::unix::fs::PermissionsExt as _;
+    let mode = path.metadata().ok()?.permissions().mode() & 0o777;
+    (mode & 0o077 != 0).then(|| {
+        let text = format!("others can look into it (mode {mode:o}); set it to {wanted:o}");
+        Finding::at(Severity::Warning, path, text).mendable()
+    })
+}
+
+#[cfg(not(unix))]
+fn too_open(_path: &Path, _wanted: u32) -> Option<Finding> {
+    None
+}
+
+/// Takes away the rights of others.
+pub(crate) fn close_to_others(path: &Path) -> Result<(), StoreError> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        let found = path.metadata().map_err(StoreError::io("look at", path))?;
+        let mode = found.permissions().mode() & 0o700;
+        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode))
+            .map_err(StoreError::io("close to others", path))?;
+    }
+    #[cfg(not(unix))]
+    let _ = path;
+    Ok(())
+}

@@ -1,0 +1,199 @@
+//! Makes every single call to the disk fail, and counts what is missing afterwards.
+
+use std::fs::File;
+use std::io::{self, Write as _};
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use tempfile::NamedTempFile;
+
+use super::disk::{Disk, Machine};
+use super::{Store, StoreError};
+use crate::body::{Level, Minutes, Seconds};
+use crate::client::{Client, ClientId, Consent, Profile, Report, Session};
+
+/// A disk of which some calls fail.
+#[derive(Debug)]
+struct Faulty {
+    calls: AtomicUsize,
+    first: usize,
+    last: usize,
+}
+
+impl Faulty {
+    fn step(&self) -> io::Result<()> {
+        let call = self.calls.fetch_add(1, Ordering::SeqCst);
+        if (self.first..=self.last).contains(&call) { Err(io::ErrorKind::StorageFull.into()) } else { Ok(()) }
+    }
+}
+
+impl Disk for Faulty {
+    fn write(&self, file: &mut File, bytes: &[u8]) -> io::Result<()> {
+        let step = self.step();
+        if step.is_err() {
+            // A full disk takes the beginning of what is written.
+            file.write_all(&bytes[..bytes.len() / 2])?;
+        }
+        step?;
+        file.write_all(bytes)
+    }
+
+    fn sync_data(&self, file: &File) -> io::Result<()> {
+        self.step().and_then(|()| Machine.sync_data(file))
+    }
+
+    fn sync_all(&self, file: &File) -> io::Result<()> {
+        self.step().and_then(|()| Machine.sync_all(file))
+    }
+
+    fn set_len(&self, file: &File, len: u64) -> io::Result<()> {
+        self.step().and_then(|()| Machine.set_len(file, len))
+    }
+
+    fn put_in_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
+        self.step().and_then(|()| Machine.put_in_place(made, path))
+    }
+
+    fn put_in_free_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
+        self.step().and_then(|()| Machine.put_in_free_place(made, path))
+    }
+
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        self.step().and_then(|()| Machine.remove(path))
+    }
+
+    fn sync_folder(&self, folder: &Path) -> io::Result<()> {
+        self.step().and_then(|()| Machine.sync_folder(folder))
+    }
+}
+
+fn id() -> ClientId {
+    ClientId::new("rosa").expect("plain word")
+}
+
+fn session() -> Session {
+    Session {
+        at: chrono::DateTime::parse_from_rfc3339("2026-11-20T18:45:00+01:00").expect("a time"),
+        minutes: Minutes::new(10).expect("in range"),
+        trained: crate::client::Trained::new(),
+        consent: Consent::HandsOn,
+        reports: std::collections::BTreeMap::new(),
+        closed: None,
+        note: String::new(),
+    }
+}
+
+fn report(number: u32) -> Report {
+    Report {
+        stretch: "straight-leg-raise".parse().expect("plain word"),
+        form: "hand-on-heel".parse().expect("plain word"),
+        side: None,
+        method: crate::catalogue::Method::Static,
+        cycles: 0,
+        held: Seconds::new(number),
+        level: None,
+        angle: None,
+        ended: crate::client::Ended::Done,
+        note: "n".repeat(200),
+    }
+}
+
+/// Does a whole evening's writing; each step may be tried `tries` times. Gives what was acknowledged.
+fn evening(store: &Store, tries: usize) -> (Vec<u32>, bool) {
+    let mut saved = Vec::new();
+    let profile = Profile::new(id(), "Rosa");
+    let created =
+        (0..tries).any(|_| matches!(store.create(&profile), Ok(()) | Err(StoreError::Exists { .. })));
+    if !created {
+        return (saved, false);
+    }
+    let Some(mut journal) = (0..tries).find_map(|_| store.begin(&id(), &session()).ok()) else {
+        return (saved, false);
+    };
+    for number in 1..=4 {
+        // The same report may be given again after a failure.
+        if (0..tries).any(|_| journal.report(&report(number)).is_ok()) {
+            saved.push(number);
+        }
+        if number == 2 && saved.contains(&2) {
+            let answered = Report { level: Level::new(4).ok(), ..report(2) };
+            let number = journal.session().reports.iter().find(|(_, report)| report.held == Seconds::new(2));
+            let number = *number.expect("was saved").0;
+            let _ = (0..tries).any(|_| journal.amend(number, &answered).is_ok());
+        }
+    }
+    let at = session().at + chrono::TimeDelta::minutes(10);
+    let mut closed = journal.close(at, "calm").is_ok();
+    for _ in 1..tries {
+        if !closed && let Ok(Some((_, journal))) = store.resume(&id()) {
+            closed = journal.close(at, "calm").is_ok();
+        }
+    }
+    let renamed = Profile::new(id(), "Rosa Achterberg");
+    closed &= (0..tries).any(|_| store.save_profile(&renamed).is_ok());
+    (saved, closed)
+}
+
+fn held_in(client: &Client) -> Vec<u32> {
+    let mut held: Vec<u32> =
+        client.sessions.iter().flat_map(|session| session.reports.values().map(|r| r.held.get())).collect();
+    held.sort_unstable();
+    held
+}
+
+/// Runs an evening in which the calls from `first` to `last` fail. Gives how many calls there were.
+fn check(first: usize, last: usize, tries: usize) -> usize {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let faulty = Arc::new(Faulty { calls: AtomicUsize::new(0), first, last });
+    let disk: Arc<dyn Disk> = Arc::<Faulty>::clone(&faulty);
+    let store = Store::open_on(folder.path(), disk).expect("opens");
+    let (saved, finished) = evening(&store, tries);
+    drop(store);
+    let what = format!("calls {first} to {last} failed, saved {saved:?}");
+    let store = Store::open(folder.path()).expect("opens");
+    let Ok(client) = store.load(&id()) else {
+        assert!(saved.is_empty(), "{what}: the file is gone");
+        return faulty.calls.load(Ordering::SeqCst);
+    };
+    let found = held_in(&client);
+    for number in &saved {
+        assert_eq!(found.iter().filter(|held| *held == number).count(), 1, "{what}, found {found:?}");
+    }
+    let mut once = found.clone();
+    once.dedup();
+    assert_eq!(once, found, "{what}: something is there twice");
+    if first == last && tries > 1 {
+        assert!(finished, "{what}: one fault was not got over");
+        assert_eq!(saved, [1, 2, 3, 4], "{what}");
+        assert_eq!(client.profile.name, "Rosa Achterberg", "{what}");
+        assert!(client.sessions[0].closed.is_some(), "{what}");
+        assert_eq!(client.sessions[0].note, "calm", "{what}");
+    }
+    // And the next day the file can be written as ever.
+    let mut next = session();
+    next.at += chrono::TimeDelta::days(1);
+    let mut journal = store.begin(&id(), &next).unwrap_or_else(|error| panic!("{what}: {error}"));
+    journal.report(&report(9)).unwrap_or_else(|error| panic!("{what}: {error}"));
+    let leftovers = std::fs::read_dir(folder.path().join("clients")).expect("a folder").count();
+    assert!(leftovers <= 2, "{what}: {leftovers} files");
+    faulty.calls.load(Ordering::SeqCst)
+}
+
+#[test]
+fn one_failing_call_at_any_point_is_got_over_by_trying_again() {
+    let calls = check(usize::MAX, usize::MAX, 2);
+    assert!(calls > 20, "{calls}");
+    for failing in 0..calls {
+        check(failing, failing, 2);
+    }
+}
+
+#[test]
+fn a_disk_that_fails_from_some_call_on_loses_nothing_that_was_acknowledged() {
+    let calls = check(usize::MAX, usize::MAX, 1);
+    for first in 0..calls {
+        check(first, usize::MAX, 1);
+        check(first, first + 2, 1);
+    }
+}

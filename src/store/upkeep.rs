@@ -1,0 +1,303 @@
+//! What is done with whole files of a data folder: merging copies, forgetting a client, checking, mending.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::catalogue::Catalogue;
+use crate::client::{Client, ClientId, Session};
+
+use super::check::{self, Finding};
+use super::error::{Flaw, StoreError};
+use super::files;
+use super::forget;
+use super::layout::Layout;
+use super::merge::{self, Clash, Copy, Merged};
+use super::read;
+use super::text::Source;
+use super::torn;
+use super::write;
+use super::{Store, edit, guard};
+
+/// What merging two folders came to.
+#[derive(Debug, Default)]
+pub struct MergedFolder {
+    /// Clients that both folders have, each with what was added.
+    pub merged: Vec<(ClientId, Merged)>,
+    /// Clients that were copied, because only the other folder had them.
+    pub copied: Vec<ClientId>,
+    /// Clients that could not be merged; both copies are as they were.
+    pub problems: Vec<StoreError>,
+}
+
+impl Store {
+    /// The built-in stretches and the trainer's own, in file order.
+    ///
+    /// # Errors
+    /// If one of the trainer's own files cannot be read or understood, or uses an id that is taken.
+    pub fn catalogue(&self) -> Result<Catalogue, StoreError> {
+        let folder = self.layout.stretches();
+        self.layout.check_folder(&folder)?;
+        let mut catalogue = Catalogue::built_in().clone();
+        let mut paths = forget::names(&folder)?;
+        paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
+        paths.sort();
+        for path in paths {
+            let Some(real) = self.layout.plain_file(&path)? else { continue };
+            let (source, _) = files::read_text(&real)?;
+            let (own, flaws) = Catalogue::parse(&path.display().to_string(), source.text());
+            let ids: Vec<String> = own.iter().map(|stretch| stretch.id.to_string()).collect();
+            let flaws = if flaws.is_empty() {
+                match catalogue.with_own(own) {
+                    Ok(larger) => {
+                        catalogue = larger;
+                        continue;
+                    }
+                    Err(_taken) => taken(&source, &catalogue, &ids),
+                }
+            } else {
+                flaws.iter().map(|flaw| placed(&source, flaw)).collect()
+            };
+            return Err(StoreError::broken(flaws));
+        }
+        Ok(catalogue)
+    }
+
+    /// Merges another copy of a client, such as one that a synchronising service left, into the client's file.
+    ///
+    /// # Errors
+    /// If either cannot be read, another program writes this client, or it cannot be written. Both are then as
+    /// they were.
+    pub fn merge_copy(&self, id: &ClientId, other: &Path) -> Result<Merged, StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = held.writer();
+        let (source, client) = writer.read()?;
+        let (bytes, _) = files::read(&plain_file(other)?)?;
+        let (other_source, other_client, _) = torn::read_sound_part(id, other, &bytes)?;
+        let ours = Copy { source: &source, client: &client };
+        let (changed, merged) =
+            merge::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
+        writer.put(&source, &changed)?;
+        drop(writer);
+        self.pass_on_notices(&held);
+        Ok(merged)
+    }
+
+    /// Merges every client of another data folder into this one. The other folder is only read.
+    ///
+    /// # Errors
+    /// If the other folder cannot be listed; what is wrong with single clients is part of the result.
+    pub fn merge_folder(&self, other: &Self) -> Result<MergedFolder, StoreError> {
+        let mut result = MergedFolder::default();
+        for id in other.layout.client_ids()? {
+            let theirs = other.layout.client(&id);
+            if self.layout.client(&id).symlink_metadata().is_ok() {
+                match self.merge_copy(&id, &theirs) {
+                    Ok(merged) => result.merged.push((id, merged)),
+                    Err(error) => result.problems.push(error),
+                }
+            } else {
+                match other
+                    .layout
+                    .plain_file(&theirs)
+                    .and_then(|path| self.take_over(&id, &path.unwrap_or(theirs)))
+                {
+                    Ok(()) => result.copied.push(id),
+                    Err(error) => result.problems.push(error),
+                }
+            }
+        }
+        Ok(result)
+    }
+
+    /// Copies a client's file that is not here yet, as it stands.
+    fn take_over(&self, id: &ClientId, theirs: &Path) -> Result<(), StoreError> {
+        let (bytes, _) = files::read(theirs)?;
+        let (source, _, _) = torn::read_sound_part(id, theirs, &bytes)?;
+        self.layout.make_folder(&self.layout.clients())?;
+        let _held = self.hold(id)?;
+        files::create(&self.disk, &self.layout.client(id), source.whole().as_bytes())
+    }
+
+    /// Files beside the clients' own that look like copies of them, each with the client.
+    ///
+    /// # Errors
+    /// If the folder cannot be listed.
+    pub fn copies(&self) -> Result<Vec<(ClientId, PathBuf)>, StoreError> {
+        forget::copies(&self.layout)
+    }
+
+    /// What merged copies of a client disagreed about and the trainer has not settled yet.
+    ///
+    /// # Errors
+    /// If the client cannot be read.
+    pub fn clashes(&self, id: &ClientId) -> Result<Vec<Clash>, StoreError> {
+        let (source, _, _) = self.read(id)?;
+        Ok(read::clashes(&source))
+    }
+
+    /// Takes a clash as settled: the value that the profile has now counts.
+    ///
+    /// # Errors
+    /// If there is no such clash, another program writes this client, or it cannot be written.
+    pub fn settle(&self, id: &ClientId, field: &str) -> Result<(), StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = held.writer();
+        let (source, client) = writer.read()?;
+        let mut clashes = read::clashes(&source);
+        let before = clashes.len();
+        clashes.retain(|clash| clash.field != field);
+        if clashes.len() == before {
+            let what = format!("clash about {field}");
+            return Err(StoreError::Missing { path: writer.path().to_owned(), what });
+        }
+        let changed = edit::head(&source, &client.profile, &client.profile, &clashes)?;
+        writer.put(&source, &changed)
+    }
+
+    /// Removes everything in the data folder that is about a client, and says what was removed.
+    ///
+    /// Backups, synchronised folders and exports are out of reach.
+    ///
+    /// # Errors
+    /// If there is no such client, another program writes it, or a file cannot be removed.
+    pub fn forget(&self, id: &ClientId) -> Result<Vec<PathBuf>, StoreError> {
+        let found = forget::belongings(&self.layout, id)?;
+        if found.is_empty() {
+            return Err(self.unknown(id.as_str()));
+        }
+        let held = self.hold(id)?;
+        for path in &found {
+            // A link is removed, not what it leads to.
+            self.disk.remove(path).map_err(StoreError::io("remove", path))?;
+        }
+        files::sync_folder_of(self.disk.as_ref(), &self.layout.client(id))?;
+        // The lock's name is the client's: it goes last, while it is still held.
+        let lock = self.layout.lock(id.as_str());
+        self.disk.remove(&lock).map_err(StoreError::io("remove", &lock))?;
+        guard(&self.shared.held).remove(id);
+        guard(&self.shared.seen).remove(id);
+        drop(held);
+        Ok(found)
+    }
+
+    /// Examines the whole data folder.
+    ///
+    /// # Errors
+    /// If the folder itself cannot be listed; everything else is a finding.
+    pub fn check(&self) -> Result<Vec<Finding>, StoreError> {
+        let mut findings = check::examine(&self.layout)?;
+        if let Err(error) = self.catalogue() {
+            findings.extend(Finding::of_error(&error, &self.layout.stretches()));
+        }
+        Ok(findings)
+    }
+
+    /// Mends what loses nothing: sets half-written tails aside and takes away the rights of others. Says what it did.
+    ///
+    /// # Errors
+    /// If something could not be mended.
+    pub fn repair(&self) -> Result<Vec<String>, StoreError> {
+        let mut done = Vec::new();
+        for finding in self.check()?.into_iter().filter(|finding| finding.mendable) {
+            if finding.line.is_some() {
+                let stem = finding.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+                if let Ok(id) = ClientId::new(stem) {
+                    let held = self.hold_existing(&id)?;
+                    let mut writer = held.writer();
+                    writer.read()?;
+                    done.append(&mut writer.notices);
+                }
+            } else {
+                check::close_to_others(&finding.path)?;
+                done.push(format!("{} is now closed to others", finding.path.display()));
+            }
+        }
+        Ok(done)
+    }
+
+    /// Saves a session that could not be written into its client's file somewhere else, as a file that
+    /// [`Store::merge_copy`] takes. Gives the path.
+    ///
+    /// # Errors
+    /// If it cannot be written there either.
+    pub fn rescue(&self, client: &Client, session: &Session, folder: &Path) -> Result<PathBuf, StoreError> {
+        let name = format!("{}-{}.toml", client.profile.id, session.at.format("%Y%m%d-%H%M%S"));
+        let path = folder.join(name);
+        let rescued = Client { profile: client.profile.clone(), sessions: vec![session.clone()] };
+        Layout { root: folder.to_owned() }.make_folder(folder)?;
+        files::create(&self.disk, &path, write::client(&rescued).as_bytes())?;
+        Ok(path)
+    }
+}
+
+/// Merges the file `other` into the file `into`, wherever they are.
+///
+/// A file in a data folder is written under its client's lock.
+///
+/// # Errors
+/// As [`Store::merge_copy`].
+pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
+    let folder = into.parent().unwrap_or(Path::new("."));
+    let stem = into.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+    let id = ClientId::new(stem).or_else(|_error| ClientId::new("client")).expect("`client` is a plain word");
+    if folder.file_name().is_some_and(|name| name == "clients") && id.as_str() == stem {
+        return Store::open(folder.parent().unwrap_or(Path::new(".")))?.merge_copy(&id, other);
+    }
+    let read = |path: &Path| -> Result<(Source, Client), StoreError> {
+        let (bytes, _) = files::read(&plain_file(path)?)?;
+        torn::read_sound_part(&id, path, &bytes).and_then(|(source, client, cut)| match cut {
+            None => Ok((source, client)),
+            Some(at) => Err(StoreError::broken(vec![source.flaw(
+                at..at,
+                "the end is only half written",
+                "take the last line out, then merge again",
+            )])),
+        })
+    };
+    let ((ours, our_client), (theirs, their_client)) = (read(into)?, read(other)?);
+    let (changed, merged) = merge::into_text(
+        &Copy { source: &ours, client: &our_client },
+        &Copy { source: &theirs, client: &their_client },
+    )?;
+    if changed != ours {
+        let disk: Arc<dyn super::disk::Disk> = Arc::new(super::disk::Machine);
+        files::replace(&disk, into, changed.whole().as_bytes())?;
+    }
+    Ok(merged)
+}
+
+/// Refuses what is not a plain file, such as a folder or a pipe that would never end.
+fn plain_file(path: &Path) -> Result<PathBuf, StoreError> {
+    let found = fs::metadata(path).map_err(StoreError::io("read", path))?;
+    if found.is_file() {
+        Ok(path.to_owned())
+    } else {
+        Err(StoreError::NotAFile { path: path.to_owned(), what: "not a plain file" })
+    }
+}
+
+/// The flaws of stretches whose ids are taken, each at its place.
+fn taken(source: &Source, catalogue: &Catalogue, ids: &[String]) -> Vec<Flaw> {
+    let mut flaws = Vec::new();
+    for (index, id) in ids.iter().enumerate() {
+        let is_taken =
+            id.parse().is_ok_and(|word| catalogue.stretch(&word).is_some()) || ids[..index].contains(id);
+        if is_taken {
+            let quoted = format!("\"{id}\"");
+            let at = source.text().rfind(&quoted).unwrap_or(0);
+            let message = format!("there is a stretch `{id}` already");
+            flaws.push(source.flaw(at..at + quoted.len(), message, "give your own another id"));
+        }
+    }
+    flaws
+}
+
+/// A catalogue's flaw with its line.
+fn placed(source: &Source, flaw: &crate::catalogue::Flaw) -> Flaw {
+    let line_start: usize =
+        source.text().split_inclusive('\n').take(flaw.line.saturating_sub(1)).map(str::len).sum();
+    let at =
+        source.text()[line_start..].char_indices().nth(flaw.column.saturating_sub(1)).map_or(0, |(at, _)| at);
+    source.flaw(line_start + at..line_start + at, flaw.message.clone(), flaw.remedy.clone())
+}
