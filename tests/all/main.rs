@@ -1,11 +1,13 @@
 //! Every integration test in one binary.
 
 mod anatomy;
+mod cautions;
 mod cli;
 mod cli_plan;
 mod demo;
 mod exact;
 mod live;
 mod plans;
+mod published_limits;
 mod store;
 mod tidy;
