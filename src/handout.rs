@@ -1,6 +1,7 @@
 //! What is printed or exported: plans, histories and catalogues as text and JSON.
 
 pub mod catalogue_text;
+pub mod cautions_page;
 pub mod plan_json;
 pub mod plan_text;
 pub mod ribbon;

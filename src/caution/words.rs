@@ -9,18 +9,27 @@ use super::reach::Scope;
 impl Limit {
     /// The limit in words, such as "no hip flexion past 90 degrees"; nothing is said about whose side it is.
     pub fn text(&self) -> String {
-        self.text_in(Scope::default())
+        self.text_with(&place_text(&self.on, &["the place on record".to_owned()]))
     }
 
     /// The limit in words, naming the muscle or joint of a record.
     pub(super) fn text_in(&self, scope: Scope) -> String {
-        let place = place_text(&self.on, scope);
+        let named =
+            [scope.muscle.map(muscle_name), scope.joint.map(|joint| format!("the {}", joint_name(joint)))];
+        let mut named: Vec<String> = named.into_iter().flatten().collect();
+        if named.is_empty() {
+            named.push("the place (not recorded: counts everywhere)".to_owned());
+        }
+        self.text_with(&place_text(&self.on, &named))
+    }
+
+    fn text_with(&self, place: &str) -> String {
         let mut text = match &self.effect {
-            Effect::Out => out_text(&self.on, &place),
-            Effect::Level(level) => join(format!("aim at {level} at most"), &place, " for "),
-            Effect::Hold(longest) => join(format!("hold at most {} s", longest.get()), &place, " for "),
+            Effect::Out => out_text(&self.on, place),
+            Effect::Level(level) => join(format!("aim at {level} at most"), place, " for "),
+            Effect::Hold(longest) => join(format!("hold at most {} s", longest.get()), place, " for "),
             Effect::Push { longest, cycles } => {
-                join(format!("light pushes of at most {} s, {cycles} times", longest.get()), &place, " for ")
+                join(format!("light pushes of at most {} s, {cycles} times", longest.get()), place, " for ")
             }
             Effect::Massage => "no massage".to_owned(),
             Effect::Barrier => "a towel or mat between hand and client".to_owned(),
@@ -110,17 +119,11 @@ fn motion_name(motion: Motion) -> String {
     }
 }
 
-fn place_text(on: &Pattern, scope: Scope) -> String {
+/// The joints and muscles of a pattern in words; `recorded` is what the record names.
+fn place_text(on: &Pattern, recorded: &[String]) -> String {
     let joints = on.joints.iter().map(|joint| format!("the {}", joint_name(*joint)));
     let muscles = on.muscles.iter().map(|muscle| muscle_name(*muscle));
-    let recorded: Vec<String> = if on.recorded {
-        let named =
-            [scope.muscle.map(muscle_name), scope.joint.map(|joint| format!("the {}", joint_name(joint)))];
-        let named: Vec<String> = named.into_iter().flatten().collect();
-        if named.is_empty() { vec!["the place (not recorded: counts everywhere)".to_owned()] } else { named }
-    } else {
-        Vec::new()
-    };
+    let recorded = recorded.iter().filter(|_| on.recorded).cloned();
     let places: Vec<String> = joints.chain(muscles).chain(recorded).collect();
     listed(&places.iter().map(String::as_str).collect::<Vec<_>>(), "and")
 }

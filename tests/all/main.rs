@@ -7,6 +7,7 @@ mod cli_plan;
 mod demo;
 mod exact;
 mod live;
+mod pages;
 mod plans;
 mod published_limits;
 mod store;

@@ -1,0 +1,140 @@
+//! The reference page of all conditions, as Markdown; docs/cautions.md is this text.
+
+use std::fmt::Write as _;
+
+use crate::caution::screening::{CONSENT, MASSAGE_RULES, TODAY, Weight, questions};
+use crate::caution::signs::signs;
+use crate::caution::{Chapter, Condition, Conditions, Limit, Place};
+
+const OPENING: &str = "\
+# Cautions
+
+Made from the program's data; a test keeps it current, and `UPDATE_DOCS=1 cargo test pages` writes it anew.
+
+These are the usual cautions for hands-on stretching, in plain words. They are not medical advice. A trainer does not
+diagnose: every condition starts from what the client, or the client's clinician, has said. The client's own clinician
+comes first, in both directions, and so do local law and the limits of a licence. `docs/evidence.md` says what the
+source keys stand for, what is recalled rather than read, and where sources disagree.
+
+How to read it: a limit on a joint or muscle holds on the side that is on record; where no side is on record it holds on
+both. Motions joined by \"with\" are forbidden only together. \"Until cleared\" ends when a clinician's word is on record.
+What a record leaves open (day, week, place) is taken as the stricter.
+";
+
+/// The page, chapter by chapter.
+pub fn cautions_page() -> String {
+    let mut page = String::from(OPENING);
+    for &chapter in Chapter::ALL {
+        section(&mut page, chapter_name(chapter));
+        let conditions = Conditions::built_in().all().iter();
+        conditions
+            .filter(|condition| condition.chapter == chapter)
+            .for_each(|it| write_condition(&mut page, it));
+    }
+    write_signs(&mut page);
+    write_screen(&mut page);
+    page
+}
+
+/// A row of a condition: what it is called, and what it says.
+fn row(page: &mut String, label: &str, text: &str) {
+    if !text.is_empty() {
+        writeln!(page, "- **{label}**: {text}").expect("a string takes any text");
+    }
+}
+
+fn section(page: &mut String, title: &str) {
+    write!(page, "\n## {title}\n").expect("a string takes any text");
+}
+
+fn write_condition(page: &mut String, condition: &Condition) {
+    write!(page, "\n### {}\n\n`{}{}`\n\n", condition.name, condition.id, parts(condition))
+        .expect("a string takes any text");
+    row(page, "Keep off", &condition.avoid);
+    let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
+    row(page, "What the planner leaves out or lowers", &limits.join("; "));
+    row(page, "Still fine", &condition.fine);
+    row(page, "Clearance", condition.clearance.plain_name());
+    row(page, "Say", &condition.say);
+    row(page, "Red flag", &condition.red_flag);
+    row(page, "Source", &format!("{} ({})", condition.source, condition.verified));
+}
+
+/// What is typed behind the condition's name.
+fn parts(condition: &Condition) -> String {
+    let side = if condition.side_bound { ":SIDE" } else { "" };
+    let place = match condition.place {
+        Place::Nowhere => "",
+        Place::Muscle => ":MUSCLE",
+        Place::Joint => ":JOINT",
+        Place::Either => ":MUSCLE-OR-JOINT",
+    };
+    let week = if condition.limits.iter().any(|limit| limit.when.from_week.is_some()) {
+        ":due=YYYY-MM-DD"
+    } else {
+        ""
+    };
+    let since = if condition.limits.iter().any(|limit| limit.when.first_days.is_some()) {
+        ":since=YYYY-MM-DD"
+    } else {
+        ""
+    };
+    let cleared =
+        if condition.limits.iter().any(|limit| limit.when.until_cleared) { ":cleared=WHO" } else { "" };
+    [side, place, week, since, cleared].concat()
+}
+
+const fn chapter_name(chapter: Chapter) -> &'static str {
+    match chapter {
+        Chapter::Tissue => "Tissue, bone and joint in general",
+        Chapter::HipAndKnee => "Hip, knee and groin",
+        Chapter::Shoulder => "Shoulder",
+        Chapter::Back => "Back",
+        Chapter::Neck => "Neck",
+        Chapter::WholeBody => "The whole body",
+        Chapter::Everyone => "Everybody, and rules by age",
+    }
+}
+
+fn write_signs(page: &mut String) {
+    section(page, "Signs during a stretch");
+    page.push_str(
+        "\n| sign | at once | then | medical attention if | source |\n| --- | --- | --- | --- | --- |\n",
+    );
+    for sign in signs() {
+        writeln!(
+            page,
+            "| {} | {} | {} | {} | {} ({}) |",
+            sign.sign, sign.at_once, sign.next, sign.red_flag, sign.source, sign.verified
+        )
+        .expect("a string takes any text");
+    }
+}
+
+fn write_screen(page: &mut String) {
+    section(page, "The screen before hands-on work");
+    page.push_str(
+        "\nAsked before the first touch of a new client, again after six months, and again when a condition has come \
+         since. A yes to one of the first group stops the session.\n",
+    );
+    for (weight, title) in [(Weight::Stop, "A yes stops the session"), (Weight::Ask, "A yes asks further")] {
+        write!(page, "\n### {title}\n\n").expect("a string takes any text");
+        for question in questions().iter().filter(|question| question.yes == weight) {
+            let conditions: Vec<String> = question.conditions.iter().map(|id| format!("`{id}`")).collect();
+            writeln!(page, "- {} *{}* ({})", question.ask, question.say, conditions.join(", "))
+                .expect("a string takes any text");
+        }
+    }
+    write!(
+        page,
+        "\n### Every session\n\n- {TODAY}\n- {CONSENT}\n- Under 18: a parent's or guardian's written consent on file, \
+         the young client's own yes, and an adult in sight.\n"
+    )
+    .expect("a string takes any text");
+    page.push_str(
+        "\n### The massage finish\n\nOff until the trainer has stated that local rules allow it.\n\n",
+    );
+    for rule in MASSAGE_RULES {
+        writeln!(page, "- {rule}").expect("a string takes any text");
+    }
+}
