@@ -7,7 +7,7 @@ use matside::caution::Conditions;
 use matside::caution::signs::signs;
 use matside::handout::cautions_page::cautions_page;
 
-/// Holds a page against its file; with UPDATE_DOCS set, writes the file instead.
+/// Holds a page against its file; with `UPDATE_DOCS` set, writes the file instead.
 #[track_caller]
 fn hold(name: &str, made: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs").join(name);
