@@ -1,1 +1,87 @@
 //! The screens: state, update, view and effects.
+//!
+//! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
+//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`runtime::Host`]
+//! gives time and keys and carries effects out: [`terminal`] on a real terminal, [`linear`] line by line for a screen
+//! reader, a scripted one in tests. One table ([`keys::TABLE`]) says what each key means in each place.
+
+pub mod app;
+pub mod effect;
+pub mod keys;
+pub mod linear;
+pub mod msg;
+pub mod office;
+pub mod options;
+pub mod paint;
+pub mod runtime;
+pub mod screens;
+pub mod terminal;
+pub mod text;
+pub mod theme;
+pub mod widgets;
+pub mod writer;
+
+use std::collections::BTreeMap;
+use std::io::{self, IsTerminal};
+
+pub use crate::failure::Failure;
+use crate::failure::Status;
+use crate::planner::Planner;
+use crate::store::Store;
+
+use app::{App, Shared};
+use office::Office;
+pub use options::Options;
+use terminal::{Clock, TerminalHost};
+
+/// Runs the screens on the terminal until the trainer leaves.
+///
+/// # Errors
+/// There is no terminal, or the data folder cannot be read. A window that is closed is a quiet failure: every
+/// report that was acknowledged is on the disk.
+pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
+    let office = Office::open(store, Box::new(Planner::new()), options.demo).map_err(Failure::new)?;
+    let shared = Shared {
+        theme: options.theme(),
+        roster: None,
+        clients: BTreeMap::new(),
+        trainer: office.trainer().clone(),
+        catalogue: office.catalogue(),
+        folder: office.folder(),
+        demo: office.has_demo(),
+        notice: None,
+    };
+    let (mut app, first) = App::new(shared);
+    let clock = Clock::start(options.pretend);
+    if options.linear {
+        let mut host = linear::LineHost::start(office, clock)?;
+        return Ok(linear::run(&mut app, first, &mut host, &mut io::stdout().lock())?);
+    }
+    if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
+        return Err(Failure::new("there is no terminal to draw on")
+            .hint("use `matside plan` and `matside log` without one, or `--linear` for plain lines"));
+    }
+    let mut terminal = ratatui::try_init()
+        .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
+    let done = TerminalHost::start(office, clock, options.bell).and_then(|mut host| {
+        let done = runtime::run(&mut terminal, &mut app, first, &mut host);
+        if host.gone { Err(io::ErrorKind::UnexpectedEof.into()) } else { done }
+    });
+    match done {
+        Ok(()) => {
+            ratatui::try_restore()?;
+            Ok(())
+        }
+        Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
+            // The window may be closed: nothing can be said any more, and the terminal's own way of
+            // saying that would panic.
+            let _ = ratatui::try_restore();
+            std::mem::forget(terminal);
+            Err(Failure::quiet(Status::Failed))
+        }
+        Err(error) => {
+            let _ = ratatui::try_restore();
+            Err(Failure::new(format_args!("the terminal is gone: {error}")))
+        }
+    }
+}

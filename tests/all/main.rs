@@ -10,5 +10,6 @@ mod live;
 mod pages;
 mod plans;
 mod published_limits;
+mod screens;
 mod store;
 mod tidy;

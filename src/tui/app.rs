@@ -1,0 +1,305 @@
+//! The whole state of the screens: what comes in changes it, and says what is to be done.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::time::Duration;
+
+use chrono::NaiveDate;
+use ratatui::Frame;
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
+use ratatui::layout::Rect;
+
+use crate::catalogue::Catalogue;
+use crate::client::{Client, ClientId, Trainer};
+
+use super::effect::Effect;
+use super::keys::{self, Action, Binding};
+use super::msg::{Listed, Msg, Now, Told};
+use super::paint::{self, Paint};
+use super::screens::{Input, Next, Screen, commands, day, help};
+use super::text;
+use super::theme::{Ground, Theme, Tone};
+
+/// The smallest terminal that the screens fit in.
+pub const SMALLEST: (u16, u16) = (40, 12);
+
+/// What all screens look at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shared {
+    /// The looks.
+    pub theme: Theme,
+    /// The clients, once they were listed.
+    pub roster: Option<Listed>,
+    /// Clients that were read.
+    pub clients: BTreeMap<ClientId, Arc<Client>>,
+    /// The trainer.
+    pub trainer: Trainer,
+    /// The stretches.
+    pub catalogue: Arc<Catalogue>,
+    /// Where the data is.
+    pub folder: String,
+    /// Whether an invented studio can be opened.
+    pub demo: bool,
+    /// A line for the trainer, until the next key.
+    pub notice: Option<(Tone, String)>,
+}
+
+impl Shared {
+    /// Says something in the last line but one.
+    pub fn say(&mut self, tone: Tone, words: impl Into<String>) {
+        self.notice = Some((tone, words.into()));
+    }
+}
+
+/// What a screen may use while it changes.
+#[derive(Debug)]
+pub struct Context<'a> {
+    /// What all screens look at.
+    pub shared: &'a mut Shared,
+    /// The time.
+    pub now: Now,
+    /// What is to be done.
+    pub effects: &'a mut Vec<Effect>,
+}
+
+impl Context<'_> {
+    /// Asks for something to be done.
+    pub fn ask(&mut self, effect: Effect) {
+        self.effects.push(effect);
+    }
+
+    /// The day.
+    pub fn today(&self) -> NaiveDate {
+        self.now.wall.date_naive()
+    }
+
+    /// A client that was read, or else asks for it.
+    pub fn client(&mut self, id: &ClientId) -> Option<Arc<Client>> {
+        let found = self.shared.clients.get(id).cloned();
+        if found.is_none() {
+            self.ask(Effect::Load(id.clone()));
+        }
+        found
+    }
+}
+
+/// All screens.
+#[derive(Debug, Clone, PartialEq)]
+pub struct App {
+    /// What all screens look at.
+    pub shared: Shared,
+    // Invariant: never empty; the last one is on top.
+    screens: Vec<Screen>,
+}
+
+impl App {
+    /// The screens at the start, with the first things to be done.
+    pub fn new(shared: Shared) -> (Self, Vec<Effect>) {
+        (Self { shared, screens: vec![Screen::Day(day::State::default())] }, vec![Effect::Roster])
+    }
+
+    /// The screen on top.
+    pub fn top(&self) -> &Screen {
+        self.screens.last().expect("the day screen is never taken away")
+    }
+
+    /// Takes in what happened; the only place where state changes.
+    pub fn update(&mut self, msg: Msg, now: Now) -> Vec<Effect> {
+        let mut effects = Vec::new();
+        match msg {
+            Msg::Key(event) if event.kind == KeyEventKind::Release => {}
+            Msg::Key(event) => self.key(event, now, &mut effects),
+            Msg::Paste(pasted) => {
+                for letter in text::clean(&pasted).chars().take(200) {
+                    self.act(Action::Type(letter), now, &mut effects);
+                }
+            }
+            Msg::Woke | Msg::Redraw => self.everywhere(&Input::Woke, now, &mut effects),
+            Msg::Leave => {
+                self.everywhere(&Input::Leave, now, &mut effects);
+                effects.push(Effect::Quit);
+            }
+            Msg::Told(told) => self.told(&told, now, &mut effects),
+        }
+        effects
+    }
+
+    fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
+        self.shared.notice = None;
+        // Time comes first: a key counts for the step that it was pressed in.
+        self.everywhere(&Input::Woke, now, effects);
+        if let Some(action) = keys::resolve(self.top().place(), event) {
+            self.act(action, now, effects);
+        }
+    }
+
+    fn act(&mut self, action: Action, now: Now, effects: &mut Vec<Effect>) {
+        match action {
+            Action::Quit => {
+                self.everywhere(&Input::Leave, now, effects);
+                effects.push(Effect::Quit);
+            }
+            Action::Ground => {
+                let ground = self.shared.theme.ground;
+                self.shared.theme.ground = if ground == Ground::Dark { Ground::Light } else { Ground::Dark };
+            }
+            Action::Help if !self.top().is_overlay() => {
+                let place = self.top().place();
+                self.screens.push(Screen::Help(help::State::new(place)));
+            }
+            Action::Commands if !self.top().is_overlay() => {
+                let place = self.top().place();
+                self.screens.push(Screen::Commands(commands::State::new(place)));
+            }
+            action => self.send(self.screens.len() - 1, &Input::Action(action), now, effects),
+        }
+    }
+
+    /// Hands something to every screen, the lowest first.
+    fn everywhere(&mut self, input: &Input<'_>, now: Now, effects: &mut Vec<Effect>) {
+        for index in 0..self.screens.len() {
+            if index < self.screens.len() {
+                self.send(index, input, now, effects);
+            }
+        }
+    }
+
+    fn send(&mut self, index: usize, input: &Input<'_>, now: Now, effects: &mut Vec<Effect>) {
+        let mut context = Context { shared: &mut self.shared, now, effects };
+        let next = self.screens[index].update(input, &mut context);
+        self.go(index, next, now, effects);
+    }
+
+    fn go(&mut self, index: usize, next: Next, now: Now, effects: &mut Vec<Effect>) {
+        match next {
+            Next::Open(screen) => {
+                self.screens.push(*screen);
+                self.send(self.screens.len() - 1, &Input::Opened, now, effects);
+            }
+            Next::Replace(screen) => {
+                self.screens[index] = *screen;
+                self.send(index, &Input::Opened, now, effects);
+            }
+            Next::Back if index > 0 => {
+                self.screens.truncate(index);
+                self.send(index - 1, &Input::Shown, now, effects);
+            }
+            // Nowhere, and there is no way back from the day but out.
+            Next::Stay | Next::Back => {}
+            Next::Home => {
+                self.screens.truncate(1);
+                self.send(0, &Input::Shown, now, effects);
+            }
+            Next::Act(action) => {
+                self.screens.truncate(index.max(1));
+                self.act(action, now, effects);
+            }
+        }
+    }
+
+    fn told(&mut self, told: &Told, now: Now, effects: &mut Vec<Effect>) {
+        match told {
+            Told::Roster(Ok(roster)) => self.shared.roster = Some(roster.clone()),
+            Told::Client(id, Ok(client)) => {
+                self.shared.clients.insert(id.clone(), Arc::new((**client).clone()));
+            }
+            Told::Saved(id, Ok(())) => {
+                effects.extend([Effect::Load(id.clone()), Effect::Roster]);
+            }
+            Told::Demo(Ok(())) => {
+                self.shared.clients.clear();
+                effects.push(Effect::Roster);
+            }
+            Told::Created(Ok(_)) => effects.push(Effect::Roster),
+            Told::Roster(Err(why))
+            | Told::Client(_, Err(why))
+            | Told::Saved(_, Err(why))
+            | Told::Created(Err(why))
+            | Told::Begun(Err(why))
+            | Told::Reported(Err(why))
+            | Told::Amended(Err(why))
+            | Told::Closed(Err(why))
+            | Told::Resumed(_, Err(why))
+            | Told::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),
+            _ => {}
+        }
+        self.everywhere(&Input::Told(told), now, effects);
+    }
+
+    /// How long nothing will change by itself; none: until a key comes.
+    pub fn next_wake(&self, now: Now) -> Option<Duration> {
+        self.screens.iter().filter_map(|screen| screen.next_wake(now)).min()
+    }
+
+    /// Draws what is on top, or says that the terminal is too small.
+    pub fn view(&self, frame: &mut Frame<'_>, now: Now) {
+        let area = frame.area();
+        self.draw(area, frame.buffer_mut(), now);
+    }
+
+    /// The same into a buffer.
+    pub fn draw(&self, area: Rect, buf: &mut Buffer, now: Now) {
+        let area = area.intersection(buf.area);
+        let theme = self.shared.theme;
+        buf.set_style(area, theme.base());
+        let mut paint = Paint { buf, theme };
+        if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+            let words = format!(
+                "matside needs {}x{}, this is {}x{}. Make the window larger; nothing is lost.",
+                SMALLEST.0, SMALLEST.1, area.width, area.height
+            );
+            paint.wrapped(area, 0, Tone::Strong, &words);
+            return;
+        }
+        let margin = if area.width >= 72 { 2 } else { 0 };
+        let inner = Rect { x: area.x + margin, width: area.width - 2 * margin, ..area };
+        let inner = if area.height >= 20 {
+            Rect { y: inner.y + 1, height: inner.height - 1, ..inner }
+        } else {
+            inner
+        };
+        let body = Rect { height: inner.height - 2, ..inner };
+        for (index, screen) in self.screens.iter().enumerate() {
+            let covered = self.screens[index + 1..].iter().any(|above| !above.is_overlay());
+            if !covered {
+                screen.draw(body, &mut paint, &self.shared, now);
+            }
+        }
+        let foot = paint::below(inner, inner.height - 2);
+        if let Some((tone, words)) = &self.shared.notice {
+            paint.row(foot, 0, *tone, words);
+        }
+        draw_keys(self.top(), paint::below(foot, 1), &mut paint);
+    }
+
+    /// The content of the screen on top as plain lines, for a screen reader.
+    pub fn lines(&self, now: Now) -> Vec<String> {
+        let mut lines = self.top().lines(&self.shared, now);
+        if let Some((_, words)) = &self.shared.notice {
+            lines.push(format!("Note: {words}"));
+        }
+        let keys: Vec<String> =
+            footer(self.top()).map(|row| format!("{} {}", row.key.name(), row.short)).collect();
+        lines.push(format!("Keys: {}", keys.join(", ")));
+        lines.iter().map(|line| text::clean(line)).collect()
+    }
+}
+
+/// The rows of the table that the footer shows.
+fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
+    keys::rows(screen.place()).into_iter().filter(|row| !row.short.is_empty())
+}
+
+fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
+    let mut x = 0;
+    for row in footer(screen) {
+        let name = row.key.name();
+        let needed = text::cells(text::width(&name) + 1 + text::width(row.short));
+        if x + needed > area.width {
+            continue;
+        }
+        x = paint.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
+        x += 3;
+    }
+}

@@ -1,0 +1,404 @@
+//! One table of keys: what a key means in which place, with the words that help and footer show.
+
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+/// What the trainer means by a key.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Action {
+    /// A character that is typed.
+    Type(char),
+    /// A digit.
+    Digit(u8),
+    /// Delete the character before the cursor.
+    Erase,
+    /// Delete the word before the cursor.
+    EraseWord,
+    /// One row up.
+    Up,
+    /// One row down.
+    Down,
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// A page up.
+    PageUp,
+    /// A page down.
+    PageDown,
+    /// To the first.
+    First,
+    /// To the last.
+    Last,
+    /// To the next part of the screen.
+    NextPart,
+    /// To the part before.
+    PreviousPart,
+    /// Go ahead with what is chosen.
+    Choose,
+    /// Mark or unmark what is chosen.
+    Toggle,
+    /// Back, one thing at a time.
+    Back,
+    /// Keys of this screen.
+    Help,
+    /// Commands by name.
+    Commands,
+    /// Take the last change back.
+    Undo,
+    /// Leave the program; nothing is lost.
+    Quit,
+    /// More of it.
+    More,
+    /// Less of it.
+    Less,
+    /// Today's muscles as last time.
+    AsLastTime,
+    /// Keep the stretch in the plan.
+    Pin,
+    /// Leave out, or go on to the next step.
+    Skip,
+    /// The next form of the stretch.
+    Form,
+    /// What was left out and why.
+    LeftOut,
+    /// Finish by a time of day.
+    FinishBy,
+    /// Ask for consent and begin.
+    Begin,
+    /// Stand still, or go on.
+    Pause,
+    /// Hold longer.
+    Extend,
+    /// Stop for pain.
+    Pain,
+    /// Consent is withdrawn.
+    Withdraw,
+    /// So many minutes are left.
+    MinutesLeft,
+    /// To the step before.
+    StepBack,
+    /// End the block here.
+    Finish,
+    /// A new client.
+    NewClient,
+    /// The client's plan.
+    OpenPlan,
+    /// The client's history.
+    OpenHistory,
+    /// The client's card.
+    OpenClient,
+    /// Look round in an invented studio.
+    Demo,
+    /// Dark on light, or light on dark.
+    Ground,
+    /// Save.
+    Save,
+    /// Write a remark.
+    Note,
+    /// Yes: hands-on work.
+    HandsOn,
+    /// The client stretches alone.
+    SelfStretch,
+    /// No closing block.
+    Decline,
+    /// Cleared by somebody.
+    Cleared,
+}
+
+/// Where a key is pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// On every screen.
+    Everywhere,
+    /// Where a line of free text is typed.
+    Text,
+    /// The list of clients.
+    Day,
+    /// The muscles of the plan.
+    Muscles,
+    /// The steps of the plan.
+    Steps,
+    /// What was left out.
+    LeftOut,
+    /// The question what to do about a session that was cut off.
+    CutOff,
+    /// The question of consent.
+    Consent,
+    /// The live block.
+    Live,
+    /// A question over the live block.
+    LiveQuestion,
+    /// How many minutes are left of the live block.
+    LiveMinutes,
+    /// What came out.
+    Review,
+    /// The sessions of a client.
+    History,
+    /// The list of conditions, aims and such of a client's card.
+    Client,
+    /// A line of free text of a client's card.
+    CardText,
+    /// A list over another screen.
+    Overlay,
+}
+
+impl Place {
+    /// Whether every character is typed there.
+    pub const fn is_free_text(self) -> bool {
+        matches!(self, Self::Text | Self::CardText)
+    }
+}
+
+/// A key as the table writes it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Key {
+    /// A character.
+    Char(char),
+    /// A character with the control key.
+    Ctrl(char),
+    /// Any other key.
+    Code(KeyCode),
+    /// Any digit from 0 to 9.
+    AnyDigit,
+}
+
+/// A row of the table.
+#[derive(Debug)]
+pub struct Binding {
+    /// Where.
+    pub place: Place,
+    /// Which key.
+    pub key: Key,
+    /// What it means.
+    pub action: Action,
+    /// What it does, as help says it; also the command's name.
+    pub help: &'static str,
+    /// A word for the footer; empty where help is enough.
+    pub short: &'static str,
+}
+
+const fn bind(place: Place, key: Key, action: Action, help: &'static str, short: &'static str) -> Binding {
+    Binding { place, key, action, help, short }
+}
+
+use Action as A;
+use Key::{AnyDigit, Char, Code, Ctrl};
+use KeyCode as C;
+use Place as P;
+
+/// Every key of every place.
+pub static TABLE: &[Binding] = &[
+    bind(P::Everywhere, Char('?'), A::Help, "show the keys of this screen", "help"),
+    bind(P::Everywhere, Code(C::F(1)), A::Help, "show the keys of this screen", ""),
+    bind(P::Everywhere, Char(':'), A::Commands, "find a command by its name", ""),
+    bind(P::Everywhere, Ctrl('c'), A::Quit, "leave; nothing is lost", ""),
+    bind(P::Everywhere, Ctrl('q'), A::Quit, "leave; nothing is lost", ""),
+    bind(P::Everywhere, Ctrl('z'), A::Undo, "take the last change back", ""),
+    bind(P::Everywhere, Ctrl('l'), A::Ground, "change between dark and light", ""),
+    bind(P::Everywhere, Code(C::Esc), A::Back, "go back", ""),
+    bind(P::Everywhere, Code(C::Up), A::Up, "one up", ""),
+    bind(P::Everywhere, Code(C::Down), A::Down, "one down", ""),
+    bind(P::Everywhere, Code(C::Left), A::Left, "to the left", ""),
+    bind(P::Everywhere, Code(C::Right), A::Right, "to the right", ""),
+    bind(P::Everywhere, Code(C::PageUp), A::PageUp, "a page up", ""),
+    bind(P::Everywhere, Code(C::PageDown), A::PageDown, "a page down", ""),
+    bind(P::Everywhere, Code(C::Home), A::First, "to the first", ""),
+    bind(P::Everywhere, Code(C::End), A::Last, "to the last", ""),
+    bind(P::Everywhere, Code(C::Backspace), A::Erase, "erase a letter", ""),
+    bind(P::Everywhere, Ctrl('w'), A::EraseWord, "erase a word", ""),
+    bind(P::Everywhere, Code(C::Tab), A::NextPart, "to the next part of the screen", ""),
+    bind(P::Everywhere, Code(C::BackTab), A::PreviousPart, "to the part before", ""),
+    bind(P::Everywhere, Code(C::Enter), A::Choose, "go ahead", ""),
+    bind(P::Text, Code(C::Enter), A::Choose, "take it", "take it"),
+    bind(P::Text, Code(C::Esc), A::Back, "go back", "back"),
+    // The day.
+    bind(P::Day, Code(C::Enter), A::Choose, "plan for this client", "plan"),
+    bind(P::Day, Char('+'), A::NewClient, "write a new client's card", "new client"),
+    bind(P::Day, Code(C::Tab), A::OpenHistory, "what this client's sessions tell", "history"),
+    bind(P::Day, Code(C::F(2)), A::OpenClient, "this client's card", "card"),
+    bind(P::Day, Char('='), A::OpenClient, "this client's card", ""),
+    bind(P::Day, Code(C::F(5)), A::Demo, "look round in an invented studio", ""),
+    // The plan: muscles.
+    bind(
+        P::Muscles,
+        Code(C::Enter),
+        A::Choose,
+        "mark the muscle; with nothing typed, ask consent and start",
+        "mark / start",
+    ),
+    bind(P::Muscles, Char(' '), A::Toggle, "mark the muscle, again for harder, then not at all", ""),
+    bind(P::Muscles, AnyDigit, A::Digit(0), "1 a little, 2 properly, 3 hard, 0 not trained", "how hard"),
+    bind(P::Muscles, Char('+'), A::More, "a minute more", "minutes"),
+    bind(P::Muscles, Char('-'), A::Less, "a minute less", ""),
+    bind(P::Muscles, Char('='), A::AsLastTime, "the same muscles as last time", "as last time"),
+    bind(P::Muscles, Code(C::Tab), A::NextPart, "to the steps", "steps"),
+    bind(P::Muscles, Code(C::F(2)), A::OpenClient, "the client's card", ""),
+    bind(P::Muscles, Code(C::F(3)), A::OpenHistory, "what the sessions tell", ""),
+    bind(P::Muscles, Code(C::F(4)), A::LeftOut, "what was left out and why", ""),
+    bind(P::Muscles, Ctrl('t'), A::FinishBy, "finish by a time of day", "by the clock"),
+    // The plan: steps.
+    bind(P::Steps, Code(C::Enter), A::Begin, "ask consent and start", "start"),
+    bind(P::Steps, Char('p'), A::Pin, "keep this stretch in the plan", "keep"),
+    bind(P::Steps, Char('x'), A::Skip, "leave this stretch out", "leave out"),
+    bind(P::Steps, Char('f'), A::Form, "another form of this stretch", "form"),
+    bind(P::Steps, Char('o'), A::LeftOut, "what was left out and why", "left out"),
+    bind(P::Steps, Char('u'), A::Undo, "take the last change back", "undo"),
+    bind(P::Steps, Char('+'), A::More, "a minute more", "minutes"),
+    bind(P::Steps, Char('-'), A::Less, "a minute less", ""),
+    bind(P::Steps, Char('h'), A::OpenHistory, "what the sessions tell", ""),
+    bind(P::Steps, Char('c'), A::OpenClient, "the client's card", ""),
+    bind(P::Steps, Code(C::Tab), A::NextPart, "to the muscles", "muscles"),
+    bind(P::Steps, Ctrl('t'), A::FinishBy, "finish by a time of day", ""),
+    bind(P::CutOff, Code(C::Enter), A::Choose, "take the block up where it was cut off", "take up"),
+    bind(P::CutOff, Char('c'), A::Finish, "look at what came out and close it", "close"),
+    bind(P::CutOff, Code(C::Esc), A::Back, "back to the day", "back"),
+    // What was left out.
+    bind(P::LeftOut, Char('p'), A::Pin, "put this stretch into the plan", "put in"),
+    bind(P::LeftOut, Code(C::Enter), A::Pin, "put this stretch into the plan", ""),
+    bind(P::LeftOut, Code(C::Esc), A::Back, "back to the plan", "back"),
+    // Consent.
+    bind(P::Consent, Char('y'), A::HandsOn, "yes, hands-on work is fine", "yes, hands-on"),
+    bind(P::Consent, Code(C::Enter), A::HandsOn, "yes, hands-on work is fine", ""),
+    bind(P::Consent, Char('s'), A::SelfStretch, "the client stretches alone, you coach", "self-stretch only"),
+    bind(P::Consent, Char('n'), A::Decline, "no closing block today; that is noted", "no"),
+    bind(P::Consent, Code(C::Esc), A::Back, "back to the plan", "back"),
+    // Live.
+    bind(P::Live, AnyDigit, A::Digit(0), "what the client answers, one to five", "level"),
+    bind(P::Live, Char(' '), A::Pause, "stand still, or go on", "pause"),
+    bind(P::Live, Char('s'), A::Skip, "skip to the next step", "skip"),
+    bind(P::Live, Code(C::Enter), A::Choose, "begin the hold now", "begin hold"),
+    bind(P::Live, Char('+'), A::Extend, "hold ten seconds longer", "longer"),
+    bind(P::Live, Char('p'), A::Pain, "stop this stretch for pain", "pain"),
+    bind(P::Live, Char('w'), A::Withdraw, "the client withdraws consent", "withdraw"),
+    bind(P::Live, Char('m'), A::MinutesLeft, "so many minutes are left: plan the rest again", "minutes left"),
+    bind(P::Live, Char('b'), A::StepBack, "back to the step before", ""),
+    bind(P::Live, Char('f'), A::Finish, "end the block here and review it", "finish"),
+    bind(P::Live, Code(C::Esc), A::Back, "stand still; once more leaves, and the block is offered again", ""),
+    bind(P::LiveQuestion, Char(' '), A::Pause, "go on", "go on"),
+    bind(P::LiveQuestion, Char('s'), A::SelfStretch, "go on with what the client can do alone", ""),
+    bind(P::LiveQuestion, Char('n'), A::Decline, "stop here", ""),
+    bind(P::LiveQuestion, Code(C::Esc), A::Back, "back, or leave", ""),
+    bind(P::LiveMinutes, AnyDigit, A::Digit(0), "how many minutes are left", "minutes"),
+    bind(P::LiveMinutes, Code(C::Enter), A::Choose, "plan the rest again", "plan again"),
+    bind(P::LiveMinutes, Code(C::Esc), A::Back, "back to the block", "back"),
+    // Review.
+    bind(P::Review, AnyDigit, A::Digit(0), "mend the level, one to five", "level"),
+    bind(P::Review, Char('+'), A::More, "five seconds more", "seconds"),
+    bind(P::Review, Char('-'), A::Less, "five seconds less", ""),
+    bind(P::Review, Char('n'), A::Note, "write a remark", "remark"),
+    bind(P::Review, Char('u'), A::Undo, "take the last change back", "undo"),
+    bind(P::Review, Code(C::Enter), A::Save, "close the session", "close"),
+    // History.
+    bind(P::History, Code(C::Up), A::Up, "the stretch before", "stretch"),
+    bind(P::History, Code(C::Down), A::Down, "the next stretch", ""),
+    bind(P::History, Code(C::Tab), A::NextPart, "levels, seconds, sessions, weeks", "view"),
+    bind(P::History, Code(C::Enter), A::OpenPlan, "plan for this client", "plan"),
+    bind(P::History, Code(C::F(2)), A::OpenClient, "the client's card", ""),
+    // The card.
+    bind(P::Client, Code(C::Enter), A::Choose, "on to the next line; on the last one, save", "next"),
+    bind(P::Client, Char(' '), A::Toggle, "mark or unmark", "mark"),
+    bind(P::Client, Ctrl('s'), A::Save, "save the card", "save"),
+    bind(P::Client, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::Client, Code(C::Tab), A::NextPart, "the next line", ""),
+    bind(P::Client, Code(C::Left), A::Left, "the other side", "side"),
+    bind(P::Client, Code(C::Right), A::Right, "the other side", ""),
+    bind(P::Client, Code(C::Delete), A::Skip, "take the condition off", ""),
+    bind(P::CardText, Code(C::Enter), A::Choose, "on to the next line; on the last one, save", "next"),
+    bind(P::CardText, Ctrl('s'), A::Save, "save the card", "save"),
+    bind(P::CardText, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::CardText, Code(C::Tab), A::NextPart, "the next line", ""),
+    bind(P::Overlay, Code(C::Enter), A::Choose, "do it", "do it"),
+    bind(P::Overlay, Code(C::Esc), A::Back, "close", "close"),
+];
+
+impl Key {
+    fn is(self, event: KeyEvent) -> bool {
+        let control = event.modifiers.contains(KeyModifiers::CONTROL);
+        let alt = event.modifiers.contains(KeyModifiers::ALT);
+        match self {
+            Self::Char(letter) => !control && !alt && event.code == KeyCode::Char(letter),
+            Self::Ctrl(letter) => control && event.code == KeyCode::Char(letter),
+            Self::Code(code) => event.code == code,
+            Self::AnyDigit => {
+                !control && !alt && matches!(event.code, KeyCode::Char(letter) if letter.is_ascii_digit())
+            }
+        }
+    }
+
+    /// The key as people read it.
+    pub fn name(self) -> String {
+        match self {
+            Self::Char(' ') => "Space".to_owned(),
+            Self::Char(letter) => letter.to_string(),
+            Self::Ctrl(letter) => format!("Ctrl-{}", letter.to_ascii_uppercase()),
+            Self::AnyDigit => "0-9".to_owned(),
+            Self::Code(KeyCode::BackTab) => "Shift-Tab".to_owned(),
+            Self::Code(KeyCode::F(number)) => format!("F{number}"),
+            Self::Code(code) => format!("{code:?}"),
+        }
+    }
+}
+
+/// What a key means in a place; what is in no row of the table is typed.
+pub fn resolve(place: Place, event: KeyEvent) -> Option<Action> {
+    let free_text = place.is_free_text();
+    let found = [place, Place::Everywhere].into_iter().find_map(|place| {
+        TABLE
+            .iter()
+            .filter(|row| row.place == place && !(free_text && matches!(row.key, Key::Char(_))))
+            .find(|row| row.key.is(event))
+    });
+    let typed = match event.code {
+        KeyCode::Char(letter)
+            if !event
+                .modifiers
+                .intersects(KeyModifiers::CONTROL | KeyModifiers::ALT | KeyModifiers::SUPER) =>
+        {
+            Some(letter)
+        }
+        _ => None,
+    };
+    match (found.map(|row| row.action), typed) {
+        (Some(Action::Digit(_)), Some(letter)) => {
+            letter.to_digit(10).and_then(|digit| u8::try_from(digit).ok()).map(Action::Digit)
+        }
+        (Some(action), _) => Some(action),
+        (None, Some(letter)) => Some(Action::Type(letter)),
+        (None, None) => None,
+    }
+}
+
+/// The rows that hold in a place: its own first, then those of everywhere that it does not replace.
+pub fn rows(place: Place) -> Vec<&'static Binding> {
+    let own: Vec<&Binding> = TABLE.iter().filter(|row| row.place == place).collect();
+    let shared = TABLE
+        .iter()
+        .filter(|row| row.place == Place::Everywhere && place != Place::Everywhere)
+        .filter(|row| !place.is_free_text() || !matches!(row.key, Key::Char(_)))
+        .filter(|row| !own.iter().any(|other| other.key == row.key));
+    own.iter().copied().chain(shared).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_means_two_things_in_one_place() {
+        for (index, row) in TABLE.iter().enumerate() {
+            let twin = TABLE[..index].iter().find(|other| other.place == row.place && other.key == row.key);
+            assert!(twin.is_none(), "{:?} {:?}", row.place, row.key);
+            assert!(!row.help.is_empty());
+        }
+    }
+
+    #[test]
+    fn letters_are_typed_where_no_row_claims_them() {
+        let key = |letter| KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
+        assert_eq!(resolve(Place::Day, key('p')), Some(Action::Type('p')));
+        assert_eq!(resolve(Place::Steps, key('p')), Some(Action::Pin));
+        assert_eq!(resolve(Place::Live, key('4')), Some(Action::Digit(4)));
+        assert_eq!(resolve(Place::Text, key('?')), Some(Action::Type('?')));
+        assert_eq!(resolve(Place::Day, KeyEvent::new(KeyCode::Char('x'), KeyModifiers::ALT)), None);
+    }
+}

@@ -1,0 +1,168 @@
+//! What the screens ask to be done with files and plans; used by every host.
+
+use std::sync::Arc;
+
+use crate::catalogue::Catalogue;
+use crate::client::{ClientId, Profile, Session, Trainer};
+use crate::planner::{Ask, Plan, Planner};
+use crate::store::{Journal, Store};
+
+use super::effect::{Effect, Question};
+use super::msg::{Listed, Msg, Told};
+
+/// Makes the invented studio in a scratch folder and opens it.
+pub type OpenDemo = fn() -> Result<Store, String>;
+
+/// Answers the question what to do in the minutes that are left.
+pub trait MakePlan: std::fmt::Debug {
+    /// Makes the plan.
+    ///
+    /// # Errors
+    /// Says in one line why there is none.
+    fn plan(&mut self, question: &Question, catalogue: &Catalogue, trainer: &Trainer)
+    -> Result<Plan, String>;
+}
+
+impl MakePlan for Planner {
+    fn plan(
+        &mut self,
+        question: &Question,
+        catalogue: &Catalogue,
+        trainer: &Trainer,
+    ) -> Result<Plan, String> {
+        let ask = Ask {
+            client: &question.client,
+            catalogue,
+            restrictions: &question.restrictions,
+            trainer,
+            today: question.today,
+            trained: &question.trained,
+            minutes: question.minutes,
+            consent: question.consent,
+            wishes: &question.wishes,
+            progress: question.progress.as_ref(),
+        };
+        Self::plan(self, &ask).map_err(|error| error.to_string())
+    }
+}
+
+/// Files, plans and the open session.
+#[derive(Debug)]
+pub struct Office {
+    store: Store,
+    journal: Option<Journal>,
+    planner: Box<dyn MakePlan>,
+    catalogue: Arc<Catalogue>,
+    trainer: Trainer,
+    demo: Option<OpenDemo>,
+}
+
+impl Office {
+    /// Opens what the data folder holds beside clients.
+    ///
+    /// # Errors
+    /// One clear line if the trainer's settings or own stretches cannot be read.
+    pub fn open(store: Store, planner: Box<dyn MakePlan>, demo: Option<OpenDemo>) -> Result<Self, String> {
+        let trainer = store.trainer().map_err(|error| error.to_string())?;
+        let catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
+        Ok(Self { store, journal: None, planner, catalogue, trainer, demo })
+    }
+
+    /// The stretches.
+    pub fn catalogue(&self) -> Arc<Catalogue> {
+        Arc::clone(&self.catalogue)
+    }
+
+    /// The trainer.
+    pub const fn trainer(&self) -> &Trainer {
+        &self.trainer
+    }
+
+    /// Where the data is.
+    pub fn folder(&self) -> String {
+        self.store.root().display().to_string()
+    }
+
+    /// Whether there is an invented studio to open.
+    pub const fn has_demo(&self) -> bool {
+        self.demo.is_some()
+    }
+
+    /// Carries an effect out. A bell and the end are the host's own affair.
+    pub fn perform(&mut self, effect: Effect) -> Option<Msg> {
+        let told = match effect {
+            Effect::Roster => Told::Roster(self.list()),
+            Effect::Load(id) => {
+                let client = self.store.load(&id).map(Box::new).map_err(|error| error.to_string());
+                Told::Client(id, client)
+            }
+            Effect::Create(profile) => Told::Created(self.create(*profile)),
+            Effect::Save(profile) => {
+                let saved = self.store.save_profile(&profile).map_err(|error| error.to_string());
+                Told::Saved(profile.id, saved)
+            }
+            Effect::Solve { job, purpose, question } => {
+                let plan = self.planner.plan(&question, &self.catalogue, &self.trainer).map(Box::new);
+                Told::Solved { job, purpose, plan }
+            }
+            Effect::Begin(id, session) => match self.store.begin(&id, &session) {
+                Ok(journal) => {
+                    self.journal = Some(journal);
+                    Told::Begun(Ok(()))
+                }
+                Err(error) => Told::Begun(Err(error.to_string())),
+            },
+            Effect::Resume(id) => Told::Resumed(id.clone(), self.resume(&id)),
+            Effect::Report(report) => Told::Reported(match &mut self.journal {
+                Some(journal) => journal.report(&report).map_err(|error| error.to_string()),
+                None => Err(NO_SESSION.to_owned()),
+            }),
+            Effect::Amend(number, report) => Told::Amended(match &mut self.journal {
+                Some(journal) => journal.amend(number, &report).map_err(|error| error.to_string()),
+                None => Err(NO_SESSION.to_owned()),
+            }),
+            Effect::Close { at, note } => Told::Closed(match self.journal.take() {
+                Some(journal) => journal.close(at, &note).map_err(|error| error.to_string()),
+                None => Err(NO_SESSION.to_owned()),
+            }),
+            Effect::Release => {
+                self.journal = None;
+                return None;
+            }
+            Effect::Demo => Told::Demo(self.open_demo()),
+            Effect::Bell | Effect::Quit => return None,
+        };
+        Some(Msg::Told(told))
+    }
+
+    fn list(&self) -> Result<Listed, String> {
+        let roster = self.store.roster().map_err(|error| error.to_string())?;
+        let problems = roster.problems.iter().map(ToString::to_string).collect();
+        Ok(Listed { entries: roster.entries, problems })
+    }
+
+    fn create(&self, mut profile: Profile) -> Result<ClientId, String> {
+        profile.id = self.store.new_id(&profile.name).map_err(|error| error.to_string())?;
+        self.store.create(&profile).map_err(|error| error.to_string())?;
+        Ok(profile.id)
+    }
+
+    fn resume(&mut self, id: &ClientId) -> Result<Option<Box<Session>>, String> {
+        let Some((session, journal)) = self.store.resume(id).map_err(|error| error.to_string())? else {
+            return Ok(None);
+        };
+        self.journal = Some(journal);
+        Ok(Some(Box::new(session)))
+    }
+
+    fn open_demo(&mut self) -> Result<(), String> {
+        let open = self.demo.ok_or("there is no invented studio here; run `matside demo`")?;
+        let store = open()?;
+        self.trainer = store.trainer().map_err(|error| error.to_string())?;
+        self.catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
+        (self.store, self.journal, self.demo) = (store, None, None);
+        Ok(())
+    }
+}
+
+const NO_SESSION: &str = "no session is open for this report";

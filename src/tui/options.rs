@@ -1,0 +1,94 @@
+//! How the screens are to look and behave, as arguments and the terminal say it.
+
+use std::env;
+
+use chrono::{DateTime, FixedOffset};
+
+use super::office::OpenDemo;
+use super::theme::{Depth, Ground, Theme};
+
+/// How the screens are to look and behave.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Options {
+    /// The time that is taken for now, for pictures and tests.
+    pub pretend: Option<DateTime<FixedOffset>>,
+    /// How many colours to use; by itself from the terminal.
+    pub depth: Option<Depth>,
+    /// The background; by itself from the terminal, dark where it does not say.
+    pub ground: Option<Ground>,
+    /// Draw with ASCII only; by itself from the locale.
+    pub ascii: bool,
+    /// Plain lines instead of screens.
+    pub linear: bool,
+    /// Ring the terminal's bell at each change.
+    pub bell: bool,
+    /// How to open an invented studio.
+    pub demo: Option<OpenDemo>,
+}
+
+impl Options {
+    /// The looks that follow from these and from the terminal.
+    pub fn theme(&self) -> Theme {
+        let variable = |name: &str| env::var(name).unwrap_or_default();
+        Theme {
+            depth: self.depth.unwrap_or_else(|| {
+                depth_of(!variable("NO_COLOR").is_empty(), &variable("COLORTERM"), &variable("TERM"))
+            }),
+            ground: self.ground.unwrap_or_else(|| ground_of(&variable("COLORFGBG"))),
+            ascii: self.ascii || !is_unicode([&variable("LC_ALL"), &variable("LC_CTYPE"), &variable("LANG")]),
+        }
+    }
+}
+
+/// Colours that a terminal shows, by the customs of `NO_COLOR`, `COLORTERM` and `TERM`.
+fn depth_of(no_colour: bool, colorterm: &str, term: &str) -> Depth {
+    if no_colour || term == "dumb" || term.contains("mono") {
+        Depth::None
+    } else if matches!(colorterm, "truecolor" | "24bit") {
+        Depth::True
+    } else if term.contains("256") {
+        Depth::Indexed
+    } else {
+        Depth::Sixteen
+    }
+}
+
+/// The background by the custom of `COLORFGBG`: its last number is the background's colour.
+fn ground_of(colorfgbg: &str) -> Ground {
+    match colorfgbg.rsplit(';').next() {
+        Some("7" | "15") => Ground::Light,
+        _ => Ground::Dark,
+    }
+}
+
+/// Whether the first of these locale settings that says anything says UTF-8; where none does, it is taken for granted.
+fn is_unicode(settings: [&String; 3]) -> bool {
+    settings.into_iter().find(|setting| !setting.is_empty()).is_none_or(|setting| {
+        let setting = setting.to_lowercase();
+        setting.contains("utf-8") || setting.contains("utf8")
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_terminal_says_how_many_colours_it_has() {
+        assert_eq!(depth_of(true, "truecolor", "xterm-256color"), Depth::None);
+        assert_eq!(depth_of(false, "truecolor", "xterm"), Depth::True);
+        assert_eq!(depth_of(false, "", "screen-256color"), Depth::Indexed);
+        assert_eq!(depth_of(false, "", "linux"), Depth::Sixteen);
+        assert_eq!(depth_of(false, "", "dumb"), Depth::None);
+    }
+
+    #[test]
+    fn the_background_and_the_locale_are_read_by_custom() {
+        assert_eq!(ground_of("0;15"), Ground::Light);
+        assert_eq!(ground_of("15;default;0"), Ground::Dark);
+        assert_eq!(ground_of(""), Ground::Dark);
+        let [utf, c, none] = ["de_DE.UTF-8", "C", ""].map(str::to_owned);
+        assert!(is_unicode([&none, &none, &utf]) && is_unicode([&none, &none, &none]));
+        assert!(!is_unicode([&c, &utf, &utf]));
+    }
+}

@@ -1,0 +1,164 @@
+//! Putting lines of text into an area, clipped and in the theme's tones.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::{Clear, Widget};
+
+use super::text::{self, cells};
+use super::theme::{Glyphs, Theme, Tone};
+
+/// A place to write, with the looks.
+#[derive(Debug)]
+pub struct Paint<'a> {
+    /// Where the cells go.
+    pub buf: &'a mut Buffer,
+    /// The looks.
+    pub theme: Theme,
+}
+
+impl Paint<'_> {
+    /// The glyphs of this terminal.
+    pub fn glyphs(&self) -> &'static Glyphs {
+        self.theme.glyphs()
+    }
+
+    /// The part of an area that exists.
+    fn inside(&self, area: Rect) -> Rect {
+        area.intersection(self.buf.area)
+    }
+
+    /// Writes at a column and row of an area; returns the column behind it.
+    pub fn at(&mut self, area: Rect, x: u16, y: u16, tone: Tone, words: &str) -> u16 {
+        let area = self.inside(area);
+        if y >= area.height || x >= area.width {
+            return x;
+        }
+        let room = usize::from(area.width - x);
+        let words = text::fit(&text::clean(words), room, self.glyphs().ellipsis);
+        self.buf.set_stringn(area.x + x, area.y + y, &words, room, self.theme.style(tone));
+        x + cells(text::width(&words))
+    }
+
+    /// Writes a row of an area from its left edge.
+    pub fn row(&mut self, area: Rect, y: u16, tone: Tone, words: &str) {
+        self.at(area, 0, y, tone, words);
+    }
+
+    /// Writes a row that ends at the area's right edge.
+    pub fn right(&mut self, area: Rect, y: u16, tone: Tone, words: &str) {
+        let words = text::clean(words);
+        let x = area.width.saturating_sub(cells(text::width(&words)));
+        self.at(area, x, y, tone, &words);
+    }
+
+    /// Writes a row in the middle of an area.
+    pub fn middle(&mut self, area: Rect, y: u16, tone: Tone, words: &str) {
+        let words = text::clean(words);
+        let x = area.width.saturating_sub(cells(text::width(&words))) / 2;
+        self.at(area, x, y, tone, &words);
+    }
+
+    /// Writes pieces of different tones one behind the other; returns the column behind them.
+    pub fn spans(&mut self, area: Rect, x: u16, y: u16, spans: &[(Tone, &str)]) -> u16 {
+        spans.iter().fold(x, |x, (tone, words)| self.at(area, x, y, *tone, words))
+    }
+
+    /// Writes a text over as many rows as it needs, at most those of the area; returns the row behind it.
+    pub fn wrapped(&mut self, area: Rect, y: u16, tone: Tone, words: &str) -> u16 {
+        let lines = text::wrap(&text::clean(words), usize::from(area.width));
+        let mut row = y;
+        for line in lines {
+            if row >= area.height {
+                break;
+            }
+            self.row(area, row, tone, &line);
+            row += 1;
+        }
+        row
+    }
+
+    /// Marks a row as the chosen one, by ground and by a sign before it.
+    pub fn chosen(&mut self, area: Rect, y: u16) {
+        let inside = self.inside(area);
+        if y < inside.height && inside.width > 0 {
+            let row = Rect { y: inside.y + y, height: 1, ..inside };
+            self.buf.set_style(row, self.theme.chosen());
+            self.at(area, 0, y, Tone::Focus, self.glyphs().chosen);
+        }
+    }
+
+    /// A heading with what belongs to it behind.
+    pub fn heading(&mut self, area: Rect, y: u16, words: &str, beside: &str) {
+        let x = self.at(area, 0, y, Tone::Strong, words);
+        self.at(area, x.saturating_add(2), y, Tone::Dim, beside);
+    }
+
+    /// Empties an area.
+    pub fn clear(&mut self, area: Rect) {
+        let area = self.inside(area);
+        Clear.render(area, self.buf);
+        self.buf.set_style(area, self.theme.base());
+    }
+
+    /// A thin rule over a row.
+    pub fn rule(&mut self, area: Rect, y: u16) {
+        let rule = self.glyphs().rule.repeat(usize::from(area.width));
+        self.at(area, 0, y, Tone::Faint, &rule);
+    }
+}
+
+/// The first row to show so that the chosen one of `count` is seen in `rows`.
+pub fn first_shown(chosen: usize, count: usize, rows: u16) -> usize {
+    let rows = usize::from(rows);
+    if count <= rows { 0 } else { chosen.saturating_sub(rows / 2).min(count - rows) }
+}
+
+/// Moves a choice among `count` by `by`, stopping at the ends.
+pub fn moved(chosen: usize, count: usize, by: isize) -> usize {
+    chosen.saturating_add_signed(by).min(count.saturating_sub(1))
+}
+
+/// Cuts rows off the top of an area.
+pub fn below(area: Rect, rows: u16) -> Rect {
+    let rows = rows.min(area.height);
+    Rect { y: area.y + rows, height: area.height - rows, ..area }
+}
+
+/// The first rows of an area.
+pub fn top(area: Rect, rows: u16) -> Rect {
+    Rect { height: rows.min(area.height), ..area }
+}
+
+/// Splits an area at a column, with a gap between the halves.
+pub fn split(area: Rect, left: u16, gap: u16) -> (Rect, Rect) {
+    let left = left.min(area.width);
+    let offset = left.saturating_add(gap).min(area.width);
+    (Rect { width: left, ..area }, Rect { x: area.x + offset, width: area.width - offset, ..area })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_chosen_row_is_always_shown() {
+        for count in 0..30 {
+            for chosen in 0..count {
+                for rows in 1..10 {
+                    let first = first_shown(chosen, count, rows);
+                    assert!(
+                        (first..first + usize::from(rows)).contains(&chosen),
+                        "{chosen} of {count} in {rows}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn areas_are_cut_within_their_bounds() {
+        let area = Rect::new(2, 1, 10, 3);
+        assert_eq!(below(area, 5), Rect::new(2, 4, 10, 0));
+        assert_eq!(split(area, 8, 4), (Rect::new(2, 1, 8, 3), Rect::new(12, 1, 0, 3)));
+    }
+}

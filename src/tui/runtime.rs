@@ -1,0 +1,68 @@
+//! The loop: draw, wait, take in what happened, do what follows from it.
+
+use std::collections::VecDeque;
+use std::io;
+use std::time::Duration;
+
+use ratatui::Terminal;
+use ratatui::backend::Backend;
+
+use super::app::App;
+use super::effect::Effect;
+use super::msg::{Msg, Now};
+
+/// The world outside of the screens.
+pub trait Host {
+    /// The time.
+    fn now(&self) -> Now;
+
+    /// Waits for something to happen, at most so long; nothing in that time is [`Msg::Woke`].
+    ///
+    /// # Errors
+    /// The terminal is gone.
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg>;
+
+    /// Carries an effect out; an answer, if there is one, comes back as a message.
+    fn perform(&mut self, effect: Effect) -> Option<Msg>;
+}
+
+/// Runs the screens until they are left.
+///
+/// # Errors
+/// The terminal cannot be drawn on or is gone; everything that was acknowledged is on the disk then.
+pub fn run<B: Backend>(
+    terminal: &mut Terminal<B>,
+    app: &mut App,
+    first: Vec<Effect>,
+    host: &mut impl Host,
+) -> Result<(), B::Error>
+where
+    B::Error: From<io::Error>,
+{
+    let mut effects = VecDeque::from(first);
+    loop {
+        while let Some(effect) = effects.pop_front() {
+            if matches!(effect, Effect::Quit) {
+                return Ok(());
+            }
+            if let Some(answer) = host.perform(effect) {
+                effects.extend(app.update(answer, host.now()));
+            }
+        }
+        let now = host.now();
+        terminal.draw(|frame| app.view(frame, now))?;
+        let msg = match host.wait(app.next_wake(host.now())) {
+            Ok(msg) => msg,
+            Err(gone) => {
+                for effect in app.update(Msg::Leave, host.now()) {
+                    host.perform(effect);
+                }
+                return Err(gone.into());
+            }
+        };
+        if msg == Msg::Redraw {
+            terminal.clear()?;
+        }
+        effects.extend(app.update(msg, host.now()));
+    }
+}

@@ -1,0 +1,125 @@
+//! The screens, each answering one question, and what they have in common.
+
+pub mod client;
+pub mod commands;
+pub mod day;
+pub mod help;
+pub mod history;
+pub mod live;
+pub mod plan;
+pub mod review;
+
+use std::time::Duration;
+
+use ratatui::layout::Rect;
+
+use super::app::{Context, Shared};
+use super::keys::{Action, Place};
+use super::msg::{Now, Told};
+use super::paint::Paint;
+
+/// What a screen is told.
+#[derive(Debug, Clone, Copy)]
+pub enum Input<'a> {
+    /// It has just been opened.
+    Opened,
+    /// It is on top again.
+    Shown,
+    /// A key, by its meaning.
+    Action(Action),
+    /// An effect was carried out.
+    Told(&'a Told),
+    /// Time passed.
+    Woke,
+    /// The program ends.
+    Leave,
+}
+
+/// Where to go from here.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Next {
+    /// Nowhere.
+    Stay,
+    /// To a screen on top of this one.
+    Open(Box<Screen>),
+    /// To another screen in this one's place.
+    Replace(Box<Screen>),
+    /// To the screen below.
+    Back,
+    /// To the day.
+    Home,
+    /// Close, and do this on the screen below.
+    Act(Action),
+}
+
+/// A screen with its state.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Screen {
+    /// Who is next?
+    Day(day::State),
+    /// What do we do in these minutes?
+    Plan(Box<plan::State>),
+    /// What now, and how long?
+    Live(Box<live::State>),
+    /// What came out?
+    Review(Box<review::State>),
+    /// What does it tell?
+    History(Box<history::State>),
+    /// Who is this?
+    Client(Box<client::State>),
+    /// Which keys are there?
+    Help(help::State),
+    /// Which commands are there?
+    Commands(commands::State),
+}
+
+macro_rules! each {
+    ($screen:expr, $state:ident => $call:expr) => {
+        match $screen {
+            Screen::Day($state) => $call,
+            Screen::Plan($state) => $call,
+            Screen::Live($state) => $call,
+            Screen::Review($state) => $call,
+            Screen::History($state) => $call,
+            Screen::Client($state) => $call,
+            Screen::Help($state) => $call,
+            Screen::Commands($state) => $call,
+        }
+    };
+}
+
+impl Screen {
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        each!(self, state => state.update(input, context))
+    }
+
+    /// Draws itself.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+        each!(self, state => state.draw(area, paint, shared, now));
+    }
+
+    /// Its content as plain lines.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+        each!(self, state => state.lines(shared, now))
+    }
+
+    /// Which keys hold.
+    pub fn place(&self) -> Place {
+        each!(self, state => state.place())
+    }
+
+    /// How long nothing changes by itself; none: for ever.
+    pub fn next_wake(&self, now: Now) -> Option<Duration> {
+        match self {
+            Self::Live(state) => state.next_wake(now),
+            Self::Plan(state) => state.next_wake(now),
+            _ => None,
+        }
+    }
+
+    /// Whether it lies over the screen below and leaves that in sight.
+    pub const fn is_overlay(&self) -> bool {
+        matches!(self, Self::Help(_) | Self::Commands(_))
+    }
+}

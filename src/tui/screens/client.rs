@@ -1,0 +1,472 @@
+//! Who is this? A card that takes less than a minute: a name, what limits the work, what is wanted.
+
+pub mod draw;
+
+use std::sync::Arc;
+
+use chrono::{Datelike, NaiveDate};
+
+use crate::body::{Joint, Muscle, Side};
+use crate::caution::{Condition, Conditions, Recorded, parse_recorded};
+use crate::client::{Aim, Client, ClientId, Guardian, Profile};
+use crate::tui::app::Context;
+use crate::tui::effect::Effect;
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::Told;
+use crate::tui::paint;
+use crate::tui::text;
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::Field;
+
+use super::{Input, Next, Screen, history, plan};
+
+/// A line of the card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Row {
+    Name,
+    Born,
+    Recorded(usize),
+    AddCondition,
+    Aim(Aim),
+    Massage,
+    Guardian,
+    Note,
+}
+
+/// What the fields hold beside the profile; undo goes back through these.
+#[derive(Debug, Clone, PartialEq)]
+struct Card {
+    name: Field,
+    born: Field,
+    guardian: Field,
+    note: Field,
+    conditions: Vec<Recorded>,
+    aims: Vec<Aim>,
+    massage: bool,
+}
+
+/// What is about to become of the card.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pending {
+    Nothing,
+    /// It is on its way to the disk.
+    Saved,
+    /// Esc was pressed on a card with changes.
+    Dropped,
+}
+
+/// A client's card while it is filled in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// The client whose card it is; none for a new one.
+    id: Option<ClientId>,
+    /// The card as it was read, with all that is not shown.
+    read: Option<Arc<Client>>,
+    card: Card,
+    past: Vec<Card>,
+    search: Field,
+    match_chosen: usize,
+    at: usize,
+    /// Whether a plan follows on saving.
+    then_plan: bool,
+    pending: Pending,
+    /// Whether the client is a minor, so that a guardian is asked for.
+    guardian_shown: bool,
+}
+
+impl State {
+    /// An empty card with a name on it.
+    pub fn new_client(name: &str) -> Self {
+        let card = Card {
+            name: Field::holding(name),
+            born: Field::default(),
+            guardian: Field::default(),
+            note: Field::default(),
+            conditions: Vec::new(),
+            aims: Vec::new(),
+            massage: false,
+        };
+        Self {
+            id: None,
+            read: None,
+            card,
+            past: Vec::new(),
+            search: Field::default(),
+            match_chosen: 0,
+            at: 0,
+            then_plan: true,
+            pending: Pending::Nothing,
+            guardian_shown: false,
+        }
+    }
+
+    /// The card of a client that there is.
+    pub fn edit(id: ClientId) -> Self {
+        Self { id: Some(id), then_plan: false, ..Self::new_client("") }
+    }
+
+    fn rows(&self) -> Vec<Row> {
+        let mut rows = vec![Row::Name, Row::Born];
+        if self.guardian_shown {
+            rows.push(Row::Guardian);
+        }
+        rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
+        rows.push(Row::AddCondition);
+        rows.extend(Aim::ALL.iter().map(|aim| Row::Aim(*aim)));
+        rows.extend([Row::Massage, Row::Note]);
+        rows
+    }
+
+    fn row(&self) -> Row {
+        let rows = self.rows();
+        rows[self.at.min(rows.len() - 1)]
+    }
+
+    fn is_minor(&self, today: NaiveDate) -> bool {
+        let born = born_of(self.card.born.text()).ok().flatten();
+        born.and_then(|born| today.years_since(born)).is_some_and(|age| age < 18)
+    }
+
+    /// The keys that hold now.
+    pub fn place(&self) -> Place {
+        match self.row() {
+            Row::Recorded(_) | Row::Aim(_) | Row::Massage => Place::Client,
+            _ => Place::CardText,
+        }
+    }
+
+    /// The conditions that match what was typed, best first.
+    fn matches(&self) -> Vec<&'static Condition> {
+        let words = words_of(self.search.text());
+        if words.is_empty() {
+            return Vec::new();
+        }
+        let found = |words: &[String]| -> Vec<&'static Condition> {
+            let needle = words.join(" ");
+            let mut found: Vec<&Condition> = Conditions::built_in()
+                .all()
+                .iter()
+                .filter(|condition| !condition.everyone)
+                .filter(|condition| text::matches(&format!("{} {}", condition.name, condition.id), &needle))
+                .collect();
+            found.sort_by_key(|condition| {
+                (!condition.name.to_lowercase().starts_with(&needle), condition.name.len())
+            });
+            found
+        };
+        let all = found(&words);
+        if !all.is_empty() {
+            return all;
+        }
+        let without_places: Vec<String> = words.into_iter().filter(|word| !is_place(word)).collect();
+        if without_places.is_empty() { Vec::new() } else { found(&without_places) }
+    }
+
+    /// The profile that the card says.
+    fn profile(&self) -> Result<Profile, String> {
+        let name = self.card.name.text().trim();
+        if name.is_empty() {
+            return Err("a card needs a name".to_owned());
+        }
+        let born = born_of(self.card.born.text())?;
+        let mut profile = match &self.read {
+            Some(client) => client.profile.clone(),
+            None => Profile::new(ClientId::new("new").expect("three letters are a word"), name),
+        };
+        name.clone_into(&mut profile.name);
+        profile.born = born;
+        profile.conditions.clone_from(&self.card.conditions);
+        profile.aims.clone_from(&self.card.aims);
+        profile.massage = self.card.massage;
+        self.card.note.text().trim().clone_into(&mut profile.note);
+        Ok(profile)
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        let today = context.today();
+        let next = match input {
+            Input::Opened => {
+                if let Some(id) = &self.id {
+                    context.ask(Effect::Load(id.clone()));
+                }
+                Next::Stay
+            }
+            Input::Action(action) => self.act(*action, context),
+            Input::Told(Told::Client(id, Ok(client)))
+                if Some(id) == self.id.as_ref() && self.read.is_none() =>
+            {
+                self.fill(client);
+                Next::Stay
+            }
+            Input::Told(Told::Created(Ok(id))) if self.pending == Pending::Saved => {
+                context
+                    .shared
+                    .say(Tone::Good, format!("the card of {} is saved", self.card.name.text().trim()));
+                let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
+                if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
+            }
+            Input::Told(Told::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
+                context.shared.say(Tone::Good, "the card is saved");
+                let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
+                if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
+            }
+            Input::Told(Told::Created(Err(_)) | Told::Saved(_, Err(_))) => {
+                self.pending = Pending::Nothing;
+                Next::Stay
+            }
+            _ => Next::Stay,
+        };
+        self.guardian_shown = self.is_minor(today);
+        next
+    }
+
+    fn fill(&mut self, client: &Client) {
+        let profile = &client.profile;
+        self.card = Card {
+            name: Field::holding(&profile.name),
+            born: Field::holding(&profile.born.map(|born| born.to_string()).unwrap_or_default()),
+            guardian: Field::holding(profile.guardian.as_ref().map_or("", |guardian| guardian.name.as_str())),
+            note: Field::holding(&profile.note),
+            conditions: profile.conditions.clone(),
+            aims: profile.aims.clone(),
+            massage: profile.massage,
+        };
+        self.read = Some(Arc::new(client.clone()));
+    }
+
+    /// Changes the card so that it can be undone.
+    fn change(&mut self, change: impl FnOnce(&mut Card)) {
+        let before = self.card.clone();
+        change(&mut self.card);
+        if self.card != before {
+            self.past.push(before);
+        }
+    }
+
+    fn field(card: &mut Card, row: Row) -> Option<&mut Field> {
+        match row {
+            Row::Name => Some(&mut card.name),
+            Row::Born => Some(&mut card.born),
+            Row::Guardian => Some(&mut card.guardian),
+            Row::Note => Some(&mut card.note),
+            _ => None,
+        }
+    }
+
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let (rows, row) = (self.rows(), self.row());
+        let leaving = self.pending == Pending::Dropped;
+        if leaving {
+            self.pending = Pending::Nothing;
+        }
+        match action {
+            Action::Save => return self.save(context),
+            Action::OpenPlan => {
+                self.then_plan = true;
+                return self.save(context);
+            }
+            Action::OpenHistory => {
+                if let Some(id) = &self.id {
+                    return Next::Open(Box::new(Screen::History(Box::new(history::State::new(id.clone())))));
+                }
+            }
+            Action::Undo => match self.past.pop() {
+                Some(before) => self.card = before,
+                None => context.shared.say(Tone::Dim, "nothing to take back"),
+            },
+            Action::Back if row == Row::AddCondition && !self.search.is_empty() => self.search.clear(),
+            Action::Back if !self.past.is_empty() && !leaving => {
+                self.pending = Pending::Dropped;
+                context.shared.say(Tone::Caution, "not saved: Ctrl-S saves, Esc once more drops the changes");
+            }
+            Action::Back => return Next::Back,
+            Action::Down if row == Row::AddCondition && self.match_chosen + 1 < self.matches().len() => {
+                self.match_chosen += 1;
+            }
+            Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,
+            Action::Up | Action::PreviousPart => self.at = paint::moved(self.at, rows.len(), -1),
+            Action::Down | Action::NextPart => self.at = paint::moved(self.at, rows.len(), 1),
+            Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
+                self.add_condition(context);
+            }
+            Action::Choose if self.at + 1 >= rows.len() => return self.save(context),
+            Action::Choose => {
+                if let (Row::Born, Err(why)) = (row, born_of(self.card.born.text())) {
+                    context.shared.say(Tone::Caution, why);
+                } else {
+                    self.at += 1;
+                }
+            }
+            action => self.edit_row(row, action),
+        }
+        Next::Stay
+    }
+
+    fn edit_row(&mut self, row: Row, action: Action) {
+        if row == Row::AddCondition {
+            edit_field(&mut self.search, action);
+            self.match_chosen = 0;
+            return;
+        }
+        if Self::field(&mut self.card, row).is_some() {
+            self.change(|card| {
+                if let Some(field) = Self::field(card, row) {
+                    edit_field(field, action);
+                }
+            });
+            return;
+        }
+        match (row, action) {
+            (Row::Aim(aim), Action::Toggle) => self.change(|card| {
+                if card.aims.contains(&aim) {
+                    card.aims.retain(|other| *other != aim);
+                } else {
+                    card.aims.push(aim);
+                }
+            }),
+            (Row::Massage, Action::Toggle) => self.change(|card| card.massage = !card.massage),
+            (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) => self.change(|card| {
+                let Some(recorded) = card.conditions.get_mut(index) else { return };
+                if Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound) {
+                    recorded.side = match (recorded.side, action) {
+                        (None, Action::Right) => Some(Side::Right),
+                        (None, _) => Some(Side::Left),
+                        (Some(Side::Left), Action::Left)
+                        | (Some(Side::Right), Action::Right | Action::Toggle) => None,
+                        (Some(side), _) => Some(side.other()),
+                    };
+                }
+            }),
+            (Row::Recorded(index), Action::Skip | Action::Erase) => {
+                self.change(|card| {
+                    if index < card.conditions.len() {
+                        card.conditions.remove(index);
+                    }
+                });
+            }
+            _ => {}
+        }
+    }
+
+    /// Adds the condition that is chosen among those found, with the side or place that was typed.
+    fn add_condition(&mut self, context: &mut Context<'_>) {
+        let found = self.matches();
+        let Some(condition) = found.get(self.match_chosen.min(found.len().saturating_sub(1))) else {
+            context.shared.say(Tone::Caution, "no condition of that name; a remark can hold it");
+            return;
+        };
+        let own: Vec<String> =
+            words_of(&format!("{} {}", condition.name, condition.id.as_str().replace('-', " ")));
+        let parts = self.search.text().split_whitespace().filter(|word| {
+            let word = word.to_lowercase();
+            is_side(&word) || word.contains('=') || (is_place(&word) && !own.contains(&word))
+        });
+        let word = std::iter::once(condition.id.as_str()).chain(parts).collect::<Vec<_>>().join(":");
+        match parse_recorded(&word) {
+            Ok(recorded) => {
+                let clash = self.card.conditions.iter().any(|other| {
+                    other.id == recorded.id && other.side == recorded.side && other.muscle == recorded.muscle
+                });
+                if clash {
+                    context.shared.say(Tone::Dim, "that is on the card already");
+                } else {
+                    self.change(|card| card.conditions.push(recorded));
+                    // The line for the next condition has moved down by one.
+                    self.at += 1;
+                }
+                self.search.clear();
+                self.match_chosen = 0;
+            }
+            Err(why) => context.shared.say(Tone::Caution, why.to_string()),
+        }
+    }
+
+    fn save(&mut self, context: &mut Context<'_>) -> Next {
+        if self.pending == Pending::Saved {
+            return Next::Stay;
+        }
+        match self.profile() {
+            Ok(mut profile) => {
+                let guardian = self.card.guardian.text().trim();
+                let known = profile.guardian.as_ref().is_some_and(|known| known.name == guardian);
+                if !known {
+                    let today = context.today();
+                    profile.guardian =
+                        (!guardian.is_empty()).then(|| Guardian { name: guardian.to_owned(), on: today });
+                }
+                self.pending = Pending::Saved;
+                let profile = Box::new(profile);
+                context.ask(if self.id.is_some() { Effect::Save(profile) } else { Effect::Create(profile) });
+            }
+            Err(why) => context.shared.say(Tone::Caution, why),
+        }
+        Next::Stay
+    }
+}
+
+fn edit_field(field: &mut Field, action: Action) {
+    match action {
+        Action::Type(letter) => field.push(letter),
+        Action::Erase => field.erase(),
+        Action::EraseWord => field.erase_word(),
+        Action::Left => field.go(false),
+        Action::Right => field.go(true),
+        _ => {}
+    }
+}
+
+/// The words of a search that name the condition, not its side or dates.
+fn words_of(search: &str) -> Vec<String> {
+    search
+        .to_lowercase()
+        .split_whitespace()
+        .filter(|word| !is_side(word) && !word.contains('='))
+        .map(str::to_owned)
+        .collect()
+}
+
+fn is_side(word: &str) -> bool {
+    matches!(word, "left" | "right" | "both")
+}
+
+fn is_place(word: &str) -> bool {
+    word.parse::<Muscle>().is_ok() || word.parse::<Joint>().is_ok()
+}
+
+/// A day of birth as it was typed: a whole date, a year alone (then its first of July), or nothing.
+fn born_of(typed: &str) -> Result<Option<NaiveDate>, String> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let date = match typed.parse::<i32>() {
+        Ok(year) => NaiveDate::from_ymd_opt(year, 7, 1),
+        Err(_) => typed.parse().ok(),
+    };
+    date.filter(|date| (1900..=2100).contains(&date.year()))
+        .map(Some)
+        .ok_or_else(|| format!("`{typed}` is no day of birth; write it like 1984-05-31, or the year alone"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_day_of_birth_is_a_date_or_a_year() {
+        assert_eq!(born_of("1984-05-31"), Ok(NaiveDate::from_ymd_opt(1984, 5, 31)));
+        assert_eq!(born_of("1984"), Ok(NaiveDate::from_ymd_opt(1984, 7, 1)));
+        assert_eq!(born_of(" "), Ok(None));
+        assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
+    }
+
+    #[test]
+    fn a_few_letters_find_a_condition_and_a_side_is_no_part_of_its_name() {
+        let mut state = State::new_client("Nora");
+        state.search.paste("imping left");
+        assert!(state.matches().iter().any(|condition| condition.id.as_str().contains("impingement")));
+        state.search.clear();
+        assert!(state.matches().is_empty());
+    }
+}

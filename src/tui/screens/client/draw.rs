@@ -1,0 +1,236 @@
+//! How a card is drawn, and said in lines.
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::caution::{Clearance, Condition, Conditions, Recorded};
+use crate::client::Aim;
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::{Field, FieldView};
+
+use super::{Row, State};
+
+/// Columns of the names of the lines.
+const NAMES: u16 = 12;
+
+const fn aim_words(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Calm => "a calm finish",
+        Aim::Range => "more range of motion",
+        Aim::Desk => "relief from the desk",
+    }
+}
+
+/// A condition on the card, in a few words.
+fn recorded_words(recorded: &Recorded) -> String {
+    let name =
+        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
+    let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
+    let side =
+        recorded.side.map_or(if bound { ", both sides" } else { "" }.to_owned(), |side| format!(", {side}"));
+    let place = recorded.muscle.map(|muscle| format!(", {}", muscle.plain_name())).unwrap_or_default();
+    let joint = recorded.joint.map(|joint| format!(", {joint}")).unwrap_or_default();
+    let since = recorded.since.map(|since| format!(", since {since}")).unwrap_or_default();
+    let cleared = recorded.cleared_by.as_ref().map(|who| format!(", cleared by {who}")).unwrap_or_default();
+    format!("{name}{side}{place}{joint}{since}{cleared}")
+}
+
+/// What a condition limits, in a line.
+fn limits_of(condition: &Condition) -> String {
+    let clearance = match condition.clearance {
+        Clearance::No => "",
+        Clearance::Ask => " Ask first.",
+        Clearance::Yes => " Needs clearance by a clinician.",
+        Clearance::Urgent => " Stop: medical help first.",
+    };
+    format!("{}{clearance}", condition.avoid)
+}
+
+impl State {
+    /// Draws the card.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
+        let title = if self.id.is_some() { "Card" } else { "New client" };
+        paint.heading(area, 0, title, "only the name is needed; all else can wait");
+        let rest = paint::below(area, 2);
+        let (form, beside) = if area.width >= 100 {
+            paint::split(rest, rest.width / 2, 4)
+        } else {
+            let under = (rest.height / 3).clamp(3, 8);
+            (paint::top(rest, rest.height - under), paint::below(rest, rest.height - under))
+        };
+        let rows = self.rows();
+        let first = paint::first_shown(self.at, rows.len(), form.height);
+        for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
+            self.draw_row(form, cells(index - first), *row, index == self.at, paint);
+        }
+        self.draw_beside(beside, paint);
+    }
+
+    fn draw_row(&self, area: Rect, y: u16, row: Row, active: bool, paint: &mut Paint<'_>) {
+        let glyphs = paint.glyphs();
+        if active {
+            paint.chosen(area, y);
+        }
+        let name = match row {
+            Row::Name => "name",
+            Row::Born => "born",
+            Row::Guardian => "guardian",
+            Row::Recorded(0) => "conditions",
+            Row::AddCondition if self.card.conditions.is_empty() => "conditions",
+            Row::AddCondition => "and",
+            Row::Aim(Aim::Calm) => "wants",
+            Row::Massage => "finish",
+            Row::Note => "remark",
+            Row::Recorded(_) | Row::Aim(_) => "",
+        };
+        paint.at(area, 2, y, if active { Tone::Strong } else { Tone::Dim }, name);
+        let line = Rect {
+            x: area.x + NAMES + 2,
+            y: area.y + y,
+            width: area.width.saturating_sub(NAMES + 2),
+            height: 1,
+        };
+        let tick = |on: bool| if on { glyphs.done } else { glyphs.dot };
+        let field = |field: &Field, hint: &str, paint: &mut Paint<'_>| {
+            let view = FieldView { field, hint, active, theme: paint.theme };
+            (&view).render(line, paint.buf);
+        };
+        match row {
+            Row::Name => field(&self.card.name, "first and last name", paint),
+            Row::Born => field(&self.card.born, "1984-05-31, or the year", paint),
+            Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", paint),
+            Row::AddCondition => field(&self.search, "a few letters, such as shoulder left", paint),
+            Row::Note => field(&self.card.note, "a remark", paint),
+            Row::Recorded(index) => {
+                if let Some(recorded) = self.card.conditions.get(index) {
+                    let words = format!("{} {}", glyphs.caution, recorded_words(recorded));
+                    paint.row(line, 0, Tone::Caution, &words);
+                }
+            }
+            Row::Aim(aim) => {
+                let on = self.card.aims.contains(&aim);
+                let tone = if on { Tone::Good } else { Tone::Dim };
+                paint.spans(line, 0, 0, &[(tone, tick(on)), (Tone::Text, " "), (Tone::Text, aim_words(aim))]);
+            }
+            Row::Massage => {
+                let tone = if self.card.massage { Tone::Good } else { Tone::Dim };
+                paint.spans(
+                    line,
+                    0,
+                    0,
+                    &[
+                        (tone, tick(self.card.massage)),
+                        (Tone::Text, " a short massage, where local rules let you"),
+                    ],
+                );
+            }
+        }
+    }
+
+    /// What was found for the letters typed, each with what it will limit; or what the chosen condition limits.
+    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>) {
+        let glyphs = paint.glyphs();
+        let conditions = Conditions::built_in();
+        match self.row() {
+            Row::AddCondition if !self.search.is_empty() => {
+                let found = self.matches();
+                if found.is_empty() {
+                    paint.wrapped(
+                        area,
+                        0,
+                        Tone::Dim,
+                        "No condition of that name. Write it as a remark and go gently.",
+                    );
+                }
+                let mut y = 0;
+                let first = self.match_chosen.saturating_sub(usize::from(area.height / 3));
+                for (index, condition) in found.iter().enumerate().skip(first) {
+                    if y >= area.height {
+                        break;
+                    }
+                    let chosen = index == self.match_chosen;
+                    if chosen {
+                        paint.chosen(area, y);
+                    }
+                    paint.at(area, 2, y, if chosen { Tone::Strong } else { Tone::Text }, &condition.name);
+                    y += 1;
+                    let lines = Rect { x: area.x + 4, width: area.width.saturating_sub(4), ..area };
+                    if chosen {
+                        y = paint.wrapped(lines, y, Tone::Text, &limits_of(condition));
+                    } else {
+                        paint.row(lines, y, Tone::Dim, &limits_of(condition));
+                        y += 1;
+                    }
+                }
+            }
+            Row::AddCondition => {
+                let words = "Type a few letters of what limits the work; what it will limit is shown at once. A side (left, right), a muscle, since=2026-03-01 or cleared=surgeon may follow.";
+                paint.wrapped(area, 0, Tone::Dim, words);
+            }
+            Row::Recorded(index) => {
+                let found = self.card.conditions.get(index).and_then(|recorded| conditions.get(&recorded.id));
+                let Some(condition) = found else { return };
+                let mut y = paint.wrapped(
+                    area,
+                    0,
+                    Tone::Caution,
+                    &format!("{} {}", glyphs.caution, limits_of(condition)),
+                );
+                y = paint.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
+                y = paint.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
+                paint.row(area, y, Tone::Dim, "Left, Right: the side. Delete takes it off.");
+            }
+            Row::Guardian => {
+                paint.wrapped(
+                    area,
+                    0,
+                    Tone::Dim,
+                    "A minor needs a guardian's written consent, and local law may ask for more.",
+                );
+            }
+            _ => {
+                let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
+                paint.wrapped(area, 0, Tone::Dim, words);
+            }
+        }
+    }
+
+    /// The card as lines.
+    pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
+        let rows = self.rows();
+        let mut lines = vec![if self.id.is_some() { "Card".to_owned() } else { "New client".to_owned() }];
+        for (index, row) in rows.iter().enumerate() {
+            let mark = if index == self.at { "chosen: " } else { "" };
+            let words = match row {
+                Row::Name => format!("name: {}", self.card.name.text()),
+                Row::Born => format!("born: {}", self.card.born.text()),
+                Row::Guardian => format!("guardian: {}", self.card.guardian.text()),
+                Row::Recorded(index) => {
+                    self.card.conditions.get(*index).map(recorded_words).unwrap_or_default()
+                }
+                Row::AddCondition => format!("add a condition: {}", self.search.text()),
+                Row::Aim(aim) => {
+                    format!(
+                        "{}: {}",
+                        aim_words(*aim),
+                        if self.card.aims.contains(aim) { "yes" } else { "no" }
+                    )
+                }
+                Row::Massage => format!("massage finish: {}", if self.card.massage { "yes" } else { "no" }),
+                Row::Note => format!("remark: {}", self.card.note.text()),
+            };
+            lines.push(format!("{mark}{words}"));
+        }
+        if self.row() == Row::AddCondition {
+            lines.extend(self.matches().iter().take(5).enumerate().map(|(index, condition)| {
+                let mark = if index == self.match_chosen { "chosen: " } else { "" };
+                format!("{mark}{}: {}", condition.name, text::clean(&limits_of(condition)))
+            }));
+        }
+        lines
+    }
+}

@@ -1,0 +1,110 @@
+//! Which commands are there? Found by a few letters of their name.
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::tui::app::{Context, Shared};
+use crate::tui::keys::{self, Action, Binding, Key, Place};
+use crate::tui::msg::Now;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::{Field, FieldView};
+
+use super::{Input, Next};
+
+/// The commands of one place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    about: Place,
+    field: Field,
+    chosen: usize,
+}
+
+impl State {
+    /// The commands of `about`.
+    pub fn new(about: Place) -> Self {
+        Self { about, field: Field::default(), chosen: 0 }
+    }
+
+    /// The keys of the list itself.
+    pub const fn place(&self) -> Place {
+        Place::Overlay
+    }
+
+    fn rows(&self) -> Vec<&'static Binding> {
+        let mut rows: Vec<&Binding> = Vec::new();
+        for row in keys::rows(self.about) {
+            let plain =
+                matches!(row.action, Action::Help | Action::Commands | Action::Erase | Action::EraseWord);
+            if plain || row.key == Key::AnyDigit || rows.iter().any(|other| other.help == row.help) {
+                continue;
+            }
+            if text::matches(row.help, self.field.text()) {
+                rows.push(row);
+            }
+        }
+        rows
+    }
+
+    /// Takes in a key.
+    pub fn update(&mut self, input: &Input<'_>, _: &mut Context<'_>) -> Next {
+        let Input::Action(action) = input else { return Next::Stay };
+        let count = self.rows().len();
+        match action {
+            Action::Type(letter) => self.field.push(*letter),
+            Action::Erase if self.field.is_empty() => return Next::Back,
+            Action::Erase => self.field.erase(),
+            Action::EraseWord => self.field.erase_word(),
+            Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
+            Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
+            Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
+            Action::PageDown => self.chosen = paint::moved(self.chosen, count, 10),
+            Action::Choose => {
+                return self.rows().get(self.chosen).map_or(Next::Back, |row| Next::Act(row.action));
+            }
+            Action::Back => return Next::Back,
+            _ => {}
+        }
+        if matches!(action, Action::Type(_) | Action::Erase | Action::EraseWord) {
+            self.chosen = 0;
+        }
+        Next::Stay
+    }
+
+    /// Draws the list over the screen below.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
+        let rows = self.rows();
+        paint.clear(area);
+        paint.heading(area, 0, "Commands", "type a few letters");
+        let view = FieldView {
+            field: &self.field,
+            hint: "what do you want to do?",
+            active: true,
+            theme: paint.theme,
+        };
+        (&view).render(paint::top(paint::below(area, 1), 1), paint.buf);
+        let list = paint::below(area, 3);
+        let first = paint::first_shown(self.chosen, rows.len(), list.height);
+        for (y, row) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
+            if first + y == self.chosen {
+                paint.chosen(list, cells(y));
+            }
+            paint.at(list, 2, cells(y), Tone::Text, row.help);
+            paint.right(list, cells(y), Tone::Focus, &row.key.name());
+        }
+        if rows.is_empty() {
+            paint.row(list, 0, Tone::Dim, "no command of that name here");
+        }
+    }
+
+    /// The commands as lines.
+    pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
+        let mut lines = vec![format!("Commands: {}", self.field.text())];
+        lines.extend(self.rows().iter().enumerate().map(|(index, row)| {
+            let mark = if index == self.chosen { "chosen: " } else { "" };
+            format!("{mark}{}", row.help)
+        }));
+        lines
+    }
+}

@@ -1,0 +1,355 @@
+//! Who is next? The clients, those first who are likely to be on the mat now.
+
+use chrono::{Datelike, NaiveDate};
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::client::ClientId;
+use crate::store::RosterEntry;
+use crate::tui::app::{Context, Shared};
+use crate::tui::effect::Effect;
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::{Now, Told};
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::{Field, FieldView};
+use crate::tui::widgets::ribbon::Ribbon;
+
+use super::{Input, Next, Screen, client, history, plan};
+
+/// What was typed and where the choice is.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct State {
+    filter: Field,
+    chosen: usize,
+    asked: Option<ClientId>,
+}
+
+/// How likely somebody is next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Group {
+    /// A session was cut off.
+    Unfinished,
+    /// The last session was on this day of a week before.
+    ThisWeekday,
+    /// Anybody else.
+    Others,
+    /// Was here today already.
+    Done,
+}
+
+impl Group {
+    fn of(entry: &RosterEntry, today: NaiveDate) -> Self {
+        let last = entry.last.map(|at| at.date_naive());
+        match last {
+            _ if entry.unfinished => Self::Unfinished,
+            Some(last) if last == today => Self::Done,
+            Some(last)
+                if last.weekday() == today.weekday()
+                    && today.signed_duration_since(last).num_days() <= 28 =>
+            {
+                Self::ThisWeekday
+            }
+            _ => Self::Others,
+        }
+    }
+
+    fn title(self, today: NaiveDate) -> String {
+        match self {
+            Self::Unfinished => "cut off, to be taken up or closed".to_owned(),
+            Self::ThisWeekday => format!("here on {}s", today.format("%A")),
+            Self::Others => "everybody else".to_owned(),
+            Self::Done => "was here today".to_owned(),
+        }
+    }
+}
+
+/// How long ago, in words.
+pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
+    match today.signed_duration_since(day).num_days() {
+        0 => "today".to_owned(),
+        1 => "yesterday".to_owned(),
+        days @ 2..=13 => format!("{days} days ago"),
+        days @ 14..=69 => format!("{} weeks ago", days / 7),
+        days @ 70..=364 => format!("{} months ago", days / 30),
+        // Longer ago, or a day to come.
+        _ => day.to_string(),
+    }
+}
+
+impl State {
+    /// The keys that hold here.
+    pub const fn place(&self) -> Place {
+        Place::Day
+    }
+
+    /// The clients that match what was typed, in the order of the list.
+    fn entries<'a>(&self, shared: &'a Shared, today: NaiveDate) -> Vec<(Group, &'a RosterEntry)> {
+        let Some(roster) = &shared.roster else { return Vec::new() };
+        let mut entries: Vec<(Group, &RosterEntry)> = roster
+            .entries
+            .iter()
+            .filter(|entry| text::matches(&format!("{} {}", entry.name, entry.id), self.filter.text()))
+            .map(|entry| (Group::of(entry, today), entry))
+            .collect();
+        entries.sort_by_cached_key(|(group, entry)| {
+            let weekday_time =
+                (*group == Group::ThisWeekday).then(|| entry.last.map(|at| at.time())).flatten();
+            let recent = std::cmp::Reverse(entry.last.map(|at| at.timestamp()));
+            (*group, weekday_time, recent, entry.name.to_lowercase())
+        });
+        entries
+    }
+
+    fn chosen(&self, shared: &Shared, today: NaiveDate) -> Option<RosterEntry> {
+        self.entries(shared, today).get(self.chosen).map(|(_, entry)| (*entry).clone())
+    }
+
+    /// Asks for the chosen client once, for the preview.
+    fn preview(&mut self, context: &mut Context<'_>) {
+        let today = context.today();
+        let Some(entry) = self.chosen(context.shared, today) else { return };
+        if self.asked.as_ref() != Some(&entry.id) {
+            self.asked = Some(entry.id.clone());
+            context.client(&entry.id);
+        }
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        let today = context.today();
+        let count = self.entries(context.shared, today).len();
+        match input {
+            Input::Action(action) => {
+                let next = self.act(*action, count, context);
+                self.preview(context);
+                next
+            }
+            Input::Told(Told::Roster(_)) => {
+                self.chosen = self.chosen.min(count.saturating_sub(1));
+                self.preview(context);
+                Next::Stay
+            }
+            Input::Told(Told::Created(Ok(_)) | Told::Demo(_)) => {
+                *self = Self::default();
+                Next::Stay
+            }
+            Input::Shown => {
+                self.filter.clear();
+                self.asked = None;
+                context.ask(Effect::Roster);
+                Next::Stay
+            }
+            _ => Next::Stay,
+        }
+    }
+
+    fn act(&mut self, action: Action, count: usize, context: &mut Context<'_>) -> Next {
+        let today = context.today();
+        let mut typed = true;
+        match action {
+            Action::Type(letter) => self.filter.push(letter),
+            Action::Erase => self.filter.erase(),
+            Action::EraseWord => self.filter.erase_word(),
+            Action::Back => self.filter.clear(),
+            _ => typed = false,
+        }
+        if typed {
+            self.chosen = 0;
+            return Next::Stay;
+        }
+        let by = match action {
+            Action::Up => -1,
+            Action::Down => 1,
+            Action::PageUp => -10,
+            Action::PageDown => 10,
+            Action::First => isize::MIN / 2,
+            Action::Last => isize::MAX / 2,
+            _ => 0,
+        };
+        self.chosen = paint::moved(self.chosen, count, by);
+        let open = |screen| Next::Open(Box::new(screen));
+        match (action, self.chosen(context.shared, today)) {
+            (Action::Demo, _) if context.shared.demo => {
+                context.ask(Effect::Demo);
+                Next::Stay
+            }
+            (Action::NewClient, _) | (Action::Choose, None) if context.shared.roster.is_some() => {
+                open(Screen::Client(Box::new(client::State::new_client(self.filter.text()))))
+            }
+            (Action::Choose | Action::OpenPlan, Some(entry)) => {
+                open(Screen::Plan(Box::new(plan::State::new(entry.id))))
+            }
+            (Action::OpenHistory, Some(entry)) => {
+                open(Screen::History(Box::new(history::State::new(entry.id))))
+            }
+            (Action::OpenClient, Some(entry)) => {
+                open(Screen::Client(Box::new(client::State::edit(entry.id))))
+            }
+            _ => Next::Stay,
+        }
+    }
+
+    /// Draws the list, with what is known about the chosen client beside or below it.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+        let today = now.wall.date_naive();
+        paint.heading(area, 0, "Who is next?", &today.format("%A, %-d %B").to_string());
+        let entries = self.entries(shared, today);
+        let total = shared.roster.as_ref().map_or(0, |roster| roster.entries.len());
+        if shared.roster.is_some() && total == 0 {
+            return self.draw_welcome(paint::below(area, 2), paint, shared);
+        }
+        paint.right(area, 0, Tone::Dim, &text::count(total, "client"));
+        let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: paint.theme };
+        (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
+        let rest = paint::below(area, 3);
+        let (list, beside) = if area.width >= 110 {
+            paint::split(rest, rest.width * 11 / 20, 4)
+        } else {
+            let under = if rest.height >= 14 { 6 } else { 0 };
+            (paint::top(rest, rest.height - under), paint::below(rest, rest.height - under + 1))
+        };
+        if entries.is_empty() && shared.roster.is_some() {
+            let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
+            paint.wrapped(list, 0, Tone::Text, &words);
+        }
+        self.draw_list(list, &entries, paint, today);
+        if let Some((_, entry)) = entries.get(self.chosen) {
+            draw_preview(beside, entry, paint, shared);
+        }
+        if let Some(problem) = shared.roster.as_ref().and_then(|roster| roster.problems.first()) {
+            let words = format!("{} {problem}", paint.glyphs().caution);
+            paint.row(paint::below(area, area.height - 1), 0, Tone::Caution, &words);
+        }
+    }
+
+    fn draw_list(
+        &self,
+        area: Rect,
+        entries: &[(Group, &RosterEntry)],
+        paint: &mut Paint<'_>,
+        today: NaiveDate,
+    ) {
+        let glyphs = paint.glyphs();
+        let mut rows: Vec<Option<usize>> = Vec::new();
+        let mut headings: Vec<(usize, Group)> = Vec::new();
+        for (index, (group, _)) in entries.iter().enumerate() {
+            if index == 0 || entries[index - 1].0 != *group {
+                headings.push((rows.len(), *group));
+                rows.push(None);
+            }
+            rows.push(Some(index));
+        }
+        let at = rows.iter().position(|row| *row == Some(self.chosen)).unwrap_or(0);
+        let first = paint::first_shown(at, rows.len(), area.height);
+        let names =
+            entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 26);
+        for (y, row) in rows.iter().enumerate().skip(first).take(usize::from(area.height)) {
+            let line = cells(y - first);
+            let Some(index) = row else {
+                if let Some((_, group)) = headings.iter().find(|(row, _)| *row == y) {
+                    paint.row(area, line, Tone::Dim, &group.title(today));
+                }
+                continue;
+            };
+            let entry = entries[*index].1;
+            if *index == self.chosen {
+                paint.chosen(area, line);
+            }
+            let x = paint.at(
+                area,
+                2,
+                line,
+                Tone::Strong,
+                &text::pad(&text::clean(&entry.name), names, glyphs.ellipsis),
+            );
+            let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
+            let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&last, 13, glyphs.ellipsis));
+            let x = paint.at(area, x + 1, line, Tone::Dim, &format!("{:>4}", entry.sessions));
+            let x = paint.at(
+                area,
+                x + 1,
+                line,
+                Tone::Dim,
+                if entry.sessions == 1 { "session " } else { "sessions" },
+            );
+            if entry.conditions > 0 {
+                let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
+                paint.at(area, x + 3, line, Tone::Caution, &words);
+            }
+        }
+    }
+
+    fn draw_welcome(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let mut y = paint.wrapped(
+            area,
+            0,
+            Tone::Text,
+            "No clients yet. Type a name and press Enter: a card takes less than a minute.",
+        );
+        let field = FieldView {
+            field: &self.filter,
+            hint: "name of the first client",
+            active: true,
+            theme: paint.theme,
+        };
+        (&field).render(paint::top(paint::below(area, y + 1), 1), paint.buf);
+        y += 3;
+        if shared.demo {
+            paint.spans(
+                area,
+                0,
+                y,
+                &[
+                    (Tone::Text, "Or look round first: "),
+                    (Tone::Focus, "F5"),
+                    (Tone::Text, " opens an invented studio."),
+                ],
+            );
+            y += 2;
+        }
+        paint.wrapped(area, y, Tone::Dim, &format!("Everything is kept in {}", shared.folder));
+    }
+
+    /// The list as lines.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+        let today = now.wall.date_naive();
+        let mut lines = vec![format!("Who is next? {}", today.format("%A, %-d %B"))];
+        if !self.filter.is_empty() {
+            lines.push(format!("Typed: {}", self.filter.text()));
+        }
+        let entries = self.entries(shared, today);
+        for (index, (group, entry)) in entries.iter().enumerate() {
+            let mark = if index == self.chosen { "chosen: " } else { "" };
+            let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
+            lines.push(format!(
+                "{mark}{}, {last}, {}, {}, {}",
+                entry.name,
+                text::count(entry.sessions, "session"),
+                text::count(entry.conditions, "condition"),
+                group.title(today)
+            ));
+        }
+        if entries.is_empty() {
+            lines.push("Nobody of that name. Enter writes a new card.".to_owned());
+        }
+        lines
+    }
+}
+
+/// The last session as a ribbon, and what is in force.
+fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) {
+    let Some(client) = shared.clients.get(&entry.id) else { return };
+    let Some(session) = client.sessions.last() else {
+        paint.row(area, 0, Tone::Dim, "no session yet");
+        return;
+    };
+    let trained: Vec<String> = session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+    let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
+    paint.heading(area, 0, "Last time", &words);
+    let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
+    (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
+    let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
+    paint.wrapped(area, 6, Tone::Text, note);
+}

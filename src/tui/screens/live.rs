@@ -1,0 +1,278 @@
+//! What now, and how long? The block runs by itself; every key is for what goes differently.
+
+pub mod draw;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use crate::body::{Level, Minutes, Seconds};
+use crate::caution::Restrictions;
+use crate::client::{Client, Consent, Session};
+use crate::planner::{Plan, Progress, Wishes};
+use crate::session::{Bell, Input as Press, Live, Outcome};
+use crate::tui::app::Context;
+use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::{Now, Told};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::Field;
+use crate::tui::writer::Writer;
+
+use super::{Input, Next, Screen, review};
+
+/// How much longer one key makes a hold.
+const LONGER: Seconds = Seconds::new(10);
+
+/// A question over the running block.
+#[derive(Debug, Clone, PartialEq)]
+enum Asking {
+    Nothing,
+    /// What consent is narrowed to.
+    Withdraw,
+    /// How many minutes are left.
+    Minutes(Field),
+    /// Whether to leave a block that is not finished.
+    Leave,
+}
+
+/// The running block of one client.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    client: Arc<Client>,
+    restrictions: Arc<Restrictions>,
+    session: Session,
+    plan: Plan,
+    live: Live,
+    wishes: Wishes,
+    writer: Writer,
+    asking: Asking,
+    job: u64,
+    /// Whether the hold ends in a few seconds.
+    soon: bool,
+}
+
+impl State {
+    /// Starts the block of a plan, in a session that is open in the file.
+    pub fn start(
+        client: Arc<Client>,
+        restrictions: Arc<Restrictions>,
+        session: Session,
+        plan: Plan,
+        consent: Consent,
+        wishes: Wishes,
+        context: &Context<'_>,
+    ) -> Self {
+        let live = Live::start(&plan, consent, context.now.moment)
+            .continuing(session.reports.clone())
+            .weighing(&context.shared.catalogue);
+        let writer = Writer::holding(session.reports.keys().copied());
+        Self {
+            client,
+            restrictions,
+            session,
+            plan,
+            live,
+            wishes,
+            writer,
+            asking: Asking::Nothing,
+            job: 0,
+            soon: false,
+        }
+    }
+
+    /// The keys that hold now.
+    pub const fn place(&self) -> Place {
+        match self.asking {
+            Asking::Nothing => Place::Live,
+            Asking::Withdraw | Asking::Leave => Place::LiveQuestion,
+            Asking::Minutes(_) => Place::LiveMinutes,
+        }
+    }
+
+    /// How long nothing changes by itself.
+    pub fn next_wake(&self, now: Now) -> Option<Duration> {
+        self.live.next_wake(now.moment)
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        let now = context.now.moment;
+        match input {
+            Input::Woke | Input::Opened | Input::Shown => {
+                let outcomes = self.live.wake(now);
+                self.follow(outcomes, context)
+            }
+            Input::Action(action) => {
+                self.writer.retry(context.effects);
+                self.act(*action, context)
+            }
+            Input::Told(Told::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
+                match plan {
+                    Ok(plan) => {
+                        self.plan = (**plan).clone();
+                        let outcomes = self.live.replace_rest(plan, now);
+                        context.shared.say(Tone::Good, "the rest is planned again");
+                        return self.follow(outcomes, context);
+                    }
+                    Err(why) => context.shared.say(Tone::Caution, why.clone()),
+                }
+                Next::Stay
+            }
+            Input::Told(told) => {
+                self.writer.told(told, context.effects);
+                self.review_if_over(context)
+            }
+            Input::Leave => {
+                let outcomes = self.live.wake(now);
+                self.follow(outcomes, context);
+                Next::Stay
+            }
+        }
+    }
+
+    /// Presses something on the block.
+    fn press(&mut self, press: Press, context: &mut Context<'_>) -> Next {
+        let outcomes = self.live.input(press, context.now.moment);
+        self.follow(outcomes, context)
+    }
+
+    /// Does what the block asks for.
+    fn follow(&mut self, outcomes: Vec<Outcome>, context: &mut Context<'_>) -> Next {
+        for outcome in outcomes {
+            match outcome {
+                Outcome::Bell(bell) => {
+                    self.soon = bell == Bell::Soon;
+                    context.ask(Effect::Bell);
+                }
+                Outcome::Report(number, report) | Outcome::Amend(number, report) => {
+                    self.writer.take(number, report, context.effects);
+                }
+                Outcome::Replan(progress) => self.ask_rest(progress, context),
+                Outcome::Unseen(gap) => {
+                    let words =
+                        format!("nothing was seen for {gap}; the block waits where it was, Space goes on");
+                    context.shared.say(Tone::Caution, words);
+                }
+                Outcome::Ignored(why) => context.shared.say(Tone::Dim, why),
+                Outcome::Finished => {}
+            }
+        }
+        self.review_if_over(context)
+    }
+
+    fn review_if_over(&self, context: &mut Context<'_>) -> Next {
+        if !self.live.is_finished() || !self.writer.is_idle() {
+            return Next::Stay;
+        }
+        let mut session = self.session.clone();
+        session.reports = self.live.reports();
+        let review = review::State::new(Arc::clone(&self.client), session);
+        context.shared.say(
+            Tone::Good,
+            format!("done; {} on the disk", crate::tui::text::count(self.writer.saved(), "report")),
+        );
+        Next::Replace(Box::new(Screen::Review(Box::new(review))))
+    }
+
+    fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {
+        self.job += 1;
+        let question = Question {
+            client: Arc::clone(&self.client),
+            restrictions: Arc::clone(&self.restrictions),
+            today: context.today(),
+            trained: self.session.trained.clone(),
+            minutes: self.session.minutes,
+            consent: self.live.consent(),
+            wishes: self.wishes.clone(),
+            progress: Some(progress),
+        };
+        context.ask(Effect::Solve { job: self.job, purpose: Purpose::Rest, question: Box::new(question) });
+    }
+
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        match &mut self.asking {
+            Asking::Nothing => {}
+            Asking::Minutes(field) => {
+                match action {
+                    Action::Digit(digit) if field.text().len() < 2 => {
+                        field.push(char::from(b'0' + digit.min(9)));
+                    }
+                    Action::Erase => field.erase(),
+                    Action::Choose => return self.minutes_left(context),
+                    Action::Back => self.asking = Asking::Nothing,
+                    _ => {}
+                }
+                return Next::Stay;
+            }
+            Asking::Withdraw => {
+                self.asking = Asking::Nothing;
+                return match action {
+                    Action::SelfStretch => self.press(Press::Withdraw(Consent::SelfStretch), context),
+                    Action::Decline => self.press(Press::Withdraw(Consent::Declined), context),
+                    _ => Next::Stay,
+                };
+            }
+            Asking::Leave => {
+                self.asking = Asking::Nothing;
+                if action == Action::Back {
+                    context.ask(Effect::Release);
+                    context.shared.say(Tone::Text, "the block is kept as it is and offered again");
+                    return Next::Home;
+                }
+                return self.act(action, context);
+            }
+        }
+        self.act_running(action, context)
+    }
+
+    fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let paused = self.live.phase(context.now.moment).paused.is_some();
+        match action {
+            Action::Digit(digit) => match Level::new(digit.into()) {
+                Ok(level) => self.press(Press::Level(level), context),
+                Err(refused) => {
+                    context.shared.say(Tone::Caution, refused.to_string());
+                    Next::Stay
+                }
+            },
+            Action::Pause => self.press(if paused { Press::Resume } else { Press::Pause }, context),
+            Action::Choose if paused => self.press(Press::Resume, context),
+            Action::Choose => self.press(Press::Advance, context),
+            Action::Skip => self.press(Press::Skip, context),
+            Action::Extend => self.press(Press::Extend(LONGER), context),
+            Action::Pain => self.press(Press::Pain, context),
+            Action::StepBack | Action::Undo => self.press(Press::Back, context),
+            Action::Finish => self.press(Press::Finish, context),
+            Action::Withdraw => {
+                let stopped = if paused { Next::Stay } else { self.press(Press::Pause, context) };
+                self.asking = Asking::Withdraw;
+                stopped
+            }
+            Action::MinutesLeft => {
+                self.asking = Asking::Minutes(Field::default());
+                Next::Stay
+            }
+            Action::Back => {
+                let stopped = if paused { Next::Stay } else { self.press(Press::Pause, context) };
+                self.asking = Asking::Leave;
+                stopped
+            }
+            _ => Next::Stay,
+        }
+    }
+
+    fn minutes_left(&mut self, context: &mut Context<'_>) -> Next {
+        let Asking::Minutes(field) = &self.asking else { return Next::Stay };
+        let minutes = field.text().parse().map_or(Minutes::new(0), Minutes::new);
+        match minutes {
+            Ok(minutes) => {
+                self.asking = Asking::Nothing;
+                self.press(Press::MinutesLeft(minutes.seconds()), context)
+            }
+            Err(refused) => {
+                context.shared.say(Tone::Caution, refused.to_string());
+                Next::Stay
+            }
+        }
+    }
+}

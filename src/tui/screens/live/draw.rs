@@ -1,0 +1,314 @@
+//! How the running block is drawn, and said in lines.
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::body::{Level, Seconds, Side};
+use crate::catalogue::Cues;
+use crate::planner::Step;
+use crate::session::{Pause, Phase, Stage};
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::paint::{self, Paint};
+use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::digits::Digits;
+use crate::tui::widgets::field::FieldView;
+use crate::tui::widgets::ribbon::{Progress, Ribbon};
+
+use super::{Asking, State};
+
+/// Seconds that are as good as on time.
+const ON_TIME: i32 = 5;
+
+/// The stage in a word or two, as it is said.
+fn stage_words(stage: Stage) -> String {
+    match stage {
+        Stage::Opening => "SETTLE".to_owned(),
+        Stage::Change { to, .. } => format!("MOVE {}", to.plain_name()),
+        Stage::SetUp => "SET UP".to_owned(),
+        Stage::Hold => "HOLD".to_owned(),
+        Stage::Push { cycle, of } => format!("PUSH  {cycle} of {of}"),
+        Stage::Further { cycle, of } => format!("RELAX, further  {cycle} of {of}"),
+        Stage::Massage => "MASSAGE".to_owned(),
+        Stage::Waiting => "WAITING".to_owned(),
+        Stage::Finished => "DONE".to_owned(),
+    }
+}
+
+const fn stage_tone(stage: Stage) -> Tone {
+    match stage {
+        Stage::Push { .. } => Tone::Trained,
+        Stage::Further { .. } => Tone::Good,
+        Stage::Hold | Stage::Massage => Tone::Strong,
+        _ => Tone::Dim,
+    }
+}
+
+fn pause_words(pause: Pause) -> String {
+    match pause {
+        Pause::Asked => "standing still; Space goes on".to_owned(),
+        Pause::Pain => "stopped for pain; Space goes on with the next stretch, f finishes".to_owned(),
+        Pause::Consent => "consent is narrower now; Space goes on, f finishes".to_owned(),
+        Pause::Unseen(gap) => format!("nothing was seen for {gap}; Space goes on"),
+    }
+}
+
+/// Late or early, in words.
+fn lateness_words(lateness: i32) -> (Tone, String) {
+    let clock = Seconds::new(lateness.unsigned_abs());
+    match lateness {
+        ..0 if lateness < -ON_TIME => (Tone::Good, format!("{clock} early")),
+        late if late > ON_TIME => (Tone::Caution, format!("{clock} late")),
+        _ => (Tone::Good, "on time".to_owned()),
+    }
+}
+
+impl State {
+    /// The cues of a step.
+    fn cues<'a>(shared: &'a Shared, step: &Step) -> Option<(&'a str, &'a Cues)> {
+        shared.catalogue.form(&step.stretch, &step.form).map(|(_, form)| (form.name.as_str(), &form.cues))
+    }
+
+    /// Draws the block at this moment.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+        let phase = self.live.phase(now.moment);
+        self.draw_title(area, &phase, paint);
+        let ribbon_rows = if area.height >= 18 { 5 } else { 2 };
+        let foot = ribbon_rows + 2;
+        let middle = Rect { height: area.height.saturating_sub(foot + 2), ..paint::below(area, 2) };
+        let digits = if area.width >= 60 { area.width * 9 / 20 } else { area.width / 3 };
+        let (left, right) = paint::split(middle, digits, 3);
+        draw_count(left, &phase, paint);
+        self.draw_cues(right, &phase, paint, shared);
+        let below = paint::below(area, area.height.saturating_sub(foot));
+        draw_next(below, &phase, paint);
+        self.draw_ribbon(paint::below(below, 2), &phase, paint);
+    }
+
+    fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+        let glyphs = paint.glyphs();
+        let beside = format!("step {} of {}", phase.number.max(1), phase.count);
+        paint.heading(area, 0, &self.client.profile.name, &beside);
+        let (tone, words) = lateness_words(phase.lateness);
+        let until = Seconds::new(phase.until_due.unsigned_abs());
+        let due = if phase.until_due >= 0 { format!("up in {until}") } else { format!("{until} over") };
+        paint.right(area, 0, tone, &format!("{words}   {due}"));
+        if let Some(why) = self.writer.failed() {
+            paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
+        } else if let Some(caution) = self.restrictions.in_force().first() {
+            let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
+            let line = format!("{} {}: {words}", glyphs.caution, caution.title);
+            paint.row(area, 1, Tone::Caution, &line);
+        }
+    }
+
+    fn draw_cues(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) {
+        let step = phase.step;
+        let head = stage_words(phase.stage);
+        paint.row(area, 0, stage_tone(phase.stage), &head);
+        let mut y = 1;
+        if let Some(step) = step {
+            y = draw_side(area, y, step.side, paint);
+            let name = Self::cues(shared, step).map_or(step.name.as_str(), |(form, _)| form);
+            paint.spans(area, 0, y, &[(Tone::Strong, &step.name)]);
+            if !name.is_empty() && name != step.name {
+                paint.row(area, y + 1, Tone::Dim, name);
+                y += 1;
+            }
+            y += 2;
+        }
+        if let Some(pause) = phase.paused {
+            y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
+        }
+        y = self.draw_question(area, y, paint);
+        y = draw_levels(area, y, phase.level, step.map_or(Level::AIM, |step| step.aim), paint);
+        let Some((_, cues)) = step.and_then(|step| Self::cues(shared, step)) else { return };
+        for (what, words) in [
+            ("say", &cues.say),
+            ("hands", &cues.hands),
+            ("feet", &cues.feet),
+            ("spine", &cues.spine),
+            ("watch", &cues.watch),
+        ] {
+            if words.is_empty() || y >= area.height {
+                continue;
+            }
+            let tone = if what == "say" { Tone::Strong } else { Tone::Text };
+            paint.at(area, 0, y, Tone::Dim, what);
+            let column = Rect { x: area.x + 6, width: area.width.saturating_sub(6), ..area };
+            y = paint.wrapped(column, y, tone, words);
+        }
+    }
+
+    fn draw_question(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
+        match &self.asking {
+            Asking::Nothing => y,
+            Asking::Withdraw => {
+                paint.row(area, y, Tone::Strong, "Consent withdrawn. What is still fine?");
+                paint.spans(
+                    area,
+                    0,
+                    y + 1,
+                    &[
+                        (Tone::Focus, "s"),
+                        (Tone::Text, " self-stretch only   "),
+                        (Tone::Focus, "n"),
+                        (Tone::Text, " stop here"),
+                    ],
+                );
+                y + 3
+            }
+            Asking::Leave => {
+                let words = "Esc once more leaves; the block is kept and offered again. Space goes on.";
+                paint.wrapped(area, y, Tone::Strong, words) + 1
+            }
+            Asking::Minutes(field) => {
+                let view =
+                    FieldView { field, hint: "minutes left, then Enter", active: true, theme: paint.theme };
+                (&view).render(paint::top(paint::below(area, y), 1), paint.buf);
+                y + 2
+            }
+        }
+    }
+
+    fn ribbon(&self, phase: &Phase<'_>, theme: Theme) -> Ribbon {
+        let mut ribbon = Ribbon::of_plan(&self.plan, theme);
+        let elapsed = phase.elapsed.get();
+        let over = phase.count.saturating_sub(self.plan.steps.len());
+        let reports: Vec<_> = self.live.steps().map(|(_, report)| report).collect();
+        for (index, piece) in ribbon.pieces.iter_mut().enumerate().take(self.plan.steps.len()) {
+            let number = over + index;
+            piece.level = reports.get(number).and_then(|report| report.as_ref()?.level);
+            piece.progress = match reports.get(number) {
+                Some(Some(report)) if report.ended == crate::client::Ended::Done => Progress::Done,
+                Some(Some(_)) => Progress::Missed,
+                _ if number + 1 == phase.number => Progress::Now,
+                _ => Progress::Ahead,
+            };
+        }
+        // A plan for the rest begins where it was made; the band then shows what is left.
+        let start = self.plan.minutes.seconds().get().saturating_sub(self.plan.budget.get());
+        ribbon.now = Some(elapsed.saturating_sub(if over > 0 { start } else { 0 }));
+        ribbon
+    }
+
+    fn draw_ribbon(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+        let ribbon = self.ribbon(phase, paint.theme);
+        (&ribbon).render(area, paint.buf);
+    }
+
+    /// The block as lines. The countdown is said in steps, so that a screen reader is not kept talking.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+        let phase = self.live.phase(now.moment);
+        let mut lines =
+            vec![format!("{}, step {} of {}", self.client.profile.name, phase.number, phase.count)];
+        let left = phase.left.get();
+        let said = match left {
+            0..=5 => left,
+            6..=10 => 10,
+            _ => left.div_ceil(10) * 10,
+        };
+        if let Some(step) = phase.step {
+            lines.push(format!("{}: {}, {}", stage_words(phase.stage), step.name, side_words(step.side)));
+            lines.push(format!("{}, {said} seconds or less to go", stage_words(phase.stage)));
+            if let Some((_, cues)) = Self::cues(shared, step) {
+                lines.push(format!("Say: {}", cues.say));
+                lines.push(format!("Hands: {}", cues.hands));
+                lines.push(format!("Feet: {}", cues.feet));
+                lines.push(format!("Spine: {}", cues.spine));
+            }
+        } else {
+            lines.push(stage_words(phase.stage));
+        }
+        lines.extend(phase.paused.map(pause_words));
+        lines.extend(phase.level.map(|level| format!("Level {level}")));
+        lines.extend(phase.next.map(|step| {
+            format!("Next: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side))
+        }));
+        lines.push(lateness_words(phase.lateness).1);
+        lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        lines
+    }
+}
+
+/// The side in letters that can be read from the mat.
+fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u16 {
+    let glyphs = paint.glyphs();
+    let mark = glyphs.side(side);
+    let (words, tone) = match side {
+        Some(Side::Left) => ("LEFT", Tone::Left),
+        Some(Side::Right) => ("RIGHT", Tone::Right),
+        None => ("BOTH", Tone::Focus),
+    };
+    if area.height >= 18 && area.width >= 44 {
+        let letters = Rect { width: 46.min(area.width), height: 5, y: area.y + y + 1, ..area };
+        let letters_of = Digits { text: words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
+        (&letters_of).render(letters, paint.buf);
+        return y + 7;
+    }
+    let banner = match side {
+        Some(Side::Left) => format!(" {mark}{mark} {words} "),
+        Some(Side::Right) => format!(" {words} {mark}{mark} "),
+        None => format!(" {mark} {words} {mark} "),
+    };
+    let style = paint.theme.fill(tone);
+    let inside = area.intersection(paint.buf.area);
+    if y < inside.height {
+        paint.buf.set_stringn(inside.x, inside.y + y, &banner, usize::from(inside.width), style);
+    }
+    y + 1
+}
+
+/// One to five, with the answer and the aim.
+fn draw_levels(area: Rect, y: u16, level: Option<Level>, aim: Level, paint: &mut Paint<'_>) -> u16 {
+    let mut x = paint.at(area, 0, y, Tone::Dim, "1 to 5?  ");
+    for number in 1..=5_u8 {
+        let given = level.is_some_and(|level| level.get() == number);
+        let tone = if given { Tone::Good } else { Tone::Dim };
+        let words = if given { format!("[{number}]") } else { format!(" {number} ") };
+        x = paint.at(area, x, y, tone, &words);
+    }
+    paint.at(area, x + 1, y, Tone::Dim, &format!("aim {aim}"));
+    y + 2
+}
+
+fn draw_count(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+    let left = phase.left.get();
+    let words = if left > 99 { phase.left.to_string() } else { left.to_string() };
+    let words = if phase.left.get() < 10 && phase.length.get() >= 10 { format!(" {words}") } else { words };
+    // The last three seconds change their looks with every second; nothing else blinks.
+    let tone = match left {
+        1 | 3 if phase.stage.is_work() => Tone::Caution,
+        _ => stage_tone(phase.stage),
+    };
+    let tone = if phase.paused.is_some() { Tone::Dim } else { tone };
+    let digits = Digits { text: &words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
+    (&digits).render(area, paint.buf);
+}
+
+fn draw_next(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+    let glyphs = paint.glyphs();
+    let Some(step) = phase.next else {
+        paint.row(area, 0, Tone::Dim, "next  the client stands up");
+        return;
+    };
+    let moves = phase.step.is_some_and(|now| now.position != step.position);
+    let position =
+        if moves { format!("{} {}, ", glyphs.arrow, step.position.plain_name()) } else { String::new() };
+    let side = format!("{} {}", glyphs.side(step.side), side_words(step.side));
+    paint.spans(
+        area,
+        0,
+        0,
+        &[
+            (Tone::Dim, "next  "),
+            (Tone::Text, &position),
+            (Theme::side(step.side), &side),
+            (Tone::Text, "  "),
+            (Tone::Text, &step.name),
+            (Tone::Dim, ", "),
+            (Tone::Dim, &dose_sentence(step.dose)),
+        ],
+    );
+}

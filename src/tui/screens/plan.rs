@@ -1,0 +1,315 @@
+//! What do we do in these minutes? The plan follows every key.
+
+mod act;
+mod begin;
+pub mod draw;
+pub mod muscles;
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use std::time::Duration;
+
+use chrono::{NaiveDate, Timelike};
+
+use crate::body::{Minutes, Side, Unit};
+use crate::catalogue::Catalogue;
+use crate::caution::Restrictions;
+use crate::client::{Client, ClientId, Consent, Session, Trained};
+use crate::planner::{Plan, Wishes};
+use crate::tui::app::Context;
+use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::{Now, Told};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::field::Field;
+
+use super::{Input, Next, Screen, client, history};
+use begin::progress_of;
+use muscles::Picker;
+
+/// What the trainer decides; undo goes back through these.
+#[derive(Debug, Clone, PartialEq)]
+struct Choice {
+    trained: Trained,
+    minutes: Minutes,
+    wishes: Wishes,
+}
+
+/// The part of the screen that keys go to.
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    Muscles,
+    Steps,
+    LeftOut,
+    Consent,
+    /// The clock time to finish by, as it is typed.
+    Clock(Field),
+    /// What to do about a session that was cut off.
+    CutOff,
+}
+
+/// The plan of one client.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    id: ClientId,
+    client: Option<Arc<Client>>,
+    restrictions: Option<Arc<Restrictions>>,
+    avoided: BTreeSet<Unit>,
+    choice: Choice,
+    past: Vec<Choice>,
+    part: Part,
+    picker: Picker,
+    step: usize,
+    omitted: usize,
+    job: u64,
+    plan: Option<Result<Plan, String>>,
+    /// What one more minute buys, once it was asked.
+    another: Option<String>,
+    another_due: bool,
+    consent: Consent,
+    /// Whether the block starts as soon as the plan is there.
+    starting: bool,
+    /// A session that was cut off and is taken up.
+    carried: Option<Session>,
+}
+
+impl State {
+    /// A plan for a client, nothing marked yet.
+    pub fn new(id: ClientId) -> Self {
+        let minutes = Minutes::new(10).expect("ten is within the bounds");
+        Self {
+            id,
+            client: None,
+            restrictions: None,
+            avoided: BTreeSet::new(),
+            choice: Choice { trained: Trained::new(), minutes, wishes: Wishes::default() },
+            past: Vec::new(),
+            part: Part::Muscles,
+            picker: Picker::default(),
+            step: 0,
+            omitted: 0,
+            job: 0,
+            plan: None,
+            another: None,
+            another_due: false,
+            consent: Consent::HandsOn,
+            starting: false,
+            carried: None,
+        }
+    }
+
+    /// The keys that hold now.
+    pub const fn place(&self) -> Place {
+        match self.part {
+            Part::Muscles => Place::Muscles,
+            Part::Steps => Place::Steps,
+            Part::LeftOut => Place::LeftOut,
+            Part::Consent => Place::Consent,
+            Part::Clock(_) => Place::Text,
+            Part::CutOff => Place::CutOff,
+        }
+    }
+
+    fn plan(&self) -> Option<&Plan> {
+        self.plan.as_ref().and_then(|plan| plan.as_ref().ok())
+    }
+
+    /// How long nothing changes: what another minute buys is asked when no key waits; the end's clock time moves on.
+    pub fn next_wake(&self, now: Now) -> Option<Duration> {
+        if self.another_due {
+            return Some(Duration::ZERO);
+        }
+        Some(Duration::from_secs(60 - u64::from(now.wall.second().min(59))))
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        match input {
+            Input::Opened => {
+                self.choice.minutes = context.shared.trainer.minutes;
+                context.ask(Effect::Load(self.id.clone()));
+                Next::Stay
+            }
+            Input::Shown => {
+                context.ask(Effect::Load(self.id.clone()));
+                Next::Stay
+            }
+            Input::Woke => {
+                if std::mem::take(&mut self.another_due) && self.choice.minutes < Minutes::MAX {
+                    self.ask_plan(Purpose::Another, context);
+                }
+                Next::Stay
+            }
+            Input::Action(action) => self.act(*action, context),
+            Input::Told(told) => self.told(told, context),
+            Input::Leave => Next::Stay,
+        }
+    }
+
+    fn told(&mut self, told: &Told, context: &mut Context<'_>) -> Next {
+        match told {
+            Told::Client(id, Ok(client)) if *id == self.id => {
+                self.learn(client, context);
+                Next::Stay
+            }
+            Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
+                self.plan = Some(plan.clone().map(|plan| *plan));
+                self.another_due = plan.is_ok() && self.carried.is_none();
+                self.step = self.step.min(self.plan().map_or(0, |plan| plan.steps.len().saturating_sub(1)));
+                if std::mem::take(&mut self.starting) { self.start(context) } else { Next::Stay }
+            }
+            Told::Solved { job, purpose: Purpose::Another, plan } if *job == self.job => {
+                self.another = plan.as_ref().ok().and_then(|more| Some(draw::bought(self.plan()?, more)));
+                Next::Stay
+            }
+            Told::Begun(Ok(())) => self.go_live(context),
+            Told::Closed(Ok(())) if self.consent == Consent::Declined => {
+                context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
+                Next::Home
+            }
+            Told::Resumed(id, Ok(found)) if *id == self.id => self.resumed(found.as_deref(), context),
+            _ => Next::Stay,
+        }
+    }
+
+    /// Takes in who the client is and what is in force.
+    fn learn(&mut self, client: &Client, context: &mut Context<'_>) {
+        let today = context.today();
+        let first = self.client.is_none();
+        match Restrictions::assess(&client.profile.conditions, client.profile.age(today), today) {
+            Ok(restrictions) => {
+                self.avoided = avoided(&restrictions, &context.shared.catalogue);
+                self.restrictions = Some(Arc::new(restrictions));
+            }
+            Err(unknown) => {
+                // What is not understood must not be taken for harmless.
+                self.restrictions = None;
+                self.plan = Some(Err(format!("{unknown}: mend the card first")));
+            }
+        }
+        if first && is_cut_off(client) {
+            self.part = Part::CutOff;
+        }
+        self.client = Some(Arc::new(client.clone()));
+        self.replan(context);
+    }
+
+    /// Asks for the plan of what is chosen now.
+    fn replan(&mut self, context: &mut Context<'_>) {
+        self.job += 1;
+        self.another = None;
+        self.another_due = false;
+        if let Some(stop) = self.restrictions.as_ref().and_then(|restrictions| restrictions.stop()) {
+            self.plan = Some(Err(stop.to_owned()));
+        } else {
+            self.ask_plan(Purpose::Main, context);
+        }
+    }
+
+    fn ask_plan(&self, purpose: Purpose, context: &mut Context<'_>) {
+        let (Some(client), Some(restrictions)) = (&self.client, &self.restrictions) else { return };
+        let minutes = match purpose {
+            Purpose::Another => Minutes::new(i64::from(self.choice.minutes) + 1).unwrap_or(Minutes::MAX),
+            _ => self.choice.minutes,
+        };
+        let question = Question {
+            client: Arc::clone(client),
+            restrictions: Arc::clone(restrictions),
+            today: context.today(),
+            trained: self.choice.trained.clone(),
+            minutes,
+            consent: self.consent,
+            wishes: self.choice.wishes.clone(),
+            progress: self
+                .carried
+                .as_ref()
+                .map(|session| progress_of(session, minutes, &context.shared.catalogue)),
+        };
+        context.ask(Effect::Solve { job: self.job, purpose, question: Box::new(question) });
+    }
+
+    /// Changes what is chosen, so that it can be undone, and plans again.
+    fn change(&mut self, context: &mut Context<'_>, change: impl FnOnce(&mut Self)) {
+        let before = self.choice.clone();
+        change(self);
+        if self.choice != before {
+            self.past.push(before);
+            self.replan(context);
+        }
+    }
+
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        match action {
+            Action::Undo => {
+                if let Some(before) = self.past.pop() {
+                    self.choice = before;
+                    self.replan(context);
+                } else {
+                    context.shared.say(Tone::Dim, "nothing to take back");
+                }
+                return Next::Stay;
+            }
+            Action::OpenClient => {
+                return open(Screen::Client(Box::new(client::State::edit(self.id.clone()))));
+            }
+            Action::OpenHistory => {
+                return open(Screen::History(Box::new(history::State::new(self.id.clone()))));
+            }
+            Action::More | Action::Less if matches!(self.part, Part::Muscles | Part::Steps) => {
+                let by = if action == Action::More { 1 } else { -1 };
+                let minutes =
+                    Minutes::new(i64::from(self.choice.minutes) + by).unwrap_or(self.choice.minutes);
+                self.change(context, |state| state.choice.minutes = minutes);
+                return Next::Stay;
+            }
+            Action::FinishBy if matches!(self.part, Part::Muscles | Part::Steps) => {
+                self.part = Part::Clock(Field::default());
+                return Next::Stay;
+            }
+            _ => {}
+        }
+        match self.part {
+            Part::Muscles => self.act_muscles(action, context),
+            Part::Steps => self.act_steps(action, context),
+            Part::LeftOut => self.act_left_out(action, context),
+            Part::Consent => self.act_consent(action, context),
+            Part::Clock(_) => self.act_clock(action, context),
+            Part::CutOff => self.act_cut_off(action, context),
+        }
+    }
+}
+
+fn open(screen: Screen) -> Next {
+    Next::Open(Box::new(screen))
+}
+
+/// Whether a client's last session was cut off.
+pub fn is_cut_off(client: &Client) -> bool {
+    client.sessions.last().is_some_and(|last| last.closed.is_none() && last.consent != Consent::Declined)
+}
+
+fn is_allowed(form: &crate::catalogue::Form, side: Option<Side>, restrictions: &Restrictions) -> bool {
+    crate::catalogue::Method::ALL.iter().any(|method| restrictions.rule(form, side, *method).is_ok())
+}
+
+/// Units that no form may reach.
+fn avoided(restrictions: &Restrictions, catalogue: &Catalogue) -> BTreeSet<Unit> {
+    let (mut reachable, mut barred) = (BTreeSet::new(), BTreeSet::new());
+    for form in catalogue.stretches().iter().flat_map(|stretch| &stretch.forms) {
+        for side in form.workings() {
+            let units = form.targets.iter().flat_map(|target| {
+                Side::ALL
+                    .iter()
+                    .filter(|other| side.is_none_or(|side| side == **other))
+                    .map(|side| Unit { muscle: target.muscle, side: *side })
+            });
+            if is_allowed(form, *side, restrictions) { reachable.extend(units) } else { barred.extend(units) }
+        }
+    }
+    barred.difference(&reachable).copied().collect()
+}
+
+/// Age and such, for the heading.
+fn about(client: &Client, today: NaiveDate) -> String {
+    client.profile.age(today).map(|age| format!("{age} years")).unwrap_or_default()
+}

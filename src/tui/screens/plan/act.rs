@@ -1,0 +1,234 @@
+//! What keys do on the muscles, the steps, what was left out and the clock.
+
+use std::sync::Arc;
+
+use chrono::NaiveTime;
+
+use crate::body::{Effort, Minutes, Muscle};
+use crate::catalogue::{FormId, Helper, StretchId};
+use crate::client::Consent;
+use crate::tui::app::Context;
+use crate::tui::keys::Action;
+use crate::tui::paint;
+use crate::tui::screens::Next;
+use crate::tui::theme::Tone;
+
+use super::muscles::{Item, next_effort};
+use super::{Part, State, is_allowed};
+
+impl State {
+    pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let count = self.picker.items().len();
+        match action {
+            Action::Type(letter) => {
+                self.picker.filter.push(letter);
+                self.picker.typed();
+            }
+            Action::Erase => {
+                self.picker.filter.erase();
+                self.picker.typed();
+            }
+            Action::EraseWord => {
+                self.picker.filter.erase_word();
+                self.picker.typed();
+            }
+            Action::Down if !self.picker.browsing => self.picker.browsing = true,
+            Action::Up => self.picker.chosen = paint::moved(self.picker.chosen, count, -1),
+            Action::Down => self.picker.chosen = paint::moved(self.picker.chosen, count, 1),
+            Action::PageUp => self.picker.chosen = paint::moved(self.picker.chosen, count, -10),
+            Action::PageDown => self.picker.chosen = paint::moved(self.picker.chosen, count, 10),
+            Action::Toggle => {
+                if let Some(item) = self.picker.item() {
+                    let effort = next_effort(item.effort(&self.choice.trained));
+                    self.change(context, |state| state.mark(item.muscles(), effort));
+                }
+            }
+            Action::Choose => match self.picker.item() {
+                Some(item) => {
+                    let effort = item.effort(&self.choice.trained);
+                    let effort = if effort.is_some() { None } else { next_effort(None) };
+                    self.change(context, |state| state.mark(item.muscles(), effort));
+                    self.picker.close();
+                }
+                None if self.picker.browsing => {
+                    context.shared.say(Tone::Caution, "no muscle of that name; Esc clears it");
+                }
+                None => return self.ask_consent(context),
+            },
+            Action::Digit(digit) => self.rate(digit, context),
+            Action::AsLastTime => {
+                let last = self
+                    .client
+                    .as_ref()
+                    .and_then(|client| client.sessions.last())
+                    .map(|last| last.trained.clone());
+                match last {
+                    Some(trained) => self.change(context, |state| state.choice.trained = trained),
+                    None => context.shared.say(Tone::Dim, "there was no session yet"),
+                }
+            }
+            Action::NextPart | Action::PreviousPart => {
+                self.picker.close();
+                self.part = Part::Steps;
+            }
+            Action::LeftOut => self.part = Part::LeftOut,
+            Action::Back if self.picker.browsing => self.picker.close(),
+            Action::Back => return Next::Back,
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    fn mark(&mut self, muscles: Vec<Muscle>, effort: Option<Effort>) {
+        self.picker.mark(&mut self.choice.trained, muscles, effort);
+    }
+
+    fn rate(&mut self, digit: u8, context: &mut Context<'_>) {
+        let muscles = self.picker.item().map_or_else(|| self.picker.last.clone(), Item::muscles);
+        let effort = if digit == 0 { Ok(None) } else { Effort::new(digit.into()).map(Some) };
+        match effort {
+            Ok(_) if muscles.is_empty() => {
+                context.shared.say(Tone::Dim, "type a muscle first, then say how hard");
+            }
+            Ok(effort) => self.change(context, |state| state.mark(muscles, effort)),
+            Err(error) => context.shared.say(Tone::Caution, error.to_string()),
+        }
+    }
+
+    pub(super) fn act_steps(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let count = self.plan().map_or(0, |plan| plan.steps.len());
+        let stretch = self
+            .plan()
+            .and_then(|plan| plan.steps.get(self.step))
+            .map(|step| (step.stretch.clone(), step.form.clone()));
+        match (action, stretch) {
+            (Action::Up | Action::Left, _) => self.step = paint::moved(self.step, count, -1),
+            (Action::Down | Action::Right, _) => self.step = paint::moved(self.step, count, 1),
+            (Action::First, _) => self.step = 0,
+            (Action::Last, _) => self.step = count.saturating_sub(1),
+            (Action::Pin, Some((stretch, _))) => self.pin(stretch, context),
+            (Action::Skip, Some((stretch, _))) => self.change(context, |state| {
+                let wishes = &mut state.choice.wishes;
+                wishes.pinned.retain(|pinned| *pinned != stretch);
+                wishes.skipped.push(stretch);
+            }),
+            (Action::Form, Some((stretch, form))) => self.swap_form(&stretch, &form, context),
+            (Action::LeftOut, _) => self.part = Part::LeftOut,
+            (Action::NextPart | Action::PreviousPart | Action::Back, _) => self.part = Part::Muscles,
+            (Action::Begin | Action::Choose, _) => return self.ask_consent(context),
+            (Action::Type(letter), _) if letter.is_alphabetic() => {
+                context.shared.say(
+                    Tone::Dim,
+                    format!("`{letter}` does nothing here; Tab goes to the muscles, ? shows the keys"),
+                );
+            }
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    fn pin(&mut self, stretch: StretchId, context: &mut Context<'_>) {
+        self.change(context, |state| {
+            let wishes = &mut state.choice.wishes;
+            wishes.skipped.retain(|skipped| *skipped != stretch);
+            if wishes.pinned.contains(&stretch) {
+                wishes.pinned.retain(|pinned| *pinned != stretch);
+            } else {
+                wishes.pinned.push(stretch);
+            }
+        });
+    }
+
+    /// The next form of a stretch that the cautions and the consent allow.
+    fn swap_form(&mut self, stretch: &StretchId, form: &FormId, context: &mut Context<'_>) {
+        let Some(restrictions) = self.restrictions.clone() else { return };
+        let catalogue = Arc::clone(&context.shared.catalogue);
+        let Some(found) = catalogue.stretch(stretch) else { return };
+        let allowed: Vec<&FormId> = found
+            .forms
+            .iter()
+            .filter(|form| self.consent == Consent::HandsOn || form.helper == Helper::Client)
+            .filter(|form| form.workings().iter().any(|side| is_allowed(form, *side, &restrictions)))
+            .map(|form| &form.id)
+            .collect();
+        let at = allowed.iter().position(|id| *id == form);
+        let next = at.and_then(|at| allowed.get((at + 1) % allowed.len())).copied();
+        match next {
+            Some(next) if next != form => {
+                let (stretch, next) = (stretch.clone(), next.clone());
+                self.change(context, |state| {
+                    state.choice.wishes.forms.insert(stretch, next);
+                });
+            }
+            _ => context.shared.say(Tone::Dim, "no other form of this stretch fits this client"),
+        }
+    }
+
+    pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let count = self.plan().map_or(0, |plan| plan.left_out.len());
+        match action {
+            Action::Up => self.omitted = paint::moved(self.omitted, count, -1),
+            Action::Down => self.omitted = paint::moved(self.omitted, count, 1),
+            Action::PageUp => self.omitted = paint::moved(self.omitted, count, -10),
+            Action::PageDown => self.omitted = paint::moved(self.omitted, count, 10),
+            Action::Pin | Action::Choose => {
+                let stretch = self
+                    .plan()
+                    .and_then(|plan| plan.left_out.get(self.omitted))
+                    .map(|left| left.stretch.clone());
+                if let Some(stretch) = stretch {
+                    self.pin(stretch, context);
+                    self.part = Part::Steps;
+                }
+            }
+            Action::Back | Action::LeftOut | Action::NextPart => self.part = Part::Steps,
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let Part::Clock(field) = &mut self.part else { return Next::Stay };
+        match action {
+            Action::Type(letter) => field.push(letter),
+            Action::Erase => field.erase(),
+            Action::Choose => {
+                let typed = field.text().to_owned();
+                match minutes_until(&typed, context.now.wall.time()) {
+                    Ok(minutes) => {
+                        self.part = Part::Muscles;
+                        self.change(context, |state| state.choice.minutes = minutes);
+                    }
+                    Err(why) => context.shared.say(Tone::Caution, why),
+                }
+            }
+            Action::Back => self.part = Part::Muscles,
+            _ => {}
+        }
+        Next::Stay
+    }
+}
+
+/// Whole minutes from now to a clock time such as `18:55` or `1855`.
+fn minutes_until(typed: &str, now: NaiveTime) -> Result<Minutes, String> {
+    let digits: String = typed.chars().filter(char::is_ascii_digit).collect();
+    let padded = format!("{digits:0>4}");
+    let time = NaiveTime::parse_from_str(&padded, "%H%M")
+        .map_err(|error| format!("`{typed}` is no time of day ({error}); write it like 18:55"))?;
+    let left = time.signed_duration_since(now).num_minutes();
+    Minutes::new(left).map_err(|error| format!("until {} {error}", time.format("%H:%M")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn minutes_by_the_clock() {
+        let now = NaiveTime::from_hms_opt(18, 44, 20).expect("a time");
+        assert_eq!(minutes_until("18:55", now).map(Minutes::get), Ok(10));
+        assert_eq!(minutes_until("1850", now).map(Minutes::get), Ok(5));
+        assert!(minutes_until("18:40", now).is_err_and(|why| why.contains("minutes")));
+        assert!(minutes_until("soon", now).is_err());
+    }
+}

@@ -1,0 +1,484 @@
+//! How the plan is drawn, and said in lines.
+
+use std::collections::BTreeSet;
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::body::{Seconds, Side, Unit};
+use crate::planner::{Dose, Plan, Reason, Step};
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::field::FieldView;
+use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::ribbon::Ribbon;
+
+use super::muscles::effort_words;
+use super::{Part, State, about};
+
+/// What a longer plan has that this one has not, in words.
+pub fn bought(plan: &Plan, more: &Plan) -> String {
+    let held = |plan: &Plan| plan.steps.iter().map(|step| step.dose.held()).sum::<Seconds>();
+    let new: BTreeSet<&str> = more
+        .steps
+        .iter()
+        .filter(|step| plan.steps.iter().all(|other| other.stretch != step.stretch))
+        .map(|step| step.name.as_str())
+        .collect();
+    let longer = held(more).saturating_sub(held(plan));
+    let names: Vec<String> = new.into_iter().map(str::to_owned).collect();
+    match (names.as_slice(), longer) {
+        ([], Seconds::ZERO) => "nothing more to gain".to_owned(),
+        ([], longer) => format!("{longer} more under stretch"),
+        (names, Seconds::ZERO) => format!("{} instead", text::list(names)),
+        (names, longer) => format!("{}, {longer} more under stretch", text::list(names)),
+    }
+}
+
+/// How a step is worked, short.
+pub fn dose_words(dose: Dose) -> String {
+    match dose {
+        Dose::Hold(hold) => hold.to_string(),
+        Dose::ContractRelax(dose) => {
+            format!("{} x {}+{}", dose.cycles, dose.push.get(), dose.stretch.get())
+        }
+    }
+}
+
+/// How a step is worked, in full.
+pub fn dose_sentence(dose: Dose) -> String {
+    match dose {
+        Dose::Hold(hold) => format!("hold {hold}"),
+        Dose::ContractRelax(dose) => format!(
+            "contract-relax, {} times push {} s and stretch {} s",
+            dose.cycles,
+            dose.push.get(),
+            dose.stretch.get()
+        ),
+    }
+}
+
+/// A side in words.
+pub fn side_words(side: Option<Side>) -> &'static str {
+    side.map_or("both", Side::id)
+}
+
+/// The units that a plan reaches.
+pub fn reached(plan: &Plan) -> BTreeSet<Unit> {
+    let units = |step: &Step| {
+        let sides: Vec<Side> = step.side.map_or(Side::ALL.to_vec(), |side| vec![side]);
+        step.muscles
+            .iter()
+            .flat_map(move |muscle| sides.clone().into_iter().map(|side| Unit { muscle: *muscle, side }))
+            .collect::<Vec<_>>()
+    };
+    plan.steps.iter().flat_map(units).collect()
+}
+
+impl State {
+    /// Draws the plan.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+        let Some(client) = &self.client else {
+            paint.row(area, 0, Tone::Dim, "reading the card");
+            return;
+        };
+        let roomy = area.height >= 18;
+        paint.heading(area, 0, &client.profile.name, &about(client, now.wall.date_naive()));
+        paint.right(area, 0, Tone::Strong, &self.time_words(now));
+        let mut y = self.draw_cautions(area, 1, paint);
+        y = self.draw_trained(area, y, paint);
+        let gap = u16::from(roomy);
+        let ribbon_rows = if roomy { 5 } else { 2 };
+        if let Some(plan) = self.plan() {
+            let mut ribbon = Ribbon::of_plan(plan, paint.theme);
+            if self.part == Part::Steps
+                && let Some(piece) = ribbon.pieces.get_mut(self.step)
+            {
+                piece.chosen = true;
+            }
+            (&ribbon).render(paint::top(paint::below(area, y + gap), ribbon_rows), paint.buf);
+        }
+        let rest = paint::below(area, y + gap + ribbon_rows + gap);
+        let (main, side) = columns(rest);
+        self.draw_figure(side, paint);
+        self.draw_main(main, paint, shared);
+    }
+
+    fn time_words(&self, now: Now) -> String {
+        let minutes = self.choice.minutes;
+        let up = now.wall + chrono::TimeDelta::minutes(minutes.get().into());
+        format!("{} min, up at {}", minutes.get(), up.format("%H:%M"))
+    }
+
+    /// The cautions in force; returns the row behind them.
+    fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
+        let Some(restrictions) = &self.restrictions else { return y };
+        let in_force = restrictions.in_force();
+        if in_force.is_empty() {
+            paint.row(area, y, Tone::Dim, "no condition on the card");
+            return y + 1;
+        }
+        let rows = if area.height >= 30 { in_force.len().min(5) } else { in_force.len().min(2) };
+        for (index, caution) in in_force.iter().take(rows).enumerate() {
+            let row = y + cells(index);
+            let more = in_force.len() - rows;
+            let mut words = caution.limited.clone();
+            if index + 1 == rows && more > 0 {
+                words = format!("and {more} more; {words}");
+            }
+            let mark = paint.glyphs().caution;
+            paint.spans(
+                area,
+                0,
+                row,
+                &[
+                    (Tone::Caution, mark),
+                    (Tone::Caution, " "),
+                    (Tone::Caution, &caution.title),
+                    (Tone::Text, ": "),
+                    (Tone::Text, &words),
+                ],
+            );
+        }
+        y + cells(rows)
+    }
+
+    /// What was trained, and where more is typed; returns the row behind them.
+    fn draw_trained(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
+        let x = paint.at(area, 0, y, Tone::Dim, "Trained today  ");
+        let mut x = x;
+        for (muscle, effort) in &self.choice.trained {
+            let bar = paint.glyphs().levels[usize::from(effort.get()) * 2 - 2];
+            let name = muscle.plain_name();
+            if x + cells(name.len()) + 4 > area.width {
+                paint.at(area, x, y, Tone::Dim, paint.glyphs().ellipsis);
+                break;
+            }
+            x = paint.spans(
+                area,
+                x,
+                y,
+                &[(Tone::Trained, bar), (Tone::Text, " "), (Tone::Text, name), (Tone::Text, "  ")],
+            );
+        }
+        if self.choice.trained.is_empty() {
+            paint.at(area, x, y, Tone::Dim, "nothing marked yet");
+        }
+        let line = Rect { y: area.y + y + 1, height: 1, ..area };
+        if y + 1 < area.height {
+            let view = match &self.part {
+                Part::Clock(field) => {
+                    FieldView { field, hint: "finish by, such as 18:55", active: true, theme: paint.theme }
+                }
+                part => FieldView {
+                    field: &self.picker.filter,
+                    hint: "type a muscle or a group, such as ham or lower body",
+                    active: *part == Part::Muscles,
+                    theme: paint.theme,
+                },
+            };
+            (&view).render(line, paint.buf);
+        }
+        y + 2
+    }
+
+    fn draw_figure(&self, area: Rect, paint: &mut Paint<'_>) {
+        if area.width == 0 {
+            return;
+        }
+        let reached = self.plan().map(reached).unwrap_or_default();
+        let figure = Figure {
+            trained: &self.choice.trained,
+            reached: &reached,
+            avoided: &self.avoided,
+            theme: paint.theme,
+        };
+        (&figure).render(area, paint.buf);
+        let drawn =
+            if area.width >= Figure::SIZES[0].0 && area.height >= Figure::SIZES[0].1 { 20 } else { 13 };
+        let glyphs = paint.glyphs();
+        let below = paint::below(area, drawn);
+        for (y, (mark, tone, words)) in [
+            (glyphs.full, Tone::Good, "trained and reached"),
+            (glyphs.half, Tone::Trained, "trained, not reached"),
+            (if paint.theme.ascii { "x" } else { "×" }, Tone::Caution, "leave alone"),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            paint.spans(below, 0, cells(y), &[(tone, mark), (Tone::Dim, " "), (Tone::Dim, words)]);
+        }
+    }
+
+    fn draw_main(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        match (&self.part, &self.plan) {
+            (Part::CutOff, _) => self.draw_cut_off(area, paint),
+            (Part::Muscles, _) if self.picker.browsing => self.draw_items(area, paint),
+            (_, Some(Err(why))) => {
+                let mark = paint.glyphs().caution;
+                paint.at(area, 0, 0, Tone::Caution, mark);
+                paint.wrapped(
+                    Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area },
+                    0,
+                    Tone::Caution,
+                    why,
+                );
+            }
+            (Part::Consent, Some(Ok(plan))) => draw_consent(area, plan, paint),
+            (Part::LeftOut, Some(Ok(plan))) => self.draw_left_out(area, plan, paint),
+            (_, Some(Ok(plan))) => self.draw_steps(area, plan, paint, shared),
+            (_, None) => paint.row(area, 0, Tone::Dim, "planning"),
+        }
+    }
+
+    fn draw_items(&self, area: Rect, paint: &mut Paint<'_>) {
+        let items = self.picker.items();
+        if items.is_empty() {
+            paint.row(area, 0, Tone::Caution, "no muscle of that name");
+        }
+        let first = paint::first_shown(self.picker.chosen, items.len(), area.height);
+        for (y, item) in items.iter().skip(first).take(usize::from(area.height)).enumerate() {
+            if first + y == self.picker.chosen {
+                paint.chosen(area, cells(y));
+            }
+            let effort = item.effort(&self.choice.trained);
+            let bar = effort.map_or(" ", |effort| paint.glyphs().levels[usize::from(effort.get()) * 2 - 2]);
+            let words = effort.map_or("", effort_words);
+            let x = paint.spans(area, 2, cells(y), &[(Tone::Trained, bar), (Tone::Text, " ")]);
+            let name = text::pad(&item.name(), 24, paint.glyphs().ellipsis);
+            let x = paint.at(area, x, cells(y), Tone::Text, &name);
+            let x = paint.at(area, x + 1, cells(y), Tone::Trained, &text::pad(words, 9, ""));
+            paint.at(area, x, cells(y), Tone::Dim, &item.beside());
+        }
+    }
+
+    fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
+        let below = if area.height >= 8 { 3 } else { 1 };
+        let list = paint::top(area, area.height.saturating_sub(below));
+        let first = paint::first_shown(self.step, plan.steps.len(), list.height);
+        let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 32);
+        for (y, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(list.height)) {
+            let row = cells(y - first);
+            if y == self.step && self.part == Part::Steps {
+                paint.chosen(list, row);
+            }
+            self.draw_step(list, row, y, step, names, paint);
+        }
+        if plan.steps.is_empty() {
+            paint.wrapped(
+                list,
+                0,
+                Tone::Text,
+                "Nothing in the plan yet. Mark what was trained, or add minutes with +.",
+            );
+        }
+        let foot = paint::below(area, area.height.saturating_sub(below - u16::from(below > 1)));
+        if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps) {
+            let form =
+                shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
+            paint.spans(foot, 0, 0, &[(Tone::Strong, form), (Tone::Text, ": "), (Tone::Text, &step.why)]);
+        } else {
+            let left = text::count(
+                plan.left_out.iter().filter(|left| left.reason != Reason::NotNeeded).count(),
+                "stretch",
+            );
+            let proof = if plan.is_proven() {
+                "best plan for these minutes, proven"
+            } else {
+                "good plan, not proven best"
+            };
+            paint.row(
+                foot,
+                0,
+                Tone::Dim,
+                &format!("{proof}; {} left out", left.replace("stretchs", "stretches")),
+            );
+        }
+        if let Some(another) = &self.another {
+            paint.spans(foot, 0, 1, &[(Tone::Dim, "one more minute: "), (Tone::Text, another)]);
+        }
+    }
+
+    fn draw_step(&self, area: Rect, y: u16, index: usize, step: &Step, names: usize, paint: &mut Paint<'_>) {
+        let glyphs = paint.glyphs();
+        let tone = match step.side {
+            Some(_) => Theme::side(step.side),
+            None => Tone::Focus,
+        };
+        let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
+        let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
+        let x = paint.at(area, x, y, Tone::Focus, pinned);
+        let x = paint.at(area, x, y, Tone::Text, &format!("{:>5}", step.start.to_string()));
+        let x = paint.at(
+            area,
+            x + 2,
+            y,
+            tone,
+            &format!("{} {:<5}", glyphs.side(step.side), side_words(step.side)),
+        );
+        let name = text::pad(&step.name, names, glyphs.ellipsis);
+        let x = paint.at(area, x + 2, y, Tone::Text, &name);
+        let x = paint.at(area, x + 1, y, Tone::Strong, &format!("{:>8}", dose_words(step.dose)));
+        if area.width > x + 12 {
+            let why = text::fit(&step.why, usize::from(area.width - x - 3), glyphs.ellipsis);
+            paint.at(area, x + 3, y, Tone::Dim, &why);
+        }
+    }
+
+    fn draw_left_out(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+        paint.heading(area, 0, "Left out", "and why; p puts one in");
+        let list = paint::below(area, 1);
+        let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
+        for (y, left) in plan.left_out.iter().enumerate().skip(first).take(usize::from(list.height)) {
+            let row = cells(y - first);
+            if y == self.omitted {
+                paint.chosen(list, row);
+            }
+            let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+            let x = paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, 28, paint.glyphs().ellipsis));
+            paint.at(list, x + 1, row, tone, &left.detail);
+        }
+    }
+
+    fn draw_cut_off(&self, area: Rect, paint: &mut Paint<'_>) {
+        let Some(last) = self.client.as_ref().and_then(|client| client.sessions.last()) else { return };
+        let steps = text::count(last.reports.len(), "step");
+        let words = format!(
+            "The block of {} was cut off after {steps}. Nothing of it is lost.",
+            last.at.format("%-d %B, %H:%M")
+        );
+        let y = paint.wrapped(area, 0, Tone::Strong, &words);
+        let keys = [
+            ("Enter", "take it up and plan the rest"),
+            ("c", "look at what came out and close it"),
+            ("Esc", "leave it as it is"),
+        ];
+        for (index, (key, words)) in keys.into_iter().enumerate() {
+            paint.spans(
+                area,
+                2,
+                y + 1 + cells(index),
+                &[(Tone::Focus, &text::pad(key, 6, "")), (Tone::Text, words)],
+            );
+        }
+    }
+
+    /// The plan as lines.
+    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
+        let Some(client) = &self.client else { return vec!["Reading the card".to_owned()] };
+        let mut lines = vec![format!("Plan for {}, {}", client.profile.name, self.time_words(now))];
+        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
+            lines.push(format!("Caution: {}: {}", caution.title, caution.limited));
+        }
+        let trained: Vec<String> = self
+            .choice
+            .trained
+            .iter()
+            .map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort_words(*effort)))
+            .collect();
+        lines.push(format!(
+            "Trained: {}",
+            if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) }
+        ));
+        if self.part == Part::CutOff {
+            lines.push("The last block was cut off. Enter takes it up, c closes it.".to_owned());
+        }
+        if self.picker.browsing {
+            lines.push(format!("Typed: {}", self.picker.filter.text()));
+            lines.extend(self.picker.items().iter().take(9).enumerate().map(|(index, item)| {
+                let mark = if index == self.picker.chosen { "chosen: " } else { "" };
+                format!("{mark}{}", item.name())
+            }));
+            return lines;
+        }
+        match &self.plan {
+            Some(Ok(plan)) => self.plan_lines(plan, &mut lines),
+            Some(Err(why)) => lines.push(format!("No plan: {why}")),
+            None => {}
+        }
+        lines
+    }
+
+    fn plan_lines(&self, plan: &Plan, lines: &mut Vec<String>) {
+        if self.part == Part::Consent {
+            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, n no".to_owned());
+        }
+        if self.part == Part::LeftOut {
+            lines
+                .extend(plan.left_out.iter().map(|left| format!("Left out: {}: {}", left.name, left.detail)));
+            return;
+        }
+        for (index, step) in plan.steps.iter().enumerate() {
+            let mark = if index == self.step && self.part == Part::Steps { "chosen: " } else { "" };
+            lines.push(format!(
+                "{mark}{}. at {}, {}, {}, {}, {}: {}",
+                index + 1,
+                step.start,
+                step.position.plain_name(),
+                side_words(step.side),
+                step.name,
+                dose_sentence(step.dose),
+                step.why
+            ));
+        }
+        let reached = reached(plan);
+        let theme = Theme {
+            depth: crate::tui::theme::Depth::None,
+            ground: crate::tui::theme::Ground::Dark,
+            ascii: true,
+        };
+        lines.extend(
+            Figure { trained: &self.choice.trained, reached: &reached, avoided: &self.avoided, theme }
+                .words(),
+        );
+        lines.extend(self.another.iter().map(|another| format!("One more minute: {another}")));
+    }
+}
+
+/// The question before the first touch.
+fn draw_consent(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+    let y = paint.wrapped(
+        area,
+        0,
+        Tone::Strong,
+        "\"May I stretch you now, hands-on? You can stop me at any time.\"",
+    );
+    let keys = [
+        ("y", "yes, hands-on"),
+        ("s", "self-stretch only: you coach, no hands"),
+        ("n", "no closing block today; that is noted"),
+        ("Esc", "back to the plan"),
+    ];
+    for (index, (key, words)) in keys.into_iter().enumerate() {
+        paint.spans(
+            area,
+            2,
+            y + 1 + cells(index),
+            &[(Tone::Focus, &text::pad(key, 5, "")), (Tone::Text, words)],
+        );
+    }
+    if let Some(step) = plan.steps.first() {
+        let words =
+            format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
+        paint.row(area, y + 6, Tone::Dim, &words);
+    }
+}
+
+/// The list, and the figure's column where there is room.
+fn columns(area: Rect) -> (Rect, Rect) {
+    let size = Figure::SIZES.into_iter().find(|(columns, rows)| {
+        area.height >= rows.saturating_sub(2)
+            && area.width >= columns + 50
+            && (*columns < 28 || area.width >= 100)
+    });
+    match size {
+        Some((columns, _)) => {
+            let gap = if area.width >= 100 { 4 } else { 1 };
+            paint::split(area, area.width - columns - gap, gap)
+        }
+        None => (area, Rect { width: 0, ..area }),
+    }
+}

@@ -1,0 +1,180 @@
+//! Which muscles were trained: found by a few letters, or browsed by the parts of the body.
+
+use crate::body::{Effort, Muscle, MuscleGroup};
+use crate::client::Trained;
+use crate::tui::text;
+use crate::tui::widgets::field::Field;
+
+/// Something that can be marked as trained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Item {
+    /// Several muscles at once.
+    Group(MuscleGroup),
+    /// One muscle.
+    Muscle(Muscle),
+}
+
+impl Item {
+    /// The muscles it stands for.
+    pub fn muscles(self) -> Vec<Muscle> {
+        match self {
+            Self::Group(group) => group.muscles().to_vec(),
+            Self::Muscle(muscle) => vec![muscle],
+        }
+    }
+
+    /// What it is called.
+    pub fn name(self) -> String {
+        match self {
+            Self::Group(group) => group.id().replace('-', " "),
+            Self::Muscle(muscle) => muscle.plain_name().to_owned(),
+        }
+    }
+
+    /// What stands behind the name: the muscle's own name, or what the group is made of.
+    pub fn beside(self) -> String {
+        match self {
+            Self::Group(group) => {
+                let names: Vec<String> =
+                    group.muscles().iter().map(|muscle| muscle.plain_name().to_owned()).collect();
+                text::list(&names)
+            }
+            Self::Muscle(muscle) => format!("{} ({})", muscle.id().replace('-', " "), muscle.region()),
+        }
+    }
+
+    /// How hard it was trained: none where its muscles differ.
+    pub fn effort(self, trained: &Trained) -> Option<Effort> {
+        let muscles = self.muscles();
+        let first = trained.get(muscles.first()?)?;
+        muscles.iter().all(|muscle| trained.get(muscle) == Some(first)).then_some(*first)
+    }
+}
+
+/// What was typed, and where the choice is.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Picker {
+    /// What was typed.
+    pub filter: Field,
+    /// Which of the items is chosen.
+    pub chosen: usize,
+    /// Whether the list is open.
+    pub browsing: bool,
+    /// What was marked last: a digit says how hard.
+    pub last: Vec<Muscle>,
+}
+
+impl Picker {
+    /// What matches: names that begin with what was typed come first.
+    pub fn items(&self) -> Vec<Item> {
+        let typed = self.filter.text().trim().to_lowercase();
+        let groups = MuscleGroup::ALL.iter().map(|group| Item::Group(*group));
+        let muscles = Muscle::ALL.iter().map(|muscle| Item::Muscle(*muscle));
+        let mut items: Vec<(u8, Item)> = groups
+            .chain(muscles)
+            .filter_map(|item| {
+                let name = item.name();
+                let own = match item {
+                    Item::Muscle(muscle) => muscle.id().replace('-', " "),
+                    Item::Group(_) => String::new(),
+                };
+                let rank = if name.starts_with(&typed) {
+                    0
+                } else if own.starts_with(&typed) || name.split(' ').any(|word| word.starts_with(&typed)) {
+                    1
+                } else if own.split(' ').any(|word| word.starts_with(&typed)) {
+                    2
+                } else if text::matches(&format!("{name} {own}"), &typed) {
+                    3
+                } else {
+                    return None;
+                };
+                Some((rank, item))
+            })
+            .collect();
+        items.sort_by_key(|(rank, _)| *rank);
+        items.into_iter().map(|(_, item)| item).collect()
+    }
+
+    /// The chosen item, while the list is open.
+    pub fn item(&self) -> Option<Item> {
+        if self.browsing { self.items().get(self.chosen).copied() } else { None }
+    }
+
+    /// After a letter was typed or erased.
+    pub fn typed(&mut self) {
+        self.chosen = 0;
+        self.browsing = !self.filter.is_empty();
+    }
+
+    /// Closes the list.
+    pub fn close(&mut self) {
+        self.filter.clear();
+        self.chosen = 0;
+        self.browsing = false;
+    }
+
+    /// Marks muscles with an effort, or takes the mark off.
+    pub fn mark(&mut self, trained: &mut Trained, muscles: Vec<Muscle>, effort: Option<Effort>) {
+        for muscle in &muscles {
+            match effort {
+                Some(effort) => trained.insert(*muscle, effort),
+                None => trained.remove(muscle),
+            };
+        }
+        self.last = muscles;
+    }
+}
+
+/// The effort after this one, when it is marked again and again: properly, hard, a little, not at all.
+pub fn next_effort(effort: Option<Effort>) -> Option<Effort> {
+    let number = match effort.map(Effort::get) {
+        None => 2,
+        Some(2) => 3,
+        Some(3) => 1,
+        Some(_) => return None,
+    };
+    Effort::new(number).ok()
+}
+
+/// An effort in words.
+pub const fn effort_words(effort: Effort) -> &'static str {
+    match effort.get() {
+        1 => "a little",
+        2 => "properly",
+        _ => "hard",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn first(typed: &str) -> Option<Item> {
+        let mut picker = Picker::default();
+        picker.filter.paste(typed);
+        picker.typed();
+        picker.item()
+    }
+
+    #[test]
+    fn a_few_letters_find_the_muscle() {
+        assert_eq!(first("ham"), Some(Item::Muscle(Muscle::Hamstrings)));
+        assert_eq!(first("glu"), Some(Item::Group(MuscleGroup::Glutes)));
+        assert_eq!(first("gluteus max"), Some(Item::Muscle(Muscle::GluteusMaximus)));
+        assert_eq!(first("lat"), Some(Item::Muscle(Muscle::LatissimusDorsi)));
+        assert_eq!(first("zzz"), None);
+    }
+
+    #[test]
+    fn marking_again_goes_through_every_effort_and_off() {
+        let mut seen = vec![None];
+        while seen.len() < 5 {
+            seen.push(next_effort(seen[seen.len() - 1]));
+        }
+        assert_eq!(
+            seen.iter().map(|effort| effort.map(Effort::get)).collect::<Vec<_>>(),
+            [None, Some(2), Some(3), Some(1), None]
+        );
+    }
+}

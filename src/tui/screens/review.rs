@@ -1,0 +1,312 @@
+//! What came out? Every step with level and seconds, mended in place, then closed.
+
+use std::sync::Arc;
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::body::{Level, Seconds, Side};
+use crate::catalogue::StretchId;
+use crate::client::{Client, Ended, Report, Session};
+use crate::tui::app::{Context, Shared};
+use crate::tui::effect::Effect;
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::{Now, Told};
+use crate::tui::paint::{self, Paint};
+use crate::tui::screens::plan::draw::side_words;
+use crate::tui::text::{self, cells};
+use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::field::{Field, FieldView};
+use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::writer::Writer;
+
+use super::{Input, Next};
+
+/// Seconds by which one key mends a hold.
+const STEP: u32 = 5;
+/// The longest hold that can be written down.
+const LONGEST: u32 = 600;
+
+/// A session before it is closed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    client: Arc<Client>,
+    session: Session,
+    chosen: usize,
+    writer: Writer,
+    past: Vec<(u32, Report)>,
+    /// The remark, while it is typed.
+    note: Field,
+    noting: bool,
+    closing: bool,
+}
+
+impl State {
+    /// The review of a session that is open in the file.
+    pub fn new(client: Arc<Client>, session: Session) -> Self {
+        let writer = Writer::holding(session.reports.keys().copied());
+        let note = Field::holding(&session.note);
+        Self { client, session, chosen: 0, writer, past: Vec::new(), note, noting: false, closing: false }
+    }
+
+    /// The keys that hold now.
+    pub const fn place(&self) -> Place {
+        if self.noting { Place::Text } else { Place::Review }
+    }
+
+    fn chosen(&self) -> Option<(u32, &Report)> {
+        self.session.reports.iter().nth(self.chosen).map(|(number, report)| (*number, report))
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        match input {
+            Input::Action(action) if self.noting => {
+                match action {
+                    Action::Type(letter) => self.note.push(*letter),
+                    Action::Erase => self.note.erase(),
+                    Action::EraseWord => self.note.erase_word(),
+                    Action::Left => self.note.go(false),
+                    Action::Right => self.note.go(true),
+                    Action::Choose | Action::Back => self.noting = false,
+                    _ => {}
+                }
+                Next::Stay
+            }
+            Input::Action(action) => {
+                self.writer.retry(context.effects);
+                self.act(*action, context)
+            }
+            Input::Told(Told::Closed(Ok(()))) if self.closing => {
+                let words =
+                    format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
+                context.shared.say(Tone::Good, words);
+                Next::Home
+            }
+            Input::Told(Told::Closed(Err(_))) => {
+                self.closing = false;
+                Next::Stay
+            }
+            Input::Told(told) => {
+                self.writer.told(told, context.effects);
+                Next::Stay
+            }
+            _ => Next::Stay,
+        }
+    }
+
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        let count = self.session.reports.len();
+        match action {
+            Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
+            Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
+            Action::First => self.chosen = 0,
+            Action::Last => self.chosen = count.saturating_sub(1),
+            Action::Digit(digit) => match Level::new(digit.into()) {
+                Ok(level) => {
+                    self.mend(context, |report| report.level = Some(level));
+                    self.chosen = paint::moved(self.chosen, count, 1);
+                }
+                Err(refused) => context.shared.say(Tone::Caution, refused.to_string()),
+            },
+            Action::More => self.mend(context, |report| {
+                report.held = Seconds::new((report.held.get() / STEP + 1).saturating_mul(STEP).min(LONGEST));
+            }),
+            Action::Less => self.mend(context, |report| {
+                report.held = Seconds::new(report.held.get().saturating_sub(1) / STEP * STEP);
+            }),
+            Action::Undo => match self.past.pop() {
+                Some((number, before)) => {
+                    self.session.reports.insert(number, before.clone());
+                    self.writer.take(number, before, context.effects);
+                }
+                None => context.shared.say(Tone::Dim, "nothing to take back"),
+            },
+            Action::Note => self.noting = true,
+            Action::Save | Action::Choose => {
+                if self.writer.is_idle() && !self.closing {
+                    self.closing = true;
+                    context.ask(Effect::Close {
+                        at: context.now.wall,
+                        note: self.note.text().trim().to_owned(),
+                    });
+                } else if let Some(why) = self.writer.failed() {
+                    let words = format!("not closed, for something is not on the disk: {why}");
+                    context.shared.say(Tone::Caution, words);
+                }
+            }
+            Action::Back => {
+                context.ask(Effect::Release);
+                context.shared.say(Tone::Text, "not closed yet: it is offered again");
+                return Next::Home;
+            }
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    fn mend(&mut self, context: &mut Context<'_>, mend: impl FnOnce(&mut Report)) {
+        let Some((number, before)) = self.chosen().map(|(number, report)| (number, report.clone())) else {
+            return;
+        };
+        let mut report = before.clone();
+        mend(&mut report);
+        if report != before {
+            self.past.push((number, before));
+            self.session.reports.insert(number, report.clone());
+            self.writer.take(number, report, context.effects);
+        }
+    }
+
+    /// What the same stretch and side came to the last time.
+    fn last_time(&self, stretch: &StretchId, side: Option<Side>) -> Option<&Report> {
+        let before = self.client.sessions.iter().rev().filter(|session| session.at < self.session.at);
+        before
+            .flat_map(|session| session.reports.values())
+            .find(|report| report.stretch == *stretch && report.side == side && report.ended == Ended::Done)
+    }
+
+    /// What is worth a word: one side higher than the other.
+    fn remarks(&self, shared: &Shared) -> Vec<String> {
+        let mut remarks = Vec::new();
+        for report in self.session.reports.values().filter(|report| report.side == Some(Side::Left)) {
+            let twin = self
+                .session
+                .reports
+                .values()
+                .find(|other| other.stretch == report.stretch && other.side == Some(Side::Right));
+            let (Some(left), Some(right)) = (report.level, twin.and_then(|twin| twin.level)) else {
+                continue;
+            };
+            let tighter = match left.cmp(&right) {
+                std::cmp::Ordering::Greater => "left",
+                std::cmp::Ordering::Less => "right",
+                std::cmp::Ordering::Equal => continue,
+            };
+            remarks.push(format!(
+                "{}: {tighter} answered higher, {left} left and {right} right",
+                name(shared, report)
+            ));
+        }
+        remarks
+    }
+
+    /// Draws the session.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, _: Now) {
+        let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
+        paint.heading(area, 0, "What came out?", &self.client.profile.name);
+        let glyphs = paint.glyphs();
+        match self.writer.failed() {
+            Some(why) => {
+                paint.right(area, 0, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
+            }
+            None => paint.right(
+                area,
+                0,
+                Tone::Good,
+                &format!("{} {} on the disk", glyphs.done, text::count(self.writer.saved(), "report")),
+            ),
+        }
+        let mut ribbon = Ribbon::of_session(&self.session, &shared.catalogue, paint.theme);
+        if let Some(piece) = ribbon.pieces.get_mut(self.chosen) {
+            piece.chosen = true;
+        }
+        let rows = if area.height >= 18 { 4 } else { 2 };
+        (&ribbon).render(paint::top(paint::below(area, 2), rows), paint.buf);
+        let rest = paint::below(area, 3 + rows);
+        let remarks = self.remarks(shared);
+        let foot = cells(remarks.len()).min(3) + 2;
+        let list = paint::top(rest, rest.height.saturating_sub(foot));
+        self.draw_rows(list, paint, shared);
+        let foot = paint::below(rest, rest.height.saturating_sub(foot));
+        for (y, remark) in remarks.iter().take(3).enumerate() {
+            paint.row(foot, cells(y), Tone::Text, remark);
+        }
+        let y = cells(remarks.len()).min(3);
+        paint.row(foot, y, Tone::Dim, &format!("{held} under stretch in {} min", self.session.minutes.get()));
+        let note = FieldView {
+            field: &self.note,
+            hint: "n writes a remark",
+            active: self.noting,
+            theme: paint.theme,
+        };
+        (&note).render(paint::top(paint::below(foot, y + 1), 1), paint.buf);
+    }
+
+    fn draw_rows(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let reports: Vec<&Report> = self.session.reports.values().collect();
+        if reports.is_empty() {
+            paint.row(area, 0, Tone::Dim, "no step was done");
+        }
+        let glyphs = paint.glyphs();
+        let names =
+            reports.iter().map(|report| text::width(&name(shared, report))).max().unwrap_or(0).clamp(10, 32);
+        let first = paint::first_shown(self.chosen, reports.len(), area.height);
+        for (index, report) in reports.iter().enumerate().skip(first).take(usize::from(area.height)) {
+            let y = cells(index - first);
+            if index == self.chosen {
+                paint.chosen(area, y);
+            }
+            let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Focus };
+            let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
+            let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
+            let x = paint.at(area, x + 2, y, tone, &side);
+            let x = paint.at(
+                area,
+                x + 2,
+                y,
+                Tone::Text,
+                &text::pad(&name(shared, report), names, glyphs.ellipsis),
+            );
+            let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+            let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
+                (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
+            });
+            let x = paint.spans(
+                area,
+                x + 2,
+                y,
+                &[(Tone::Dim, "level "), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)],
+            );
+            let words = match report.ended {
+                Ended::Done => {
+                    self.last_time(&report.stretch, report.side).map_or("first time".to_owned(), |last| {
+                        let level = last.level.map_or("-".to_owned(), |level| level.to_string());
+                        format!("last time {} at {level}", last.held)
+                    })
+                }
+                other => other.to_string(),
+            };
+            let tone = if report.ended == Ended::Done { Tone::Dim } else { Tone::Caution };
+            paint.at(area, x + 3, y, tone, &words);
+        }
+    }
+
+    /// The session as lines.
+    pub fn lines(&self, shared: &Shared, _: Now) -> Vec<String> {
+        let mut lines = vec![format!("What came out? {}", self.client.profile.name)];
+        for (index, report) in self.session.reports.values().enumerate() {
+            let mark = if index == self.chosen { "chosen: " } else { "" };
+            let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
+            lines.push(format!(
+                "{mark}{}, {}, {} seconds, {level}, {}",
+                name(shared, report),
+                side_words(report.side),
+                report.held.get(),
+                report.ended
+            ));
+        }
+        lines.extend(self.remarks(shared));
+        lines.push(format!("{} on the disk", text::count(self.writer.saved(), "report")));
+        lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        lines
+    }
+}
+
+/// What a trainer calls the stretch of a report.
+pub fn name(shared: &Shared, report: &Report) -> String {
+    shared
+        .catalogue
+        .stretch(&report.stretch)
+        .map_or_else(|| report.stretch.to_string(), |stretch| stretch.name.clone())
+}

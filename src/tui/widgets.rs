@@ -1,0 +1,7 @@
+//! Pieces that several screens draw.
+
+pub mod digits;
+pub mod field;
+pub mod figure;
+pub mod plot;
+pub mod ribbon;

@@ -1,0 +1,344 @@
+//! The minutes of a closing block as one band, to scale: the same object on every screen.
+//!
+//! The left side runs in the upper lane, the right side in the lower one, both at once fill both.
+
+use std::collections::BTreeMap;
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Modifier;
+use ratatui::widgets::Widget;
+
+use crate::body::{Level, Seconds, Side};
+use crate::catalogue::{Catalogue, Position};
+use crate::client::{Ended, Session};
+use crate::planner::Plan;
+use crate::tui::text::{self, cells};
+use crate::tui::theme::{Theme, Tone};
+
+/// How far a piece has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Progress {
+    /// Still to come.
+    #[default]
+    Ahead,
+    /// Being worked.
+    Now,
+    /// Behind.
+    Done,
+    /// Left out or broken off.
+    Missed,
+}
+
+/// One stretch of time on the band.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Piece {
+    /// Seconds from the start of the block.
+    pub start: u32,
+    /// Seconds from the start of the block.
+    pub end: u32,
+    /// The side, or both at once.
+    pub side: Option<Side>,
+    /// How the client is placed.
+    pub position: Option<Position>,
+    /// What is written on it.
+    pub label: String,
+    /// What the client answered.
+    pub level: Option<Level>,
+    /// How far it has come.
+    pub progress: Progress,
+    /// Whether the keys are on it.
+    pub chosen: bool,
+}
+
+/// The band.
+#[derive(Debug, Clone)]
+pub struct Ribbon {
+    /// The work, in order.
+    pub pieces: Vec<Piece>,
+    /// Seconds that the whole width stands for.
+    pub length: u32,
+    /// The moment when the client has to stand up.
+    pub due: Option<u32>,
+    /// Where we are.
+    pub now: Option<u32>,
+    /// Whether the answers stand on it.
+    pub levels: bool,
+    /// The looks.
+    pub theme: Theme,
+}
+
+impl Ribbon {
+    /// The band of a plan.
+    pub fn of_plan(plan: &Plan, theme: Theme) -> Self {
+        let mut pieces: Vec<Piece> = plan
+            .steps
+            .iter()
+            .enumerate()
+            .map(|(index, step)| Piece {
+                start: (step.start + step.setup).get(),
+                end: step.end.get(),
+                side: step.side,
+                position: Some(step.position),
+                label: (index + 1).to_string(),
+                level: None,
+                progress: Progress::Ahead,
+                chosen: false,
+            })
+            .collect();
+        if plan.massage > Seconds::ZERO {
+            let start = plan.total.saturating_sub(plan.massage).get();
+            pieces.push(Piece {
+                start,
+                end: plan.total.get(),
+                side: None,
+                position: pieces.last().and_then(|piece| piece.position),
+                label: "massage".to_owned(),
+                level: None,
+                progress: Progress::Ahead,
+                chosen: false,
+            });
+        }
+        let budget = plan.budget.get();
+        Self {
+            pieces,
+            length: budget.max(plan.total.get()).max(1),
+            due: Some(budget),
+            now: None,
+            levels: false,
+            theme,
+        }
+    }
+
+    /// The band of a session that took place: what was held, one after the other, with the answers.
+    pub fn of_session(session: &Session, catalogue: &Catalogue, theme: Theme) -> Self {
+        /// Between two steps, where the file does not say how long it took.
+        const BETWEEN: u32 = 5;
+        let mut at = 0;
+        let pieces: Vec<Piece> = session
+            .reports
+            .values()
+            .enumerate()
+            .map(|(index, report)| {
+                let start = at + BETWEEN;
+                at = start + report.held.get().max(1);
+                Piece {
+                    start,
+                    end: at,
+                    side: report.side,
+                    position: catalogue.form(&report.stretch, &report.form).map(|(_, form)| form.position),
+                    label: (index + 1).to_string(),
+                    level: report.level,
+                    progress: if report.ended == Ended::Done { Progress::Ahead } else { Progress::Missed },
+                    chosen: false,
+                }
+            })
+            .collect();
+        let budget = session.minutes.seconds().get();
+        Self { pieces, length: budget.max(at), due: Some(budget), now: None, levels: true, theme }
+    }
+
+    fn column(&self, second: u32, width: u16) -> u16 {
+        let column = u64::from(second) * u64::from(width) / u64::from(self.length.max(1));
+        u16::try_from(column).unwrap_or(width).min(width)
+    }
+
+    /// Columns of a piece: never none, and a gap before the next where there is room.
+    fn span(&self, piece: &Piece, width: u16) -> (u16, u16) {
+        let from = self.column(piece.start, width).min(width.saturating_sub(1));
+        let to = self.column(piece.end, width);
+        let to = if to > from + 2 { to - 1 } else { to };
+        (from, to.max(from + 1))
+    }
+
+    fn tone(piece: &Piece) -> Tone {
+        match piece.progress {
+            Progress::Done => Tone::Good,
+            Progress::Missed => Tone::Caution,
+            Progress::Now | Progress::Ahead => match piece.side {
+                Some(_) => Theme::side(piece.side),
+                None => Tone::Focus,
+            },
+        }
+    }
+
+    /// One row: half cells above for left, below for right, whole for both.
+    fn draw_thin(&self, area: Rect, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        let due = self.column(self.due.unwrap_or(self.length), area.width);
+        for x in 0..due {
+            buf[(area.x + x, area.y)].set_symbol(glyphs.dot).set_style(self.theme.style(Tone::Faint));
+        }
+        let mut sides: BTreeMap<u16, Option<Side>> = BTreeMap::new();
+        for piece in &self.pieces {
+            let (from, to) = self.span(piece, area.width);
+            for x in from..to.min(area.width) {
+                let side = match sides.get(&x) {
+                    Some(&other) if other != piece.side => None,
+                    _ => piece.side,
+                };
+                sides.insert(x, side);
+                buf[(area.x + x, area.y)]
+                    .set_symbol(glyphs.band(side))
+                    .set_style(self.theme.style(Self::tone(piece)));
+            }
+        }
+    }
+
+    /// Two rows: the left lane above the right lane, with the numbers of the steps in them.
+    fn draw_lanes(&self, area: Rect, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        for piece in &self.pieces {
+            let (from, to) = self.span(piece, area.width);
+            let columns = usize::from(to - from);
+            let lanes = match piece.side {
+                Some(Side::Left) => 0..1,
+                Some(Side::Right) => 1..2,
+                None => 0..2,
+            };
+            for lane in lanes.clone() {
+                let label = if lane == lanes.start && text::width(&piece.label) <= columns {
+                    piece.label.as_str()
+                } else {
+                    ""
+                };
+                let mut style = self.theme.fill(Self::tone(piece));
+                if piece.chosen || piece.progress == Progress::Now {
+                    style = self
+                        .theme
+                        .fill(if piece.chosen { Tone::Focus } else { Tone::Strong })
+                        .add_modifier(Modifier::BOLD);
+                }
+                let label = if self.theme.ascii && label.is_empty() { glyphs.full } else { label };
+                let filler = if self.theme.ascii { glyphs.band(piece.side) } else { " " };
+                let mut words = text::fit(label, columns, "");
+                while text::width(&words) < columns {
+                    words.push_str(filler);
+                }
+                buf.set_stringn(area.x + from, area.y + lane, words, columns, style);
+            }
+        }
+    }
+
+    /// The client's positions as lines of different texture, with their names.
+    fn draw_positions(&self, area: Rect, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        let style = self.theme.style(Tone::Dim);
+        let mut groups: Vec<(Position, u16, u16)> = Vec::new();
+        for piece in &self.pieces {
+            let Some(position) = piece.position else { continue };
+            let (from, to) = self.span(piece, area.width);
+            match groups.last_mut() {
+                Some((last, _, end)) if *last == position => *end = to,
+                _ => groups.push((position, from, to)),
+            }
+        }
+        for (position, from, to) in groups {
+            let columns = usize::from(to.min(area.width).saturating_sub(from));
+            let name = position.plain_name();
+            let line = glyphs.position(position);
+            let mut words = String::from(line);
+            if columns >= text::width(name) + 3 {
+                words = format!("{line} {name} ");
+            }
+            while text::width(&words) < columns {
+                words.push_str(line);
+            }
+            buf.set_stringn(area.x + from, area.y, words, columns, style);
+        }
+    }
+
+    /// Minutes on the clock of the block.
+    fn draw_axis(&self, area: Rect, buf: &mut Buffer) {
+        let style = self.theme.style(Tone::Dim);
+        let minutes = self.length / 60;
+        let each = (1..=60).find(|each| minutes / each * 4 <= u32::from(area.width)).unwrap_or(1);
+        for minute in (0..=minutes).step_by(usize::try_from(each).unwrap_or(1)) {
+            let x = self.column(minute * 60, area.width);
+            let label = if minute == 0 { "0 min".to_owned() } else { minute.to_string() };
+            let x = x.min(area.width.saturating_sub(cells(label.len())));
+            buf.set_stringn(area.x + x, area.y, label, usize::from(area.width - x), style);
+        }
+    }
+
+    /// The mark for now and the one for the client standing up.
+    fn draw_marks(&self, area: Rect, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        let last = area.width.saturating_sub(1);
+        if let Some(due) = self.due {
+            let words = format!("up {}", if self.theme.ascii { "v" } else { "▾" });
+            let x = self.column(due, area.width).min(last).saturating_sub(cells(text::width(&words)) - 1);
+            buf.set_stringn(
+                area.x + x,
+                area.y,
+                words,
+                usize::from(area.width - x),
+                self.theme.style(Tone::Dim),
+            );
+        }
+        if let Some(now) = self.now {
+            let x = self.column(now, area.width).min(last);
+            buf[(area.x + x, area.y)].set_symbol(glyphs.now).set_style(self.theme.style(Tone::Strong));
+        }
+    }
+
+    /// The answers as bars of five heights above their steps.
+    fn draw_levels(&self, area: Rect, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        for piece in &self.pieces {
+            let (from, to) = self.span(piece, area.width);
+            let Some(level) = piece.level else { continue };
+            let bar = glyphs.levels[usize::from(level.get()) - 1];
+            for x in from..to.min(area.width) {
+                buf[(area.x + x, area.y)]
+                    .set_symbol(bar)
+                    .set_style(self.theme.style(Theme::side(piece.side)));
+            }
+        }
+    }
+
+    /// The same in words, a line a piece.
+    pub fn words(&self) -> Vec<String> {
+        self.pieces
+            .iter()
+            .map(|piece| {
+                let side = piece.side.map_or("both sides", Side::id);
+                let level = piece.level.map(|level| format!(", level {level}")).unwrap_or_default();
+                let (start, end) = (Seconds::new(piece.start), Seconds::new(piece.end));
+                format!("{start} to {end}: {} {side}{level}", piece.label)
+            })
+            .collect()
+    }
+}
+
+/// Rows are given to the lanes first, then to positions, marks or levels, and the axis.
+impl Widget for &Ribbon {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let area = area.intersection(buf.area);
+        if area.is_empty() {
+            return;
+        }
+        let row = |y: u16| Rect { y: area.y + y, height: 1, ..area };
+        let lanes = |y: u16| Rect { y: area.y + y, height: 2, ..area };
+        match area.height {
+            1 => self.draw_thin(area, buf),
+            2 => self.draw_lanes(lanes(0), buf),
+            3 => {
+                self.draw_lanes(lanes(0), buf);
+                self.draw_positions(row(2), buf);
+            }
+            height => {
+                if self.levels {
+                    self.draw_levels(row(0), buf);
+                } else {
+                    self.draw_marks(row(0), buf);
+                }
+                self.draw_lanes(lanes(1), buf);
+                self.draw_positions(row(3), buf);
+                if height > 4 {
+                    self.draw_axis(row(4), buf);
+                }
+            }
+        }
+    }
+}

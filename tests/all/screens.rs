@@ -1,0 +1,152 @@
+//! The screens over a scripted clock: what a trainer does in a day, odd sizes, and any keys at all.
+
+mod studio;
+
+use matside::body::Level;
+use matside::client::{Consent, Ended};
+use ratatui::crossterm::event::KeyCode;
+
+use studio::Studio;
+
+/// Sizes that the screens are looked at in.
+const SIZES: [(u16, u16); 2] = [(80, 24), (120, 40)];
+
+fn assert_seen(studio: &Studio, words: &[&str]) {
+    for (columns, rows) in SIZES {
+        let screen = studio.screen(columns, rows);
+        for word in words {
+            assert!(screen.contains(word), "`{word}` is not on the screen of {columns}x{rows}:\n{screen}");
+        }
+    }
+}
+
+#[test]
+fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
+    let mut studio = Studio::empty();
+    assert_seen(&studio, &["No clients yet"]);
+    studio.press("Nora Quint").enter();
+    assert_seen(&studio, &["New client", "Nora Quint"]);
+    studio.control('p');
+    assert_seen(&studio, &["Nora Quint", "10 min, up at 18:55", "no condition on the card"]);
+    studio.press("ham").enter().press("glu").enter();
+    assert_seen(&studio, &["hamstrings", "on the back"]);
+    studio.enter();
+    assert_seen(&studio, &["May I stretch you now"]);
+    studio.press("y");
+    assert_seen(&studio, &["step 1 of", "SETTLE"]);
+    studio.wait(30);
+    assert_seen(&studio, &["HOLD"]);
+    studio.press("6");
+    assert_seen(&studio, &["there is no six"]);
+    studio.press("4").wait(30);
+    let on_disk = studio.client("nora-quint");
+    let first =
+        on_disk.sessions[0].reports.values().next().expect("a report on the disk while the block runs");
+    assert_eq!((first.level, first.ended), (Level::new(4).ok(), Ended::Done));
+    assert!(studio.bells >= 3, "{}", studio.bells);
+    studio.press("f");
+    assert_seen(&studio, &["What came out?", "on the disk"]);
+    studio.enter();
+    assert_seen(&studio, &["Who is next?", "closed;"]);
+    let session = &studio.client("nora-quint").sessions[0];
+    assert_eq!(session.consent, Consent::HandsOn);
+    assert!(session.closed.is_some());
+}
+
+#[test]
+fn a_block_that_is_left_is_offered_again_and_goes_on() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(70);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["standing still"]);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["cut off, to be taken up or closed"]);
+    let before = studio.client("ilse-brandt").sessions[0].reports.clone();
+    assert!(!before.is_empty());
+    studio.enter();
+    assert_seen(&studio, &["was cut off after"]);
+    studio.enter().enter().press("y").wait(60).press("f").enter();
+    let client = studio.client("ilse-brandt");
+    assert_eq!(client.sessions.len(), 1);
+    assert!(client.sessions[0].closed.is_some());
+    assert!(before.iter().all(|(number, report)| client.sessions[0].reports.get(number) == Some(report)));
+    assert!(client.sessions[0].reports.len() > before.len());
+}
+
+#[test]
+fn a_declined_block_is_noted_and_nothing_runs() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("n");
+    assert_seen(&studio, &["Declined; that is noted"]);
+    let session = &studio.client("ilse-brandt").sessions[0];
+    assert_eq!((session.consent, session.reports.len()), (Consent::Declined, 0));
+    assert!(session.closed.is_some());
+}
+
+#[test]
+fn undo_takes_back_a_mark_and_a_minute() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().press("+");
+    assert_seen(&studio, &["11 min", "hamstrings"]);
+    studio.control('z');
+    assert_seen(&studio, &["10 min", "hamstrings"]);
+    studio.control('z');
+    assert_seen(&studio, &["nothing marked yet"]);
+}
+
+#[test]
+fn levels_are_mended_in_the_review_and_in_the_file() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(120).press("f");
+    studio.key(KeyCode::Home).press("3").key(KeyCode::Home).press("+");
+    let first = studio.client("ilse-brandt").sessions[0].reports.values().next().cloned().expect("a report");
+    assert_eq!(first.level, Level::new(3).ok());
+    let longer = first.held;
+    studio.press("u").press("u").enter();
+    let first = studio.client("ilse-brandt").sessions[0].reports.values().next().cloned().expect("a report");
+    assert_eq!(first.level, None);
+    assert!(first.held < longer);
+}
+
+#[test]
+fn a_closed_lid_loses_nothing_and_the_block_waits() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(20).sleep(3600);
+    assert_seen(&studio, &["nothing was seen for"]);
+    studio.press(" ").wait(40);
+    assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
+}
+
+#[test]
+fn help_and_commands_come_from_the_table_of_keys() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.press("?");
+    assert_seen(&studio, &["plan for this client", "Ctrl-C"]);
+    studio.key(KeyCode::Esc).press(":new").enter();
+    assert_seen(&studio, &["New client"]);
+}
+
+#[test]
+fn a_small_terminal_says_what_it_needs_and_no_size_panics() {
+    let mut studio = Studio::demo();
+    let small = studio.screen(20, 5);
+    assert!(small.contains("matside needs") && small.contains("40x12"), "{small}");
+    let scripts: [&[KeyCode]; 5] = [
+        &[],
+        &[KeyCode::Enter, KeyCode::Char('='), KeyCode::Tab],
+        &[KeyCode::Enter, KeyCode::Char('y')],
+        &[KeyCode::Char('f'), KeyCode::Enter],
+        &[KeyCode::Tab, KeyCode::Tab, KeyCode::Tab],
+    ];
+    for script in scripts {
+        for key in script {
+            studio.key(*key);
+        }
+        for (columns, rows) in
+            [(0, 0), (1, 1), (1, 40), (200, 1), (39, 12), (40, 12), (41, 13), (63, 17), (99, 21), (200, 60)]
+        {
+            studio.screen(columns, rows);
+        }
+        assert!(!studio.app.lines(studio.now()).is_empty());
+    }
+}

@@ -1,0 +1,267 @@
+//! A trainer at the screens: keys in, screens out, over a clock that the script moves and files in a scratch folder.
+
+#![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
+
+use std::collections::{BTreeMap, VecDeque};
+use std::path::PathBuf;
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset};
+use matside::body::{Seconds, Side};
+use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
+use matside::client::{Client, ClientId, Consent, Profile, Trainer};
+use matside::planner::{Dose, Plan, Step};
+use matside::session::Moment;
+use matside::store::Store;
+use matside::tui::app::{App, Shared};
+use matside::tui::effect::{Effect, Question};
+use matside::tui::msg::{Msg, Now};
+use matside::tui::office::{MakePlan, Office};
+use matside::tui::theme::{Depth, Ground, Theme};
+use ratatui::buffer::Buffer;
+use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::layout::Rect;
+
+/// Takes what comes first in the order of positions, as long as there is time: enough to see the screens with.
+#[derive(Debug)]
+pub(crate) struct FirstFit;
+
+impl FirstFit {
+    fn step(
+        stretch: &Stretch,
+        form: &Form,
+        side: Option<Side>,
+        start: Seconds,
+        question: &Question,
+    ) -> Option<Step> {
+        let hold = *form.holds.iter().find(|hold| hold.get() >= 20)?;
+        let allowed = question.restrictions.rule(form, side, Method::Static).ok()?;
+        let muscles = form.targets.iter().map(|target| target.muscle).collect();
+        Some(Step {
+            start,
+            end: start + form.setup + hold,
+            stretch: stretch.id.clone(),
+            name: stretch.name.clone(),
+            form: form.id.clone(),
+            side,
+            position: form.position,
+            setup: form.setup,
+            dose: Dose::Hold(hold),
+            aim: allowed.aim,
+            motions: form.motions.clone(),
+            muscles,
+            why: "trained today".to_owned(),
+        })
+    }
+}
+
+impl MakePlan for FirstFit {
+    fn plan(&mut self, question: &Question, catalogue: &Catalogue, _: &Trainer) -> Result<Plan, String> {
+        let budget = question.progress.as_ref().map_or(question.minutes.seconds(), |progress| progress.left);
+        let finished =
+            question.progress.as_ref().map(|progress| progress.finished.clone()).unwrap_or_default();
+        let opening = if question.progress.is_some() { Seconds::ZERO } else { Seconds::new(15) };
+        let (mut at, mut steps) = (opening, Vec::new());
+        for position in Position::ALL {
+            for stretch in catalogue.stretches() {
+                let wanted = |form: &&Form| {
+                    form.position == *position
+                        && (question.consent == Consent::HandsOn || form.helper == Helper::Client)
+                        && form.targets.iter().any(|target| question.trained.contains_key(&target.muscle))
+                };
+                let set_aside =
+                    question.wishes.skipped.contains(&stretch.id) || finished.contains(&stretch.id);
+                let Some(form) = stretch.forms.iter().find(wanted).filter(|_| !set_aside) else { continue };
+                for side in form.workings() {
+                    let step = Self::step(stretch, form, *side, at, question);
+                    if let Some(step) = step.filter(|step| step.end <= budget) {
+                        at = step.end;
+                        steps.push(step);
+                    }
+                }
+            }
+        }
+        Ok(Plan {
+            minutes: question.minutes,
+            budget,
+            opening,
+            steps,
+            massage: Seconds::ZERO,
+            total: at,
+            value: 0,
+            bound: 0,
+            left_out: Vec::new(),
+        })
+    }
+}
+
+/// A scratch folder that goes when it is dropped.
+pub(crate) fn scratch() -> tempfile::TempDir {
+    tempfile::tempdir().unwrap()
+}
+
+/// The demo's own files.
+pub(crate) fn demo_folder() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("demo")
+}
+
+/// A trainer at the screens.
+pub(crate) struct Studio {
+    pub(crate) app: App,
+    pub(crate) office: Office,
+    pub(crate) bells: usize,
+    pub(crate) quit: bool,
+    passed: Duration,
+    start: DateTime<FixedOffset>,
+    _folder: tempfile::TempDir,
+    root: PathBuf,
+}
+
+impl Studio {
+    /// Opens an empty data folder on a Wednesday evening.
+    pub(crate) fn empty() -> Self {
+        let folder = scratch();
+        let root = folder.path().join("data");
+        Self::open(folder, root)
+    }
+
+    /// Opens a data folder with these clients, by name.
+    pub(crate) fn with(names: &[&str]) -> Self {
+        let folder = scratch();
+        let root = folder.path().join("data");
+        let store = Store::open(&root).unwrap();
+        for name in names {
+            let id = store.new_id(name).unwrap();
+            store.create(&Profile::new(id, *name)).unwrap();
+        }
+        Self::open(folder, root)
+    }
+
+    /// Opens a copy of the demo.
+    pub(crate) fn demo() -> Self {
+        let folder = scratch();
+        let root = folder.path().join("data");
+        std::fs::create_dir_all(root.join("clients")).unwrap();
+        std::fs::copy(demo_folder().join("trainer.toml"), root.join("trainer.toml")).unwrap();
+        for entry in std::fs::read_dir(demo_folder().join("clients")).unwrap() {
+            let path = entry.unwrap().path();
+            std::fs::copy(&path, root.join("clients").join(path.file_name().unwrap())).unwrap();
+        }
+        Self::open(folder, root)
+    }
+
+    fn open(folder: tempfile::TempDir, root: PathBuf) -> Self {
+        let store = Store::open(&root).unwrap();
+        let office = Office::open(store, Box::new(FirstFit), None).unwrap();
+        let shared = Shared {
+            theme: Theme { depth: Depth::None, ground: Ground::Dark, ascii: false },
+            roster: None,
+            clients: BTreeMap::new(),
+            trainer: office.trainer().clone(),
+            catalogue: office.catalogue(),
+            folder: "(the data folder)".to_owned(),
+            demo: false,
+            notice: None,
+        };
+        let (app, first) = App::new(shared);
+        let start = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();
+        let mut studio =
+            Self { app, office, bells: 0, quit: false, passed: Duration::ZERO, start, _folder: folder, root };
+        studio.perform(first);
+        studio
+    }
+
+    pub(crate) fn now(&self) -> Now {
+        let wall = self.start + chrono::TimeDelta::from_std(self.passed).unwrap();
+        Now { moment: Moment::new(self.passed), wall }
+    }
+
+    fn perform(&mut self, effects: Vec<Effect>) {
+        let mut effects = VecDeque::from(effects);
+        while let Some(effect) = effects.pop_front() {
+            match effect {
+                Effect::Bell => self.bells += 1,
+                Effect::Quit => self.quit = true,
+                effect => {
+                    if let Some(answer) = self.office.perform(effect) {
+                        effects.extend(self.app.update(answer, self.now()));
+                    }
+                }
+            }
+        }
+    }
+
+    /// Hands a message in, and whatever follows at once.
+    pub(crate) fn send(&mut self, msg: Msg) {
+        let effects = self.app.update(msg, self.now());
+        self.perform(effects);
+        if self.app.next_wake(self.now()) == Some(Duration::ZERO) {
+            let effects = self.app.update(Msg::Woke, self.now());
+            self.perform(effects);
+        }
+    }
+
+    pub(crate) fn key(&mut self, code: KeyCode) -> &mut Self {
+        self.send(Msg::Key(KeyEvent::new(code, KeyModifiers::NONE)));
+        self
+    }
+
+    pub(crate) fn control(&mut self, letter: char) -> &mut Self {
+        self.send(Msg::Key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL)));
+        self
+    }
+
+    pub(crate) fn enter(&mut self) -> &mut Self {
+        self.key(KeyCode::Enter)
+    }
+
+    pub(crate) fn press(&mut self, letters: &str) -> &mut Self {
+        for letter in letters.chars() {
+            self.key(KeyCode::Char(letter));
+        }
+        self
+    }
+
+    /// Lets time pass, waking the screens exactly when they ask for it.
+    pub(crate) fn wait(&mut self, seconds: u64) -> &mut Self {
+        let end = self.passed + Duration::from_secs(seconds);
+        while let Some(wake) = self.app.next_wake(self.now()).filter(|wake| self.passed + *wake <= end) {
+            self.passed += wake;
+            self.send(Msg::Woke);
+        }
+        self.passed = end;
+        self
+    }
+
+    /// Lets time pass unseen, as with the lid closed.
+    pub(crate) fn sleep(&mut self, seconds: u64) -> &mut Self {
+        self.passed += Duration::from_secs(seconds);
+        self.send(Msg::Woke);
+        self
+    }
+
+    /// What is on the screen.
+    pub(crate) fn screen(&self, columns: u16, rows: u16) -> String {
+        let area = Rect::new(0, 0, columns, rows);
+        let mut buf = Buffer::empty(area);
+        self.app.draw(area, &mut buf, self.now());
+        let mut text = String::new();
+        for y in 0..rows {
+            let mut line = String::new();
+            let mut x = 0;
+            while x < columns {
+                let symbol = buf[(x, y)].symbol();
+                line.push_str(symbol);
+                x += u16::try_from(unicode_width::UnicodeWidthStr::width(symbol).max(1)).unwrap();
+            }
+            text.push_str(line.trim_end());
+            text.push('\n');
+        }
+        text
+    }
+
+    /// A client as the file has it.
+    pub(crate) fn client(&self, id: &str) -> Client {
+        Store::open(&self.root).unwrap().load(&ClientId::new(id).unwrap()).unwrap()
+    }
+}
