@@ -262,6 +262,16 @@ impl Recorded {
         }
     }
 
+    /// Ties a week of pregnancy that was told without a day to the day on which it was told, so that it can be
+    /// kept: a week on its own would stand still.
+    #[must_use]
+    pub fn told_on(mut self, day: NaiveDate) -> Self {
+        if self.week.is_some() && self.due.is_none() {
+            self.since.get_or_insert(day);
+        }
+        self
+    }
+
     /// Completed weeks of pregnancy on a day, if due day or week are known.
     ///
     /// A pregnancy is counted as 280 days from the first day of the last period to the due day (Naegele's rule,
@@ -272,5 +282,22 @@ impl Recorded {
         }
         let week = i64::from(self.week?);
         Some(week + self.since.map_or(0, |noted| (today - noted).num_days().div_euclid(7)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_week_goes_on_counting_from_the_day_on_which_it_was_told() {
+        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+        let told = Recorded { week: Some(14), ..Recorded::new(ConditionId::new("pregnancy").unwrap()) };
+        assert_eq!(told.gestational_week(day("2026-12-24")), Some(14));
+        let kept = told.told_on(day("2026-11-20"));
+        assert_eq!(kept.since, Some(day("2026-11-20")));
+        assert_eq!(kept.gestational_week(day("2026-12-03")), Some(15));
+        assert_eq!(kept.gestational_week(day("2026-12-04")), Some(16));
+        assert_eq!(kept.clone().told_on(day("2027-01-01")), kept, "the first day stays");
     }
 }

@@ -80,7 +80,10 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
     let profile = Profile {
         born: arguments.born,
         sex: arguments.sex,
-        conditions: lookup::conditions(&arguments.conditions)?,
+        conditions: lookup::conditions(&arguments.conditions)?
+            .into_iter()
+            .map(|recorded| recorded.told_on(today))
+            .collect(),
         aims: arguments.aims,
         tight: arguments.tight,
         likes: lookup::stretches(&arguments.likes, &catalogue)?,

@@ -36,7 +36,8 @@ pub(crate) const PROFILE_KEYS: &[&str] = &[
     "session",
     "clash",
 ];
-const CONDITION_KEYS: &[&str] = &["id", "side", "muscle", "since", "due", "cleared_by", "note"];
+const CONDITION_KEYS: &[&str] =
+    &["id", "side", "muscle", "joint", "since", "due", "week", "cleared_by", "note"];
 const SESSION_KEYS: &[&str] = &["at", "minutes", "trained", "consent", "report", "note", "closed"];
 const REPORT_KEYS: &[&str] =
     &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
@@ -172,15 +173,21 @@ fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Pr
     }
     for fields in walk.tables(top, "condition", "condition") {
         let id = walk.want(fields, "id", word::<ConditionId>);
-        let recorded = id.map(|id| Recorded {
+        let mut recorded = id.map(|id| Recorded {
             side: walk.may(fields, "side", word),
             muscle: walk.may(fields, "muscle", word),
+            joint: walk.may(fields, "joint", word),
             since: walk.may(fields, "since", date),
             due: walk.may(fields, "due", date),
+            week: walk.may(fields, "week", count),
             cleared_by: walk.may(fields, "cleared_by", text),
             note: walk.may(fields, "note", text).unwrap_or_default(),
             ..Recorded::new(id)
         });
+        // A week without its day stands still; an unknown week counts as late, which is the safe side.
+        if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {
+            recorded.week = None;
+        }
         walk.ignore_rest(fields, CONDITION_KEYS);
         profile.conditions.extend(recorded);
     }

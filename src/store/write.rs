@@ -59,8 +59,10 @@ pub(crate) fn condition_entries(recorded: &Recorded) -> Vec<Entry> {
         ("id", Some(quoted(recorded.id.as_str()))),
         ("side", recorded.side.map(|side| quoted(side.id()))),
         ("muscle", recorded.muscle.map(|muscle| quoted(muscle.id()))),
+        ("joint", recorded.joint.map(|joint| quoted(joint.id()))),
         ("since", recorded.since.map(|day| day.to_string())),
         ("due", recorded.due.map(|day| day.to_string())),
+        ("week", recorded.week.map(|week| week.to_string())),
         ("cleared_by", recorded.cleared_by.as_deref().map(quoted)),
         ("note", non_empty(&recorded.note)),
     ]

@@ -1,7 +1,9 @@
 //! What is written stands in the file, and everything else stays as a person wrote it.
 
+use chrono::NaiveDate;
 use matside::body::Side;
-use matside::client::Aim;
+use matside::caution::{Recorded, parse_recorded};
+use matside::client::{Aim, Profile};
 use matside::store::StoreError;
 
 use super::sample::{Studio, at, id, profile, report, session};
@@ -108,4 +110,30 @@ fn an_appended_session_leaves_a_file_written_by_hand_as_it_was() {
     let (resumed, mut journal) = studio.store.resume(&id("rosa")).expect("reads").expect("was cut off");
     assert_eq!(resumed.reports.len(), 1);
     assert_eq!(journal.report(&report(Side::Right, 4)).expect("saves"), 2);
+}
+
+#[test]
+fn whatever_a_record_of_a_condition_tells_is_kept() {
+    let day = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar");
+    let read = |word: &str| parse_recorded(word).expect(word).told_on(day);
+    let conditions: Vec<Recorded> = [
+        "joint-inflammation:left:knee",
+        "muscle-strain:right:hamstrings:since=2026-11-12",
+        "pregnancy:week=12",
+        "hip-replacement-posterior:left:since=2026-03-02:cleared=surgeon, 2026-05-02",
+    ]
+    .map(read)
+    .to_vec();
+    let studio = Studio::new();
+    let rosa = Profile { conditions: conditions.clone(), ..profile("Rosa Achterberg") };
+    studio.store.create(&rosa).expect("creates");
+    assert_eq!(studio.other().load(&id("rosa")).expect("loads").profile.conditions, conditions);
+}
+
+#[test]
+fn a_week_without_its_day_is_taken_as_unknown() {
+    // A week alone stands still: early for ever would be the dangerous side.
+    let studio = Studio::with("version = 1\nname = \"Rosa\"\n[[condition]]\nid = \"pregnancy\"\nweek = 8\n");
+    let client = studio.other().load(&id("rosa")).expect("loads");
+    assert_eq!(client.profile.conditions[0].week, None);
 }
