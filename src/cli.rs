@@ -3,14 +3,18 @@
 mod ask;
 mod catalogue;
 mod cautions;
+mod check;
 mod clients;
 mod completions;
 pub mod demo;
+mod forget;
 mod frontier;
 mod log;
 mod lookup;
+mod merge;
 mod new;
 mod plan;
+mod settle;
 mod sheet;
 mod values;
 
@@ -23,6 +27,7 @@ use clap::{Parser, Subcommand};
 
 use crate::failure::{Failure, Status};
 use crate::store::{Store, StoreError};
+use crate::text;
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
@@ -51,6 +56,10 @@ enum Command {
     New(new::Arguments),
     Catalogue(catalogue::Arguments),
     Cautions(cautions::Arguments),
+    Check(check::Arguments),
+    Merge(merge::Arguments),
+    Settle(settle::Arguments),
+    Forget(forget::Arguments),
     Demo(demo::Arguments),
     Completions(completions::Arguments),
 }
@@ -59,6 +68,8 @@ enum Command {
 pub struct Context<'a> {
     /// Standard output, or what stands in for it.
     pub out: &'a mut dyn Write,
+    /// Standard error, for remarks beside the answer.
+    pub err: &'a mut dyn Write,
     /// Standard input, or what stands in for it.
     pub input: &'a mut dyn Read,
     /// The current moment, with the local offset.
@@ -74,6 +85,14 @@ impl Context<'_> {
     fn store(&self) -> Result<Store, StoreError> {
         let root = self.data.clone().map_or_else(Store::default_root, Ok)?;
         Store::open(root)
+    }
+
+    /// Passes on what the store wants the trainer to know, beside the answer.
+    fn tell(&mut self, notices: &[String]) -> Result<(), Failure> {
+        for notice in notices {
+            writeln!(self.err, "note: {}", text::harmless(notice))?;
+        }
+        Ok(())
     }
 }
 
@@ -107,6 +126,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
         Command::Cautions(command) => cautions::run(&command, context),
         Command::Clients(_) => clients::run(context),
         Command::Demo(_) => demo::run(context),
+        Command::Check(command) => check::run(&command, context),
+        Command::Forget(command) => forget::run(&command, context),
+        Command::Settle(command) => settle::run(&command, context),
+        Command::Merge(command) => merge::run(&command, context),
         Command::Frontier(command) => frontier::run(&command, context),
         Command::Log(command) => log::run(&command, context),
         Command::New(command) => new::run(command, context),

@@ -7,11 +7,12 @@ use matside::cli::{self, Context};
 use matside::failure::{Failure, Status};
 
 fn main() -> ExitCode {
-    let (mut input, mut out) = (io::stdin(), BufWriter::new(io::stdout()));
+    let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let mut context = Context {
         terminal: input.is_terminal() && io::stdout().is_terminal(),
         input: &mut input,
         out: &mut out,
+        err: &mut err,
         data: None,
         now: chrono::Local::now().fixed_offset(),
     };
@@ -21,7 +22,7 @@ fn main() -> ExitCode {
         Err(failure) => {
             // What was written before the failure comes first; nothing more can be done if that fails too.
             let _ = out.flush();
-            let _ = write!(io::stderr().lock(), "{failure}");
+            let _ = write!(err, "{failure}");
             failure.status.into()
         }
     }

@@ -42,7 +42,7 @@ pub use journal::Journal;
 pub use merge::{Clash, Merged, unite};
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
-pub use upkeep::{MergedFolder, merge_files};
+pub use upkeep::{MergedFolder, check_file, merge_files};
 
 use disk::{Disk, Machine};
 use held::Held;

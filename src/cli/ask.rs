@@ -92,7 +92,7 @@ impl Prepared {
 
 impl Request {
     /// Looks up the client, the conditions and the stretches that are named.
-    pub(super) fn prepare(&self, context: &Context) -> Result<Prepared, Failure> {
+    pub(super) fn prepare(&self, context: &mut Context) -> Result<Prepared, Failure> {
         let store = context.store()?;
         let today = context.now.date_naive();
         let client = match &self.client {
@@ -106,6 +106,7 @@ impl Request {
         let age = self.age.or_else(|| client.profile.age(today));
         let restrictions = restrictions(&recorded, age, today)?;
         let wishes = self.wishes(&catalogue)?;
+        context.tell(&store.take_notices())?;
         Ok(Prepared {
             trained: self.trained.clone().unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),

@@ -98,7 +98,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         text::harmless(&client.profile.name),
         session.at.format("%Y-%m-%d at %H:%M"),
     )?;
-    Ok(())
+    context.tell(&store.take_notices())
 }
 
 fn from_flags(

@@ -48,7 +48,7 @@ impl Finding {
         Self { severity, path: path.to_owned(), line: None, text, mendable: false }
     }
 
-    fn of_flaw(severity: Severity, flaw: &Flaw) -> Self {
+    pub(crate) fn of_flaw(severity: Severity, flaw: &Flaw) -> Self {
         let line = Some(flaw.line);
         Self { severity, path: flaw.path.clone(), line, text: flaw.to_string(), mendable: false }
     }

@@ -45,20 +45,7 @@ impl Store {
         for path in paths {
             let Some(real) = self.layout.plain_file(&path)? else { continue };
             let (source, _) = files::read_text(&real)?;
-            let (own, flaws) = Catalogue::parse(&path.display().to_string(), source.text());
-            let ids: Vec<String> = own.iter().map(|stretch| stretch.id.to_string()).collect();
-            let flaws = if flaws.is_empty() {
-                match catalogue.with_own(own) {
-                    Ok(larger) => {
-                        catalogue = larger;
-                        continue;
-                    }
-                    Err(_taken) => taken(&source, &catalogue, &ids),
-                }
-            } else {
-                flaws.iter().map(|flaw| placed(&source, flaw)).collect()
-            };
-            return Err(StoreError::broken(flaws));
+            catalogue = with_own(&catalogue, &path, &source)?;
         }
         Ok(catalogue)
     }
@@ -275,6 +262,36 @@ fn plain_file(path: &Path) -> Result<PathBuf, StoreError> {
     } else {
         Err(StoreError::NotAFile { path: path.to_owned(), what: "not a plain file" })
     }
+}
+
+/// The catalogue with the stretches of one file.
+fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> Result<Catalogue, StoreError> {
+    let (own, flaws) = Catalogue::parse(&path.display().to_string(), source.text());
+    let ids: Vec<String> = own.iter().map(|stretch| stretch.id.to_string()).collect();
+    let flaws = if flaws.is_empty() {
+        match catalogue.with_own(own) {
+            Ok(larger) => return Ok(larger),
+            Err(_taken) => taken(source, catalogue, &ids),
+        }
+    } else {
+        flaws.iter().map(|flaw| placed(source, flaw)).collect()
+    };
+    Err(StoreError::broken(flaws))
+}
+
+/// Examines one file, wherever it is: a trainer's own stretches, or else a client.
+pub fn check_file(path: &Path) -> Vec<Finding> {
+    let examined = plain_file(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
+        if source.text().lines().any(|line| line.trim_start().starts_with("[[stretch")) {
+            return with_own(Catalogue::built_in(), path, &source).map(|_| Vec::new());
+        }
+        let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+        let id =
+            ClientId::new(stem).or_else(|_error| ClientId::new("client")).expect("`client` is a plain word");
+        let (_, doubts) = read::client(&id, &source)?;
+        Ok(doubts.iter().map(|flaw| Finding::of_flaw(check::Severity::Warning, flaw)).collect())
+    });
+    examined.unwrap_or_else(|error| Finding::of_error(&error, path))
 }
 
 /// The flaws of stretches whose ids are taken, each at its place.

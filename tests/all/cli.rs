@@ -105,13 +105,6 @@ fn a_reader_that_goes_away_ends_the_program_quietly() {
 }
 
 #[test]
-fn the_commands_of_the_readme_are_those_that_work() {
-    let readme =
-        fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("a README");
-    assert!(readme.contains("cargo run --release -- demo") && readme.contains("cargo test"));
-}
-
-#[test]
 fn the_catalogue_is_listed_by_muscle_and_position() {
     let studio = Studio::empty();
     let said = studio.run(&["catalogue", "--muscle", "soleus"]);
@@ -212,4 +205,66 @@ fn one_condition_is_shown_in_full() {
     assert!(said.contains("keep off") && said.contains("clearance"), "{said}");
     assert!(Studio::empty().run(&["cautions"]).contains("pregnancy"));
     says!("unknown_condition", Studio::empty().run(&["cautions", "pregnacy"]));
+}
+
+#[test]
+fn a_file_of_own_stretches_is_checked_and_every_flaw_has_its_line() {
+    let studio = Studio::empty();
+    let file = studio.data().join("mine.toml");
+    let good = "[[stretch]]\nid = \"towel-calf\"\nname = \"Calf with a towel\"\n[[stretch.form]]\nid = \"long-sit\"\n\
+                position = \"seated\"\nsides = \"each\"\nhelper = \"self\"\nmotions = { ankle_dorsiflexion = 15, \
+                knee_extension = 0 }\ntargets = { gastrocnemius = 100 }\nsetup_s = 5\nequipment = [\"strap\"]\n\
+                holds_s = [20, 30]\nstrain = 0\nsay = \"Draw the toes towards you.\"\nwatch = \"The \
+                knee stays long.\"\nmistakes = \"A round back.\"\n";
+    let path = file.to_string_lossy().into_owned();
+    fs::write(&file, good).expect("written");
+    says!("check_own_good", studio.run(&["check", &path]));
+    let bad = good.replace("seated", "floating").replace("gastrocnemius", "gastrocnemus");
+    fs::write(&file, bad).expect("written");
+    says!("check_own_bad", studio.run(&["check", &path]));
+    says!("check_no_file", studio.run(&["check", &format!("{path}.missing")]));
+}
+
+#[test]
+fn a_data_folder_is_checked_and_a_broken_client_is_named() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let well = studio.run(&["check"]);
+    assert!(well.starts_with("status: 0"), "{well}");
+    fs::write(studio.data().join("clients/mira-okonjo.toml"), "version = 1\nname = 7\n").expect("written");
+    let said = studio.run(&["check"]);
+    assert!(said.starts_with("status: 1") && said.contains("mira-okonjo.toml:2:"), "{said}");
+}
+
+#[test]
+fn forgetting_wants_to_be_meant_and_says_what_went() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let file = studio.data().join("clients/mira-okonjo.toml");
+    says!("forget_not_meant", studio.run(&["forget", "mira"]));
+    assert!(file.exists());
+    says!("forget", studio.run(&["forget", "mira", "--yes"]));
+    assert!(!file.exists());
+}
+
+#[test]
+fn two_folders_that_went_apart_are_united() {
+    let (one, other) = (Studio::empty(), Studio::empty());
+    for studio in [&one, &other] {
+        studio.run(&["new", "Mira Okonjo"]);
+    }
+    let report = ["--report", "butterfly-on-back 30s 3"];
+    one.run(&[&["log", "mira", "--at", "2026-11-20 10:00"][..], &report].concat());
+    other.run(&[&["log", "mira", "--at", "2026-11-22 10:00"][..], &report].concat());
+    other.run(&["new", "Paul Adeyemi"]);
+    let folder = |studio: &Studio| studio.data().to_string_lossy().into_owned();
+    says!("merge", one.run(&["merge", &folder(&one), &folder(&other)]));
+    let again = one.run(&["merge", &folder(&one), &folder(&other)]);
+    assert!(again.contains("no sessions and no reports added"), "{again}");
+    assert!(one.run(&["clients"]).contains("2 sessions"));
+    let file = other.data().join("clients/mira-okonjo.toml").to_string_lossy().into_owned();
+    says!(
+        "merge_file_and_folder",
+        one.run(&["merge", &folder(&one), &file]).replace(&folder(&other), "[other]")
+    );
 }

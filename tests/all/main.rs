@@ -5,6 +5,7 @@ mod cautions;
 mod cli;
 mod cli_plan;
 mod demo;
+mod docs;
 mod exact;
 mod live;
 mod pages;

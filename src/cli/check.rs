@@ -1,0 +1,63 @@
+//! `matside check`: every problem of a data folder or a file, each with its place and remedy.
+
+use std::path::PathBuf;
+
+use crate::failure::{Failure, Status};
+use crate::store::{self, Finding, Severity};
+use crate::text;
+
+use super::Context;
+
+/// Examine the data folder, or a file of own stretches or of a client
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// Examine these files instead of the data folder
+    #[arg(value_name = "FILE", conflicts_with = "repair")]
+    files: Vec<PathBuf>,
+
+    /// Mend what loses nothing; originals are kept
+    #[arg(long)]
+    repair: bool,
+}
+
+pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+    if !arguments.files.is_empty() {
+        let mut findings = Vec::new();
+        for file in &arguments.files {
+            findings.extend(store::check_file(file));
+        }
+        return report(&findings, context);
+    }
+    let store = context.store()?;
+    if arguments.repair {
+        for done in store.repair()? {
+            writeln!(context.out, "mended: {}", text::harmless(&done))?;
+        }
+    }
+    report(&store.check()?, context)?;
+    for (id, copy) in store.copies()? {
+        let copy = copy.display().to_string();
+        writeln!(context.out, "a copy of {id} lies beside its file: {}", text::harmless(&copy))?;
+        writeln!(context.out, "  unite them with `matside merge`, then remove the copy")?;
+    }
+    Ok(())
+}
+
+/// Prints what was found; anything that cannot be read is a failure.
+fn report(findings: &[Finding], context: &mut Context) -> Result<(), Failure> {
+    for finding in findings {
+        let label = match finding.severity {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        };
+        let mendable = if finding.mendable { " (--repair mends it)" } else { "" };
+        writeln!(context.out, "{label}: {}{mendable}", text::harmless_lines(&finding.text))?;
+    }
+    let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
+    if errors > 0 {
+        writeln!(context.out, "{}", text::count(errors, "error", "errors"))?;
+        return Err(Failure::quiet(Status::Failed));
+    }
+    writeln!(context.out, "{}", if findings.is_empty() { "all is well" } else { "no errors" })?;
+    Ok(())
+}

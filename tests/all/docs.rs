@@ -1,0 +1,77 @@
+//! What README and DEVELOPERS.md say is true: their commands run, their links lead somewhere, their screens are real.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::cli::Studio;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn read(name: &str) -> String {
+    fs::read_to_string(root().join(name)).expect("a text file of the repository can be read")
+}
+
+/// The commands of the program that stand in `sh` blocks.
+fn commands(text: &str) -> Vec<String> {
+    let blocks = text.split("```sh\n").skip(1).filter_map(|rest| rest.split("```").next());
+    blocks.flat_map(str::lines).filter_map(|line| line.strip_prefix("matside ")).map(str::to_owned).collect()
+}
+
+/// Runs a command of the README as it stands there, from the top of the repository.
+fn run(command: &str) -> String {
+    let words: Vec<&str> = command.split_whitespace().collect();
+    if command.contains("--data demo") {
+        let words: Vec<&str> = words.into_iter().filter(|word| !matches!(*word, "--data" | "demo")).collect();
+        Studio::at(&root().join("demo")).run(&words)
+    } else {
+        Studio::empty().run(&words)
+    }
+}
+
+#[test]
+fn the_commands_of_the_readme_work() {
+    let readme = read("README.md");
+    assert!(readme.contains("cargo run --release -- demo") && readme.contains("\ncargo test\n"));
+    let commands = commands(&readme);
+    assert!(commands.len() >= 7, "{commands:?}");
+    for command in commands {
+        let said = run(&command);
+        // `check` warns about a folder that others may read, which a checkout is; it still ends well.
+        assert!(said.starts_with("status: 0"), "matside {command}\n{said}");
+    }
+}
+
+#[test]
+fn links_in_the_documents_lead_somewhere() {
+    let mut documents = vec![PathBuf::from("README.md"), PathBuf::from("DEVELOPERS.md")];
+    for entry in fs::read_dir(root().join("docs")).expect("docs can be listed") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_some_and(|ending| ending == "md") {
+            documents.push(path.strip_prefix(root()).expect("below the root").to_path_buf());
+        }
+    }
+    for document in documents {
+        let text = read(&document.to_string_lossy());
+        for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            if target.starts_with("http") || target.starts_with('#') {
+                continue;
+            }
+            let file = target.split('#').next().unwrap_or(target);
+            let beside = root().join(&document).parent().expect("a file lies in a folder").join(file);
+            assert!(beside.exists(), "{}: {target} leads nowhere", document.display());
+        }
+    }
+}
+
+#[test]
+fn the_readme_names_every_command() {
+    let readme = read("README.md");
+    let help = Studio::empty().run(&["--help"]);
+    let commands = help.split("Commands:\n").nth(1).and_then(|rest| rest.split("\n\n").next());
+    for line in commands.expect("help lists the commands").lines() {
+        let command = line.split_whitespace().next().unwrap_or_default();
+        assert!(command == "help" || readme.contains(&format!("`{command}`")), "README.md lacks `{command}`");
+    }
+}
