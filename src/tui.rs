@@ -75,6 +75,7 @@ pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
         Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
             // The window may be closed: nothing can be said any more, and the terminal's own way of
             // saying that would panic.
+            let _ = terminal.show_cursor();
             let _ = ratatui::try_restore();
             std::mem::forget(terminal);
             Err(Failure::quiet(Status::Failed))

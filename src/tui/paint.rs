@@ -77,6 +77,19 @@ impl Paint<'_> {
         row
     }
 
+    /// Writes a text over at most `most` rows, cut with an ellipsis; returns the row behind it.
+    pub fn wrapped_most(&mut self, area: Rect, y: u16, most: u16, tone: Tone, words: &str) -> u16 {
+        let mut lines = text::wrap(&text::clean(words), usize::from(area.width));
+        if lines.len() > usize::from(most) {
+            let rest = lines.split_off(usize::from(most.saturating_sub(1))).join(" ");
+            lines.push(text::fit(&rest, usize::from(area.width), self.glyphs().ellipsis));
+        }
+        for (index, line) in lines.iter().enumerate() {
+            self.row(area, y.saturating_add(cells(index)), tone, line);
+        }
+        y.saturating_add(cells(lines.len()))
+    }
+
     /// Marks a row as the chosen one, by ground and by a sign before it.
     pub fn chosen(&mut self, area: Rect, y: u16) {
         let inside = self.inside(area);

@@ -205,7 +205,7 @@ impl State {
         (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
         let rest = paint::below(area, 3);
         let (list, beside) = if area.width >= 110 {
-            paint::split(rest, rest.width * 11 / 20, 4)
+            paint::split(rest, (rest.width * 11 / 20).max(72), 3)
         } else {
             let under = if rest.height >= 14 { 6 } else { 0 };
             (paint::top(rest, rest.height - under), paint::below(rest, rest.height - under + 1))
@@ -244,7 +244,7 @@ impl State {
         let at = rows.iter().position(|row| *row == Some(self.chosen)).unwrap_or(0);
         let first = paint::first_shown(at, rows.len(), area.height);
         let names =
-            entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 26);
+            entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 24);
         for (y, row) in rows.iter().enumerate().skip(first).take(usize::from(area.height)) {
             let line = cells(y - first);
             let Some(index) = row else {

@@ -251,6 +251,9 @@ impl State {
         let sessions = &client.sessions;
         let detail = if area.height >= 14 { 7 } else { 0 };
         let list = paint::top(area, area.height.saturating_sub(detail));
+        let ribbons =
+            sessions.iter().map(|session| Ribbon::of_session(session, &shared.catalogue, paint.theme));
+        let longest = ribbons.map(|ribbon| ribbon.length).max().unwrap_or(1);
         // The newest stands at the bottom; the choice counts from it.
         let chosen = sessions.len() - 1 - self.chosen.min(sessions.len() - 1);
         let first = paint::first_shown(chosen, sessions.len(), list.height);
@@ -262,7 +265,10 @@ impl State {
             let x = paint.at(list, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
             let band =
                 Rect { x: list.x + x + 2, width: list.width.saturating_sub(x + 2), y: list.y + y, height: 1 };
-            (&Ribbon::of_session(session, &shared.catalogue, paint.theme)).render(band, paint.buf);
+            // One scale for all, so that a long block looks longer than a short one.
+            let ribbon =
+                Ribbon { length: longest, ..Ribbon::of_session(session, &shared.catalogue, paint.theme) };
+            (&ribbon).render(band, paint.buf);
         }
         let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
         let below = paint::below(area, list.height + 1);

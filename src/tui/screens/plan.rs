@@ -110,6 +110,11 @@ impl State {
         }
     }
 
+    /// Why there must be no session today, if so.
+    fn stop(&self) -> Option<&str> {
+        self.restrictions.as_ref().and_then(|restrictions| restrictions.stop())
+    }
+
     fn plan(&self) -> Option<&Plan> {
         self.plan.as_ref().and_then(|plan| plan.as_ref().ok())
     }
@@ -199,7 +204,7 @@ impl State {
         self.job += 1;
         self.another = None;
         self.another_due = false;
-        if let Some(stop) = self.restrictions.as_ref().and_then(|restrictions| restrictions.stop()) {
+        if let Some(stop) = self.stop() {
             self.plan = Some(Err(stop.to_owned()));
         } else {
             self.ask_plan(Purpose::Main, context);

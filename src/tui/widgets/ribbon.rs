@@ -327,6 +327,13 @@ impl Widget for &Ribbon {
                 self.draw_lanes(lanes(0), buf);
                 self.draw_positions(row(2), buf);
             }
+            height if !self.levels && self.now.is_none() => {
+                self.draw_lanes(lanes(0), buf);
+                self.draw_positions(row(2), buf);
+                if height > 3 {
+                    self.draw_axis(row(3), buf);
+                }
+            }
             height => {
                 if self.levels {
                     self.draw_levels(row(0), buf);

@@ -74,16 +74,24 @@ impl State {
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         let phase = self.live.phase(now.moment);
         self.draw_title(area, &phase, paint);
-        let ribbon_rows = if area.height >= 18 { 5 } else { 2 };
-        let foot = ribbon_rows + 2;
-        let middle = Rect { height: area.height.saturating_sub(foot + 2), ..paint::below(area, 2) };
-        let digits = if area.width >= 60 { area.width * 9 / 20 } else { area.width / 3 };
+        let ribbon_rows = match area.height {
+            30.. => 5,
+            18.. => 4,
+            _ => 2,
+        };
+        let gap = u16::from(area.height >= 30);
+        let foot = ribbon_rows + 1 + gap;
+        let middle =
+            Rect { height: area.height.saturating_sub(foot + 2 + gap), ..paint::below(area, 2 + gap) };
+        let digits = if area.width >= 100 { area.width * 9 / 20 } else { area.width * 11 / 25 };
         let (left, right) = paint::split(middle, digits, 3);
-        draw_count(left, &phase, paint);
+        let aim = phase.step.map_or(Level::AIM, |step| step.aim);
+        draw_count(paint::top(left, left.height.saturating_sub(1)), &phase, paint);
+        draw_levels(paint::below(left, left.height.saturating_sub(1)), phase.level, aim, paint);
         self.draw_cues(right, &phase, paint, shared);
         let below = paint::below(area, area.height.saturating_sub(foot));
         draw_next(below, &phase, paint);
-        self.draw_ribbon(paint::below(below, 2), &phase, paint);
+        self.draw_ribbon(paint::below(below, 1 + gap), &phase, paint);
     }
 
     fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
@@ -116,20 +124,21 @@ impl State {
                 paint.row(area, y + 1, Tone::Dim, name);
                 y += 1;
             }
-            y += 2;
+            y += if area.height >= 14 { 2 } else { 1 };
         }
         if let Some(pause) = phase.paused {
             y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }
         y = self.draw_question(area, y, paint);
-        y = draw_levels(area, y, phase.level, step.map_or(Level::AIM, |step| step.aim), paint);
         let Some((_, cues)) = step.and_then(|step| Self::cues(shared, step)) else { return };
-        for (what, words) in [
-            ("say", &cues.say),
-            ("hands", &cues.hands),
-            ("feet", &cues.feet),
-            ("spine", &cues.spine),
-            ("watch", &cues.watch),
+        // In a low terminal each cue has its share, so that the trainer's own spine is not what is cut off.
+        let roomy = area.height >= 18;
+        for (what, words, most) in [
+            ("say", &cues.say, 3),
+            ("hands", &cues.hands, 2),
+            ("feet", &cues.feet, 1),
+            ("spine", &cues.spine, 2),
+            ("watch", &cues.watch, 1),
         ] {
             if words.is_empty() || y >= area.height {
                 continue;
@@ -137,7 +146,7 @@ impl State {
             let tone = if what == "say" { Tone::Strong } else { Tone::Text };
             paint.at(area, 0, y, Tone::Dim, what);
             let column = Rect { x: area.x + 6, width: area.width.saturating_sub(6), ..area };
-            y = paint.wrapped(column, y, tone, words);
+            y = paint.wrapped_most(column, y, if roomy { 6 } else { most }, tone, words);
         }
     }
 
@@ -261,7 +270,10 @@ fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u
 }
 
 /// One to five, with the answer and the aim.
-fn draw_levels(area: Rect, y: u16, level: Option<Level>, aim: Level, paint: &mut Paint<'_>) -> u16 {
+fn draw_levels(area: Rect, level: Option<Level>, aim: Level, paint: &mut Paint<'_>) {
+    let wide = 9 + 15 + 7;
+    let area = Rect { x: area.x + area.width.saturating_sub(wide) / 2, width: wide.min(area.width), ..area };
+    let y = 0;
     let mut x = paint.at(area, 0, y, Tone::Dim, "1 to 5?  ");
     for number in 1..=5_u8 {
         let given = level.is_some_and(|level| level.get() == number);
@@ -270,7 +282,6 @@ fn draw_levels(area: Rect, y: u16, level: Option<Level>, aim: Level, paint: &mut
         x = paint.at(area, x, y, tone, &words);
     }
     paint.at(area, x + 1, y, Tone::Dim, &format!("aim {aim}"));
-    y + 2
 }
 
 fn draw_count(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {

@@ -13,6 +13,7 @@ use crate::tui::paint;
 use crate::tui::screens::Next;
 use crate::tui::theme::Tone;
 
+use super::draw::omissions;
 use super::muscles::{Item, next_effort};
 use super::{Part, State, is_allowed};
 
@@ -174,7 +175,7 @@ impl State {
             Action::Pin | Action::Choose => {
                 let stretch = self
                     .plan()
-                    .and_then(|plan| plan.left_out.get(self.omitted))
+                    .and_then(|plan| omissions(plan).get(self.omitted).copied())
                     .map(|left| left.stretch.clone());
                 if let Some(stretch) = stretch {
                     self.pin(stretch, context);

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
-use crate::planner::{Dose, Plan, Reason, Step};
+use crate::planner::{Dose, Omission, Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
@@ -66,6 +66,20 @@ pub fn side_words(side: Option<Side>) -> &'static str {
     side.map_or("both", Side::id)
 }
 
+/// What was left out, what must not be done first, what nobody needs last.
+pub fn omissions(plan: &Plan) -> Vec<&Omission> {
+    let rank = |reason: &Reason| match reason {
+        Reason::Caution => 0,
+        Reason::Equipment | Reason::Consent => 1,
+        Reason::Skipped => 2,
+        Reason::Time(_) => 3,
+        Reason::NotNeeded => 4,
+    };
+    let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();
+    omissions.sort_by_key(|left| rank(&left.reason));
+    omissions
+}
+
 /// The units that a plan reaches.
 pub fn reached(plan: &Plan) -> BTreeSet<Unit> {
     let units = |step: &Step| {
@@ -91,7 +105,7 @@ impl State {
         let mut y = self.draw_cautions(area, 1, paint);
         y = self.draw_trained(area, y, paint);
         let gap = u16::from(roomy);
-        let ribbon_rows = if roomy { 5 } else { 2 };
+        let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
             let mut ribbon = Ribbon::of_plan(plan, paint.theme);
             if self.part == Part::Steps
@@ -102,7 +116,8 @@ impl State {
             (&ribbon).render(paint::top(paint::below(area, y + gap), ribbon_rows), paint.buf);
         }
         let rest = paint::below(area, y + gap + ribbon_rows + gap);
-        let (main, side) = columns(rest);
+        let (main, side) =
+            if self.part == Part::LeftOut { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
         self.draw_figure(side, paint);
         self.draw_main(main, paint, shared);
     }
@@ -121,27 +136,19 @@ impl State {
             paint.row(area, y, Tone::Dim, "no condition on the card");
             return y + 1;
         }
-        let rows = if area.height >= 30 { in_force.len().min(5) } else { in_force.len().min(2) };
+        let most = if area.height >= 30 { 5 } else { 2 };
+        let rows = in_force.len().min(most);
+        let glyphs = paint.glyphs();
         for (index, caution) in in_force.iter().take(rows).enumerate() {
             let row = y + cells(index);
-            let more = in_force.len() - rows;
-            let mut words = caution.limited.clone();
-            if index + 1 == rows && more > 0 {
-                words = format!("and {more} more; {words}");
+            let rest: Vec<String> = in_force[index..].iter().map(|caution| caution.title.clone()).collect();
+            if index + 1 == rows && rest.len() > 1 {
+                // What each limits is on the card; that it is in force must not be out of sight.
+                paint.row(area, row, Tone::Caution, &format!("{} {}", glyphs.caution, text::list(&rest)));
+            } else {
+                let title = format!("{} {}: ", glyphs.caution, caution.title);
+                paint.spans(area, 0, row, &[(Tone::Caution, &title), (Tone::Text, &caution.limited)]);
             }
-            let mark = paint.glyphs().caution;
-            paint.spans(
-                area,
-                0,
-                row,
-                &[
-                    (Tone::Caution, mark),
-                    (Tone::Caution, " "),
-                    (Tone::Caution, &caution.title),
-                    (Tone::Text, ": "),
-                    (Tone::Text, &words),
-                ],
-            );
         }
         y + cells(rows)
     }
@@ -217,6 +224,15 @@ impl State {
         match (&self.part, &self.plan) {
             (Part::CutOff, _) => self.draw_cut_off(area, paint),
             (Part::Muscles, _) if self.picker.browsing => self.draw_items(area, paint),
+            (_, Some(Err(why))) if self.choice.trained.is_empty() && self.stop().is_none() => {
+                let y = paint.wrapped(
+                    area,
+                    0,
+                    Tone::Text,
+                    "Type what was trained today: a few letters, then Enter.",
+                );
+                paint.wrapped(area, y, Tone::Dim, why);
+            }
             (_, Some(Err(why))) => {
                 let mark = paint.glyphs().caution;
                 paint.at(area, 0, 0, Tone::Caution, mark);
@@ -260,6 +276,7 @@ impl State {
         let list = paint::top(area, area.height.saturating_sub(below));
         let first = paint::first_shown(self.step, plan.steps.len(), list.height);
         let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 32);
+        let names = names.min(usize::from(list.width.saturating_sub(29)));
         for (y, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             if y == self.step && self.part == Part::Steps {
@@ -274,6 +291,10 @@ impl State {
                 Tone::Text,
                 "Nothing in the plan yet. Mark what was trained, or add minutes with +.",
             );
+        }
+        let used = cells(plan.steps.len()) + 1;
+        if list.height > used + 4 && !plan.steps.is_empty() {
+            draw_nearly(paint::below(list, used), plan, paint);
         }
         let foot = paint::below(area, area.height.saturating_sub(below - u16::from(below > 1)));
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps) {
@@ -290,12 +311,7 @@ impl State {
             } else {
                 "good plan, not proven best"
             };
-            paint.row(
-                foot,
-                0,
-                Tone::Dim,
-                &format!("{proof}; {} left out", left.replace("stretchs", "stretches")),
-            );
+            paint.row(foot, 0, Tone::Dim, &format!("{proof}; {left} left out"));
         }
         if let Some(another) = &self.another {
             paint.spans(foot, 0, 1, &[(Tone::Dim, "one more minute: "), (Tone::Text, another)]);
@@ -332,7 +348,7 @@ impl State {
         paint.heading(area, 0, "Left out", "and why; p puts one in");
         let list = paint::below(area, 1);
         let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
-        for (y, left) in plan.left_out.iter().enumerate().skip(first).take(usize::from(list.height)) {
+        for (y, left) in omissions(plan).into_iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             if y == self.omitted {
                 paint.chosen(list, row);
@@ -480,5 +496,17 @@ fn columns(area: Rect) -> (Rect, Rect) {
             paint::split(area, area.width - columns - gap, gap)
         }
         None => (area, Rect { width: 0, ..area }),
+    }
+}
+
+/// What was left out although it was wanted, where there is room under the steps.
+fn draw_nearly(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+    paint.row(area, 0, Tone::Dim, "left out");
+    let wanted = omissions(plan).into_iter().filter(|left| left.reason != Reason::NotNeeded);
+    for (y, left) in wanted.take(usize::from(area.height.saturating_sub(2))).enumerate() {
+        let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+        let name = text::pad(&left.name, 32, paint.glyphs().ellipsis);
+        let x = paint.at(area, 4, cells(y) + 1, Tone::Dim, &name);
+        paint.at(area, x + 2, cells(y) + 1, tone, &left.detail);
     }
 }
