@@ -295,7 +295,7 @@ fn set_conditions(root: &mut Table, old: &Profile, new: &Profile, lost: &mut Str
     };
     let mut tables = toml_edit::ArrayOfTables::new();
     for row in &after {
-        let identity = |other: &[Entry]| other[..3] == row[..3];
+        let identity = |other: &[Entry]| other[..4] == row[..4];
         let found = before
             .iter()
             .enumerate()

@@ -110,7 +110,9 @@ impl<'f> Walk<'f> {
         match read(value.get_ref()) {
             Ok(good) => Some(good),
             Err(Wrong(message, remedy)) => {
-                self.flaw(value.span(), format!("{key}: {message}"), remedy);
+                // Bounds name their quantity themselves.
+                let message = if message.starts_with(key) { message } else { format!("{key}: {message}") };
+                self.flaw(value.span(), message, remedy);
                 None
             }
         }
@@ -242,6 +244,10 @@ impl<'f> Walk<'f> {
 /// Parses the text of a file.
 pub(crate) fn parse(source: &Source) -> Result<Spanned<DeTable<'_>>, StoreError> {
     DeTable::parse(source.text()).map_err(|error| {
+        // The parser goes on after a mistake, and what it stumbles over last is not where it began.
+        let (_, all) = DeTable::parse_recoverable(source.text());
+        let first = all.into_iter().min_by_key(|error| error.span().map_or(usize::MAX, |span| span.start));
+        let error = first.unwrap_or(error);
         let span = error.span().unwrap_or(0..0);
         let message = error.message();
         let remedy = if message.contains("duplicate key") {
@@ -277,7 +283,7 @@ pub(crate) fn integer(value: &DeValue<'_>) -> Result<i64, Wrong> {
 pub(crate) fn count<N: TryFrom<i64>>(value: &DeValue<'_>) -> Result<N, Wrong> {
     let number = integer(value)?;
     N::try_from(number)
-        .map_err(|_error| Wrong::new(format!("{number} is out of range"), "write a smaller number from 0 up"))
+        .map_err(|_error| Wrong::new(format!("{number} is out of range"), "write a number from 0 up"))
 }
 
 /// A bounded quantity.
@@ -289,7 +295,14 @@ pub(crate) fn bounded<Q: TryFrom<i64, Error = OutOfRange>>(value: &DeValue<'_>) 
 /// A word of a closed list, or an id.
 pub(crate) fn word<W: FromStr<Err: Display>>(value: &DeValue<'_>) -> Result<W, Wrong> {
     let word = value.as_str().ok_or_else(|| Wrong::kind("a word in quotes", value, "\"word\""))?;
-    word.parse::<W>().map_err(|error| Wrong::new(error, "correct the spelling"))
+    word.parse::<W>().map_err(|error| misspelt(&error, "correct the spelling"))
+}
+
+/// A word that is not in its list. Most such errors say themselves what was meant.
+fn misspelt(error: &dyn Display, remedy: &str) -> Wrong {
+    let message = error.to_string();
+    let remedy = if message.contains("did you mean") { "" } else { remedy };
+    Wrong::new(message, remedy)
 }
 
 /// A muscle on a side, written `hamstrings:left`; without a side both are meant.
@@ -297,7 +310,7 @@ pub(crate) fn units(value: &DeValue<'_>) -> Result<Vec<Unit>, Wrong> {
     let word =
         value.as_str().ok_or_else(|| Wrong::kind("a muscle in quotes", value, "\"hamstrings:left\""))?;
     let (muscle, side) = word.split_once(':').map_or((word, None), |(muscle, side)| (muscle, Some(side)));
-    let wrong = |error: crate::names::UnknownName| Wrong::new(error, "write it like \"hamstrings:left\"");
+    let wrong = |error: crate::names::UnknownName| misspelt(&error, "write it like \"hamstrings:left\"");
     let muscle: Muscle = muscle.trim().parse().map_err(wrong)?;
     match side {
         None => Ok(Side::ALL.iter().map(|&side| Unit { muscle, side }).collect()),

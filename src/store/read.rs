@@ -182,7 +182,7 @@ fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Pr
             week: walk.may(fields, "week", count),
             cleared_by: walk.may(fields, "cleared_by", text),
             note: walk.may(fields, "note", text).unwrap_or_default(),
-            ..Recorded::new(id)
+            id,
         });
         // A week without its day stands still; an unknown week counts as late, which is the safe side.
         if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {

@@ -54,17 +54,21 @@ pub(crate) fn profile_tables(profile: &Profile) -> Vec<(&'static str, Vec<Entry>
 }
 
 /// The keys of a `[[condition]]`.
+///
+/// The first four say which condition it is, the others what is known about it.
 pub(crate) fn condition_entries(recorded: &Recorded) -> Vec<Entry> {
+    // Every field by name: one that is added must be written too.
+    let Recorded { id, side, muscle, joint, since, due, week, cleared_by, note } = recorded;
     vec![
-        ("id", Some(quoted(recorded.id.as_str()))),
-        ("side", recorded.side.map(|side| quoted(side.id()))),
-        ("muscle", recorded.muscle.map(|muscle| quoted(muscle.id()))),
-        ("joint", recorded.joint.map(|joint| quoted(joint.id()))),
-        ("since", recorded.since.map(|day| day.to_string())),
-        ("due", recorded.due.map(|day| day.to_string())),
-        ("week", recorded.week.map(|week| week.to_string())),
-        ("cleared_by", recorded.cleared_by.as_deref().map(quoted)),
-        ("note", non_empty(&recorded.note)),
+        ("id", Some(quoted(id.as_str()))),
+        ("side", side.map(|side| quoted(side.id()))),
+        ("muscle", muscle.map(|muscle| quoted(muscle.id()))),
+        ("joint", joint.map(|joint| quoted(joint.id()))),
+        ("since", since.map(|day| day.to_string())),
+        ("due", due.map(|day| day.to_string())),
+        ("week", week.map(|week| week.to_string())),
+        ("cleared_by", cleared_by.as_deref().map(quoted)),
+        ("note", non_empty(note)),
     ]
 }
 

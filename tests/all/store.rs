@@ -1,4 +1,9 @@
 //! The data folder, as the rest of the program and a person with an editor see it.
 
+mod format;
+mod hostile;
+mod killed;
+mod laws;
 mod sample;
+mod together;
 mod writing;

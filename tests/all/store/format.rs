@@ -1,0 +1,52 @@
+//! The examples in `docs/data-format.md` are files that load, and say everything there is to say.
+
+use matside::store::Severity;
+
+use super::sample::{Studio, id};
+
+const DOCUMENT: &str = include_str!("../../../docs/data-format.md");
+
+/// The TOML examples of the document.
+fn examples() -> Vec<&'static str> {
+    DOCUMENT.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next()).collect()
+}
+
+#[test]
+fn the_examples_of_the_document_load_without_a_word() {
+    let [client, trainer, clash] = examples()[..] else { panic!("three examples") };
+    let studio = Studio::with(client);
+    std::fs::write(studio.store.root().join("trainer.toml"), trainer).expect("writes");
+    let unknown: Vec<String> = studio
+        .store
+        .check()
+        .expect("checks")
+        .into_iter()
+        .filter(|finding| finding.severity == Severity::Error || finding.line.is_some())
+        .map(|finding| finding.text)
+        .collect();
+    assert_eq!(unknown, [""; 0]);
+    let loaded = studio.store.load(&id("rosa")).expect("loads");
+    assert_eq!(loaded.profile.conditions.len(), 2);
+    assert_eq!(loaded.sessions[0].reports.len(), 3);
+    assert_eq!(studio.store.trainer().expect("loads").studio, "Studio Halde");
+    let studio = Studio::with(clash);
+    assert_eq!(studio.store.clashes(&id("rosa")).expect("reads")[0].values.len(), 2);
+}
+
+#[test]
+fn a_client_written_by_the_program_looks_like_the_example() {
+    let [client, _, _] = examples()[..] else { panic!("three examples") };
+    let mut loaded = Studio::with(client).store.load(&id("rosa")).expect("loads");
+    loaded.profile.tight.truncate(1);
+    let studio = Studio::new();
+    studio.store.create_client(&loaded).expect("creates");
+    let bare: Vec<&str> = client
+        .lines()
+        .map(|line| line.split(" #").next().unwrap_or_default().trim_end())
+        .filter(|line| !line.starts_with("dislikes") && !line.starts_with("tight"))
+        .collect();
+    let written = studio.text("rosa");
+    for line in bare {
+        assert!(written.lines().any(|other| other == line), "{line}\n{written}");
+    }
+}

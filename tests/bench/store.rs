@@ -1,0 +1,189 @@
+//! What it costs to save a report, to open a client and to list a studio: `cargo bench --bench store`.
+//!
+//! Everything is measured in one run on the same disk, next to what it is held against.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Write};
+use std::time::{Duration, Instant};
+
+use chrono::{DateTime, TimeDelta};
+use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
+use matside::catalogue::Method;
+use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trained};
+use matside::store::Store;
+
+/// Ten years of three sessions a week, but for holidays.
+const TEN_YEARS: usize = 1_500;
+const REPORTS: u32 = 16;
+const CLIENTS: usize = 1_000;
+
+type Failure = Box<dyn std::error::Error>;
+
+fn report(number: u32) -> Result<Report, Failure> {
+    Ok(Report {
+        stretch: "straight-leg-raise".parse()?,
+        form: "hand-on-heel".parse()?,
+        side: Some(if number.is_multiple_of(2) { Side::Left } else { Side::Right }),
+        method: if number.is_multiple_of(3) { Method::ContractRelax } else { Method::Static },
+        cycles: if number.is_multiple_of(3) { 3 } else { 0 },
+        held: Seconds::new(20 + number),
+        level: Level::new(i64::from(number % 5) + 1).ok(),
+        angle: number.is_multiple_of(5).then(|| Degrees::new(71)).transpose()?,
+        ended: Ended::Done,
+        note: String::new(),
+    })
+}
+
+fn client(id: &str, sessions: usize, reports: u32) -> Result<Client, Failure> {
+    let start = DateTime::parse_from_rfc3339("2016-01-04T18:45:00+01:00")?;
+    let rows = (1..=reports).map(|number| Ok((number, report(number)?))).collect::<Result<_, Failure>>()?;
+    let one = Session {
+        at: start,
+        minutes: Minutes::new(10)?,
+        trained: Trained::from([(Muscle::Hamstrings, Effort::new(3)?), (Muscle::Soleus, Effort::new(1)?)]),
+        consent: Consent::HandsOn,
+        reports: rows,
+        closed: Some(start + TimeDelta::minutes(10)),
+        note: String::new(),
+    };
+    let sessions = (0..sessions).map(|day| {
+        let at = start + TimeDelta::days(i64::try_from(day).unwrap_or(0) * 2);
+        Session { at, closed: Some(at + TimeDelta::minutes(10)), ..one.clone() }
+    });
+    Ok(Client { profile: Profile::new(ClientId::new(id)?, "Rosa Achterberg"), sessions: sessions.collect() })
+}
+
+/// Times of one thing, shortest first.
+struct Times(Vec<Duration>);
+
+impl Times {
+    fn at(&self, per_mille: usize) -> f64 {
+        let index = (self.0.len().saturating_sub(1)) * per_mille / 1000;
+        self.0.get(index).map_or(0.0, |time| time.as_secs_f64() * 1000.0)
+    }
+}
+
+/// Times several things in turn, so that a busy moment of the machine hits all of them.
+fn measure(
+    rounds: usize,
+    things: &mut [&mut dyn FnMut() -> Result<usize, Failure>],
+) -> Result<Vec<Times>, Failure> {
+    let mut times: Vec<Vec<Duration>> = things.iter().map(|_| Vec::with_capacity(rounds)).collect();
+    for _ in 0..rounds {
+        for (thing, times) in things.iter_mut().zip(&mut times) {
+            let start = Instant::now();
+            std::hint::black_box(thing()?);
+            times.push(start.elapsed());
+        }
+    }
+    Ok(times
+        .into_iter()
+        .map(|mut times| {
+            times.sort_unstable();
+            Times(times)
+        })
+        .collect())
+}
+
+fn show(out: &mut impl Write, title: &str, names: &[&str], times: &[Times]) -> io::Result<()> {
+    writeln!(out, "{title}\n  {:<44} {:>9} {:>9} {:>9}  ratio of medians", "", "min ms", "median", "p99")?;
+    let base = times.last().map_or(1.0, |times| times.at(500));
+    for (name, times) in names.iter().zip(times) {
+        let ratio = times.at(500) / base;
+        let (min, median, p99) = (times.at(0), times.at(500), times.at(990));
+        writeln!(out, "  {name:<44} {min:>9.3} {median:>9.3} {p99:>9.3}  {ratio:.2}")?;
+    }
+    writeln!(out)
+}
+
+fn saving(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let store = Store::open(folder.path())?;
+    let day = DateTime::parse_from_rfc3339("2030-01-04T18:45:00+01:00")?;
+    let mut next = client("new", 1, 0)?.sessions.remove(0);
+    (next.at, next.closed) = (day, None);
+    store.create_client(&client("new", 0, 0)?)?;
+    store.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let mut new = store.begin(&ClientId::new("new")?, &next)?;
+    let mut old = store.begin(&ClientId::new("old")?, &next)?;
+    let given = report(1)?;
+    let before = fs::metadata(folder.path().join("clients/new.toml"))?.len();
+    new.report(&given)?;
+    let size = usize::try_from(fs::metadata(folder.path().join("clients/new.toml"))?.len() - before)?;
+    let row = vec![b'x'; size];
+    let mut raw: File = OpenOptions::new().create(true).append(true).open(folder.path().join("raw"))?;
+    let times = measure(
+        1_000,
+        &mut [
+            &mut || Ok(usize::try_from(new.report(&given)?)?),
+            &mut || Ok(usize::try_from(old.report(&given)?)?),
+            &mut || {
+                raw.write_all(&row)?;
+                raw.sync_data()?;
+                Ok(row.len())
+            },
+        ],
+    )?;
+    let title =
+        format!("A report of {size} bytes, on the disk when it returns (aim: 1.3 times the raw append)");
+    let names =
+        ["into a new client's file", "into a file of ten years", "raw append and sync of the same bytes"];
+    Ok(show(out, &title, &names, &times)?)
+}
+
+fn opening(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let store = Store::open(folder.path())?;
+    let old = ClientId::new("old")?;
+    store.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let path = folder.path().join("clients/old.toml");
+    let size = fs::metadata(&path)?.len();
+    let times = measure(
+        25,
+        &mut [&mut || Ok(store.load(&old)?.sessions.len()), &mut || {
+            Ok(fs::read_to_string(&path)?.parse::<toml::Table>()?.len())
+        }],
+    )?;
+    let title = format!(
+        "Opening a client of ten years: {TEN_YEARS} sessions, {} reports, {size} bytes (aim: 60 ms, ratio 1)",
+        TEN_YEARS * REPORTS as usize
+    );
+    Ok(show(out, &title, &["into a client", "into a plain TOML value"], &times)?)
+}
+
+fn listing(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let store = Store::open(folder.path())?;
+    let one = client("c", 50, 8)?;
+    store.create_client(&one)?;
+    let first = folder.path().join("clients/c.toml");
+    let bytes = fs::metadata(&first)?.len();
+    for number in 1..CLIENTS {
+        fs::copy(&first, folder.path().join(format!("clients/c{number}.toml")))?;
+    }
+    let times = measure(
+        25,
+        &mut [
+            &mut || {
+                let listed = store.roster()?.entries.len();
+                if listed == CLIENTS { Ok(listed) } else { Err(format!("{listed} listed").into()) }
+            },
+            &mut || {
+                let mut bytes = 0;
+                for entry in fs::read_dir(folder.path().join("clients"))? {
+                    bytes += fs::read(entry?.path())?.len();
+                }
+                Ok(bytes)
+            },
+        ],
+    )?;
+    let title = format!("Listing {CLIENTS} clients of 50 sessions, {bytes} bytes each (aim: 50 ms)");
+    Ok(show(out, &title, &["the list of the first screen", "reading the bytes alone"], &times)?)
+}
+
+fn main() -> Result<(), Failure> {
+    let mut out = io::stdout().lock();
+    saving(&mut out)?;
+    opening(&mut out)?;
+    listing(&mut out)
+}
