@@ -31,7 +31,7 @@ use crate::text;
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
-#[command(name = "matside", version, arg_required_else_help = true)]
+#[command(name = "matside", version)]
 #[command(after_help = "matside works offline; client files stay in the data folder on this machine.\n\
     It does not diagnose or treat: local law and licensed practice come first.")]
 pub struct Arguments {
@@ -43,8 +43,53 @@ pub struct Arguments {
     #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = values::moment)]
     now: Option<DateTime<FixedOffset>>,
 
+    #[command(flatten)]
+    looks: Looks,
+
+    /// Without one, open the screens
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
+}
+
+/// How the screens are to look; the terminal is asked where nothing is said.
+#[derive(Debug, Clone, Copy, Default, clap::Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
+pub struct Looks {
+    /// Give the screens as plain lines, for a screen reader
+    #[arg(long, global = true)]
+    pub linear: bool,
+
+    /// Draw the screens with ASCII only
+    #[arg(long, global = true)]
+    pub ascii: bool,
+
+    /// Draw the screens without colour, as the variable `NO_COLOR` asks too
+    #[arg(long, global = true)]
+    pub no_color: bool,
+
+    /// Draw the screens for a light background
+    #[arg(long, global = true)]
+    pub light: bool,
+
+    /// Do not ring the bell at each change
+    #[arg(long, global = true)]
+    pub quiet: bool,
+}
+
+/// What is left to do when a command has run.
+#[derive(Debug)]
+pub enum Next {
+    /// Nothing.
+    Done,
+    /// The screens are to be opened on this data folder.
+    Screens {
+        /// The data folder.
+        store: Store,
+        /// How they are to look.
+        looks: Looks,
+        /// The moment that is taken for now, where one was given.
+        now: Option<DateTime<FixedOffset>>,
+    },
 }
 
 #[derive(Debug, Subcommand)]
@@ -112,29 +157,43 @@ impl From<StoreError> for Failure {
 ///
 /// # Errors
 /// Says what could not be done and why; help and version count as done.
-pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context) -> Result<(), Failure> {
+pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context) -> Result<Next, Failure> {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
-        Err(refused) => return explain(&refused, context),
+        Err(refused) => return explain(&refused, context).map(|()| Next::Done),
     };
     if let Some(now) = arguments.now {
         context.now = now;
     }
     context.data = arguments.data;
+    let screens = |store| Next::Screens { store, looks: arguments.looks, now: arguments.now };
     match arguments.command {
-        Command::Catalogue(command) => catalogue::run(command, context),
-        Command::Cautions(command) => cautions::run(&command, context),
-        Command::Clients(_) => clients::run(context),
-        Command::Demo(_) => demo::run(context),
-        Command::Check(command) => check::run(&command, context),
-        Command::Forget(command) => forget::run(&command, context),
-        Command::Settle(command) => settle::run(&command, context),
-        Command::Merge(command) => merge::run(&command, context),
-        Command::Frontier(command) => frontier::run(&command, context),
-        Command::Log(command) => log::run(&command, context),
-        Command::New(command) => new::run(command, context),
-        Command::Plan(command) => plan::run(&command, context),
-        Command::Completions(command) => completions::run(&command, context),
+        None => return Ok(screens(context.store()?)),
+        Some(Command::Demo(_)) if context.terminal || arguments.looks.linear => {
+            return Ok(screens(demo::in_scratch(context.now.date_naive(), *context.now.offset())?));
+        }
+        Some(command) => command.run(context)?,
+    }
+    Ok(Next::Done)
+}
+
+impl Command {
+    fn run(self, context: &mut Context) -> Result<(), Failure> {
+        match self {
+            Self::Catalogue(command) => catalogue::run(command, context),
+            Self::Cautions(command) => cautions::run(&command, context),
+            Self::Clients(_) => clients::run(context),
+            Self::Demo(_) => demo::run(context),
+            Self::Check(command) => check::run(&command, context),
+            Self::Forget(command) => forget::run(&command, context),
+            Self::Settle(command) => settle::run(&command, context),
+            Self::Merge(command) => merge::run(&command, context),
+            Self::Frontier(command) => frontier::run(&command, context),
+            Self::Log(command) => log::run(&command, context),
+            Self::New(command) => new::run(command, context),
+            Self::Plan(command) => plan::run(&command, context),
+            Self::Completions(command) => completions::run(&command, context),
+        }
     }
 }
 
@@ -146,7 +205,7 @@ fn explain(refused: &clap::Error, context: &mut Context) -> Result<(), Failure> 
         let text = text.strip_prefix("error: ").unwrap_or(text);
         return Err(Failure { status: Status::Usage, message: text.to_owned(), hints: Vec::new() });
     }
-    context.out.write_all(text.as_bytes())?;
+    writeln!(context.out, "{}", text.trim_end())?;
     Ok(())
 }
 

@@ -3,27 +3,39 @@
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::process::ExitCode;
 
-use matside::cli::{self, Context};
+use matside::cli::{self, Context, Next};
 use matside::failure::{Failure, Status};
+use matside::store::Store;
+use matside::tui::{self, theme};
 
 fn main() -> ExitCode {
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
-    let mut context = Context {
-        terminal: input.is_terminal() && io::stdout().is_terminal(),
-        input: &mut input,
-        out: &mut out,
-        err: &mut err,
-        data: None,
-        now: chrono::Local::now().fixed_offset(),
-    };
+    let terminal = input.is_terminal() && io::stdout().is_terminal();
+    let now = chrono::Local::now().fixed_offset();
+    let mut context = Context { out: &mut out, err: &mut err, input: &mut input, now, terminal, data: None };
     let done = cli::run(std::env::args_os(), &mut context);
-    match done.and_then(|()| out.flush().map_err(Failure::from)) {
-        Ok(()) => Status::Done.into(),
-        Err(failure) => {
-            // What was written before the failure comes first; nothing more can be done if that fails too.
-            let _ = out.flush();
-            let _ = write!(err, "{failure}");
-            failure.status.into()
-        }
-    }
+    let done = done.and_then(|next| out.flush().map_err(Failure::from).and(Ok(next))).and_then(open);
+    let failure = done.err().unwrap_or(Failure::quiet(Status::Done));
+    // What was written before a failure comes first; nothing more can be done if that fails too.
+    let _ = out.flush().and_then(|()| write!(err, "{failure}"));
+    failure.status.into()
+}
+
+fn open(next: Next) -> Result<(), Failure> {
+    let Next::Screens { store, looks, now: pretend } = next else { return Ok(()) };
+    let options = tui::Options {
+        pretend,
+        depth: looks.no_color.then_some(theme::Depth::None),
+        ground: looks.light.then_some(theme::Ground::Light),
+        ascii: looks.ascii,
+        linear: looks.linear,
+        bell: !looks.quiet,
+        demo: Some(open_demo),
+    };
+    tui::run(store, &options)
+}
+
+fn open_demo() -> Result<Store, String> {
+    let now = chrono::Local::now().fixed_offset();
+    cli::demo::in_scratch(now.date_naive(), *now.offset()).map_err(|error| error.to_string())
 }

@@ -268,3 +268,8 @@ fn two_folders_that_went_apart_are_united() {
         one.run(&["merge", &folder(&one), &file]).replace(&folder(&other), "[other]")
     );
 }
+
+#[test]
+fn without_a_terminal_the_screens_say_what_to_do_instead() {
+    says!("no_terminal", Studio::empty().run(&[]));
+}
