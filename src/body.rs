@@ -5,6 +5,7 @@ pub mod evidence;
 pub mod lengthening;
 pub mod motion;
 pub mod muscle;
+pub mod norm;
 pub mod quantity;
 pub mod side;
 

@@ -1,5 +1,6 @@
 //! What is printed or exported: plans, histories and catalogues as text and JSON.
 
+pub mod catalogue_page;
 pub mod catalogue_text;
 pub mod cautions_page;
 pub mod plan_json;

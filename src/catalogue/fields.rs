@@ -80,7 +80,7 @@ pub(super) fn comma_list<'a>(names: impl IntoIterator<Item = &'a str>) -> String
 }
 
 fn wrong_type(value: &Spanned<DeValue<'_>>, key: &str, wanted: &str, example: &str, flaws: &mut Flaws<'_>) {
-    let message = format!("`{key}` is a {}, not {wanted}", value.get_ref().type_str());
+    let message = format!("`{key}` is {}, not {wanted}", value.get_ref().type_str());
     flaws.add(&value.span(), message, format!("write it like `{example}`"));
 }
 

@@ -231,4 +231,16 @@ impl Stretch {
     pub fn form(&self, id: &FormId) -> Option<&Form> {
         self.forms.iter().find(|form| form.id == *id)
     }
+
+    /// The next gentler form, if there is one.
+    pub fn easier(&self, id: &FormId) -> Option<&Form> {
+        let place = self.forms.iter().position(|form| form.id == *id)?;
+        self.forms.get(place.checked_sub(1)?)
+    }
+
+    /// The next form that goes further, if there is one.
+    pub fn further(&self, id: &FormId) -> Option<&Form> {
+        let place = self.forms.iter().position(|form| form.id == *id)?;
+        self.forms.get(place + 1)
+    }
 }

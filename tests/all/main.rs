@@ -1,6 +1,7 @@
 //! Every integration test in one binary.
 
 mod anatomy;
+mod catalogue;
 mod cautions;
 mod cli;
 mod cli_plan;
@@ -8,6 +9,8 @@ mod demo;
 mod docs;
 mod exact;
 mod live;
+mod norms;
+mod own_stretches;
 mod pages;
 mod plans;
 mod published_limits;

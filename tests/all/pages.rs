@@ -3,8 +3,10 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use matside::catalogue::Catalogue;
 use matside::caution::Conditions;
 use matside::caution::signs::signs;
+use matside::handout::catalogue_page::catalogue_page;
 use matside::handout::cautions_page::cautions_page;
 
 /// Holds a page against its file; with `UPDATE_DOCS` set, writes the file instead.
@@ -19,6 +21,11 @@ fn hold(name: &str, made: &str) {
         kept == made,
         "docs/{name} is not what the data says; write it anew with UPDATE_DOCS=1 cargo test pages"
     );
+}
+
+#[test]
+fn pages_of_the_catalogue_are_current() {
+    hold("catalogue.md", &catalogue_page(Catalogue::built_in()));
 }
 
 #[test]

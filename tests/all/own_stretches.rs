@@ -1,0 +1,150 @@
+//! A trainer's own stretches: everything wrong is found at once, with its line and a remedy.
+
+use matside::catalogue::{Catalogue, Flaw};
+
+const GOOD: &str = r#"
+[[stretch]]
+id = "my-calf"
+name = "My calf"
+[[stretch.form]]
+id = "on-the-mat"
+position = "supine"
+sides = "each"
+helper = "assisted"
+motions = { ankle_dorsiflexion = 15, knee_extension = 0 }
+targets = { gastrocnemius = 100 }
+setup_s = 5
+holds_s = [15, 20, 30]
+contract_relax = [ { cycles = 3, push_s = 3, stretch_s = 7 } ]
+strain = 1
+say = "Leg long."
+hands = "Cup the heel."
+feet = "Kneel below the foot."
+spine = "Lean, do not pull."
+watch = "Foot straight."
+mistakes = "Pushing the toes."
+"#;
+
+fn flaws(text: &str) -> Vec<Flaw> {
+    Catalogue::parse("mine.toml", text).1
+}
+
+/// The line of `GOOD` that begins with `start`, counted from 1.
+fn line_of(start: &str) -> usize {
+    GOOD.lines().position(|line| line.starts_with(start)).expect("a line of the sample") + 1
+}
+
+#[test]
+fn a_good_file_is_read_and_added() {
+    let (own, flaws) = Catalogue::parse("mine.toml", GOOD);
+    assert_eq!(flaws, []);
+    let form = &own[0].forms[0];
+    assert_eq!((form.name.as_str(), form.equipment.len(), form.gentle), ("On the mat", 0, false));
+    let all = Catalogue::built_in().with_own(own.clone()).expect("the id is free");
+    assert_eq!(all.stretches().len(), Catalogue::built_in().stretches().len() + 1);
+    let clash = all.with_own(own).expect_err("the id is taken now");
+    assert!(clash[0].message.contains("my-calf"), "{}", clash[0]);
+}
+
+#[test]
+fn each_slip_is_named_with_its_line_and_a_remedy() {
+    let cases = [
+        (
+            "position = \"supine\"",
+            "position = \"supin\"",
+            "unknown position `supin`",
+            "did you mean `supine`?",
+        ),
+        ("sides = \"each\"", "sides = 2", "`sides` is integer, not a text", "write it like"),
+        (
+            "motions",
+            "motions = { ankle_dorsifexion = 15, knee_extension = 0 }",
+            "unknown motion",
+            "`ankle_dorsiflexion`",
+        ),
+        (
+            "motions",
+            "motions = { ankle_dorsiflexion = 500, knee_extension = 0 }",
+            "out of range",
+            "-60 to 200",
+        ),
+        ("motions", "motions = { knee_flexion = 9, knee_extension = 0 }", "cannot both be", "keep the one"),
+        (
+            "motions",
+            "motions = { ankle_dorsiflexion = 15, knee_flexion = 90 }",
+            "shorten `gastrocnemius`",
+            "mend the motions",
+        ),
+        (
+            "motions",
+            "motions = { ankle_dorsiflexion = 15 }",
+            "do not lengthen `gastrocnemius`",
+            "add `knee_extension`",
+        ),
+        ("targets", "targets = { gastrocnemus = 100 }", "unknown muscle", "did you mean `gastrocnemius`?"),
+        ("targets", "targets = { gastrocnemius = 0 }", "out of range", "1 to 100"),
+        ("targets", "targets = {}", "no target", "write `targets"),
+        ("setup_s", "setup_s = 7", "not a multiple of 5", "use 5 or 10"),
+        ("holds_s", "holds_s = [30, 15]", "do not rise", "shortest first"),
+        ("holds_s", "holds_s = [300]", "out of range", "10 to 60"),
+        ("contract_relax", "contract_relax = [ { cycles = 3, push_s = 4, stretch_s = 8 } ]", "36 s", "3 + 7"),
+        (
+            "contract_relax",
+            "contract_relax = [ { cycles = 3, push_s = 9, stretch_s = 11 } ]",
+            "out of range",
+            "3 to 6",
+        ),
+        ("strain", "strain = 0", "some strain", "1 (light)"),
+        ("say", "say = \" \"", "`say` is empty", "one line"),
+        ("say", "says = \"Leg long.\"", "has no `say`", "add `say"),
+        ("id = \"on-the-mat\"", "id = \"On the mat\"", "cannot be a form id", "a-z"),
+    ];
+    for (start, replacement, message, remedy) in cases {
+        let text: Vec<&str> =
+            GOOD.lines().map(|line| if line.starts_with(start) { replacement } else { line }).collect();
+        let found = flaws(&text.join("\n"));
+        let hit = found.iter().find(|flaw| flaw.message.contains(message));
+        let Some(hit) = hit else { panic!("{replacement}: {found:?}") };
+        assert!(hit.remedy.contains(remedy), "{hit}");
+        let of_form = hit.message.contains("has no `");
+        assert_eq!(
+            hit.line,
+            line_of(if of_form {
+                "[[stretch.form]]"
+            } else if message.contains("gthen `") || message.contains("shorten `") {
+                "targets"
+            } else {
+                start
+            }),
+            "{hit}"
+        );
+        assert!(Catalogue::parse("mine.toml", &text.join("\n")).0.is_empty(), "{replacement} was taken");
+    }
+}
+
+#[test]
+fn all_slips_come_at_once_in_the_order_of_the_file() {
+    let text = GOOD
+        .replace("\"supine\"", "\"supin\"")
+        .replace("setup_s = 5", "setup_s = 6\ncolour = \"red\"")
+        .replace("mistakes = \"Pushing the toes.\"\n", "");
+    let found = flaws(&text);
+    let lines: Vec<usize> = found.iter().map(|flaw| flaw.line).collect();
+    assert_eq!(found.len(), 4, "{found:?}");
+    assert!(lines.is_sorted(), "{lines:?}");
+    assert!(found.iter().any(|flaw| flaw.message.contains("unknown field `colour`")), "{found:?}");
+}
+
+#[test]
+fn doubles_and_broken_files_lose_nothing_silently() {
+    let twice = format!("{GOOD}{GOOD}");
+    let (own, found) = Catalogue::parse("mine.toml", &twice);
+    assert_eq!((own.len(), found.len()), (1, 1), "{found:?}");
+    assert!(found[0].to_string().starts_with("mine.toml:24:"), "{}", found[0]);
+    for broken in ["[[stretch]\nid = 1", "stretch = 3", "[stretch]\nid = \"a\"", "\u{0}", "id = \"é", "x = 1"]
+    {
+        let (own, found) = Catalogue::parse("mine.toml", broken);
+        assert!(own.is_empty() && !found.is_empty(), "{broken:?}");
+    }
+    assert_eq!(Catalogue::parse("mine.toml", "# nothing yet\n"), (Vec::new(), Vec::new()));
+}
