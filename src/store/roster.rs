@@ -102,7 +102,7 @@ fn glance(id: &ClientId, text: &str) -> Option<RosterEntry> {
     }
     let mut head_end = text.len();
     let mut sessions = 0;
-    let mut youngest: Option<(DateTime<FixedOffset>, usize)> = None;
+    let mut youngest: Option<(&str, usize)> = None;
     let mut offset = 0;
     let mut lines = text.split_inclusive('\n').peekable();
     while let Some(line) = lines.next() {
@@ -123,8 +123,11 @@ fn glance(id: &ClientId, text: &str) -> Option<RosterEntry> {
         }
         sessions += 1;
         let at = lines.peek()?.strip_prefix("at = ")?.trim_ascii_end();
-        let at = DateTime::parse_from_rfc3339(at).ok()?;
-        if youngest.is_none_or(|(before, _)| at >= before) {
+        let is_younger = match youngest {
+            None => true,
+            Some((before, _)) => is_at_or_after(at, before)?,
+        };
+        if is_younger {
             youngest = Some((at, start));
         }
     }
@@ -133,28 +136,46 @@ fn glance(id: &ClientId, text: &str) -> Option<RosterEntry> {
     if !client.sessions.is_empty() {
         return None;
     }
-    let unfinished = match youngest {
-        None => false,
-        Some((at, start)) => {
-            let rest = &text[start..];
-            let end = rest.find("\n[[session]]").map_or(rest.len(), |at| at + 1);
-            let block = Source::made("session".as_ref(), rest[..end].to_owned());
-            let found = read::session_blocks(&block).ok()?;
-            let [session] = found.as_slice() else { return None };
-            if session.at != at {
-                return None;
-            }
-            session.closed.is_none()
-        }
-    };
+    let (mut last, mut unfinished) = (None, false);
+    if let Some((at, start)) = youngest {
+        last = Some(DateTime::parse_from_rfc3339(at).ok()?);
+        unfinished = !is_closed(&text[start..])?;
+    }
     Some(RosterEntry {
         id: id.clone(),
         name: client.profile.name,
-        last: youngest.map(|(at, _)| at),
+        last,
         sessions,
         unfinished,
         conditions: client.profile.conditions.len(),
     })
+}
+
+/// Whether one time, as it stands in a file, is not before another.
+fn is_at_or_after(one: &str, other: &str) -> Option<bool> {
+    // Up to the seconds the texts sort like the times, if what follows is the same: most files have one offset.
+    const SECONDS: usize = "2026-11-20T18:45:00".len();
+    match (one.get(SECONDS..), other.get(SECONDS..)) {
+        (Some(rest), Some(other_rest)) if rest == other_rest => Some(one >= other),
+        _ => {
+            let moment = |text| DateTime::parse_from_rfc3339(text).ok();
+            Some(moment(one)? >= moment(other)?)
+        }
+    }
+}
+
+/// Whether the session whose block a text begins with was closed; nothing if its lines are not plain.
+fn is_closed(text: &str) -> Option<bool> {
+    let block = text.lines().enumerate().take_while(|(index, line)| *index == 0 || *line != SESSION_HEADER);
+    let mut closed = false;
+    for (_, line) in block.skip(1) {
+        // A value over several lines could hold what looks like a key.
+        if line.trim_ascii_end().ends_with(['{', '[', ',', '=']) {
+            return None;
+        }
+        closed |= line.starts_with("closed = ");
+    }
+    Some(closed)
 }
 
 #[cfg(test)]
@@ -185,6 +206,8 @@ mod tests {
         check(&format!("{HEAD}{closed}"), true);
         check(&format!("{HEAD}{closed}{later}"), true);
         check(&format!("{HEAD}{later}{closed}"), true);
+        let elsewhere = BLOCK.replace("20T18:45:00+00:00", "21T01:45:00+08:00");
+        check(&format!("{HEAD}{closed}{elsewhere}"), true);
         check(&format!("\u{feff}{HEAD}{closed}").replace('\n', "\r\n"), true);
     }
 
@@ -195,5 +218,6 @@ mod tests {
         check(&format!("{HEAD}{BLOCK}\n[[condition]]\nid = \"pregnancy\"\n"), false);
         check(&format!("{HEAD}{BLOCK}rep"), false);
         check(&format!("{HEAD}{BLOCK}").replace("at = ", "at  = "), false);
+        check(&format!("{HEAD}{BLOCK}more = {{\nclosed = 1\n}}\n"), false);
     }
 }
