@@ -121,3 +121,18 @@ fn no_angle_of_the_catalogue_is_beyond_what_adults_reach_in_print() {
         }
     }
 }
+
+#[test]
+fn every_source_key_of_the_data_is_explained() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/sources.md");
+    let page = std::fs::read_to_string(path).expect("docs/sources.md is there");
+    let norms = norms().iter().map(|norm| norm.source);
+    let actions = matside::body::action::actions().iter().map(|action| action.source);
+    let positions = matside::body::lengthening::lengthenings().iter().map(|row| row.source);
+    for key in norms.chain(actions).chain(positions) {
+        let explained = page.lines().any(|line| {
+            line.strip_prefix(&format!("- **{key}** ")).is_some_and(|said| !said.trim().is_empty())
+        });
+        assert!(explained, "docs/sources.md does not explain {key}");
+    }
+}
