@@ -13,6 +13,7 @@ mod norms;
 mod own_stretches;
 mod pages;
 mod plans;
+mod pty;
 mod published_limits;
 mod screens;
 mod store;

@@ -1,5 +1,6 @@
 //! The screens over a scripted clock: what a trainer does in a day, odd sizes, and any keys at all.
 
+mod any_keys;
 mod studio;
 
 use matside::body::Level;
@@ -149,4 +150,19 @@ fn a_small_terminal_says_what_it_needs_and_no_size_panics() {
         }
         assert!(!studio.app.lines(studio.now()).is_empty());
     }
+}
+
+#[test]
+fn the_day_and_its_keys_look_like_this() {
+    let mut studio = Studio::demo();
+    insta::assert_snapshot!("day", studio.screen(80, 24));
+    studio.press("?");
+    insta::assert_snapshot!("day_keys", studio.screen(80, 24));
+}
+
+#[test]
+fn an_empty_card_looks_like_this() {
+    let mut studio = Studio::empty();
+    studio.press("+");
+    insta::assert_snapshot!("card", studio.screen(80, 24));
 }

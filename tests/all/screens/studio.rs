@@ -15,7 +15,7 @@ use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
 use matside::tui::effect::{Effect, Question};
-use matside::tui::msg::{Msg, Now};
+use matside::tui::msg::{Msg, Now, Told};
 use matside::tui::office::{MakePlan, Office};
 use matside::tui::theme::{Depth, Ground, Theme};
 use ratatui::buffer::Buffer;
@@ -111,6 +111,8 @@ pub(crate) struct Studio {
     pub(crate) office: Office,
     pub(crate) bells: usize,
     pub(crate) quit: bool,
+    /// Reports that were acknowledged as written.
+    pub(crate) acknowledged: usize,
     passed: Duration,
     start: DateTime<FixedOffset>,
     _folder: tempfile::TempDir,
@@ -165,8 +167,17 @@ impl Studio {
         };
         let (app, first) = App::new(shared);
         let start = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();
-        let mut studio =
-            Self { app, office, bells: 0, quit: false, passed: Duration::ZERO, start, _folder: folder, root };
+        let mut studio = Self {
+            app,
+            office,
+            bells: 0,
+            quit: false,
+            acknowledged: 0,
+            passed: Duration::ZERO,
+            start,
+            _folder: folder,
+            root,
+        };
         studio.perform(first);
         studio
     }
@@ -184,6 +195,7 @@ impl Studio {
                 Effect::Quit => self.quit = true,
                 effect => {
                     if let Some(answer) = self.office.perform(effect) {
+                        self.acknowledged += usize::from(matches!(answer, Msg::Told(Told::Reported(Ok(_)))));
                         effects.extend(self.app.update(answer, self.now()));
                     }
                 }
@@ -258,6 +270,15 @@ impl Studio {
             text.push('\n');
         }
         text
+    }
+
+    /// How many reports there are in the files.
+    pub(crate) fn reports_on_disk(&self) -> usize {
+        let store = Store::open(&self.root).unwrap();
+        let roster = store.roster().unwrap();
+        assert!(roster.problems.is_empty(), "{:?}", roster.problems);
+        let sessions = |id: &ClientId| store.load(id).unwrap().sessions;
+        roster.entries.iter().flat_map(|entry| sessions(&entry.id)).map(|session| session.reports.len()).sum()
     }
 
     /// A client as the file has it.

@@ -302,10 +302,7 @@ impl State {
                 shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
             paint.spans(foot, 0, 0, &[(Tone::Strong, form), (Tone::Text, ": "), (Tone::Text, &step.why)]);
         } else {
-            let left = text::count(
-                plan.left_out.iter().filter(|left| left.reason != Reason::NotNeeded).count(),
-                "stretch",
-            );
+            let left = plan.left_out.iter().filter(|left| left.reason != Reason::NotNeeded).count();
             let proof = if plan.is_proven() {
                 "best plan for these minutes, proven"
             } else {

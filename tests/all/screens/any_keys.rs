@@ -1,0 +1,84 @@
+//! Any keys at all: nothing panics, and no report that was acknowledged is lost.
+
+use proptest::prelude::*;
+use proptest::test_runner::Config;
+use ratatui::crossterm::event::KeyCode;
+
+use super::studio::Studio;
+
+/// Keys in one run.
+const KEYS: usize = 400;
+
+/// Some runs each time; `PROPTEST_CASES=250` makes it 100,000 keys.
+fn config() -> Config {
+    let some = if std::env::var_os("PROPTEST_CASES").is_some() { Config::default().cases } else { 20 };
+    Config { cases: some, failure_persistence: None, max_shrink_iters: 200, ..Config::default() }
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Press {
+    Code(KeyCode),
+    Letter(char),
+    Control(char),
+    Wait(u64),
+    Sleep(u64),
+    Look(u16, u16),
+}
+
+fn press() -> impl Strategy<Value = Press> {
+    let codes = [
+        KeyCode::Enter,
+        KeyCode::Enter,
+        KeyCode::Esc,
+        KeyCode::Tab,
+        KeyCode::BackTab,
+        KeyCode::Up,
+        KeyCode::Down,
+        KeyCode::Left,
+        KeyCode::Right,
+        KeyCode::PageDown,
+        KeyCode::Home,
+        KeyCode::End,
+        KeyCode::Backspace,
+        KeyCode::Delete,
+        KeyCode::F(1),
+        KeyCode::F(2),
+        KeyCode::F(3),
+        KeyCode::F(4),
+        KeyCode::F(5),
+    ];
+    prop_oneof![
+        6 => prop::sample::select(codes.to_vec()).prop_map(Press::Code),
+        6 => prop::sample::select("ypsfbmwnxcouha+-= ?:012345690".chars().collect::<Vec<_>>()).prop_map(Press::Letter),
+        1 => any::<char>().prop_map(Press::Letter),
+        1 => prop::sample::select(vec!['z', 's', 'p', 't', 'w', 'l', 'c']).prop_map(Press::Control),
+        2 => (1_u64..60).prop_map(Press::Wait),
+        1 => (1_u64..5000).prop_map(Press::Sleep),
+        1 => (0_u16..130, 0_u16..45).prop_map(|(columns, rows)| Press::Look(columns, rows)),
+    ]
+}
+
+proptest! {
+    #![proptest_config(config())]
+
+    #[test]
+    fn any_keys_are_survived_and_no_report_is_lost(presses in prop::collection::vec(press(), KEYS)) {
+        let mut studio = Studio::with(&["Ilse Brandt", "Zoë Ångström"]);
+        // Half way in, so that the live block is often reached.
+        studio.enter().press("ham").enter().enter();
+        for press in presses {
+            match press {
+                Press::Code(code) => { studio.key(code); }
+                Press::Letter(letter) => { studio.key(KeyCode::Char(letter)); }
+                Press::Control(letter) => { studio.control(letter); }
+                Press::Wait(seconds) => { studio.wait(seconds); }
+                Press::Sleep(seconds) => { studio.sleep(seconds); }
+                Press::Look(columns, rows) => {
+                    studio.screen(columns, rows);
+                    prop_assert!(!studio.app.lines(studio.now()).is_empty());
+                }
+            }
+        }
+        prop_assert_eq!(studio.acknowledged, studio.reports_on_disk());
+    }
+}
