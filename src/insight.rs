@@ -1,1 +1,23 @@
-//! What the sessions tell: trends, left against right, weekly dose, norms, and advice for next time.
+//! What a client's sessions tell: series over time, left against right, weekly seconds, what changed, advice for
+//! next time, who is due. Everything follows from the file and the day alone.
+//!
+//! A session is a note of what was said and felt, not a measurement; so differences are mentioned only where they
+//! are larger than measuring twice would give, and nothing here promises or diagnoses anything.
+
+pub mod advice;
+pub mod chart;
+pub mod due;
+pub mod error;
+pub mod series;
+pub mod sides;
+pub mod tightness;
+pub mod weekly;
+
+pub use advice::{Advice, Change, advice, changes};
+pub use chart::{Chart, Line, Measure, chart};
+pub use due::{Due, due};
+pub use error::{MeasurementError, mdc95};
+pub use series::{Point, Series, series};
+pub use sides::{SideDifference, sides};
+pub use tightness::{Tightness, tightness};
+pub use weekly::{Guidance, Standing, Week, weekly};

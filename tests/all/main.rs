@@ -8,6 +8,7 @@ mod cli_plan;
 mod demo;
 mod docs;
 mod exact;
+mod insight;
 mod live;
 mod norms;
 mod own_stretches;

@@ -1,0 +1,147 @@
+//! Seconds under stretch per muscle in a week, against published guidance.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Days, NaiveDate};
+
+use crate::body::{Seconds, Side, Unit};
+use crate::catalogue::Catalogue;
+use crate::client::Client;
+
+/// What the sources advise for a week; settings, since they differ and the larger figures were seen second-hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Guidance {
+    /// Per exercise and day: 60 s (Garber et al., Med Sci Sports Exerc 2011;43:1334-1359).
+    pub day: Seconds,
+    /// On at least so many days a week: 2 to 3 (Garber et al. 2011); the lower one.
+    pub days: u32,
+    /// Aim of a week: 5 minutes per muscle group (Thomas et al., Int J Sports Med 2018;39:243-254).
+    pub week: Seconds,
+    /// More than this in a week brought no more: 10 minutes (Ingram et al. 2025, a review of 189 studies).
+    pub plateau: Seconds,
+}
+
+impl Default for Guidance {
+    fn default() -> Self {
+        Self { day: Seconds::new(60), days: 2, week: Seconds::new(300), plateau: Seconds::new(600) }
+    }
+}
+
+impl Guidance {
+    /// The least of a week: a day's dose on each of the days.
+    pub fn least(self) -> Seconds {
+        self.day * self.days
+    }
+}
+
+/// Where a week stands against guidance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Standing {
+    /// Below the least.
+    Little,
+    /// The least is reached.
+    Some,
+    /// The aim of a week is reached.
+    Enough,
+    /// More brings no more.
+    Plateau,
+}
+
+impl Standing {
+    /// A few words for the screen.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Little => "below the guidance",
+            Self::Some => "within the guidance",
+            Self::Enough => "at the weekly aim",
+            Self::Plateau => "more brings no more",
+        }
+    }
+}
+
+/// What one muscle on one side had in a week.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Week {
+    /// Seconds under stretch, each report counted by the share of its form; pushes and pauses not.
+    pub held: Seconds,
+    /// On how many days.
+    pub days: u32,
+}
+
+impl Week {
+    /// Where it stands.
+    pub fn standing(self, guidance: Guidance) -> Standing {
+        if self.held >= guidance.plateau {
+            Standing::Plateau
+        } else if self.held >= guidance.week {
+            Standing::Enough
+        } else if self.held >= guidance.least() && self.days >= guidance.days {
+            Standing::Some
+        } else {
+            Standing::Little
+        }
+    }
+}
+
+/// What each muscle had in the seven days that end with `last_day`.
+///
+/// Stretches that the catalogue no longer knows are not counted: what they reach is not known.
+pub fn weekly(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> BTreeMap<Unit, Week> {
+    let first_day = last_day.checked_sub_days(Days::new(6)).unwrap_or(NaiveDate::MIN);
+    let mut weeks: BTreeMap<Unit, (u32, BTreeSet<NaiveDate>)> = BTreeMap::new();
+    for session in &client.sessions {
+        let date = session.at.date_naive();
+        if !(first_day..=last_day).contains(&date) {
+            continue;
+        }
+        for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
+            let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
+            let sides = report.side.map_or_else(|| Side::ALL.to_vec(), |side| vec![side]);
+            for target in &form.targets {
+                for &side in &sides {
+                    let (hundredths, days) = weeks.entry(Unit { muscle: target.muscle, side }).or_default();
+                    *hundredths =
+                        hundredths.saturating_add(report.held.get().saturating_mul(target.share.into()));
+                    days.insert(date);
+                }
+            }
+        }
+    }
+    let week = |(hundredths, days): (u32, BTreeSet<NaiveDate>)| Week {
+        held: Seconds::new(hundredths / 100),
+        days: u32::try_from(days.len()).unwrap_or(7),
+    };
+    weeks.into_iter().map(|(unit, sum)| (unit, week(sum))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn guidance_is_as_published() {
+        let guidance = Guidance::default();
+        // Garber et al. 2011: 60 s an exercise (2 x 30 = 4 x 15) on 2 to 3 days: 120 to 180 s a week.
+        assert_eq!(Seconds::new(30) * 2, guidance.day);
+        assert_eq!(Seconds::new(15) * 4, guidance.day);
+        assert_eq!((guidance.least().get(), (guidance.day * 3).get()), (120, 180));
+        // Both lie below Thomas et al. 2018 (5 minutes) and Ingram et al. 2025 (10 minutes).
+        assert!(guidance.day * 3 < guidance.week && guidance.week < guidance.plateau);
+        // Ingram et al. 2025: sessions of 4 minutes fill a week of 10 minutes 2.5 times.
+        assert_eq!(guidance.plateau.get() * 2, 4 * 60 * 5);
+    }
+
+    #[test]
+    fn a_week_stands_somewhere() {
+        let standing = |held, days| Week { held: Seconds::new(held), days }.standing(Guidance::default());
+        assert_eq!(standing(119, 3), Standing::Little);
+        assert_eq!(standing(180, 1), Standing::Little, "all on one day");
+        assert_eq!(standing(120, 2), Standing::Some);
+        assert_eq!(
+            standing(300, 1),
+            Standing::Enough,
+            "Thomas 2018 found the length of a session not decisive"
+        );
+        assert_eq!(standing(600, 5), Standing::Plateau);
+    }
+}

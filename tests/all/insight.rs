@@ -1,0 +1,210 @@
+//! What a client's sessions tell.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Days, NaiveDate};
+
+use matside::body::{Degrees, Level, Minutes, Muscle, Seconds, Side, Unit};
+use matside::catalogue::{Catalogue, FormId, Method, StretchId};
+use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session};
+use matside::insight::{self, Measure, MeasurementError, Standing};
+
+const STRETCH: &str = "straight-leg-raise";
+
+fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day")
+}
+
+/// An assisted form of the straight-leg raise from the built-in catalogue.
+fn form() -> FormId {
+    let stretch =
+        Catalogue::built_in().stretch(&StretchId::new(STRETCH).expect("an id")).expect("in the catalogue");
+    stretch.forms.last().expect("it has forms").id.clone()
+}
+
+/// Sides with level, seconds and angle.
+type Said = (Side, Option<i64>, u32, Option<i64>);
+
+fn report((side, level, held, angle): Said) -> Report {
+    Report {
+        stretch: StretchId::new(STRETCH).expect("an id"),
+        form: form(),
+        side: Some(side),
+        method: Method::Static,
+        cycles: 0,
+        held: Seconds::new(held),
+        level: level.map(|level| Level::new(level).expect("in bounds")),
+        angle: angle.map(|angle| Degrees::new(angle).expect("in bounds")),
+        ended: Ended::Done,
+        note: String::new(),
+    }
+}
+
+fn session(days_ago: u64, said: &[Said]) -> Session {
+    let date = today().checked_sub_days(Days::new(days_ago)).expect("a day");
+    Session {
+        at: DateTime::parse_from_rfc3339(&format!("{date}T18:45:00+00:00")).expect("a time"),
+        minutes: Minutes::new(10).expect("in bounds"),
+        trained: BTreeMap::new(),
+        consent: Consent::HandsOn,
+        reports: (1..).zip(said.iter().map(|&said| report(said))).collect(),
+        closed: None,
+        note: String::new(),
+    }
+}
+
+fn client(sessions: Vec<Session>) -> Client {
+    Client { profile: Profile::new(ClientId::new("r-achterberg").expect("an id"), "R. Achterberg"), sessions }
+}
+
+fn both(left: i64, right: i64) -> [Said; 2] {
+    [(Side::Left, Some(left), 30, None), (Side::Right, Some(right), 30, None)]
+}
+
+fn texts(client: &Client) -> Vec<String> {
+    insight::advice(client, Catalogue::built_in(), today()).into_iter().map(|advice| advice.text).collect()
+}
+
+#[test]
+fn one_bad_day_is_no_side_difference_but_a_habit_is() {
+    let day = client(vec![session(14, &both(3, 3)), session(7, &both(4, 3))]);
+    assert_eq!(insight::sides(&day, Catalogue::built_in()), []);
+    let habit = client(vec![session(14, &both(4, 3)), session(7, &both(4, 4)), session(0, &both(4, 3))]);
+    let found = insight::sides(&habit, Catalogue::built_in());
+    assert_eq!((found[0].tighter, found[0].points), (Side::Left, 1));
+    let both_ways = client(vec![session(14, &both(4, 3)), session(7, &both(4, 3)), session(0, &both(3, 4))]);
+    assert_eq!(insight::sides(&both_ways, Catalogue::built_in()), []);
+}
+
+#[test]
+fn angles_differ_only_beyond_what_measuring_twice_gives() {
+    // Lopez-Minarro et al. 2009, straight-leg raise: smallest real change up to 12 degrees.
+    let angles = |left, right| {
+        client(vec![session(0, &[(Side::Left, None, 30, Some(left)), (Side::Right, None, 30, Some(right))])])
+    };
+    assert_eq!(insight::sides(&angles(70, 82), Catalogue::built_in()), []);
+    let found = insight::sides(&angles(70, 83), Catalogue::built_in());
+    assert_eq!((found[0].tighter, found[0].points), (Side::Left, 1));
+    let found = insight::sides(&angles(97, 70), Catalogue::built_in());
+    assert_eq!((found[0].tighter, found[0].points), (Side::Right, 2));
+}
+
+#[test]
+fn a_side_difference_is_never_below_what_healthy_people_show() {
+    // Macedo & Magee 2008: up to 7.5 degrees.
+    for form in Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms) {
+        assert!(!MeasurementError::of_sides(form).is_exceeded_by(7), "{}", form.id);
+    }
+}
+
+#[test]
+fn tightness_adds_what_was_noted_and_what_was_felt_up_to_three() {
+    let hamstrings = |side| Unit { muscle: Muscle::Hamstrings, side };
+    let mut tight = client(vec![session(14, &both(5, 3)), session(7, &both(5, 3)), session(0, &both(5, 3))]);
+    let felt = insight::tightness(&tight, Catalogue::built_in(), today());
+    assert_eq!(felt.get(&hamstrings(Side::Left)).map(|tightness| tightness.points), Some(2));
+    assert_eq!(felt.get(&hamstrings(Side::Right)), None);
+    tight.profile.tight.push(hamstrings(Side::Left));
+    let noted = insight::tightness(&tight, Catalogue::built_in(), today());
+    let left = &noted[&hamstrings(Side::Left)];
+    assert_eq!(left.points, 3);
+    assert!(left.why.starts_with("noted as tight; "), "{}", left.why);
+    let next_year = today().checked_add_days(Days::new(300)).expect("a day");
+    let later = insight::tightness(&tight, Catalogue::built_in(), next_year);
+    assert_eq!(later[&hamstrings(Side::Left)].points, 2, "old answers say nothing about today");
+}
+
+#[test]
+fn a_week_counts_seven_days_each_side_apart_and_by_share() {
+    let one_side = [(Side::Left, None, 60, None)];
+    let week = client(vec![session(7, &one_side), session(6, &one_side), session(0, &one_side)]);
+    let weeks = insight::weekly(&week, Catalogue::built_in(), today());
+    let (_, form) = Catalogue::built_in()
+        .form(&StretchId::new(STRETCH).expect("an id"), &form())
+        .expect("in the catalogue");
+    for target in &form.targets {
+        let left = weeks[&Unit { muscle: target.muscle, side: Side::Left }];
+        assert_eq!(
+            (left.held.get(), left.days),
+            (120 * u32::from(target.share) / 100, 2),
+            "{}",
+            target.muscle
+        );
+        assert!(!weeks.contains_key(&Unit { muscle: target.muscle, side: Side::Right }));
+    }
+    let hamstrings = weeks[&Unit { muscle: Muscle::Hamstrings, side: Side::Left }];
+    assert_eq!(hamstrings.standing(insight::Guidance::default()), Standing::Some);
+}
+
+#[test]
+fn changes_name_level_and_seconds_and_keep_quiet_about_noise() {
+    let before = session(7, &[(Side::Left, Some(3), 30, Some(70)), (Side::Right, Some(4), 30, None)]);
+    let after = session(0, &[(Side::Left, Some(4), 45, Some(75)), (Side::Right, Some(4), 30, None)]);
+    let changes = insight::changes(&client(vec![before, after]), Catalogue::built_in());
+    let [change] = &changes[..] else { panic!("{changes:?}") };
+    assert!(
+        change.text.ends_with(
+            ", left: level 3 to 4, held 30 to 45 s, 70 to 75 degrees, no change that the measurement could show"
+        ),
+        "{}",
+        change.text
+    );
+}
+
+#[test]
+fn pain_comes_first_in_the_advice_and_five_asks_for_less() {
+    let mut painful = session(0, &[(Side::Left, Some(5), 30, None), (Side::Right, None, 12, None)]);
+    painful.reports.get_mut(&2).expect("there").ended = Ended::Pain;
+    let texts = texts(&client(vec![painful]));
+    assert!(texts[0].contains("right: stopped for pain on 2026-11-20"), "{texts:?}");
+    assert!(texts[1].contains("left: 5 last time. Go less far"), "{texts:?}");
+}
+
+#[test]
+fn advice_never_asks_for_a_higher_level_and_promises_nothing() {
+    // Barrett et al. 2026 and Lim & Park 2017: the client's word ends the movement; no one asks for more.
+    let easy = client(vec![session(7, &both(1, 1)), session(0, &both(2, 2))]);
+    let tight = client(vec![session(14, &both(4, 2)), session(7, &both(4, 2)), session(1, &both(5, 2))]);
+    for text in [texts(&easy), texts(&tight)].concat() {
+        for word in ["push harder", "prevent", "injur", "recover", "sore", "cure", "higher level"] {
+            assert!(!text.contains(word), "{text}");
+        }
+    }
+    assert!(texts(&easy)[0].contains("easy twice in a row"));
+    assert!(texts(&tight).iter().any(|text| text.contains("left felt tighter; begin with it")));
+}
+
+#[test]
+fn little_in_a_week_is_held_against_published_guidance() {
+    let line = texts(&client(vec![session(10, &both(3, 3)), session(2, &both(3, 3))])).pop().expect("a line");
+    assert!(line.contains("hamstrings 0:30") && line.contains("at least 2:00 a week"), "{line}");
+    assert!(texts(&client(vec![session(60, &both(3, 3))])).is_empty(), "nothing to say after two months");
+}
+
+#[test]
+fn due_goes_by_habit() {
+    let weekly = client(vec![session(24, &[]), session(17, &[]), session(10, &[])]);
+    let due = insight::due(&weekly, today());
+    assert_eq!((due.usual_gap, due.since_last, due.overdue), (Some(7), Some(10), Some(3)));
+    assert_eq!(due.words(), "10 days ago, 3 days over");
+    assert_eq!(insight::due(&client(Vec::new()), today()).words(), "no session yet");
+    assert_eq!(insight::due(&client(vec![session(1, &[])]), today()).words(), "1 day ago");
+}
+
+#[test]
+fn a_chart_keeps_left_and_right_apart_on_one_scale() {
+    let client = client(vec![
+        session(14, &[(Side::Left, Some(3), 30, Some(68)), (Side::Right, None, 45, None)]),
+        session(0, &[(Side::Left, Some(4), 20, Some(71))]),
+    ]);
+    let series = insight::series(&client);
+    let series = &series[&StretchId::new(STRETCH).expect("an id")];
+    let chart = insight::chart(series, Measure::Held, None).expect("dots");
+    let dots: Vec<_> = chart.lines.iter().map(|line| (line.side, line.dots.clone())).collect();
+    assert_eq!(dots, [(Some(Side::Left), vec![(0, 30), (14, 20)]), (Some(Side::Right), vec![(0, 45)])]);
+    assert_eq!((chart.range, chart.days.1), ((0, 45), today()));
+    let level = insight::chart(series, Measure::Level, Some(today())).expect("dots");
+    assert_eq!((level.lines.len(), level.range), (1, (1, 5)));
+    assert_eq!(insight::chart(series, Measure::Angle, None).map(|chart| chart.range), Some((60, 80)));
+    assert_eq!(insight::chart(series, Measure::Angle, today().succ_opt()), None);
+}
