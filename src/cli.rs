@@ -9,6 +9,7 @@ mod completions;
 pub mod demo;
 mod forget;
 mod frontier;
+mod history;
 mod log;
 mod lookup;
 mod merge;
@@ -59,7 +60,7 @@ pub struct Looks {
     #[arg(long, global = true)]
     pub linear: bool,
 
-    /// Draw the screens with ASCII only
+    /// Draw with ASCII only
     #[arg(long, global = true)]
     pub ascii: bool,
 
@@ -97,6 +98,7 @@ enum Command {
     Plan(plan::Arguments),
     Frontier(frontier::Arguments),
     Log(log::Arguments),
+    History(history::Arguments),
     Clients(clients::Arguments),
     New(new::Arguments),
     Catalogue(catalogue::Arguments),
@@ -123,6 +125,8 @@ pub struct Context<'a> {
     pub terminal: bool,
     /// The data folder that was asked for; none for the usual one.
     pub data: Option<PathBuf>,
+    /// Whether only ASCII may be drawn.
+    pub ascii: bool,
 }
 
 impl Context<'_> {
@@ -166,6 +170,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
         context.now = now;
     }
     context.data = arguments.data;
+    context.ascii = arguments.looks.ascii;
     let screens = |store| Next::Screens { store, looks: arguments.looks, now: arguments.now };
     match arguments.command {
         None => return Ok(screens(context.store()?)),
@@ -188,6 +193,7 @@ impl Command {
             Self::Forget(command) => forget::run(&command, context),
             Self::Settle(command) => settle::run(&command, context),
             Self::Merge(command) => merge::run(&command, context),
+            Self::History(command) => history::run(command, context),
             Self::Frontier(command) => frontier::run(&command, context),
             Self::Log(command) => log::run(&command, context),
             Self::New(command) => new::run(command, context),

@@ -3,10 +3,15 @@
 pub mod catalogue_page;
 pub mod catalogue_text;
 pub mod cautions_page;
+pub mod history_json;
+pub mod history_text;
 pub mod plan_json;
 pub mod plan_text;
+pub mod plot;
 pub mod ribbon;
 pub mod words;
 
+pub use history_json::history_json;
+pub use history_text::{HistoryFilter, HistoryText};
 pub use plan_json::PlanJson;
 pub use plan_text::PlanText;

@@ -273,3 +273,40 @@ fn two_folders_that_went_apart_are_united() {
 fn without_a_terminal_the_screens_say_what_to_do_instead() {
     says!("no_terminal", Studio::empty().run(&[]));
 }
+
+#[test]
+fn a_history_tells_both_sides_over_time() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    says!("history_empty", studio.run(&["history", "mira"]));
+    for (day, left, right) in
+        [("03", "30s 3 70deg", "30s 5 60deg"), ("10", "30s 3", "20s 4"), ("17", "30s 4", "30s 4")]
+    {
+        let at = format!("2026-11-{day} 18:00");
+        let [left, right] = [("left", left), ("right", right)]
+            .map(|(side, said)| format!("straight-leg-raise/other-knee-bent {side} {said}"));
+        studio.run(&[
+            "log",
+            "mira",
+            "--at",
+            &at,
+            "--trained",
+            "legs:2",
+            "--report",
+            &left,
+            "--report",
+            &right,
+        ]);
+    }
+    let whole = studio.run(&["history", "mira"]);
+    assert!(whole.contains("right side tighter") && whole.contains("\nNext time\n"), "{whole}");
+    says!("history", whole.split("         right side").next().unwrap_or_default());
+    let one = studio.run(&["history", "mira", "--ascii", "--stretch", "straight-leg-raise"]);
+    says!("history_plots", one.split("  level (").nth(1).unwrap_or_default());
+    let since = studio.run(&["history", "mira", "--since", "2026-11-10"]);
+    assert!(since.contains("2 sessions") && !since.contains("2026-11-03"), "{since}");
+    let other = studio.run(&["history", "mira", "--muscle", "neck"]);
+    assert!(!other.contains("Straight-leg raise"), "{other}");
+    let json = studio.run(&["history", "mira", "--json", "--without-names"]);
+    assert!(json.contains("\"angle_deg\": 70") && !json.to_lowercase().contains("mira"), "{json}");
+}

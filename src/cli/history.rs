@@ -1,0 +1,72 @@
+//! `matside history`: what a client's sessions tell.
+
+use chrono::NaiveDate;
+
+use crate::client::Session;
+use crate::failure::Failure;
+use crate::handout::{HistoryFilter, HistoryText, history_json};
+
+use super::values::{self, Muscles};
+use super::{Context, lookup};
+
+/// Show a client's sessions, each stretch over time, and what to do next time
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The client: an id, or a part of the name that fits nobody else
+    client: String,
+
+    /// Show one stretch alone, with plots of level, seconds and degrees
+    #[arg(long, value_name = "STRETCH")]
+    stretch: Option<String>,
+
+    /// Show only what reaches this muscle or group
+    #[arg(long, value_name = "MUSCLE", value_parser = values::muscles)]
+    muscle: Option<Muscles>,
+
+    /// Show nothing before this day
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    since: Option<NaiveDate>,
+
+    /// List every session, not the last ten
+    #[arg(long)]
+    all: bool,
+
+    /// Write the sessions as JSON
+    #[arg(long)]
+    json: bool,
+
+    /// Leave name, id and remarks out of the JSON
+    #[arg(long, requires = "json")]
+    without_names: bool,
+}
+
+pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
+    let store = context.store()?;
+    let client = store.load(&store.find(&arguments.client)?)?;
+    let catalogue = store.catalogue()?;
+    let stretch = arguments.stretch.as_deref().map(|word| lookup::stretch(word, &catalogue)).transpose()?;
+    if arguments.json {
+        let since = arguments.since;
+        let shown = |session: &&Session| since.is_none_or(|since| session.at.date_naive() >= since);
+        let sessions: Vec<&Session> = client.sessions.iter().filter(shown).collect();
+        let text = history_json(&client, &sessions, !arguments.without_names)
+            .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
+        context.out.write_all(text.as_bytes())?;
+        return Ok(());
+    }
+    let filter = HistoryFilter {
+        stretch,
+        muscles: arguments.muscle.map(|Muscles(muscles)| muscles).unwrap_or_default(),
+        since: arguments.since,
+    };
+    let text = HistoryText {
+        client: &client,
+        catalogue: &catalogue,
+        today: context.now.date_naive(),
+        filter: &filter,
+        sessions: if arguments.all { usize::MAX } else { 10 },
+        ascii: context.ascii,
+    };
+    write!(context.out, "{text}")?;
+    context.tell(&store.take_notices())
+}
