@@ -75,3 +75,20 @@ fn the_readme_names_every_command() {
         assert!(command == "help" || readme.contains(&format!("`{command}`")), "README.md lacks `{command}`");
     }
 }
+
+#[test]
+fn the_plan_in_the_readme_is_what_the_program_says() {
+    let readme = read("README.md");
+    let command = commands(&readme).into_iter().find(|command| command.starts_with("plan feldmann"));
+    let said = run(&command.expect("the README plans for a client"));
+    let lines: Vec<&str> = said.lines().skip(2).take(24).collect();
+    let block = format!("```text\n{}\n...\n```\n", lines.join("\n"));
+    let (before, rest) = readme.split_once("<!-- plan:begin -->\n").expect("the mark stands");
+    let (shown, after) = rest.split_once("<!-- plan:end -->").expect("the mark stands");
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        let text = format!("{before}<!-- plan:begin -->\n{block}<!-- plan:end -->{after}");
+        fs::write(root().join("README.md"), text).expect("the README can be written");
+    } else {
+        assert_eq!(shown, block, "README.md is old: UPDATE_DOCS=1 cargo test docs");
+    }
+}

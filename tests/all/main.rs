@@ -13,6 +13,7 @@ mod live;
 mod norms;
 mod own_stretches;
 mod pages;
+mod pictures;
 mod plans;
 mod pty;
 mod published_limits;

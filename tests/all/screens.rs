@@ -1,7 +1,7 @@
 //! The screens over a scripted clock: what a trainer does in a day, odd sizes, and any keys at all.
 
 mod any_keys;
-mod studio;
+pub(crate) mod studio;
 
 use matside::body::Level;
 use matside::client::{Consent, Ended};

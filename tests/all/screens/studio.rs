@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Trainer};
-use matside::planner::{Dose, Plan, Step};
+use matside::planner::{Dose, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
@@ -141,6 +141,18 @@ impl Studio {
 
     /// Opens a copy of the demo.
     pub(crate) fn demo() -> Self {
+        let (folder, root) = Self::copy_of_the_demo();
+        Self::open(folder, root)
+    }
+
+    /// Opens a copy of the demo in colour, with the program's own planner.
+    pub(crate) fn demo_in_colour() -> Self {
+        let (folder, root) = Self::copy_of_the_demo();
+        let theme = Theme { depth: Depth::True, ground: Ground::Dark, ascii: false };
+        Self::open_with(folder, root, Box::new(Planner::new()), theme)
+    }
+
+    fn copy_of_the_demo() -> (tempfile::TempDir, PathBuf) {
         let folder = scratch();
         let root = folder.path().join("data");
         std::fs::create_dir_all(root.join("clients")).unwrap();
@@ -149,14 +161,19 @@ impl Studio {
             let path = entry.unwrap().path();
             std::fs::copy(&path, root.join("clients").join(path.file_name().unwrap())).unwrap();
         }
-        Self::open(folder, root)
+        (folder, root)
     }
 
     fn open(folder: tempfile::TempDir, root: PathBuf) -> Self {
+        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
+        Self::open_with(folder, root, Box::new(FirstFit), theme)
+    }
+
+    fn open_with(folder: tempfile::TempDir, root: PathBuf, planner: Box<dyn MakePlan>, theme: Theme) -> Self {
         let store = Store::open(&root).unwrap();
-        let office = Office::open(store, Box::new(FirstFit), None).unwrap();
+        let office = Office::open(store, planner, None).unwrap();
         let shared = Shared {
-            theme: Theme { depth: Depth::None, ground: Ground::Dark, ascii: false },
+            theme,
             roster: None,
             clients: BTreeMap::new(),
             trainer: office.trainer().clone(),
@@ -252,11 +269,17 @@ impl Studio {
         self
     }
 
-    /// What is on the screen.
-    pub(crate) fn screen(&self, columns: u16, rows: u16) -> String {
+    /// The cells of the screen.
+    pub(crate) fn buffer(&self, columns: u16, rows: u16) -> Buffer {
         let area = Rect::new(0, 0, columns, rows);
         let mut buf = Buffer::empty(area);
         self.app.draw(area, &mut buf, self.now());
+        buf
+    }
+
+    /// What is on the screen.
+    pub(crate) fn screen(&self, columns: u16, rows: u16) -> String {
+        let buf = self.buffer(columns, rows);
         let mut text = String::new();
         for y in 0..rows {
             let mut line = String::new();
