@@ -9,7 +9,7 @@ use crate::caution::Allowance;
 use crate::client::{Aim, Consent};
 
 use super::ask::{Ask, PlanError};
-use super::demand::{Demand, QUARTER};
+use super::demand::Demand;
 use super::instance::{ChoiceRow, Instance, StretchChoices, UnitWant};
 use super::plan::{Dose, Omission, Reason};
 
@@ -20,22 +20,21 @@ pub(super) const MASSAGE: u32 = 60;
 /// Shortest block that a massage finish is taken off, in minutes. Our judgement.
 const MASSAGE_FROM: u8 = 8;
 
-/// Costs in thousandths of a point; all multiples of five, so that the values of plans lie well apart.
-/// Our judgement: a step must be worth its bother, and strain counts against an equal benefit only.
-const STEP_COST: i32 = 40;
-const STRAIN_COST: i32 = 20;
-const UNASKED_SELF_COST: i32 = 60;
-const LIKE: i32 = -100;
-const DISLIKE: i32 = 400;
+/// Costs in hundredths of a point; all multiples of four, like every benefit, so that the values of two plans are
+/// the same or lie well apart. Our judgement: a step must be worth its bother, and strain settles what is else equal.
+const STEP_COST: i32 = 4;
+const STRAIN_COST: i32 = 4;
+const UNASKED_SELF_COST: i32 = 8;
+const LIKE: i32 = -12;
+const DISLIKE: i32 = 40;
 
-/// The benefit of seconds on one unit, as a share of a whole dose. A planning preference, not physiology: most of
-/// it comes with the first 20 to 30 s (common practice; Bandy et al. 1994 found no more from 60 than from 30 s), and
-/// 60 s in all is a whole dose (Garber et al. 2011).
-const CURVE: [(f64, f64); 7] =
-    [(0.0, 0.0), (10.0, 0.36), (20.0, 0.6), (30.0, 0.76), (40.0, 0.88), (50.0, 0.96), (60.0, 1.0)];
+/// The benefit of seconds on one unit, as a share of a whole dose; 0.16, 0.12, 0.08 and 0.04 for each further 5 s.
+///
+/// A planning preference, not physiology: most of it comes with the first 20 to 30 s (common practice; Bandy, Irion
+/// and Briggler 1997 found no more from 60 than from 30 s), and 60 s in all is a whole dose (Garber et al. 2011).
+const CURVE: [(f64, f64); 5] = [(0.0, 0.0), (10.0, 0.32), (20.0, 0.56), (35.0, 0.8), (60.0, 1.0)];
 /// The same from 65 years on, when longer holds went on paying (Feland et al. 2001; Garber et al. 2011: 30-60 s).
-const CURVE_OLDER: [(f64, f64); 6] =
-    [(0.0, 0.0), (20.0, 0.32), (40.0, 0.6), (60.0, 0.8), (80.0, 0.92), (100.0, 1.0)];
+const CURVE_OLDER: [(f64, f64); 3] = [(0.0, 0.0), (35.0, 0.56), (90.0, 1.0)];
 const OLDER_FROM: u32 = 65;
 
 /// Seconds from one position into another, from standing at the start, and to turn to the second side. Our
@@ -111,7 +110,7 @@ struct Usable<'a> {
 /// Writes today's question as an instance.
 pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>, PlanError> {
     let weight = |side: Side| -> u32 {
-        demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, want)| want.quarters).sum()
+        demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, want)| want.points).sum()
     };
     let first = if weight(Side::Right) > weight(Side::Left) { Side::Right } else { Side::Left };
     let mut left_out = Vec::new();
@@ -154,7 +153,7 @@ pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>,
         units.push(UnitWant {
             muscle: unit.muscle.id().to_owned(),
             side: if split.contains(&unit.muscle) { unit.side.id() } else { "both" }.to_owned(),
-            weight: f64::from(want.quarters) * QUARTER,
+            weight: f64::from(want.points),
             done_s: done(unit),
         });
     }
@@ -275,7 +274,7 @@ fn split_muscles(
 ) -> BTreeSet<Muscle> {
     let want = |muscle: Muscle, side: Side| {
         let unit = Unit { muscle, side };
-        (demand.get(&unit).map_or(0, |want| want.quarters), done(unit))
+        (demand.get(&unit).map_or(0, |want| want.points), done(unit))
     };
     let muscles: BTreeSet<Muscle> = demand.keys().map(|unit| unit.muscle).collect();
     let mut split: BTreeSet<Muscle> =
@@ -360,7 +359,7 @@ impl Rows<'_, '_> {
             form.targets
                 .iter()
                 .filter_map(|target| self.demand.get(&Unit { muscle: target.muscle, side }))
-                .map(|want| want.quarters)
+                .map(|want| want.points)
                 .sum()
         };
         match want(Side::Left).cmp(&want(Side::Right)) {
@@ -442,7 +441,7 @@ impl Rows<'_, '_> {
             time_s: time,
             two_sided,
             gain: gains.into_iter().collect(),
-            cost: f64::from(cost) / 1000.0,
+            cost: f64::from(cost) / 100.0,
         }
     }
 }

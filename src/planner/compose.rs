@@ -101,12 +101,12 @@ fn pick<'c, 'a>(
     here.iter().flat_map(works).filter(|(chosen, work)| belongs(chosen, work.side)).collect()
 }
 
-/// How much the main muscles of a form are wanted, in quarter points of either side.
+/// How much the main muscles of a form are wanted, in points of either side.
 fn wanted(prepared: &Prepared<'_>, form: &Form) -> u32 {
     let of = |muscle: Muscle| {
         Side::ALL.iter().filter_map(move |&side| prepared.demand.get(&Unit { muscle, side }))
     };
-    form.targets.iter().flat_map(|target| of(target.muscle)).map(|want| want.quarters).sum()
+    form.targets.iter().flat_map(|target| of(target.muscle)).map(|want| want.points).sum()
 }
 
 fn step(

@@ -7,21 +7,18 @@ use crate::client::Aim;
 
 use super::ask::Ask;
 
-/// Weights are counted in quarter points, so that the values of plans lie well apart.
-pub(super) const QUARTER: f64 = 0.25;
-
-/// Quarter points for a muscle that was trained: a hard one never yields to a light one.
-const TRAINED: [u32; 3] = [4, 8, 12];
-/// Quarter points for a unit that is known to be tight.
-const TIGHT: u32 = 3;
-/// Quarter points that a day at a desk gives neck and chest.
-const DESK: u32 = 3;
+/// Points for a muscle that was trained a little, properly, hard: a hard one does not yield to a light one.
+const TRAINED: [u32; 3] = [1, 2, 3];
+/// Points for a unit that is known to be tight.
+const TIGHT: u32 = 1;
+/// Points that a day at a desk gives neck and chest.
+const DESK: u32 = 1;
 
 /// What one unit wants.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Want {
-    /// Quarter points for a whole dose.
-    pub quarters: u32,
+    /// Points for a whole dose.
+    pub points: u32,
     /// Why, in words; the first is the main one.
     pub reasons: Vec<String>,
     /// Whether this side is known to be tight.
@@ -34,9 +31,9 @@ pub type Demand = BTreeMap<Unit, Want>;
 /// Works out the demand of a day.
 pub fn demand(ask: &Ask<'_>) -> Demand {
     let mut demand = Demand::new();
-    let mut add = |unit: Unit, quarters: u32, reason: String, tight: bool| {
+    let mut add = |unit: Unit, points: u32, reason: String, tight: bool| {
         let want = demand.entry(unit).or_default();
-        want.quarters += quarters;
+        want.points += points;
         want.tight |= tight;
         want.reasons.push(reason);
     };

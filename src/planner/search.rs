@@ -22,6 +22,9 @@ const STEPS: u32 = 100;
 /// Steps towards good slopes before the first pass.
 const SLOPE_STEPS: u32 = 40;
 
+/// Thousandths of the gap that a tick of its longest choice counts for a stretch when one is picked to branch on.
+const WEIGHT_OF_TIME: i64 = 15;
+
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Answer {
@@ -189,7 +192,13 @@ impl<'p> Search<'p> {
             (0..open.len()).filter(|&candidate| !state.must[candidate] && !open[candidate].is_empty());
         let leanings: Vec<(i64, usize)> =
             undecided.map(|candidate| (self.relaxation.leaning(candidate), candidate)).collect();
-        if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(|(leaning, _)| leaning.abs()) {
+        let gap = (self.relaxation.bound - self.goal() + self.grain).max(1);
+        let doubt = |&&(leaning, candidate): &&(i64, usize)| {
+            let times = open[candidate].iter().map(|&choice| self.problem.candidates[candidate].choices[choice].time);
+            let longest = i64::try_from(times.max().unwrap_or(0)).unwrap_or(0);
+            leaning.abs().saturating_mul(1000) / gap - WEIGHT_OF_TIME * longest
+        };
+        if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(doubt) {
             let mut with = state.clone();
             with.must[candidate] = true;
             let mut without = state;

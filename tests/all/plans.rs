@@ -11,7 +11,7 @@ fn day() -> chrono::NaiveDate {
 }
 
 /// A question in the words of a scenario, with everything owned.
-struct Question {
+pub(crate) struct Question {
     client: Client,
     restrictions: Restrictions,
     trainer: Trainer,
@@ -22,7 +22,7 @@ struct Question {
 }
 
 impl Question {
-    fn new(trained: &[(&str, i64)], minutes: i64, conditions: &[&str]) -> Self {
+    pub(crate) fn new(trained: &[(&str, i64)], minutes: i64, conditions: &[&str]) -> Self {
         let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
         profile.conditions = conditions.iter().map(|word| recorded(word)).collect();
         let restrictions = Restrictions::assess(&profile.conditions, None, day()).expect("known conditions");
@@ -58,7 +58,7 @@ impl Question {
         }
     }
 
-    fn plan(&self) -> Plan {
+    pub(crate) fn plan(&self) -> Plan {
         plan(&self.ask()).expect("a plan")
     }
 }

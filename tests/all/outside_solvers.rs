@@ -1,0 +1,123 @@
+//! The planner against solvers that others wrote.
+//!
+//! HiGHS (Huangfu and Hall, 'Parallelizing the dual revised simplex method', Math. Program. Comp. 10, 2018) solved the
+//! random problems of real size; `tests/data/planner/optima.txt` holds what it found, and
+//! `tests/reference/optima.py` makes it again. microlp solves days of the catalogue here and now.
+
+use matside::planner::instance::Instance;
+use matside::planner::search::{Effort, solve};
+use matside::planner::verify::verify;
+use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOutcome, Variable};
+
+use crate::{days, random_instances};
+
+/// Of the random problems, every so many-th is solved in a test run; all of them with MATSIDE_ALL set.
+const EVERY: usize = 4;
+
+#[test]
+fn random_problems_of_real_size_have_the_optimum_that_highs_found() {
+    let optima = include_str!("../data/planner/optima.txt");
+    assert!(optima.lines().count() >= 300, "{} optima", optima.lines().count());
+    let all = std::env::var_os("MATSIDE_ALL").is_some();
+    for (number, line) in optima.lines().enumerate().filter(|(number, _)| all || number % EVERY == 0) {
+        let mut words = line.split(' ');
+        let (name, optimum) = (words.next().expect("a name"), words.next().expect("an optimum"));
+        let named = random_instances::instance(u64::try_from(number).expect("small"));
+        assert_eq!(named.name, name, "line {number}");
+        let problem = named.instance.problem().expect("well formed");
+        let answer = solve(&problem, Effort::FULL);
+        let Ok(optimum) = optimum.parse::<i64>() else {
+            assert_eq!(answer, None, "{name}: the pinned stretches do not fit");
+            continue;
+        };
+        let answer = answer.unwrap_or_else(|| panic!("{name}: HiGHS found a plan"));
+        assert_eq!(verify(&problem, &answer.selection), Ok(answer.value), "{name}");
+        assert!(answer.bound <= answer.value, "{name} is not proven");
+        // A micro-point either way: HiGHS works in floating point.
+        assert!((answer.value - optimum).abs() <= 1, "{name}: {} against {optimum}", answer.value);
+    }
+}
+
+#[test]
+fn days_of_the_catalogue_have_the_optimum_that_microlp_finds() {
+    let mut compared = 0;
+    // Small ones: microlp has neither cuts nor presolve.
+    let small = |instance: &Instance| instance.stretches.iter().map(|s| s.choices.len()).sum::<usize>() <= 60;
+    for (name, instance) in days::instances().into_iter().filter(|(_, instance)| small(instance)).take(12) {
+        let Some(expected) = by_microlp(&instance) else { continue };
+        let answer = solve(&instance.problem().expect("well formed"), Effort::FULL).expect("no pins");
+        let expected = (expected * 1e6).round();
+        #[expect(clippy::cast_precision_loss, reason = "far below 2^52")]
+        let found = answer.value as f64;
+        assert!((found - expected).abs() <= 1.0, "{name}: {found} against {expected}");
+        compared += 1;
+    }
+    assert!(compared >= 8, "{compared} compared");
+}
+
+/// The optimum of an instance as a 0/1 programme, or none if microlp gives up.
+fn by_microlp(instance: &Instance) -> Option<f64> {
+    let mut model = Problem::new(OptimizationDirection::Maximize);
+    let positions = &instance.positions;
+    let used: Vec<Variable> = positions.iter().map(|_| model.add_binary_var(0.0)).collect();
+    let turned: Vec<Variable> = positions.iter().map(|_| model.add_binary_var(0.0)).collect();
+    let mut seconds = LinearExpr::empty();
+    let mut into: Vec<Vec<Variable>> = vec![Vec::new(); positions.len()];
+    let mut out: Vec<Vec<Variable>> = vec![Vec::new(); positions.len()];
+    let mut first = LinearExpr::empty();
+    for (from, row) in &instance.change_s {
+        for (to, &change) in row {
+            let arc = model.add_binary_var(0.0);
+            seconds.add(arc, f64::from(change));
+            into[positions.iter().position(|p| p == to)?].push(arc);
+            match positions.iter().position(|p| p == from) {
+                Some(from) => out[from].push(arc),
+                None => first.add(arc, 1.0),
+            }
+        }
+    }
+    model.add_constraint(first, ComparisonOp::Le, 1.0);
+    for (index, position) in positions.iter().enumerate() {
+        seconds.add(turned[index], f64::from(instance.turn_s.get(position).copied().unwrap_or(0)));
+        let end = model.add_binary_var(0.0);
+        for (arcs, last) in [(&into[index], None), (&out[index], Some(end))] {
+            let mut flow = LinearExpr::empty();
+            arcs.iter().copied().chain(last).for_each(|arc| flow.add(arc, 1.0));
+            flow.add(used[index], -1.0);
+            model.add_constraint(flow, ComparisonOp::Eq, 0.0);
+        }
+    }
+    let mut covers: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); instance.units.len()];
+    for stretch in &instance.stretches {
+        let mut one = LinearExpr::empty();
+        for choice in &stretch.choices {
+            let taken = model.add_binary_var(-choice.cost);
+            let position = positions.iter().position(|p| *p == choice.position)?;
+            one.add(taken, 1.0);
+            seconds.add(taken, f64::from(choice.time_s));
+            model.add_constraint([(taken, 1.0), (used[position], -1.0)], ComparisonOp::Le, 0.0);
+            if choice.two_sided {
+                model.add_constraint([(taken, 1.0), (turned[position], -1.0)], ComparisonOp::Le, 0.0);
+            }
+            for &(unit, gain) in &choice.gain {
+                covers[unit].push((taken, f64::from(gain)));
+            }
+        }
+        model.add_constraint(one, ComparisonOp::Le, 1.0);
+    }
+    model.add_constraint(seconds, ComparisonOp::Le, f64::from(instance.working_s()));
+    for (want, cover) in instance.units.iter().zip(&covers) {
+        let gained = model.add_var(1.0, (0.0, want.weight));
+        for corner in instance.curve.windows(2) {
+            let slope = (corner[1].1 - corner[0].1) / (corner[1].0 - corner[0].0) * want.weight;
+            let mut line = LinearExpr::empty();
+            line.add(gained, 1.0);
+            cover.iter().for_each(|&(taken, gain)| line.add(taken, -slope * gain));
+            model.add_constraint(line, ComparisonOp::Le, corner[0].1 * want.weight - slope * corner[0].0);
+        }
+    }
+    match model.solve() {
+        Ok(SolveOutcome::Solution(solution)) => Some(solution.objective()),
+        _ => None,
+    }
+}

@@ -1,0 +1,143 @@
+//! What a good trainer would do and would not do, day by day; see tests/data/scenarios/README.md.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use chrono::NaiveDate;
+use matside::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
+use matside::catalogue::{Catalogue, Equipment, Method, Position, StretchId};
+use matside::caution::{Restrictions, parse_recorded};
+use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
+use matside::planner::{Ask, Plan, Step, Wishes, plan};
+use serde::Deserialize;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Scenario {
+    trained: BTreeMap<String, i64>,
+    minutes: i64,
+    #[serde(default)]
+    conditions: Vec<String>,
+    #[serde(default)]
+    tight: Vec<String>,
+    #[serde(default)]
+    aims: Vec<Aim>,
+    #[serde(default)]
+    consent: Option<Consent>,
+    #[serde(default)]
+    born: Option<toml::value::Datetime>,
+    #[serde(default)]
+    pinned: Vec<StretchId>,
+    #[serde(default)]
+    equipment: Option<Vec<Equipment>>,
+    #[serde(default)]
+    stretches: Option<[usize; 2]>,
+    #[serde(default)]
+    must: Vec<Rule>,
+    #[serde(default)]
+    must_not: Vec<Rule>,
+    #[serde(default, rename = "source")]
+    _source: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Rule {
+    stretch: Option<StretchId>,
+    muscle: Option<Muscle>,
+    position: Option<Position>,
+    method: Option<Method>,
+    side: Option<Side>,
+}
+
+impl Rule {
+    fn fits(&self, step: &Step) -> bool {
+        self.stretch.as_ref().is_none_or(|stretch| *stretch == step.stretch)
+            && self.muscle.is_none_or(|muscle| step.muscles.contains(&muscle))
+            && self.position.is_none_or(|position| position == step.position)
+            && self.method.is_none_or(|method| method == step.dose.method())
+            && self.side.is_none_or(|side| step.side.is_none_or(|worked| worked == side))
+    }
+}
+
+fn planned(scenario: &Scenario) -> Plan {
+    let today: NaiveDate = "2026-11-25".parse().expect("a date");
+    let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
+    profile.conditions = scenario.conditions.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
+    profile.aims.clone_from(&scenario.aims);
+    profile.born = scenario.born.map(|born| born.to_string().parse().expect("a date"));
+    for word in &scenario.tight {
+        let (muscle, side) = word.split_once(':').expect("muscle:side");
+        let unit = Unit { muscle: muscle.parse().expect("a muscle"), side: side.parse().expect("a side") };
+        profile.tight.push(unit);
+    }
+    let mut trained = Trained::new();
+    for (word, effort) in &scenario.trained {
+        for muscle in muscles_named(word).expect("a muscle") {
+            trained.insert(muscle, Effort::new(*effort).expect("an effort"));
+        }
+    }
+    let restrictions =
+        Restrictions::assess(&profile.conditions, profile.age(today), today).expect("known conditions");
+    let mut trainer = Trainer::default();
+    if let Some(equipment) = &scenario.equipment {
+        trainer.equipment.clone_from(equipment);
+    }
+    plan(&Ask {
+        client: &Client { profile, sessions: Vec::new() },
+        catalogue: Catalogue::built_in(),
+        restrictions: &restrictions,
+        trainer: &trainer,
+        today,
+        trained: &trained,
+        minutes: Minutes::new(scenario.minutes).expect("minutes"),
+        consent: scenario.consent.unwrap_or(Consent::HandsOn),
+        wishes: &Wishes { pinned: scenario.pinned.clone(), ..Wishes::default() },
+        progress: None,
+    })
+    .expect("a plan")
+}
+
+#[test]
+fn a_good_trainer_would_nod_at_every_scenario() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/scenarios");
+    let mut complaints = Vec::new();
+    let mut seen = 0;
+    for entry in std::fs::read_dir(folder).expect("the folder is there") {
+        let path = entry.expect("readable").path();
+        if path.extension().is_none_or(|extension| extension != "toml") {
+            continue;
+        }
+        seen += 1;
+        let text = std::fs::read_to_string(&path).expect("readable");
+        let scenario: Scenario = toml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+        let plan = planned(&scenario);
+        let name = path.file_stem().expect("a name").display().to_string();
+        let mut complain = |what: String| complaints.push(format!("{name}: {what}"));
+        for rule in scenario.must.iter().filter(|rule| !plan.steps.iter().any(|step| rule.fits(step))) {
+            complain(format!("must do {rule:?}"));
+        }
+        for rule in &scenario.must_not {
+            for step in plan.steps.iter().filter(|step| rule.fits(step)) {
+                complain(format!("must not do {} / {} ({rule:?})", step.stretch, step.form));
+            }
+        }
+        let mut stretches: Vec<&StretchId> = plan.steps.iter().map(|step| &step.stretch).collect();
+        stretches.sort();
+        stretches.dedup();
+        if let Some([least, most]) = scenario.stretches
+            && !(least..=most).contains(&stretches.len())
+        {
+            complain(format!("{} stretches, not {least} to {most}", stretches.len()));
+        }
+        // Rules for all: proven, on the minute, no confetti of tiny holds.
+        if !plan.is_proven() || plan.total > plan.minutes.seconds() {
+            complain(format!("proven {}, ends at {}", plan.is_proven(), plan.total));
+        }
+        for step in plan.steps.iter().filter(|step| step.dose.held().get() < 10) {
+            complain(format!("{} is held {} s only", step.stretch, step.dose.held().get()));
+        }
+    }
+    assert!(seen >= 25, "{seen} scenarios");
+    assert!(complaints.is_empty(), "{}", complaints.join("\n"));
+}

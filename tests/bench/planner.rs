@@ -1,0 +1,130 @@
+//! How long the planner takes, on random problems of real size and on problems from the built-in catalogue.
+//!
+//! ```text
+//! cargo bench --bench planner                  distributions, and the ratio to HiGHS's recorded times
+//! cargo bench --bench planner -- --live        the same with HiGHS run now on the same machine (pip install highspy)
+//! cargo bench --bench planner -- --each        a line for each problem as well
+//! cargo bench --bench planner -- --emit        the random problems as JSON lines, for tests/reference/optima.py
+//! cargo bench --bench planner -- --emit-days   those of the catalogue
+//! ```
+#![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
+
+use std::collections::BTreeMap;
+use std::io::Write as _;
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use matside::planner::instance::Instance;
+use matside::planner::search::{Effort, solve};
+
+#[path = "../all/days.rs"]
+mod days;
+#[path = "../all/random_instances.rs"]
+mod random_instances;
+
+/// Passes after which a plan should already be within half a percent: about a frame.
+const FRAME: f64 = 16.0;
+
+fn main() {
+    let asked = |flag: &str| std::env::args().any(|argument| argument == flag);
+    let random: Vec<(String, Instance)> = (0..random_instances::COUNT)
+        .map(random_instances::instance)
+        .map(|named| (named.name, named.instance))
+        .collect();
+    let days = days::instances();
+    if asked("--emit") || asked("--emit-days") {
+        print!("{}", json_lines(if asked("--emit") { &random } else { &days }));
+        return;
+    }
+    let live = asked("--live");
+    let recorded = include_str!("../data/planner/optima.txt");
+    for (title, problems) in [("random problems", &random), ("days of the catalogue", &days)] {
+        let reference = if live { highs(problems) } else { recorded.to_owned() };
+        report(title, problems, &reference, live);
+    }
+}
+
+fn json_lines(problems: &[(String, Instance)]) -> String {
+    let line = |(name, instance): &(String, Instance)| {
+        serde_json::json!({ "name": name, "instance": instance }).to_string() + "\n"
+    };
+    problems.iter().map(line).collect()
+}
+
+/// Name, optimum and seconds a line, by HiGHS.
+fn highs(problems: &[(String, Instance)]) -> String {
+    let child = Command::new("python3")
+        .arg("tests/reference/optima.py")
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn();
+    let Ok(mut child) = child else { return String::new() };
+    let text = json_lines(problems);
+    let mut input = child.stdin.take();
+    let writer = std::thread::spawn(move || input.as_mut().map(|input| input.write_all(text.as_bytes())));
+    let output = child.wait_with_output();
+    let _ = writer.join();
+    output.map(|output| String::from_utf8_lossy(&output.stdout).into_owned()).unwrap_or_default()
+}
+
+fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: bool) {
+    let reference: BTreeMap<&str, (&str, f64)> = reference
+        .lines()
+        .filter_map(|line| {
+            let mut words = line.split(' ');
+            Some((words.next()?, (words.next()?, words.next()?.parse::<f64>().ok()? * 1e3)))
+        })
+        .collect();
+    let (mut proof, mut ratios, mut wrong, mut within) = (Vec::new(), Vec::new(), 0, 0);
+    for (name, instance) in problems {
+        let problem = instance.problem().expect("generated problems are well formed");
+        let begin = Instant::now();
+        let answer = solve(&problem, Effort::FULL);
+        let ms = begin.elapsed().as_secs_f64() * 1e3;
+        let first = Instant::now();
+        let early = solve(&problem, Effort { passes: 6 });
+        let early_ms = first.elapsed().as_secs_f64() * 1e3;
+        if let (Some(answer), Some(early)) = (&answer, &early) {
+            within += usize::from(early_ms <= FRAME && early.value * 1000 >= answer.value * 995);
+        } else {
+            within += 1;
+        }
+        proof.push(ms);
+        if std::env::args().any(|argument| argument == "--each") {
+            let work = answer.as_ref().map_or((0, 0), |answer| (answer.passes, answer.nodes));
+            println!("  {name}: {ms:.2} ms, {} passes, {} nodes", work.0, work.1);
+        }
+        if let Some((optimum, highs_ms)) = reference.get(name.as_str()) {
+            ratios.push(highs_ms / ms);
+            let value = answer.as_ref().map_or("none".to_owned(), |answer| answer.value.to_string());
+            let proven = answer.as_ref().is_none_or(|answer| answer.bound <= answer.value);
+            // HiGHS is a floating-point solver: a micro-point either way.
+            let near = match (value.parse::<i64>(), optimum.parse::<i64>()) {
+                (Ok(value), Ok(optimum)) => (value - optimum).abs() <= 1,
+                _ => value == *optimum,
+            };
+            if !near || !proven {
+                wrong += 1;
+                println!("  {name}: {value} (proven {proven}) against {optimum}");
+            }
+        }
+    }
+    proof.sort_by(f64::total_cmp);
+    ratios.sort_by(f64::total_cmp);
+    let at = |sorted: &[f64], hundredths: usize| sorted.get((sorted.len().saturating_sub(1)) * hundredths / 100).copied();
+    let ms = |hundredths| at(&proof, hundredths).unwrap_or_default();
+    println!("{title}: {} problems", problems.len());
+    println!(
+        "  answer and proof, ms: median {:.2}, 90th {:.2}, 95th {:.2}, 99th {:.2}, worst {:.2}",
+        ms(50),
+        ms(90),
+        ms(95),
+        ms(99),
+        ms(100)
+    );
+    println!("  within 0.5 % of the best in {FRAME} ms: {within} of {}", problems.len());
+    if let Some(median) = at(&ratios, 50) {
+        let how = if live { "run just now" } else { "as recorded" };
+        println!("  HiGHS ({how}) takes {median:.0} times as long at the median; {wrong} answers differ");
+    }
+}
