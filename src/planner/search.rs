@@ -1,7 +1,7 @@
 //! The best plan and its proof: passes over the relaxation, local search for plans, and branching where a gap is left.
 
 use super::draft::Draft;
-use super::problem::{Problem, Selection};
+use super::problem::{NEVER, Problem, Selection};
 use super::relaxation::{Relaxation, State};
 
 /// How much work the search may do, in counted passes, so that the answer does not hang on the machine's speed.
@@ -21,9 +21,6 @@ const DESCENTS: u32 = 2;
 const STEPS: u32 = 100;
 /// Steps towards good slopes before the first pass.
 const SLOPE_STEPS: u32 = 40;
-
-/// Thousandths of the gap that a tick of its longest choice counts for a stretch when one is picked to branch on.
-const WEIGHT_OF_TIME: i64 = 15;
 
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,9 +78,10 @@ impl<'p> Search<'p> {
         }
     }
 
-    /// The least value that would be an improvement: values lie a grain apart.
+    /// The least value that would be an improvement: values lie a grain apart. Without a plan yet, what any plan exceeds
+    /// and nothing impossible does, so that impossible choices are closed and their prices stay small.
     fn goal(&self) -> i64 {
-        self.best.as_ref().map_or(i64::MIN / 2, |(_, value)| value + self.grain)
+        self.best.as_ref().map_or(i64::from(NEVER) / 2, |(_, value)| value + self.grain)
     }
 
     /// Depth first over the tree of states. A node is left when its bound is below the goal.
@@ -192,13 +190,7 @@ impl<'p> Search<'p> {
             (0..open.len()).filter(|&candidate| !state.must[candidate] && !open[candidate].is_empty());
         let leanings: Vec<(i64, usize)> =
             undecided.map(|candidate| (self.relaxation.leaning(candidate), candidate)).collect();
-        let gap = (self.relaxation.bound - self.goal() + self.grain).max(1);
-        let doubt = |&&(leaning, candidate): &&(i64, usize)| {
-            let times = open[candidate].iter().map(|&choice| self.problem.candidates[candidate].choices[choice].time);
-            let longest = i64::try_from(times.max().unwrap_or(0)).unwrap_or(0);
-            leaning.abs().saturating_mul(1000) / gap - WEIGHT_OF_TIME * longest
-        };
-        if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(doubt) {
+        if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(|(leaning, _)| leaning.abs()) {
             let mut with = state.clone();
             with.must[candidate] = true;
             let mut without = state;

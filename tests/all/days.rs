@@ -10,7 +10,18 @@ use matside::planner::{Ask, Wishes, work_out};
 use crate::random_instances::Random;
 
 const GROUPS: [&str; 12] = [
-    "full-body", "lower-body", "upper-body", "push", "pull", "legs", "glutes", "running", "desk", "back", "core", "hips",
+    "full-body",
+    "lower-body",
+    "upper-body",
+    "push",
+    "pull",
+    "legs",
+    "glutes",
+    "running",
+    "desk",
+    "back",
+    "core",
+    "hips",
 ];
 const CONDITIONS: [&str; 6] = [
     "hip-replacement-posterior:left",
@@ -22,7 +33,7 @@ const CONDITIONS: [&str; 6] = [
 ];
 
 /// Problems of 3 to 20 minutes, with and without unequal sides: at least 200.
-pub fn instances() -> Vec<(String, Instance)> {
+pub(crate) fn instances() -> Vec<(String, Instance)> {
     let day = "2026-11-25".parse().expect("a date");
     let mut problems = Vec::new();
     for number in 0..260_u64 {
@@ -33,7 +44,7 @@ pub fn instances() -> Vec<(String, Instance)> {
             profile.conditions.extend(parse_recorded(random.pick(&CONDITIONS)).ok());
         }
         if random.chance(50) {
-            for _ in 0..1 + random.below(3) {
+            for _ in 0..=random.below(3) {
                 let muscle = random.pick(Muscle::ALL);
                 profile.tight.push(Unit { muscle, side: random.pick(Side::ALL) });
             }
@@ -42,7 +53,7 @@ pub fn instances() -> Vec<(String, Instance)> {
             profile.aims.push(Aim::Range);
         }
         let mut trained = Trained::new();
-        for _ in 0..1 + random.below(3) {
+        for _ in 0..=random.below(3) {
             let effort = Effort::new(i64::from(1 + random.below(3))).expect("1 to 3");
             for muscle in muscles_named(random.pick(&GROUPS)).expect("a group") {
                 trained.insert(muscle, effort);

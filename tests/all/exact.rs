@@ -91,3 +91,36 @@ proptest! {
         }
     }
 }
+
+/// A pinned stretch with choices in two positions, of which no first plan has any.
+#[test]
+fn a_pinned_stretch_in_two_positions_is_placed() {
+    let choice = |position, time, second_side, gains: &[(usize, usize)]| Choice {
+        position,
+        time,
+        second_side,
+        gains: gains.to_vec(),
+        cost: 0,
+    };
+    let problem = Problem {
+        horizon: 15,
+        start: vec![Some(2), Some(0), Some(2)],
+        change: vec![vec![None, Some(2), Some(3)], vec![None, None, Some(1)], vec![None; 3]],
+        turn: vec![0, 0, 2],
+        wants: vec![
+            vec![0, 12_000, 20_000, 24_000],
+            vec![0, 4_000, 6_000, 8_000, 9_000, 10_000],
+            vec![0, 72_000, 144_000, 198_000, 234_000, 234_000],
+        ],
+        candidates: vec![
+            Candidate {
+                pinned: true,
+                choices: vec![choice(0, 3, false, &[(0, 1), (2, 1)]), choice(2, 6, true, &[(1, 1)])],
+            },
+            Candidate { pinned: false, choices: vec![choice(0, 2, false, &[(0, 1)])] },
+            Candidate { pinned: false, choices: vec![choice(0, 2, false, &[(1, 1)])] },
+            Candidate { pinned: false, choices: vec![choice(2, 6, true, &[(2, 2)])] },
+        ],
+    };
+    assert_eq!(solve(&problem, Effort::FULL).map(|answer| answer.value), brute_force(&problem));
+}

@@ -8,18 +8,18 @@ use std::collections::BTreeMap;
 use matside::planner::instance::{ChoiceRow, Instance, StretchChoices, UnitWant};
 
 /// A named problem.
-pub struct Named {
+pub(crate) struct Named {
     /// Kind, minutes and number, such as `C-10-11`.
-    pub name: String,
+    pub(crate) name: String,
     /// The problem.
-    pub instance: Instance,
+    pub(crate) instance: Instance,
 }
 
 /// How many problems the reference file holds.
-pub const COUNT: u64 = 324;
+pub(crate) const COUNT: u64 = 324;
 
 /// Splitmix64 (Steele, Lea and Flood, 'Fast splittable pseudorandom number generators', OOPSLA 2014).
-pub struct Random(pub u64);
+pub(crate) struct Random(pub(crate) u64);
 
 impl Random {
     fn next(&mut self) -> u64 {
@@ -31,17 +31,17 @@ impl Random {
     }
 
     /// A number below `end`.
-    pub fn below(&mut self, end: u32) -> u32 {
+    pub(crate) fn below(&mut self, end: u32) -> u32 {
         u32::try_from(self.next() % u64::from(end)).expect("below a u32")
     }
 
     /// Whether something of so many hundredths comes true.
-    pub fn chance(&mut self, percent: u32) -> bool {
+    pub(crate) fn chance(&mut self, percent: u32) -> bool {
         self.below(100) < percent
     }
 
     /// One of several.
-    pub fn pick<T: Copy>(&mut self, from: &[T]) -> T {
+    pub(crate) fn pick<T: Copy>(&mut self, from: &[T]) -> T {
         from[self.below(u32::try_from(from.len()).expect("short")) as usize]
     }
 }
@@ -51,11 +51,11 @@ const CURVE: [(f64, f64); 7] =
     [(0.0, 0.0), (10.0, 0.36), (20.0, 0.6), (30.0, 0.76), (40.0, 0.88), (50.0, 0.96), (60.0, 1.0)];
 
 /// The problem of that number.
-pub fn instance(number: u64) -> Named {
+pub(crate) fn instance(number: u64) -> Named {
     let mut random = Random(number.wrapping_mul(0x5851_F42D_4C95_7F2D) + 1);
     let kind = ["A", "B", "C"][usize::try_from(number % 3).expect("small")];
     let minutes = [3, 5, 7, 10, 15, 20][usize::try_from(number / 3 % 6).expect("small")];
-    let coarse = number / 18 % 2 == 0;
+    let coarse = (number / 18).is_multiple_of(2);
     let muscles = if kind == "A" { 22 } else { 4 + random.below(21) };
     let mut units = Vec::new();
     let mut index: BTreeMap<(u32, &str), usize> = BTreeMap::new();
@@ -86,7 +86,10 @@ pub fn instance(number: u64) -> Named {
     if random.chance(30) {
         for _ in 0..3 {
             let at = random.below(26) as usize;
-            stretches[at].choices.iter_mut().for_each(|choice| choice.cost = ((choice.cost - 0.1) * 100.0).round() / 100.0);
+            stretches[at]
+                .choices
+                .iter_mut()
+                .for_each(|choice| choice.cost = ((choice.cost - 0.1) * 100.0).round() / 100.0);
         }
     }
     Named {
@@ -138,7 +141,9 @@ fn stretch(
         let position = if random.chance(90) { home } else { random.pick(&[0, 1, 2, 3, 4, 5]) };
         let setup = random.pick(&[5, 5, 10]);
         let cost = f64::from(2 + random.below(4)) / 100.0;
-        for (method, doses, credit) in [("static", &[15, 20, 30, 45, 60][..], 100), ("contract-relax", &[15, 30], 130)] {
+        for (method, doses, credit) in
+            [("static", &[15, 20, 30, 45, 60][..], 100), ("contract-relax", &[15, 30], 130)]
+        {
             if method == "contract-relax" && random.chance(50) {
                 continue;
             }

@@ -63,7 +63,8 @@ impl Rule {
 fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
     let today: NaiveDate = "2026-11-25".parse().expect("a date");
     let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
-    profile.conditions = scenario.conditions.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
+    profile.conditions =
+        scenario.conditions.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
     profile.aims.clone_from(&scenario.aims);
     profile.born = scenario.born.map(|born| born.to_string().parse().expect("a date"));
     for word in &scenario.tight {
@@ -79,15 +80,15 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
     }
     let restrictions =
         Restrictions::assess(&profile.conditions, profile.age(today), today).expect("known conditions");
-    let mut trainer = Trainer::default();
+    let mut at_hand = Trainer::default();
     if let Some(equipment) = &scenario.equipment {
-        trainer.equipment.clone_from(equipment);
+        at_hand.equipment.clone_from(equipment);
     }
     plan(&Ask {
         client: &Client { profile, sessions: Vec::new() },
         catalogue: Catalogue::built_in(),
         restrictions: &restrictions,
-        trainer: &trainer,
+        trainer: &at_hand,
         today,
         trained: &trained,
         minutes: Minutes::new(scenario.minutes).expect("minutes"),
@@ -109,7 +110,8 @@ fn a_good_trainer_would_nod_at_every_scenario() {
         }
         seen += 1;
         let text = std::fs::read_to_string(&path).expect("readable");
-        let scenario: Scenario = toml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+        let scenario: Scenario =
+            toml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
         let name = path.file_stem().expect("a name").display().to_string();
         let plan = match planned(&scenario) {
             Ok(plan) => plan,

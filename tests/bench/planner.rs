@@ -51,7 +51,7 @@ fn json_lines(problems: &[(String, Instance)]) -> String {
     problems.iter().map(line).collect()
 }
 
-/// Name, optimum and seconds a line, by HiGHS.
+/// Name, optimum and seconds a line, by `HiGHS`.
 fn highs(problems: &[(String, Instance)]) -> String {
     let child = Command::new("python3")
         .arg("tests/reference/optima.py")
@@ -111,7 +111,9 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
     }
     proof.sort_by(f64::total_cmp);
     ratios.sort_by(f64::total_cmp);
-    let at = |sorted: &[f64], hundredths: usize| sorted.get((sorted.len().saturating_sub(1)) * hundredths / 100).copied();
+    let at = |sorted: &[f64], hundredths: usize| {
+        sorted.get((sorted.len().saturating_sub(1)) * hundredths / 100).copied()
+    };
     let ms = |hundredths| at(&proof, hundredths).unwrap_or_default();
     println!("{title}: {} problems", problems.len());
     println!(
