@@ -7,7 +7,7 @@
 use super::relaxation::Relaxation;
 use super::unit_programme::UnitProgramme;
 
-/// The most a price may be: no sum of prices then comes near [`NEVER`].
+/// The most a price may be: no sum of prices then comes near `NEVER`.
 const PRICIEST: i64 = 10_000_000;
 
 /// Steps without a better bound after which steps get shorter.
