@@ -55,6 +55,8 @@ pub struct Office {
     catalogue: Arc<Catalogue>,
     trainer: Trainer,
     demo: Option<OpenDemo>,
+    /// What the store wants the trainer to know.
+    notices: Vec<String>,
 }
 
 impl Office {
@@ -65,7 +67,7 @@ impl Office {
     pub fn open(store: Store, planner: Box<dyn MakePlan>, demo: Option<OpenDemo>) -> Result<Self, String> {
         let trainer = store.trainer().map_err(|error| error.to_string())?;
         let catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
-        Ok(Self { store, journal: None, planner, catalogue, trainer, demo })
+        Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new() })
     }
 
     /// The stretches.
@@ -135,9 +137,15 @@ impl Office {
         Some(Msg::Told(told))
     }
 
-    fn list(&self) -> Result<Listed, String> {
+    fn list(&mut self) -> Result<Listed, String> {
         let roster = self.store.roster().map_err(|error| error.to_string())?;
-        let problems = roster.problems.iter().map(ToString::to_string).collect();
+        let journal = self.journal.as_mut().map(Journal::take_notices).unwrap_or_default();
+        for notice in self.store.take_notices().into_iter().chain(journal) {
+            if !self.notices.contains(&notice) {
+                self.notices.push(notice);
+            }
+        }
+        let problems = roster.problems.iter().map(ToString::to_string).chain(self.notices.clone()).collect();
         Ok(Listed { entries: roster.entries, problems })
     }
 

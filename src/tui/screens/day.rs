@@ -218,8 +218,10 @@ impl State {
         if let Some((_, entry)) = entries.get(self.chosen) {
             draw_preview(beside, entry, paint, shared);
         }
-        if let Some(problem) = shared.roster.as_ref().and_then(|roster| roster.problems.first()) {
-            let words = format!("{} {problem}", paint.glyphs().caution);
+        let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
+        if let [problem, others @ ..] = problems {
+            let more = if others.is_empty() { String::new() } else { format!("and {} more: ", others.len()) };
+            let words = format!("{} {more}{problem}", paint.glyphs().caution);
             paint.row(paint::below(area, area.height - 1), 0, Tone::Caution, &words);
         }
     }
@@ -331,6 +333,9 @@ impl State {
                 group.title(today)
             ));
         }
+        lines.extend(
+            shared.roster.iter().flat_map(|roster| &roster.problems).map(|why| format!("Problem: {why}")),
+        );
         if entries.is_empty() {
             lines.push("Nobody of that name. Enter writes a new card.".to_owned());
         }

@@ -3,6 +3,7 @@
 mod act;
 mod begin;
 pub mod draw;
+mod lines;
 pub mod muscles;
 
 use std::collections::BTreeSet;

@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
+use crate::caution::Clearance;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
@@ -122,7 +123,7 @@ impl State {
         self.draw_main(main, paint, shared);
     }
 
-    fn time_words(&self, now: Now) -> String {
+    pub(super) fn time_words(&self, now: Now) -> String {
         let minutes = self.choice.minutes;
         let up = now.wall + chrono::TimeDelta::minutes(minutes.get().into());
         format!("{} min, up at {}", minutes.get(), up.format("%H:%M"))
@@ -243,7 +244,7 @@ impl State {
                     why,
                 );
             }
-            (Part::Consent, Some(Ok(plan))) => draw_consent(area, plan, paint),
+            (Part::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, paint),
             (Part::LeftOut, Some(Ok(plan))) => self.draw_left_out(area, plan, paint),
             (_, Some(Ok(plan))) => self.draw_steps(area, plan, paint, shared),
             (_, None) => paint.row(area, 0, Tone::Dim, "planning"),
@@ -379,104 +380,53 @@ impl State {
         }
     }
 
-    /// The plan as lines.
-    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
-        let Some(client) = &self.client else { return vec!["Reading the card".to_owned()] };
-        let mut lines = vec![format!("Plan for {}, {}", client.profile.name, self.time_words(now))];
-        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
-            lines.push(format!("Caution: {}: {}", caution.title, caution.limited));
-        }
-        let trained: Vec<String> = self
-            .choice
-            .trained
-            .iter()
-            .map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort_words(*effort)))
+    /// What to ask or mind before the first touch, from the cautions in force.
+    pub(super) fn before_touch(&self) -> Vec<String> {
+        let Some(restrictions) = &self.restrictions else { return Vec::new() };
+        let unclear = restrictions.in_force().iter().filter(|caution| !caution.cleared);
+        let mut lines: Vec<String> = unclear
+            .filter_map(|caution| match caution.clearance {
+                Clearance::No => None,
+                Clearance::Ask => Some(format!("ask ({}): {}", caution.title, caution.say)),
+                Clearance::Yes | Clearance::Urgent => {
+                    Some(format!("not cleared ({}): {}", caution.title, caution.say))
+                }
+            })
             .collect();
-        lines.push(format!(
-            "Trained: {}",
-            if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) }
-        ));
-        if self.part == Part::CutOff {
-            lines.push("The last block was cut off. Enter takes it up, c closes it.".to_owned());
-        }
-        if self.picker.browsing {
-            lines.push(format!("Typed: {}", self.picker.filter.text()));
-            lines.extend(self.picker.items().iter().take(9).enumerate().map(|(index, item)| {
-                let mark = if index == self.picker.chosen { "chosen: " } else { "" };
-                format!("{mark}{}", item.name())
-            }));
-            return lines;
-        }
-        match &self.plan {
-            Some(Ok(plan)) => self.plan_lines(plan, &mut lines),
-            Some(Err(why)) => lines.push(format!("No plan: {why}")),
-            None => {}
+        lines.extend(restrictions.hands_off().map(|place| format!("no hand presses or grips {place}")));
+        if restrictions.barrier() {
+            lines.push("a towel stays between hand and client".to_owned());
         }
         lines
     }
 
-    fn plan_lines(&self, plan: &Plan, lines: &mut Vec<String>) {
-        if self.part == Part::Consent {
-            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, n no".to_owned());
+    /// The question before the first touch.
+    fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+        let question = "\"May I stretch you now, hands-on? You can stop me at any time.\"";
+        let y = paint.wrapped(area, 0, Tone::Strong, question);
+        let keys = [
+            ("y", "yes, hands-on"),
+            ("s", "self-stretch only: you coach, no hands"),
+            ("n", "no closing block today; that is noted"),
+            ("Esc", "back to the plan"),
+        ];
+        for (index, (key, words)) in keys.into_iter().enumerate() {
+            paint.spans(
+                area,
+                2,
+                y + cells(index),
+                &[(Tone::Focus, &text::pad(key, 5, "")), (Tone::Text, words)],
+            );
         }
-        if self.part == Part::LeftOut {
-            lines
-                .extend(plan.left_out.iter().map(|left| format!("Left out: {}: {}", left.name, left.detail)));
-            return;
+        let mut y = y + 5;
+        for line in self.before_touch() {
+            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
         }
-        for (index, step) in plan.steps.iter().enumerate() {
-            let mark = if index == self.step && self.part == Part::Steps { "chosen: " } else { "" };
-            lines.push(format!(
-                "{mark}{}. at {}, {}, {}, {}, {}: {}",
-                index + 1,
-                step.start,
-                step.position.plain_name(),
-                side_words(step.side),
-                step.name,
-                dose_sentence(step.dose),
-                step.why
-            ));
+        if let Some(step) = plan.steps.first() {
+            let words =
+                format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
+            paint.row(area, y, Tone::Dim, &words);
         }
-        let reached = reached(plan);
-        let theme = Theme {
-            depth: crate::tui::theme::Depth::None,
-            ground: crate::tui::theme::Ground::Dark,
-            ascii: true,
-        };
-        lines.extend(
-            Figure { trained: &self.choice.trained, reached: &reached, avoided: &self.avoided, theme }
-                .words(),
-        );
-        lines.extend(self.another.iter().map(|another| format!("One more minute: {another}")));
-    }
-}
-
-/// The question before the first touch.
-fn draw_consent(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
-    let y = paint.wrapped(
-        area,
-        0,
-        Tone::Strong,
-        "\"May I stretch you now, hands-on? You can stop me at any time.\"",
-    );
-    let keys = [
-        ("y", "yes, hands-on"),
-        ("s", "self-stretch only: you coach, no hands"),
-        ("n", "no closing block today; that is noted"),
-        ("Esc", "back to the plan"),
-    ];
-    for (index, (key, words)) in keys.into_iter().enumerate() {
-        paint.spans(
-            area,
-            2,
-            y + 1 + cells(index),
-            &[(Tone::Focus, &text::pad(key, 5, "")), (Tone::Text, words)],
-        );
-    }
-    if let Some(step) = plan.steps.first() {
-        let words =
-            format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
-        paint.row(area, y + 6, Tone::Dim, &words);
     }
 }
 

@@ -1,0 +1,83 @@
+//! The plan said in lines.
+
+use crate::planner::Plan;
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::text;
+use crate::tui::theme::{Depth, Ground, Theme};
+use crate::tui::widgets::figure::Figure;
+
+use super::draw::{dose_sentence, omissions, reached, side_words};
+use super::muscles::effort_words;
+use super::{Part, State};
+
+impl State {
+    /// The plan as lines.
+    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
+        let Some(client) = &self.client else { return vec!["Reading the card".to_owned()] };
+        let mut lines = vec![format!("Plan for {}, {}", client.profile.name, self.time_words(now))];
+        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
+            lines.push(format!("Caution: {}: {}", caution.title, caution.limited));
+        }
+        let trained: Vec<String> = self
+            .choice
+            .trained
+            .iter()
+            .map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort_words(*effort)))
+            .collect();
+        lines.push(format!(
+            "Trained: {}",
+            if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) }
+        ));
+        if self.part == Part::CutOff {
+            lines.push("The last block was cut off. Enter takes it up, c closes it.".to_owned());
+        }
+        if self.picker.browsing {
+            lines.push(format!("Typed: {}", self.picker.filter.text()));
+            lines.extend(self.picker.items().iter().take(9).enumerate().map(|(index, item)| {
+                let mark = if index == self.picker.chosen { "chosen: " } else { "" };
+                format!("{mark}{}", item.name())
+            }));
+            return lines;
+        }
+        match &self.plan {
+            Some(Ok(plan)) => self.plan_lines(plan, &mut lines),
+            Some(Err(why)) => lines.push(format!("No plan: {why}")),
+            None => {}
+        }
+        lines
+    }
+
+    fn plan_lines(&self, plan: &Plan, lines: &mut Vec<String>) {
+        if self.part == Part::Consent {
+            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, n no".to_owned());
+            lines.extend(self.before_touch());
+        }
+        if self.part == Part::LeftOut {
+            lines.extend(
+                omissions(plan).iter().map(|left| format!("Left out: {}: {}", left.name, left.detail)),
+            );
+            return;
+        }
+        for (index, step) in plan.steps.iter().enumerate() {
+            let mark = if index == self.step && self.part == Part::Steps { "chosen: " } else { "" };
+            lines.push(format!(
+                "{mark}{}. at {}, {}, {}, {}, {}: {}",
+                index + 1,
+                step.start,
+                step.position.plain_name(),
+                side_words(step.side),
+                step.name,
+                dose_sentence(step.dose),
+                step.why
+            ));
+        }
+        let reached = reached(plan);
+        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        lines.extend(
+            Figure { trained: &self.choice.trained, reached: &reached, avoided: &self.avoided, theme }
+                .words(),
+        );
+        lines.extend(self.another.iter().map(|another| format!("One more minute: {another}")));
+    }
+}
