@@ -15,8 +15,10 @@ mod lookup;
 mod merge;
 mod new;
 mod plan;
+mod screen;
 mod settle;
 mod sheet;
+mod trainer;
 mod values;
 
 use std::ffi::OsString;
@@ -101,6 +103,8 @@ enum Command {
     History(history::Arguments),
     Clients(clients::Arguments),
     New(new::Arguments),
+    Screen(screen::Arguments),
+    Trainer(trainer::Arguments),
     Catalogue(catalogue::Arguments),
     Cautions(cautions::Arguments),
     Check(check::Arguments),
@@ -191,6 +195,8 @@ impl Command {
             Self::Demo(_) => demo::run(context),
             Self::Check(command) => check::run(&command, context),
             Self::Forget(command) => forget::run(&command, context),
+            Self::Screen(command) => screen::run(command, context),
+            Self::Trainer(command) => trainer::run(command, context),
             Self::Settle(command) => settle::run(&command, context),
             Self::Merge(command) => merge::run(&command, context),
             Self::History(command) => history::run(command, context),

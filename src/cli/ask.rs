@@ -5,6 +5,7 @@ use clap::Args;
 
 use crate::body::Minutes;
 use crate::catalogue::{Catalogue, FormId};
+use crate::caution::screening::{Finding, OnFile, Verdict};
 use crate::caution::{Recorded, Restrictions};
 use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
 use crate::failure::Failure;
@@ -64,6 +65,8 @@ pub(super) struct Prepared {
     pub(super) client: Client,
     pub(super) catalogue: Catalogue,
     pub(super) restrictions: Restrictions,
+    /// What has to be asked or recorded before the first touch.
+    pub(super) first: Vec<Finding>,
     pub(super) trainer: Trainer,
     pub(super) today: NaiveDate,
     pub(super) trained: Trained,
@@ -105,6 +108,7 @@ impl Request {
         recorded.extend(conditions(&self.conditions)?);
         let age = self.age.or_else(|| client.profile.age(today));
         let restrictions = restrictions(&recorded, age, today)?;
+        let first = before_touching(&client, self.age, self.consent, today)?;
         let wishes = self.wishes(&catalogue)?;
         context.tell(&store.take_notices())?;
         Ok(Prepared {
@@ -114,6 +118,7 @@ impl Request {
             client,
             catalogue,
             restrictions,
+            first,
             trainer,
             today,
             wishes,
@@ -148,6 +153,29 @@ impl Request {
 fn guest() -> Result<Client, Failure> {
     let id = ClientId::new("guest").map_err(Failure::new)?;
     Ok(Client { profile: Profile::new(id, "Guest"), sessions: Vec::new() })
+}
+
+/// What has to be asked or recorded before hands-on work; nothing where nobody is touched.
+pub(super) fn before_touching(
+    client: &Client,
+    age: Option<u32>,
+    consent: Consent,
+    today: NaiveDate,
+) -> Result<Vec<Finding>, Failure> {
+    if consent != Consent::HandsOn {
+        return Ok(Vec::new());
+    }
+    let on_file = client.profile.on_file(today);
+    match (OnFile { age: age.or(on_file.age), ..on_file }).verdict(today) {
+        Verdict::Clear => Ok(Vec::new()),
+        Verdict::AskFurther(findings) => Ok(findings),
+        Verdict::Stop(findings) => {
+            let said: Vec<String> =
+                findings.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
+            Err(Failure::new(format_args!("no hands-on work today: {}", said.join(" ")))
+                .hint("with --consent self-stretch the client stretches alone and you coach"))
+        }
+    }
 }
 
 /// What limits the work today.

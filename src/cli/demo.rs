@@ -30,6 +30,7 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
         let profile = &client.profile;
         let prepared = Prepared {
             restrictions: ask::restrictions(&profile.conditions, profile.age(today), today)?,
+            first: ask::before_touching(client, None, Consent::HandsOn, today)?,
             client: client.clone(),
             catalogue: Catalogue::built_in().clone(),
             trainer: studio.trainer.clone(),

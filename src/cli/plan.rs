@@ -34,12 +34,15 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
 pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
     let ask = prepared.ask();
     let plan = planner::plan(&ask)?;
+    let first: Vec<String> =
+        prepared.first.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
     let limits: Vec<String> = prepared.restrictions.in_force().iter().map(limit).collect();
     let said = PlanText {
         who: &prepared.client.profile.name,
         on: prepared.today,
         trained: &prepared.trained,
         consent: prepared.consent,
+        first: &first,
         limits: &limits,
         plan: &plan,
         catalogue: &prepared.catalogue,

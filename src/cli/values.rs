@@ -3,6 +3,7 @@
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime};
 
 use crate::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
+use crate::catalogue::Equipment;
 use crate::client::Trained;
 use crate::names::UnknownName;
 
@@ -41,6 +42,26 @@ pub(super) struct Muscles(pub(super) Vec<Muscle>);
 /// Reads whole minutes within their bounds.
 pub(super) fn minutes(text: &str) -> Result<Minutes, String> {
     Minutes::new(whole(text, "minutes", "such as 10")?).map_err(|error| error.to_string())
+}
+
+/// What is at hand; a type of its own, so that it counts as one argument.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct AtHand(pub(super) Vec<Equipment>);
+
+/// Reads `chair,strap`; nothing for an empty word.
+pub(super) fn equipment(text: &str) -> Result<AtHand, String> {
+    let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
+    let things = words.map(|word| word.parse().map_err(|error: UnknownName| error.to_string()));
+    things.collect::<Result<_, _>>().map(AtHand)
+}
+
+/// Reads `yes` or `no`.
+pub(super) fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err("say yes or no".to_owned()),
+    }
 }
 
 /// Reads a muscle on a side: `hamstrings:right`.

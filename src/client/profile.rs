@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use crate::body::Unit;
 use crate::catalogue::StretchId;
 use crate::caution::Recorded;
+use crate::caution::screening::OnFile;
 use crate::names::{named, word_id};
 
 use super::session::Session;
@@ -110,6 +111,17 @@ impl Profile {
     /// Age in whole years on a day, if the day of birth is known and not after it.
     pub fn age(&self, on: NaiveDate) -> Option<u32> {
         self.born.and_then(|born| on.years_since(born))
+    }
+
+    /// What hands-on work on a day waits for: age, guardian, screening.
+    pub fn on_file(&self, today: NaiveDate) -> OnFile {
+        OnFile {
+            age: self.age(today),
+            guardian: self.guardian.as_ref().map(|guardian| guardian.on),
+            screened: self.screening.as_ref().map(|screening| screening.on),
+            clear: self.screening.as_ref().is_some_and(|screening| screening.clear),
+            newest: self.conditions.iter().filter_map(|condition| condition.since).max(),
+        }
     }
 }
 

@@ -29,6 +29,8 @@ pub struct PlanText<'a> {
     pub trained: &'a Trained,
     /// What the client agreed to.
     pub consent: Consent,
+    /// What comes before the first touch, one line each.
+    pub first: &'a [String],
     /// The limits in force, one line each.
     pub limits: &'a [String],
     /// The plan itself.
@@ -42,6 +44,9 @@ impl fmt::Display for PlanText<'_> {
         let minutes = text::count(usize::from(self.plan.minutes.get()), "minute", "minutes");
         writeln!(f, "{}, {minutes}, {}", text::harmless(self.who), self.on)?;
         labelled(f, "trained", &words::trained(self.trained))?;
+        for first in self.first {
+            labelled(f, "first", first)?;
+        }
         for limit in self.limits {
             labelled(f, "limit", limit)?;
         }
@@ -216,6 +221,7 @@ mod tests {
             on: NaiveDate::from_ymd_opt(2026, 11, 25).unwrap(),
             trained: &trained,
             consent: Consent::HandsOn,
+            first: &["screen: not screened yet".to_owned()],
             limits: &["lower back pain: no extension".to_owned()],
             plan,
             catalogue: &Catalogue::default(),

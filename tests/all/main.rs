@@ -4,6 +4,7 @@ mod anatomy;
 mod catalogue;
 mod cautions;
 mod cli;
+mod cli_before_touch;
 mod cli_plan;
 mod days;
 mod demo;

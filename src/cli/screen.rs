@@ -1,0 +1,75 @@
+//! `matside screen`: the questions before hands-on work, and what came of them.
+
+use crate::caution::ConditionId;
+use crate::caution::screening::{Weight, questions};
+use crate::client::Screening;
+use crate::failure::Failure;
+use crate::text;
+
+use super::Context;
+
+/// Columns of the text.
+const WIDTH: usize = 78;
+
+/// Show the questions before hands-on work, or note for a client that they were asked today
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The client: an id, or a part of the name that fits nobody else
+    #[arg(requires = "outcome")]
+    client: Option<String>,
+
+    #[command(flatten)]
+    outcome: Outcome,
+
+    /// Add the client's words
+    #[arg(long, default_value = "", requires = "client")]
+    note: String,
+}
+
+#[derive(Debug, clap::Args)]
+#[group(id = "outcome", multiple = false, requires = "client")]
+struct Outcome {
+    /// Note that every answer was a plain no
+    #[arg(long)]
+    clear: bool,
+
+    /// Note that something is left to clear up
+    #[arg(long)]
+    open: bool,
+}
+
+pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
+    let Some(needle) = arguments.client else { return ask(context) };
+    let store = context.store()?;
+    let mut profile = store.load(&store.find(&needle)?)?.profile;
+    let on = context.now.date_naive();
+    profile.screening = Some(Screening { on, clear: arguments.outcome.clear, note: arguments.note });
+    store.save_profile(&profile)?;
+    let outcome = if arguments.outcome.clear { "all clear" } else { "something is left to clear up" };
+    writeln!(context.out, "{}, screened {on}: {outcome}", text::harmless(&profile.name))?;
+    context.tell(&store.take_notices())
+}
+
+fn ask(context: &mut Context) -> Result<(), Failure> {
+    for (number, question) in questions().iter().enumerate() {
+        let said = match question.yes {
+            Weight::Stop => format!("a yes stops the session: {}", question.say),
+            Weight::Ask => format!("a yes: {}", question.say),
+        };
+        indented(context, &format!("{:>2}. ", number + 1), &question.ask)?;
+        indented(context, "    ", &said)?;
+        let conditions: Vec<&str> = question.conditions.iter().map(ConditionId::as_str).collect();
+        if !conditions.is_empty() {
+            indented(context, "    ", &format!("see {}", conditions.join(", ")))?;
+        }
+    }
+    writeln!(context.out, "\nnote the outcome with `matside screen CLIENT --clear` or `--open`")?;
+    Ok(())
+}
+
+fn indented(context: &mut Context, label: &str, said: &str) -> Result<(), Failure> {
+    for (number, line) in text::wrapped(said, WIDTH - 4).iter().enumerate() {
+        writeln!(context.out, "{}{line}", if number == 0 { label } else { "    " })?;
+    }
+    Ok(())
+}
