@@ -2,7 +2,7 @@
 //!
 //! Postures are scored by REBA (Hignett and `McAtamney`, Applied Ergonomics 2000;31:201-205). It looks at one posture
 //! at one moment and was not made for a day's sum, and its authors call its validity open: a score here is a prompt
-//! to mind one's back, never a diagnosis. How a trainer stands for a form is our judgement, in [`posture`].
+//! to mind one's back, never a diagnosis. How a trainer stands for a form is our judgement, in [`mod@posture`].
 
 pub mod day;
 pub mod posture;
