@@ -88,6 +88,16 @@ pub enum BadInstance {
         /// The name.
         name: String,
     },
+    /// A detour is shorter than the direct change, or the only way; the search takes direct changes for shortest.
+    #[error("from `{from}` to `{to}` is shorter by way of `{by}` than directly")]
+    Detour {
+        /// Where it begins.
+        from: String,
+        /// Where it ends.
+        to: String,
+        /// What it passes.
+        by: String,
+    },
     /// The curve is no benefit.
     #[error("the curve must start at 0, never fall, be concave and end at 1")]
     Curve,
@@ -138,6 +148,7 @@ impl Instance {
     /// Says which number is out of bounds or which name refers to nothing.
     pub fn problem(&self) -> Result<Problem, BadInstance> {
         self.check_curve()?;
+        self.check_changes()?;
         let index = |name: &str| {
             self.positions
                 .iter()
@@ -235,6 +246,23 @@ impl Instance {
     pub fn chosen(&self, selection: &Selection) -> Vec<usize> {
         let rows = self.stretches.iter().zip(selection);
         rows.filter_map(|(stretch, chosen)| Some(stretch.choices[(*chosen)?].id)).collect()
+    }
+
+    fn check_changes(&self) -> Result<(), BadInstance> {
+        let change = |from: &str, to: &str| self.change_s.get(from).and_then(|row| row.get(to));
+        for (at, by) in self.positions.iter().enumerate() {
+            let earlier = self.positions[..at].iter().map(String::as_str).chain(["start"]);
+            for from in earlier {
+                for to in &self.positions[at + 1..] {
+                    let (Some(first), Some(second)) = (change(from, by), change(by, to)) else { continue };
+                    if change(from, to).is_none_or(|direct| *direct > first + second) {
+                        let (from, to, by) = (from.to_owned(), to.clone(), by.clone());
+                        return Err(BadInstance::Detour { from, to, by });
+                    }
+                }
+            }
+        }
+        Ok(())
     }
 
     fn check_curve(&self) -> Result<(), BadInstance> {

@@ -60,9 +60,13 @@ fn problem() -> impl Strategy<Value = Problem> {
         let step = prop::collection::vec(0..3_usize, positions);
         let turn = prop::collection::vec(0..3_usize, positions);
         (prop::collection::vec(candidate, 1..7), start, step, turn).prop_map(
-            move |(candidates, start, step, turn)| {
-                // Changes add up along the way, so that a detour is never cheaper.
+            move |(candidates, mut start, step, turn)| {
+                // Changes add up along the way, and no start is longer than by way of an earlier position: a detour
+                // is never cheaper, as the model has it.
                 let change = |from: usize, to: usize| (from < to).then(|| step[from..to].iter().sum());
+                for to in 1..positions {
+                    start[to] = start[to].min(start[to - 1] + step[to - 1]);
+                }
                 Problem {
                     horizon,
                     start: start.into_iter().map(Some).collect(),

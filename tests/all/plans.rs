@@ -82,6 +82,23 @@ fn a_plan_is_proven_and_ends_on_the_minute() {
 }
 
 #[test]
+fn a_rest_can_be_planned_from_every_position_at_any_age() {
+    for born in [None, "1950-01-01".parse().ok()] {
+        let mut question = Question::new(&[("full-body", 2)], 10, &[]);
+        question.client.profile.born = born;
+        for position in matside::catalogue::Position::ALL.iter().copied().map(Some).chain([None]) {
+            let progress = matside::planner::Progress {
+                position,
+                left: matside::body::Seconds::new(240),
+                ..matside::planner::Progress::default()
+            };
+            let rest = plan(&Ask { progress: Some(&progress), ..question.ask() }).expect("a plan");
+            assert!(rest.is_proven() && rest.total <= progress.left, "from {position:?}");
+        }
+    }
+}
+
+#[test]
 fn more_minutes_never_give_less() {
     let values = frontier(&Question::new(&[("full-body", 2)], 10, &["kneecap-pain:left"]).ask());
     assert_eq!(values.len(), 20);
