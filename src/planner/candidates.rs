@@ -95,9 +95,12 @@ pub(super) struct Prepared<'a> {
     /// The side that is worked first.
     pub(super) first: Side,
     pub(super) massage: Seconds,
-    /// By stretch, what forms were ruled out by cautions.
-    pub(super) refused: BTreeMap<StretchId, String>,
+    /// By stretch and side, the caution that ruled out a form.
+    pub(super) refused: Refused,
 }
+
+/// What was ruled out by cautions; no side where both are done at once.
+pub(super) type Refused = BTreeMap<(StretchId, Option<Side>), String>;
 
 /// One form that may be done, with what is allowed on each working.
 struct Usable<'a> {
@@ -125,8 +128,7 @@ pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>,
         let pinned = ask.wishes.pinned.contains(&stretch.id);
         match usable_forms(ask, stretch, &demand, pinned, &mut refused) {
             Ok(forms) => usable.push((stretch, forms)),
-            Err((reason, detail)) if pinned => {
-                let _ = reason;
+            Err((_, detail)) if pinned => {
                 return Err(PlanError::PinnedRuledOut { stretch: stretch.id.clone(), detail });
             }
             Err((reason, detail)) => left_out.push(Omission {
@@ -207,7 +209,7 @@ fn usable_forms<'a>(
     stretch: &'a Stretch,
     demand: &Demand,
     pinned: bool,
-    refused: &mut BTreeMap<StretchId, String>,
+    refused: &mut Refused,
 ) -> Result<Vec<Usable<'a>>, (Reason, String)> {
     if ask.wishes.skipped.contains(&stretch.id) {
         return Err((Reason::Skipped, "set aside by the trainer".to_owned()));
@@ -245,7 +247,7 @@ fn usable_forms<'a>(
                 match ask.restrictions.rule(form, side, method) {
                     Ok(allowance) => allowed.push((side, method, allowance)),
                     Err(refusal) if method == Method::Static => {
-                        refused.entry(stretch.id.clone()).or_insert_with(|| refusal.text.clone());
+                        refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());
                         if !matches!(why, Some((Reason::Caution, _))) {
                             why = Some((Reason::Caution, refusal.text));
                         }
@@ -332,12 +334,11 @@ impl Rows<'_, '_> {
                 }
                 if form.targets.iter().any(|target| self.split.contains(&target.muscle)) {
                     // The tighter side longer by one dose, or one side alone.
-                    let tight = self.tighter(form);
-                    for pair in [(&ones, &twos)].into_iter().filter(|_| tight.is_some()) {
+                    if let Some(tight) = self.tighter(form) {
                         for (shorter, longer) in ones.iter().zip(ones.iter().skip(1)) {
                             let (mine, other) =
-                                if tight == one { (longer, shorter) } else { (shorter, longer) };
-                            if let Some(&other) = pair.1.iter().find(|dose| dose.0 == other.0) {
+                                if tight == self.first { (longer, shorter) } else { (shorter, longer) };
+                            if let Some(&other) = twos.iter().find(|dose| dose.0 == other.0) {
                                 choices.push(vec![work(one, *mine), work(two, other)]);
                             }
                         }

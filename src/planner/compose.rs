@@ -168,7 +168,7 @@ fn why(
     if matches!(work.dose, Dose::ContractRelax(_)) {
         parts.push("contract-relax for range".to_owned());
     }
-    if let Some(refused) = prepared.refused.get(&chosen.stretch.id) {
+    if let Some(refused) = prepared.refused.get(&(chosen.stretch.id.clone(), work.side)) {
         parts.push(format!("this form, since {refused}"));
     } else if chosen.form.helper == Helper::Client && ask.consent == crate::client::Consent::SelfStretch {
         parts.push("done alone, as agreed".to_owned());

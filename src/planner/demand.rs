@@ -4,12 +4,13 @@ use std::collections::BTreeMap;
 
 use crate::body::{Effort, Muscle, MuscleGroup, Side, Unit};
 use crate::client::Aim;
+use crate::insight;
 
 use super::ask::Ask;
 
 /// Points for a muscle that was trained a little, properly, hard: a hard one does not yield to a light one.
 const TRAINED: [u32; 3] = [1, 2, 3];
-/// Points for a unit that is known to be tight.
+/// Points for a unit that is noted as tight or that the sessions show to be.
 const TIGHT: u32 = 1;
 /// Points that a day at a desk gives neck and chest.
 const DESK: u32 = 1;
@@ -50,8 +51,12 @@ pub fn demand(ask: &Ask<'_>) -> Demand {
             }
         }
     }
-    for &unit in &ask.client.profile.tight {
-        add(unit, TIGHT, format!("{} side tight", unit.side), true);
+    for (unit, tightness) in insight::tightness(ask.client, ask.catalogue, ask.today) {
+        // A unit that only seems tight is worked longer where it is worked anyway; what was noted is worked at all.
+        let noted = ask.client.profile.tight.contains(&unit);
+        if noted || ask.trained.contains_key(&unit.muscle) {
+            add(unit, TIGHT, format!("{} side tight", unit.side), tightness.points >= 2);
+        }
     }
     demand
 }

@@ -1,10 +1,10 @@
 //! Plans made from the built-in catalogue.
 
-use matside::body::{Effort, Minutes, Side, Unit, muscles_named};
-use matside::catalogue::Catalogue;
+use matside::body::{Effort, Level, Minutes, Seconds, Side, Unit, muscles_named};
+use matside::catalogue::{Catalogue, Method};
 use matside::caution::{Recorded, Restrictions, parse_recorded};
-use matside::client::{Client, Consent, Profile, Trained, Trainer};
-use matside::planner::{Ask, Plan, PlanError, Reason, Wishes, frontier, plan};
+use matside::client::{Client, Consent, Ended, Profile, Report, Session, Trained, Trainer};
+use matside::planner::{Ask, Plan, PlanError, Reason, Step, Wishes, frontier, plan};
 
 fn day() -> chrono::NaiveDate {
     "2026-11-25".parse().expect("a date")
@@ -89,7 +89,7 @@ fn a_rest_can_be_planned_from_every_position_at_any_age() {
         for position in matside::catalogue::Position::ALL.iter().copied().map(Some).chain([None]) {
             let progress = matside::planner::Progress {
                 position,
-                left: matside::body::Seconds::new(240),
+                left: Seconds::new(240),
                 ..matside::planner::Progress::default()
             };
             let rest = plan(&Ask { progress: Some(&progress), ..question.ask() }).expect("a plan");
@@ -122,6 +122,59 @@ fn a_tight_side_is_held_longer() {
     let plan = question.plan();
     assert!(held(&plan, Side::Left) >= held(&plan, Side::Right), "{plan:?}");
     assert_eq!(plan.steps.iter().find_map(|step| step.side), Some(Side::Left), "the tight side comes first");
+}
+
+/// A session that did the straight-leg raise on both sides, with what each side was answered.
+fn session(on: &str, left: i64, right: i64) -> Session {
+    let report = |side, level| Report {
+        stretch: "straight-leg-raise".parse().expect("an id"),
+        form: "hand-on-heel".parse().expect("an id"),
+        side: Some(side),
+        method: Method::Static,
+        cycles: 0,
+        held: Seconds::new(30),
+        level: Level::new(level).ok(),
+        angle: None,
+        ended: Ended::Done,
+        note: String::new(),
+    };
+    let at = format!("{on}T18:00:00+01:00").parse().expect("a time");
+    Session {
+        at,
+        minutes: Minutes::new(5).expect("in range"),
+        trained: Trained::new(),
+        consent: Consent::HandsOn,
+        reports: [(1, report(Side::Left, left)), (2, report(Side::Right, right))].into(),
+        closed: Some(at),
+        note: String::new(),
+    }
+}
+
+#[test]
+fn what_the_last_sessions_showed_of_a_side_is_planned_for() {
+    let mut question = Question::new(&[("hamstrings", 2)], 6, &[]);
+    question.client.sessions = vec![session("2026-11-10", 3, 4), session("2026-11-17", 3, 4)];
+    let plan = question.plan();
+    let first = plan.steps.iter().find_map(|step| step.side);
+    assert_eq!(first, Some(Side::Right), "the tighter side comes first");
+    let right = plan.steps.iter().find(|step| step.side == Some(Side::Right)).expect("a step on the right");
+    assert!(right.why.contains("right side tight"), "{}", right.why);
+    // Without the sessions nothing tells the sides apart.
+    question.client.sessions.clear();
+    assert_eq!(question.plan().steps.iter().find_map(|step| step.side), Some(Side::Left));
+}
+
+#[test]
+fn a_caution_on_one_side_is_no_reason_on_the_other() {
+    let plan = Question::new(&[("lower-body", 2)], 10, &["hip-replacement-posterior:left"]).plan();
+    // Where a form moves the other leg as well, its caution does count.
+    let one_legged = |step: &&Step| {
+        let stretch = Catalogue::built_in().stretch(&step.stretch).expect("in the catalogue");
+        stretch.forms.iter().all(|form| form.other_side.is_empty())
+    };
+    for step in plan.steps.iter().filter(|step| step.side == Some(Side::Right)).filter(one_legged) {
+        assert!(!step.why.contains("left"), "{}: {}", step.stretch, step.why);
+    }
 }
 
 #[test]
