@@ -127,6 +127,28 @@ fn holding<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static 
         .filter(move |action| action.guard.is_none_or(|guard| guard.is_met(|motion| pose.degrees(motion))))
 }
 
+/// Whether the motions draw a muscle, or a part of it, out beyond its length at rest, whether they mean to or not.
+///
+/// What a client does all day is no stretch: a right angle in hip and knee, an arm at shoulder height, a joint in
+/// its neutral place. Where rest ends is our judgement.
+pub fn draws_out(muscle: Muscle, motions: &[MotionAngle]) -> bool {
+    let pose = Pose(motions);
+    let beyond = |motion: Motion| !pose.is_at_rest(motion);
+    lengthenings().iter().filter(|row| row.muscle == muscle).any(|row| {
+        row.parts.iter().any(|&part| {
+            judge_part(row, part, motions).reach > Reach::None
+                && (row
+                    .must
+                    .iter()
+                    .filter(|wanted| wanted.up_to.is_none() && pose.fulfils(wanted) > Reach::None)
+                    .any(|wanted| beyond(wanted.motion))
+                    || opposed(part, &pose)
+                        .filter(|action| action.strength == Strength::Main)
+                        .any(|action| beyond(action.motion.opposite())))
+        })
+    })
+}
+
 /// The parts of all muscles that the motions lengthen without shortening them at any joint.
 pub fn lengthened_parts(motions: &[MotionAngle]) -> Vec<Part> {
     let pose = Pose(motions);
@@ -171,6 +193,18 @@ impl Pose<'_> {
             (Some(degrees), _) if degrees >= SHORT_OF_STRAIGHT => Reach::Partial,
             _ => Reach::None,
         }
+    }
+
+    /// Whether a motion goes no further than it does in sitting or standing.
+    fn is_at_rest(&self, motion: Motion) -> bool {
+        let knee_is_bent = || self.degrees(Motion::KneeFlexion).is_some_and(|bent| bent >= 60);
+        self.degrees(motion).is_none_or(|degrees| match motion {
+            Motion::HipFlexion => degrees <= 95 && knee_is_bent(),
+            Motion::KneeFlexion | Motion::ShoulderFlexion => degrees <= 90,
+            // Straight is the end of these, not the middle.
+            Motion::KneeExtension | Motion::ElbowExtension => false,
+            _ => degrees <= 0,
+        })
     }
 
     /// Whether the joint that should be slack is taken the other way.

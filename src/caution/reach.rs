@@ -1,7 +1,9 @@
 //! Whether a form, done on a side, is the work that a pattern describes.
+//!
+//! An injured muscle is spared by anatomy, not by the list of targets: what lengthens it by the way counts as well.
 
 use crate::body::{Joint, Motion, Muscle, Side};
-use crate::catalogue::{Form, Helper, Method, PlacedMotion, Position};
+use crate::catalogue::{Form, Helper, Method, MotionAngle, PlacedMotion, Position, anatomy};
 
 use super::condition::{MotionOver, Pattern};
 
@@ -31,8 +33,9 @@ impl<'a> Work<'a> {
 
     /// Whether all that the pattern gives holds of this work at once.
     pub(super) fn fits(&self, pattern: &Pattern, scope: Scope) -> bool {
-        let Pattern { motions, positions, method, helper, muscles, joints, recorded } = pattern;
-        let whole = self.is_in(positions) && self.is_by(*method, *helper);
+        let Pattern { motions, positions, floor, method, helper, muscles, joints, recorded } = pattern;
+        let whole =
+            self.is_in(positions) && (!floor || self.form.is_on_floor()) && self.is_by(*method, *helper);
         whole
             && Side::ALL.iter().filter(|&&side| scope.side.is_none_or(|only| only == side)).any(|&side| {
                 motions.iter().all(|part| self.exceeds(*part, side))
@@ -68,7 +71,7 @@ impl<'a> Work<'a> {
         match (scope.muscle, scope.joint) {
             (None, None) => true,
             (muscle, joint) => {
-                muscle.is_some_and(|muscle| self.targets(muscle, side))
+                muscle.is_some_and(|muscle| self.targets(muscle, side) || self.draws_out(muscle, side))
                     || joint.is_some_and(|joint| self.moves(joint, side))
             }
         }
@@ -77,6 +80,30 @@ impl<'a> Work<'a> {
     fn targets(&self, muscle: Muscle, side: Side) -> bool {
         self.side.is_none_or(|worked| worked == side)
             && self.form.targets.iter().any(|target| target.muscle == muscle)
+    }
+
+    /// Whether the muscle on `side` is lengthened, as a target or by the way.
+    fn draws_out(&self, muscle: Muscle, side: Side) -> bool {
+        let (own, other) = (&self.form.motions, &self.form.other_side);
+        let across = |angles: &[MotionAngle]| -> Vec<MotionAngle> {
+            angles
+                .iter()
+                .filter(|angle| angle.motion.is_midline())
+                .map(|&angle| match angle.motion.towards(side) {
+                    Some(_) => MotionAngle { motion: angle.motion.opposite(), ..angle },
+                    None => angle,
+                })
+                .collect()
+        };
+        let worked = [own.as_slice(), &across(other)].concat();
+        let not_worked = [other.as_slice(), &across(own)].concat();
+        let (worked, not_worked) =
+            (|| anatomy::draws_out(muscle, &worked), || anatomy::draws_out(muscle, &not_worked));
+        match self.side {
+            None => worked() || not_worked(),
+            Some(this) if this == side => worked(),
+            Some(_) => not_worked(),
+        }
     }
 
     /// Whether the joint leaves its neutral place, or a target that acts on it is lengthened.
