@@ -16,10 +16,14 @@ pub use form::{
 
 /// The built-in data: a name for messages and the text, by region of the body.
 const BUILT_IN: &[(&str, &str)] = &[
-    ("thigh.toml", include_str!("catalogue/thigh.toml")),
+    ("back_of_thigh.toml", include_str!("catalogue/back_of_thigh.toml")),
+    ("front_of_thigh.toml", include_str!("catalogue/front_of_thigh.toml")),
+    ("inner_thigh.toml", include_str!("catalogue/inner_thigh.toml")),
+    ("hip_flexors.toml", include_str!("catalogue/hip_flexors.toml")),
     ("hip.toml", include_str!("catalogue/hip.toml")),
     ("leg.toml", include_str!("catalogue/leg.toml")),
     ("trunk.toml", include_str!("catalogue/trunk.toml")),
+    ("chest.toml", include_str!("catalogue/chest.toml")),
     ("shoulder.toml", include_str!("catalogue/shoulder.toml")),
     ("arm.toml", include_str!("catalogue/arm.toml")),
     ("neck.toml", include_str!("catalogue/neck.toml")),

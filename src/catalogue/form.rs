@@ -206,6 +206,17 @@ impl Form {
         pose
     }
 
+    /// Whether the client has to get down to the floor and up again: not standing, nor on a chair or a table.
+    pub fn is_on_floor(&self) -> bool {
+        match self.position {
+            Position::Standing => false,
+            Position::Seated => {
+                !self.equipment.contains(&Equipment::Chair) && !self.equipment.contains(&Equipment::Table)
+            }
+            _ => !self.equipment.contains(&Equipment::Table),
+        }
+    }
+
     /// The sides on which it can be worked: left and right in turn, or `None` for both at once.
     pub fn workings(&self) -> &'static [Option<Side>] {
         match self.sides {

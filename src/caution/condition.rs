@@ -103,6 +103,8 @@ pub struct Pattern {
     pub motions: Vec<MotionOver>,
     /// One of these positions.
     pub positions: Vec<Position>,
+    /// Down on the floor: neither standing, nor on a chair, nor on a table.
+    pub floor: bool,
     /// This method.
     pub method: Option<Method>,
     /// This helper.
@@ -262,6 +264,11 @@ impl Recorded {
         }
     }
 
+    /// Whether another record is of the same condition in the same place, whatever else it says.
+    pub fn is_about_the_same(&self, other: &Self) -> bool {
+        (&self.id, self.side, self.muscle, self.joint) == (&other.id, other.side, other.muscle, other.joint)
+    }
+
     /// Ties a week of pregnancy that was told without a day to the day on which it was told, so that it can be
     /// kept: a week on its own would stand still.
     #[must_use]
@@ -288,6 +295,18 @@ impl Recorded {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn two_joints_of_one_condition_are_two_records() {
+        let at = |joint| Recorded {
+            side: Some(Side::Left),
+            joint: Some(joint),
+            ..Recorded::new(ConditionId::new("recent-fracture").unwrap())
+        };
+        assert!(!at(Joint::Knee).is_about_the_same(&at(Joint::Ankle)));
+        let noted = Recorded { note: "cast is off".to_owned(), ..at(Joint::Knee) };
+        assert!(at(Joint::Knee).is_about_the_same(&noted));
+    }
 
     #[test]
     fn a_week_goes_on_counting_from_the_day_on_which_it_was_told() {

@@ -51,6 +51,8 @@ struct RawLimit {
     over: BTreeMap<Motion, Degrees>,
     #[serde(default)]
     positions: Vec<Position>,
+    #[serde(default)]
+    floor: bool,
     method: Option<Method>,
     helper: Option<Helper>,
     #[serde(default)]
@@ -193,6 +195,7 @@ impl RawLimit {
         let on = Pattern {
             motions,
             positions: self.positions,
+            floor: self.floor,
             method: self.method,
             helper: self.helper,
             muscles: self.muscles,

@@ -375,6 +375,63 @@ mod tests {
     }
 
     #[test]
+    fn a_strained_muscle_is_spared_where_it_is_lengthened_by_the_way() {
+        use Motion::{
+            AnkleDorsiflexion as Toes, HipFlexion as Hip, KneeExtension as Straight, KneeFlexion as Bent,
+        };
+        let strain = with(&["muscle-strain:left:hamstrings:since=2026-11-19"]);
+        // The long hamstrings want a bent hip and a straight knee (Reese and Bandy, straight-leg raise).
+        let calf =
+            moving(Position::Seated, &[(Toes, 15), (Straight, 0), (Hip, 85)], &[Muscle::Gastrocnemius]);
+        assert_eq!(
+            said(&strain, &calf, LEFT),
+            "muscle strain, left hamstrings: no stretch of the hamstrings in the first 7 days"
+        );
+        assert_eq!(said(&strain, &calf, RIGHT), "allowed", "the left leg does nothing");
+        let lying = moving(Position::Supine, &[(Toes, 15), (Straight, 0)], &[Muscle::Gastrocnemius]);
+        assert_eq!(said(&strain, &lying, LEFT), "allowed", "the hip is straight");
+        let seated = moving(Position::Seated, &[(Toes, 20), (Bent, 90), (Hip, 90)], &[Muscle::Soleus]);
+        assert_eq!(said(&strain, &seated, LEFT), "allowed", "the knee is bent");
+        // The other leg counts as well, and so does the flank that a side bend opens.
+        let other =
+            Form { motions: seated.motions.clone(), other_side: calf.motions.clone(), ..seated.clone() };
+        assert_ne!(
+            said(&strain, &other, RIGHT),
+            "allowed",
+            "the left leg is long while the right is worked on"
+        );
+        let flank = with(&["muscle-strain:left:quadratus-lumborum:since=2026-11-19"]);
+        let bend =
+            |motion| moving(Position::Seated, &[(motion, 20), (Bent, 90), (Hip, 90)], &[Muscle::Obliques]);
+        assert_ne!(said(&flank, &bend(Motion::TrunkLateralFlexionOpposite), LEFT), "allowed");
+        assert_eq!(said(&flank, &bend(Motion::TrunkLateralFlexionOpposite), RIGHT), "allowed");
+        assert_ne!(said(&flank, &bend(Motion::TrunkLateralFlexionSame), RIGHT), "allowed");
+        // Sitting is no stretch of the buttock.
+        let buttock = with(&["muscle-strain:left:gluteus-maximus:since=2026-11-19"]);
+        assert_eq!(said(&buttock, &seated, LEFT), "allowed");
+    }
+
+    #[test]
+    fn who_cannot_get_up_from_the_floor_stays_on_a_chair() {
+        use crate::catalogue::Equipment;
+        let floorless = with(&["cannot-use-floor"]);
+        let seated = form(Position::Seated);
+        assert_eq!(
+            said(&floorless, &seated, LEFT),
+            "cannot easily get up from the floor: no work on the floor"
+        );
+        let on = |piece, position| Form { equipment: vec![piece], ..form(position) };
+        assert_eq!(said(&floorless, &on(Equipment::Chair, Position::Seated), LEFT), "allowed");
+        assert_eq!(said(&floorless, &on(Equipment::Table, Position::Supine), LEFT), "allowed");
+        assert_ne!(
+            said(&floorless, &on(Equipment::Chair, Position::Supine), LEFT),
+            "allowed",
+            "under the calves"
+        );
+        assert_eq!(said(&floorless, &form(Position::Standing), LEFT), "allowed");
+    }
+
+    #[test]
     fn an_urgent_condition_stops_everything_and_says_whom_to_turn_to() {
         let stopped = with(&["clot-signs:cleared=nobody", "soreness:left:soleus"]);
         assert!(stopped.stop().is_some_and(|say| say.contains("a doctor today")));

@@ -365,9 +365,9 @@ impl State {
         let word = std::iter::once(condition.id.as_str()).chain(parts).collect::<Vec<_>>().join(":");
         match parse_recorded(&word) {
             Ok(recorded) => {
-                let clash = self.card.conditions.iter().any(|other| {
-                    other.id == recorded.id && other.side == recorded.side && other.muscle == recorded.muscle
-                });
+                // A week of pregnancy is told today and goes on counting from today.
+                let recorded = recorded.told_on(context.today());
+                let clash = self.card.conditions.iter().any(|other| other.is_about_the_same(&recorded));
                 if clash {
                     context.shared.say(Tone::Dim, "that is on the card already");
                 } else {
