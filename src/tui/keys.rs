@@ -1,5 +1,6 @@
 //! One table of keys: what a key means in which place, with the words that help and footer show.
 
+use crate::caution::screening::Answer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 /// What the trainer means by a key.
@@ -101,6 +102,12 @@ pub enum Action {
     SelfStretch,
     /// No closing block.
     Decline,
+    /// The answer to a question of the screen before hands-on work.
+    Answer(Answer),
+    /// Ask the questions before hands-on work.
+    Screen,
+    /// No to every question that is left.
+    AllNo,
     /// Cleared by somebody.
     Cleared,
 }
@@ -124,6 +131,12 @@ pub enum Place {
     CutOff,
     /// The question of consent.
     Consent,
+    /// The questions before hands-on work.
+    Screening,
+    /// What came of the questions, where more has to be asked.
+    ScreeningOutcome,
+    /// What came of the questions, where there is no session.
+    ScreeningStop,
     /// The live block.
     Live,
     /// A question over the live block.
@@ -136,6 +149,8 @@ pub enum Place {
     History,
     /// The list of conditions, aims and such of a client's card.
     Client,
+    /// The line of a client's card that says when the client was screened.
+    CardScreening,
     /// A line of free text of a client's card.
     CardText,
     /// A list over another screen.
@@ -262,6 +277,41 @@ pub static TABLE: &[Binding] = &[
     bind(P::Consent, Char('s'), A::SelfStretch, "the client stretches alone, you coach", "self-stretch only"),
     bind(P::Consent, Char('n'), A::Decline, "no closing block today; that is noted", "no"),
     bind(P::Consent, Code(C::Esc), A::Back, "back to the plan", "back"),
+    // The screen before hands-on work.
+    bind(P::Screening, Char('n'), A::Answer(Answer::No), "no", "no"),
+    bind(P::Screening, Char('y'), A::Answer(Answer::Yes), "yes", "yes"),
+    bind(P::Screening, Char('u'), A::Answer(Answer::Unsure), "the client is unsure", "unsure"),
+    bind(P::Screening, Char('a'), A::AllNo, "no to all that are left, read aloud", "all no"),
+    bind(P::Screening, Code(C::Backspace), A::Erase, "take the last answer back", ""),
+    bind(P::Screening, Char('c'), A::OpenClient, "the client's card", ""),
+    bind(P::Screening, Code(C::Esc), A::Back, "back; nothing is noted", "back"),
+    bind(
+        P::ScreeningOutcome,
+        Char('d'),
+        A::Cleared,
+        "asked, and on the card: nothing is left open",
+        "done, on the card",
+    ),
+    bind(
+        P::ScreeningOutcome,
+        Code(C::Enter),
+        A::Choose,
+        "note it as open; asked again next time",
+        "leave open",
+    ),
+    bind(P::ScreeningOutcome, Char('c'), A::OpenClient, "the client's card, to note what was found", "card"),
+    bind(
+        P::ScreeningOutcome,
+        Char('s'),
+        A::SelfStretch,
+        "no hands today: the client stretches alone",
+        "self-stretch",
+    ),
+    bind(P::ScreeningOutcome, Code(C::Backspace), A::Erase, "take the answer back", ""),
+    bind(P::ScreeningOutcome, Code(C::Esc), A::Back, "back; nothing is noted", ""),
+    bind(P::ScreeningStop, Code(C::Enter), A::Choose, "no session; that is noted", "no session"),
+    bind(P::ScreeningStop, Code(C::Backspace), A::Erase, "take the answer back", "take back"),
+    bind(P::ScreeningStop, Code(C::Esc), A::Back, "back; nothing is noted", ""),
     // Live.
     bind(P::Live, AnyDigit, A::Digit(0), "what the client answers, one to five", "level"),
     bind(P::Live, Char(' '), A::Pause, "stand still, or go on", "pause"),
@@ -303,6 +353,17 @@ pub static TABLE: &[Binding] = &[
     bind(P::Client, Code(C::Left), A::Left, "the other side", "side"),
     bind(P::Client, Code(C::Right), A::Right, "the other side", ""),
     bind(P::Client, Code(C::Delete), A::Skip, "take the condition off", ""),
+    bind(P::CardScreening, Code(C::Enter), A::Choose, "on to the next line", "next"),
+    bind(
+        P::CardScreening,
+        Char('a'),
+        A::Screen,
+        "ask the questions before hands-on work",
+        "ask the questions",
+    ),
+    bind(P::CardScreening, Ctrl('s'), A::Save, "save the card", "save"),
+    bind(P::CardScreening, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::CardScreening, Code(C::Tab), A::NextPart, "the next line", ""),
     bind(P::CardText, Code(C::Enter), A::Choose, "on to the next line; on the last one, save", "next"),
     bind(P::CardText, Ctrl('s'), A::Save, "save the card", "save"),
     bind(P::CardText, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),

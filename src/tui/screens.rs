@@ -8,6 +8,7 @@ pub mod history;
 pub mod live;
 pub mod plan;
 pub mod review;
+pub mod screening;
 
 use std::time::Duration;
 
@@ -67,6 +68,8 @@ pub enum Screen {
     History(Box<history::State>),
     /// Who is this?
     Client(Box<client::State>),
+    /// May hands-on work begin?
+    Screening(Box<screening::State>),
     /// Which keys are there?
     Help(help::State),
     /// Which commands are there?
@@ -82,6 +85,7 @@ macro_rules! each {
             Screen::Review($state) => $call,
             Screen::History($state) => $call,
             Screen::Client($state) => $call,
+            Screen::Screening($state) => $call,
             Screen::Help($state) => $call,
             Screen::Commands($state) => $call,
         }

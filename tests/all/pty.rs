@@ -107,7 +107,8 @@ fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
 /// Plans for two muscles, gets consent and begins the first hold.
 fn begin(terminal: &mut Terminal) {
     terminal.see("Who is next?").keys("\r").see("10 min, up at 18:55");
-    terminal.keys("ham\r").see("Trained today").see("proven").keys("\r").see("May I stretch you now");
+    terminal.keys("ham\r").see("Trained today").see("proven").keys("\r").see("1 of 13");
+    terminal.keys("a").see("May I stretch you now");
     terminal.keys("y").see("SETTLE").keys("\r");
 }
 

@@ -1,6 +1,7 @@
 //! The screens over a scripted clock: what a trainer does in a day, odd sizes, and any keys at all.
 
 mod any_keys;
+mod before_touch;
 pub(crate) mod studio;
 
 use matside::body::Level;
@@ -32,6 +33,8 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     studio.press("ham").enter().press("glu").enter();
     assert_seen(&studio, &["hamstrings", "on the back"]);
     studio.enter();
+    assert_seen(&studio, &["Before hands-on work, read aloud: 1 of 13"]);
+    studio.press("a");
     assert_seen(&studio, &["May I stretch you now"]);
     studio.press("y");
     assert_seen(&studio, &["step 1 of", "SETTLE"]);

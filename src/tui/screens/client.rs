@@ -18,7 +18,7 @@ use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Input, Next, Screen, history, plan};
+use super::{Input, Next, Screen, history, plan, screening};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,6 +30,7 @@ enum Row {
     Aim(Aim),
     Massage,
     Guardian,
+    Screening,
     Note,
 }
 
@@ -113,7 +114,11 @@ impl State {
         rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
         rows.push(Row::AddCondition);
         rows.extend(Aim::ALL.iter().map(|aim| Row::Aim(*aim)));
-        rows.extend([Row::Massage, Row::Note]);
+        rows.push(Row::Massage);
+        if self.id.is_some() {
+            rows.push(Row::Screening);
+        }
+        rows.push(Row::Note);
         rows
     }
 
@@ -130,6 +135,7 @@ impl State {
     /// The keys that hold now.
     pub fn place(&self) -> Place {
         match self.row() {
+            Row::Screening => Place::CardScreening,
             Row::Recorded(_) | Row::Aim(_) | Row::Massage => Place::Client,
             _ => Place::CardText,
         }
@@ -197,6 +203,13 @@ impl State {
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {
                 self.fill(client);
+                Next::Stay
+            }
+            // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
+            Input::Told(Told::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
+                if let Some(read) = &mut self.read {
+                    Arc::make_mut(read).profile.screening.clone_from(&client.profile.screening);
+                }
                 Next::Stay
             }
             Input::Told(Told::Created(Ok(id))) if self.pending == Pending::Saved => {
@@ -287,6 +300,12 @@ impl State {
             Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,
             Action::Up | Action::PreviousPart => self.at = paint::moved(self.at, rows.len(), -1),
             Action::Down | Action::NextPart => self.at = paint::moved(self.at, rows.len(), 1),
+            Action::Screen => {
+                if let Some(id) = &self.id {
+                    let screen = screening::State::new(id.clone(), false);
+                    return Next::Open(Box::new(Screen::Screening(Box::new(screen))));
+                }
+            }
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
                 self.add_condition(context);
             }

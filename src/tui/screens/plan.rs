@@ -261,6 +261,12 @@ impl State {
             Action::OpenHistory => {
                 return open(Screen::History(Box::new(history::State::new(self.id.clone()))));
             }
+            // From the screen before hands-on work.
+            Action::Begin if matches!(self.part, Part::Muscles) => return self.ask_consent(context),
+            Action::SelfStretch if matches!(self.part, Part::Muscles | Part::Steps) => {
+                self.begin_alone(context);
+                return Next::Stay;
+            }
             Action::More | Action::Less if matches!(self.part, Part::Muscles | Part::Steps) => {
                 let by = if action == Action::More { 1 } else { -1 };
                 let minutes =

@@ -14,7 +14,7 @@ const HIGH: usize = 10;
 /// Columns between two glyphs.
 const GAP: usize = 2;
 
-const GLYPHS: [(char, [u8; HIGH]); 21] = [
+const GLYPHS: [(char, [u8; HIGH]); 23] = [
     (
         '0',
         [
@@ -162,12 +162,26 @@ const GLYPHS: [(char, [u8; HIGH]); 21] = [
             0b111_1111, 0b011_1110,
         ],
     ),
+    (
+        'S',
+        [
+            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0000, 0b111_1110, 0b011_1111, 0b000_0011, 0b110_0011,
+            0b111_1111, 0b011_1110,
+        ],
+    ),
+    (
+        'P',
+        [
+            0b111_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b111_1111, 0b111_1110, 0b110_0000, 0b110_0000,
+            0b110_0000, 0b110_0000,
+        ],
+    ),
 ];
 
 /// A short number or time, as large as its area allows.
 #[derive(Debug)]
 pub struct Digits<'a> {
-    /// Digits, colons and the letters of LEFT, RIGHT and BOTH; anything else is left blank.
+    /// Digits, colons and the letters of LEFT, RIGHT, BOTH and STOP; anything else is left blank.
     pub text: &'a str,
     /// How the strokes are drawn.
     pub style: Style,

@@ -9,7 +9,7 @@ use std::time::Duration;
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
-use matside::client::{Client, ClientId, Consent, Profile, Trainer};
+use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
 use matside::planner::{Dose, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
@@ -127,14 +127,15 @@ impl Studio {
         Self::open(folder, root)
     }
 
-    /// Opens a data folder with these clients, by name.
+    /// Opens a data folder with these clients, by name, screened this month.
     pub(crate) fn with(names: &[&str]) -> Self {
         let folder = scratch();
         let root = folder.path().join("data");
         let store = Store::open(&root).unwrap();
         for name in names {
             let id = store.new_id(name).unwrap();
-            store.create(&Profile::new(id, *name)).unwrap();
+            let asked = Screening { on: "2026-11-02".parse().unwrap(), clear: true, note: String::new() };
+            store.create(&Profile { screening: Some(asked), ..Profile::new(id, *name) }).unwrap();
         }
         Self::open(folder, root)
     }

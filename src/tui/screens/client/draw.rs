@@ -52,7 +52,7 @@ fn limits_of(condition: &Condition) -> String {
 
 impl State {
     /// Draws the card.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, now: Now) {
         let title = if self.id.is_some() { "Card" } else { "New client" };
         paint.heading(area, 0, title, "only the name is needed; all else can wait");
         let rest = paint::below(area, 2);
@@ -65,12 +65,29 @@ impl State {
         let rows = self.rows();
         let first = paint::first_shown(self.at, rows.len(), form.height);
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
-            self.draw_row(form, cells(index - first), *row, index == self.at, paint);
+            self.draw_row(form, cells(index - first), *row, index == self.at, paint, now);
         }
         self.draw_beside(beside, paint);
     }
 
-    fn draw_row(&self, area: Rect, y: u16, row: Row, active: bool, paint: &mut Paint<'_>) {
+    /// When the questions before hands-on work were last asked, and whether they are due.
+    fn screened(&self, now: Now) -> (Tone, String) {
+        let today = now.wall.date_naive();
+        let Some(profile) = self.read.as_ref().map(|read| &read.profile) else {
+            return (Tone::Dim, String::new());
+        };
+        let last = match &profile.screening {
+            Some(last) if last.clear => format!("{}, nothing open", last.on),
+            Some(last) => format!("{}, left open", last.on),
+            None => "never".to_owned(),
+        };
+        match profile.on_file(today).screen_due(today) {
+            Some(_) => (Tone::Caution, format!("{last}; due: a asks")),
+            None => (Tone::Text, format!("{last}; a asks again")),
+        }
+    }
+
+    fn draw_row(&self, area: Rect, y: u16, row: Row, active: bool, paint: &mut Paint<'_>, now: Now) {
         let glyphs = paint.glyphs();
         if active {
             paint.chosen(area, y);
@@ -84,6 +101,7 @@ impl State {
             Row::AddCondition => "and",
             Row::Aim(Aim::Calm) => "wants",
             Row::Massage => "finish",
+            Row::Screening => "screened",
             Row::Note => "remark",
             Row::Recorded(_) | Row::Aim(_) => "",
         };
@@ -105,6 +123,10 @@ impl State {
             Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", paint),
             Row::AddCondition => field(&self.search, "a few letters, such as shoulder left", paint),
             Row::Note => field(&self.card.note, "a remark", paint),
+            Row::Screening => {
+                let (tone, words) = self.screened(now);
+                paint.row(line, 0, tone, &words);
+            }
             Row::Recorded(index) => {
                 if let Some(recorded) = self.card.conditions.get(index) {
                     let words = format!("{} {}", glyphs.caution, recorded_words(recorded));
@@ -200,7 +222,7 @@ impl State {
     }
 
     /// The card as lines.
-    pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
+    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
         let rows = self.rows();
         let mut lines = vec![if self.id.is_some() { "Card".to_owned() } else { "New client".to_owned() }];
         for (index, row) in rows.iter().enumerate() {
@@ -221,6 +243,7 @@ impl State {
                     )
                 }
                 Row::Massage => format!("massage finish: {}", if self.card.massage { "yes" } else { "no" }),
+                Row::Screening => format!("screened: {}", self.screened(now).1),
                 Row::Note => format!("remark: {}", self.card.note.text()),
             };
             lines.push(format!("{mark}{words}"));

@@ -10,7 +10,7 @@ use crate::planner::Progress;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
-use crate::tui::screens::{Next, Screen, live, review};
+use crate::tui::screens::{Next, Screen, live, review, screening};
 use crate::tui::theme::Tone;
 
 use super::{Part, State};
@@ -23,6 +23,12 @@ impl State {
                     .shared
                     .say(Tone::Caution, "there is no step to do: mark what was trained, or add minutes");
             }
+            Some(Ok(_)) if self.screen_is_due(context) => {
+                return Next::Open(Box::new(Screen::Screening(Box::new(screening::State::new(
+                    self.id.clone(),
+                    true,
+                )))));
+            }
             Some(Ok(_)) => self.part = Part::Consent,
             Some(Err(why)) => context.shared.say(Tone::Caution, why.clone()),
             None => {}
@@ -30,13 +36,36 @@ impl State {
         Next::Stay
     }
 
+    /// Whether the questions before hands-on work have to be asked first.
+    fn screen_is_due(&self, context: &Context<'_>) -> bool {
+        let today = context.today();
+        self.client.as_ref().is_some_and(|client| client.profile.on_file(today).screen_due(today).is_some())
+    }
+
+    /// Whether a minor has no guardian's consent on file.
+    fn guardian_missing(&self, context: &Context<'_>) -> bool {
+        let today = context.today();
+        self.client.as_ref().is_some_and(|client| client.profile.on_file(today).guardian_missing(today))
+    }
+
+    /// Begins with what the client can do alone: nobody is touched.
+    pub(super) fn begin_alone(&mut self, context: &mut Context<'_>) {
+        self.consent = Consent::SelfStretch;
+        self.starting = true;
+        self.replan(context);
+    }
+
     pub(super) fn act_consent(&mut self, action: Action, context: &mut Context<'_>) -> Next {
         match action {
+            Action::HandsOn if self.guardian_missing(context) => {
+                let words =
+                    "under 18 and no guardian's consent on the card: no hands; s is self-stretch only";
+                context.shared.say(Tone::Caution, words);
+                Next::Stay
+            }
             Action::HandsOn => self.start(context),
             Action::SelfStretch => {
-                self.consent = Consent::SelfStretch;
-                self.starting = true;
-                self.replan(context);
+                self.begin_alone(context);
                 Next::Stay
             }
             Action::Decline => {

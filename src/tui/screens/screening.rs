@@ -1,0 +1,353 @@
+//! May hands-on work begin? The questions before the first touch, read aloud, one key each.
+
+use std::sync::Arc;
+
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::caution::screening::{Answer, Due, Finding, Question, Verdict, Weight, judge, questions};
+use crate::client::{Client, ClientId, Screening};
+use crate::tui::app::{Context, Shared};
+use crate::tui::effect::Effect;
+use crate::tui::keys::{Action, Place};
+use crate::tui::msg::{Now, Told};
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+use crate::tui::widgets::digits::Digits;
+
+use super::{Input, Next, Screen, client};
+
+/// Columns of the answers before the questions.
+const ANSWERS: u16 = 4;
+
+/// Where to go once the outcome is on the disk.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Exit {
+    /// On with the plan below: consent comes next.
+    Begin,
+    /// Back to the screen below.
+    Back,
+    /// To the day: no session.
+    Home,
+}
+
+/// How far saving has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Saving {
+    Nothing,
+    /// On its way to the disk.
+    Asked(Exit),
+    /// On the disk; the card is being read again.
+    Done(Exit),
+}
+
+/// The screen of one client while it is asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    id: ClientId,
+    client: Option<Arc<Client>>,
+    /// Whether the block begins afterwards.
+    then_begin: bool,
+    answers: Vec<Option<Answer>>,
+    at: usize,
+    saving: Saving,
+}
+
+impl State {
+    /// The questions for a client; afterwards the block begins, or the screen below comes back.
+    pub fn new(id: ClientId, then_begin: bool) -> Self {
+        let answers = vec![None; questions().len()];
+        Self { id, client: None, then_begin, answers, at: 0, saving: Saving::Nothing }
+    }
+
+    fn answer_to(&self, question: &Question) -> Option<Answer> {
+        let index = questions().iter().position(|other| other.id == question.id)?;
+        self.answers.get(index).copied().flatten()
+    }
+
+    fn verdict(&self) -> Verdict {
+        judge(|question| self.answer_to(question))
+    }
+
+    fn is_complete(&self) -> bool {
+        self.answers.iter().all(Option::is_some)
+    }
+
+    /// What stops the session, the gravest first.
+    fn stops(&self) -> Vec<Finding> {
+        match self.verdict() {
+            Verdict::Stop(findings) => findings,
+            _ => Vec::new(),
+        }
+    }
+
+    /// The keys that hold now.
+    pub fn place(&self) -> Place {
+        if !self.stops().is_empty() {
+            Place::ScreeningStop
+        } else if self.is_complete() {
+            Place::ScreeningOutcome
+        } else {
+            Place::Screening
+        }
+    }
+
+    /// Takes in what happened.
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+        match input {
+            Input::Opened | Input::Shown => {
+                context.ask(Effect::Load(self.id.clone()));
+                Next::Stay
+            }
+            Input::Action(action) => self.act(*action, context),
+            Input::Told(Told::Client(id, Ok(client))) if *id == self.id => {
+                self.client = Some(Arc::new((**client).clone()));
+                match self.saving {
+                    Saving::Done(Exit::Begin) => Next::Act(Action::Begin),
+                    Saving::Done(Exit::Back) => Next::Back,
+                    Saving::Done(Exit::Home) => Next::Home,
+                    _ => Next::Stay,
+                }
+            }
+            Input::Told(Told::Saved(id, done)) if *id == self.id => {
+                self.saving = match (self.saving, done) {
+                    (Saving::Asked(exit), Ok(())) => Saving::Done(exit),
+                    _ => Saving::Nothing,
+                };
+                Next::Stay
+            }
+            _ => Next::Stay,
+        }
+    }
+
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        if self.saving != Saving::Nothing {
+            return Next::Stay;
+        }
+        match (self.place(), action) {
+            (_, Action::Back) => return Next::Back,
+            (_, Action::OpenClient) => {
+                return Next::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
+            }
+            (Place::Screening, Action::Answer(answer)) => {
+                self.answers[self.at] = Some(answer);
+                self.go_to_next_open();
+                self.save_if_clear(context);
+            }
+            (Place::Screening, Action::AllNo) => {
+                for answer in &mut self.answers {
+                    answer.get_or_insert(Answer::No);
+                }
+                self.save_if_clear(context);
+            }
+            (Place::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
+            (Place::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
+            (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
+            (Place::ScreeningStop, Action::Choose) => self.save(false, Exit::Home, context),
+            (Place::ScreeningOutcome, Action::Choose) => self.save(false, Exit::Back, context),
+            (Place::ScreeningOutcome, Action::Cleared) => self.save(true, self.exit(), context),
+            (Place::ScreeningOutcome, Action::SelfStretch) if self.then_begin => {
+                return Next::Act(Action::SelfStretch);
+            }
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    const fn exit(&self) -> Exit {
+        if self.then_begin { Exit::Begin } else { Exit::Back }
+    }
+
+    fn go_to_next_open(&mut self) {
+        let open = |index: &usize| self.answers[*index].is_none();
+        let next = (self.at..self.answers.len()).find(open).or_else(|| (0..self.at).find(open));
+        self.at = next.unwrap_or(self.at);
+    }
+
+    /// Takes back the answer that matters most: the last one that was no plain no, else the last one.
+    fn take_back(&mut self) {
+        let odd = self.answers.iter().rposition(|answer| answer.is_some_and(|answer| answer != Answer::No));
+        let last = self.answers.iter().rposition(Option::is_some);
+        let found = if self.place() == Place::Screening { last } else { odd.or(last) };
+        if let Some(index) = found {
+            self.answers[index] = None;
+            self.at = index;
+        }
+    }
+
+    fn save_if_clear(&mut self, context: &mut Context<'_>) {
+        if self.verdict().is_clear() {
+            self.save(true, self.exit(), context);
+        }
+    }
+
+    fn save(&mut self, clear: bool, exit: Exit, context: &mut Context<'_>) {
+        let Some(client) = &self.client else {
+            context.shared.say(Tone::Caution, "the card is not read yet; once more, please");
+            return;
+        };
+        let told = |wanted: Answer| -> Vec<String> {
+            let asked = questions().iter().filter(|question| self.answer_to(question) == Some(wanted));
+            asked.map(|question| question.id.replace('-', " ")).collect()
+        };
+        let notes = [("yes to", told(Answer::Yes)), ("unsure about", told(Answer::Unsure))];
+        let notes: Vec<String> = notes
+            .iter()
+            .filter(|(_, questions)| !questions.is_empty())
+            .map(|(word, questions)| format!("client says {word}: {}", text::list(questions)))
+            .collect();
+        let mut profile = client.profile.clone();
+        profile.screening = Some(Screening { on: context.today(), clear, note: notes.join("; ") });
+        self.saving = Saving::Asked(exit);
+        context.ask(Effect::Save(Box::new(profile)));
+        let words =
+            if clear { "screened; nothing stands against it" } else { "screened; something is left open" };
+        context.shared.say(if clear { Tone::Good } else { Tone::Caution }, words);
+    }
+
+    fn name(&self) -> &str {
+        self.client.as_ref().map_or("", |client| client.profile.name.as_str())
+    }
+
+    fn reason(&self, now: Now) -> &'static str {
+        let due = self.client.as_ref().and_then(|client| {
+            let today = now.wall.date_naive();
+            client.profile.on_file(today).screen_due(today)
+        });
+        due.map_or("asked again", Due::reason)
+    }
+
+    /// Draws the questions, what a yes leads to, or why there is no session.
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, now: Now) {
+        paint.heading(area, 0, self.name(), self.reason(now));
+        let gap = u16::from(area.height >= 18);
+        let rest = paint::below(area, 1 + gap);
+        let stops = self.stops();
+        if !stops.is_empty() {
+            draw_stop(rest, &stops, paint);
+        } else if self.is_complete() {
+            draw_findings(rest, self.verdict().findings(), paint);
+        } else {
+            self.draw_questions(rest, paint);
+        }
+    }
+
+    fn draw_questions(&self, area: Rect, paint: &mut Paint<'_>) {
+        let weight = questions()[self.at].yes;
+        let aloud = if area.width >= 72 { "Before hands-on work, read aloud: " } else { "" };
+        let number = format!("{aloud}{} of {}", self.at + 1, questions().len());
+        let (tone, leads) = match weight {
+            Weight::Stop => (Tone::Caution, "a yes stops the session"),
+            Weight::Ask => (Tone::Dim, "a yes: ask more, then note it on the card"),
+        };
+        paint.spans(area, 0, 0, &[(Tone::Dim, &number), (Tone::Dim, "; "), (tone, leads)]);
+        let list = paint::below(area, 2);
+        let column = Rect { x: list.x + ANSWERS, width: list.width.saturating_sub(ANSWERS), ..list };
+        let heights: Vec<usize> = questions()
+            .iter()
+            .map(|question| text::wrap(&question.ask, usize::from(column.width)).len())
+            .collect();
+        let room = usize::from(list.height);
+        let in_full = heights.iter().sum::<usize>() <= room;
+        let height = |index: usize| if in_full || index == self.at { heights[index] } else { 1 };
+        let mut first = self.at;
+        let mut used = height(self.at);
+        let after: usize = (self.at + 1..heights.len()).map(height).sum();
+        let above = room.saturating_sub(used).saturating_sub(after.min(room.saturating_sub(used) / 2));
+        let mut taken = 0;
+        while first > 0 && taken + height(first - 1) <= above {
+            first -= 1;
+            taken += height(first);
+        }
+        used = 0;
+        for (index, question) in questions().iter().enumerate().skip(first) {
+            if used >= room {
+                break;
+            }
+            let y = cells(used);
+            let (tone, words) = answer_words(self.answers[index]);
+            let asked = index == self.at;
+            if asked {
+                paint.chosen(list, y);
+            }
+            paint.row(list, y, tone, words);
+            let tone = if asked { Tone::Strong } else { Tone::Text };
+            if in_full || asked {
+                paint.wrapped(column, y, tone, &question.ask);
+            } else {
+                paint.row(column, y, Tone::Dim, &question.ask);
+            }
+            used += height(index);
+        }
+    }
+
+    /// The screen as lines: the question that is asked, or what came out.
+    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
+        let mut lines = vec![format!("{}, before hands-on work: {}", self.name(), self.reason(now))];
+        let stops = self.stops();
+        if !stops.is_empty() {
+            lines.push("STOP. No session.".to_owned());
+            lines.extend(
+                stops.iter().flat_map(|found| [found.say.clone(), format!("Because: {}", found.ask)]),
+            );
+        } else if self.is_complete() {
+            for found in self.verdict().findings() {
+                lines.extend([format!("Yes or unsure: {}", found.ask), format!("Say: {}", found.say)]);
+            }
+        } else {
+            let question = &questions()[self.at];
+            lines.push(format!("Question {} of {}: {}", self.at + 1, questions().len(), question.ask));
+            lines.push(
+                match question.yes {
+                    Weight::Stop => "A yes stops the session.",
+                    Weight::Ask => "After a yes ask more, then note it on the card.",
+                }
+                .to_owned(),
+            );
+            if let Some(answer) = self.answers[self.at] {
+                lines.push(format!("Answered: {answer}"));
+            }
+        }
+        lines
+    }
+}
+
+const fn answer_words(answer: Option<Answer>) -> (Tone, &'static str) {
+    match answer {
+        None => (Tone::Dim, ""),
+        Some(Answer::No) => (Tone::Good, "no"),
+        Some(Answer::Yes) => (Tone::Caution, "YES"),
+        Some(Answer::Unsure) => (Tone::Caution, "?"),
+    }
+}
+
+/// In large letters that there is no session, and whom to turn to.
+fn draw_stop(area: Rect, stops: &[Finding], paint: &mut Paint<'_>) {
+    let letters = if area.height >= 9 { 5 } else { 1 };
+    let style = paint.theme.style(Tone::Caution);
+    let word =
+        Rect { width: area.width.min(if area.height >= 24 { 68 } else { 34 }), ..paint::top(area, letters) };
+    (&Digits { text: "STOP", style, ascii: paint.theme.ascii }).render(word, paint.buf);
+    let mut y = letters + u16::from(area.height >= 12);
+    for found in stops {
+        if y >= area.height {
+            break;
+        }
+        y = paint.wrapped(area, y, Tone::Strong, &found.say);
+        y = paint.wrapped(area, y, Tone::Dim, &found.ask) + u16::from(area.height >= 12);
+    }
+}
+
+/// What has to be asked further, and what it may be on the card.
+fn draw_findings(area: Rect, findings: &[Finding], paint: &mut Paint<'_>) {
+    paint.wrapped_most(area, 0, 1, Tone::Caution, "Ask further; what is found goes on the card (c).");
+    let mut y = 1 + u16::from(area.height >= 12);
+    for found in findings {
+        if y >= area.height {
+            break;
+        }
+        y = paint.wrapped_most(area, y, if area.height >= 12 { 3 } else { 1 }, Tone::Text, &found.ask);
+        y = paint.wrapped(area, y, Tone::Strong, &found.say) + u16::from(area.height >= 12);
+    }
+}

@@ -1,0 +1,153 @@
+//! The questions before hands-on work: few keys, large letters where there is no session, all of it in the file.
+
+use matside::caution::screening::questions;
+use matside::client::{Consent, Screening};
+use ratatui::crossterm::event::KeyCode;
+
+use super::studio::Studio;
+
+const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (200, 60)];
+
+/// The words of a screen without its line breaks.
+fn words(studio: &Studio, columns: u16, rows: u16) -> String {
+    studio.screen(columns, rows).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A client who was never asked, at the point where the block would begin.
+fn never_asked() -> Studio {
+    let mut studio = Studio::empty();
+    studio.press("Nora Quint").enter().control('p').press("ham").enter().enter();
+    studio
+}
+
+fn screening(studio: &Studio) -> Option<Screening> {
+    studio.client("nora-quint").profile.screening
+}
+
+#[test]
+fn a_new_client_who_says_no_to_all_costs_one_key() {
+    let mut studio = never_asked();
+    assert!(words(&studio, 80, 24).contains("not screened yet"));
+    studio.press("a");
+    assert!(words(&studio, 80, 24).contains("May I stretch you now"));
+    let saved = screening(&studio).expect("in the file");
+    assert_eq!((saved.on.to_string().as_str(), saved.clear, saved.note.as_str()), ("2026-11-25", true, ""));
+    studio.press("y").wait(60).press("f").enter();
+    // Not asked again the same day.
+    studio.enter().press("ham").enter().enter();
+    assert!(words(&studio, 80, 24).contains("May I stretch you now"));
+}
+
+#[test]
+fn every_question_can_be_read_in_full_in_every_size_and_in_lines() {
+    let mut studio = never_asked();
+    for question in questions() {
+        for (columns, rows) in SIZES {
+            let screen = words(&studio, columns, rows);
+            assert!(screen.contains(&question.ask), "{columns}x{rows}: {}\n{screen}", question.ask);
+        }
+        let lines = studio.app.lines(studio.now()).join("\n");
+        assert!(lines.contains(&question.ask), "{lines}");
+        studio.key(KeyCode::Down);
+    }
+}
+
+#[test]
+fn a_yes_that_stops_says_so_in_large_letters_and_whom_to_turn_to() {
+    let mut studio = never_asked();
+    studio.press("y");
+    let question = &questions()[0];
+    for (columns, rows) in SIZES {
+        let screen = words(&studio, columns, rows);
+        assert!(screen.contains(&question.say), "{columns}x{rows}\n{screen}");
+        // The top of a large P: six dots, then the stem on the left alone.
+        assert!(screen.contains("███████") || screen.contains("STOP"), "{columns}x{rows}\n{screen}");
+    }
+    let lines = studio.app.lines(studio.now()).join("\n");
+    assert!(lines.contains("STOP. No session.") && lines.contains(&question.say), "{lines}");
+    studio.enter();
+    assert!(words(&studio, 80, 24).contains("Who is next?"));
+    let saved = screening(&studio).expect("in the file");
+    assert!(!saved.clear);
+    assert_eq!(saved.note, "client says yes to: signs of heart or stroke");
+    assert!(studio.client("nora-quint").sessions.is_empty());
+    // Next time it is asked again.
+    studio.enter().press("ham").enter().enter();
+    assert!(words(&studio, 80, 24).contains("left something open"));
+}
+
+#[test]
+fn a_slip_is_taken_back_and_nothing_is_noted() {
+    let mut studio = never_asked();
+    studio.press("nny").key(KeyCode::Backspace);
+    assert!(words(&studio, 80, 24).contains("3 of 13"));
+    studio.key(KeyCode::Esc);
+    assert_eq!(screening(&studio), None);
+}
+
+#[test]
+fn what_needs_asking_further_is_open_until_it_is_on_the_card() {
+    let mut studio = never_asked();
+    studio.press("nnnnnya");
+    let asked = &questions()[5];
+    for (columns, rows) in SIZES {
+        assert!(words(&studio, columns, rows).contains(&asked.say), "{columns}x{rows}");
+    }
+    // To the card and back: the answers are still there.
+    studio.press("c").key(KeyCode::Esc);
+    assert!(words(&studio, 80, 24).contains(&asked.say));
+    studio.press("d");
+    assert!(words(&studio, 80, 24).contains("May I stretch you now"));
+    let saved = screening(&studio).expect("in the file");
+    assert_eq!((saved.clear, saved.note.as_str()), (true, "client says yes to: heart and vessels"));
+}
+
+#[test]
+fn with_something_open_the_client_may_stretch_alone() {
+    let mut studio = never_asked();
+    studio.press("nnnnnuas");
+    assert!(words(&studio, 80, 24).contains("step 1 of"));
+    assert_eq!(studio.client("nora-quint").sessions[0].consent, Consent::SelfStretch);
+}
+
+#[test]
+fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.key(KeyCode::F(2));
+    assert!(words(&studio, 80, 24).contains("2026-11-02, nothing open"));
+    studio.press(" Sand").key(KeyCode::End);
+    let down = std::iter::repeat_n(KeyCode::Down, 7);
+    for key in down {
+        studio.key(key);
+    }
+    assert!(words(&studio, 80, 24).contains("ask the questions"), "{}", studio.screen(80, 24));
+    studio.press("a").press("a");
+    assert!(words(&studio, 80, 24).contains("2026-11-25, nothing open"), "{}", studio.screen(80, 24));
+    studio.control('s');
+    let profile = studio.client("ilse-brandt").profile;
+    assert_eq!(profile.name, "Ilse Brandt Sand");
+    assert_eq!(profile.screening.expect("in the file").on.to_string(), "2026-11-25");
+}
+
+#[test]
+fn no_hands_on_a_minor_without_a_guardians_consent() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.key(KeyCode::F(2)).key(KeyCode::Down).press("2012-03-04").control('s');
+    studio.enter().press("ham").enter().enter().press("y");
+    assert!(words(&studio, 80, 24).contains("no guardian's consent"));
+    assert!(studio.client("ilse-brandt").sessions.is_empty());
+    studio.press("s");
+    assert_eq!(studio.client("ilse-brandt").sessions[0].consent, Consent::SelfStretch);
+}
+
+#[test]
+fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.key(KeyCode::F(2)).key(KeyCode::Down).key(KeyCode::Down);
+    studio.press("pregnancy week=24").enter().control('s');
+    let conditions = studio.client("ilse-brandt").profile.conditions;
+    assert_eq!(conditions.len(), 1);
+    assert_eq!(conditions[0].since.map(|day| day.to_string()).as_deref(), Some("2026-11-25"));
+    let in_three_weeks = "2026-12-16".parse().expect("a date");
+    assert_eq!(conditions[0].gestational_week(in_three_weeks), Some(27));
+}
