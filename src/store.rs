@@ -18,6 +18,7 @@ mod journal;
 mod layout;
 mod lock;
 mod merge;
+mod quick;
 mod read;
 mod roster;
 mod rows;

@@ -20,10 +20,9 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
     for entry in &roster.entries {
         let last = entry.last.map_or_else(|| "never".to_owned(), |at| at.date_naive().to_string());
         let mut line = format!(
-            "{} {} {:>12}, last {last}",
+            "{} {} last {last}",
             text::padded(&text::harmless(&entry.name), 24),
             text::padded(entry.id.as_str(), 20),
-            text::count(entry.sessions, "session", "sessions"),
         );
         if entry.conditions > 0 {
             line.extend([", ", &text::count(entry.conditions, "condition", "conditions")]);

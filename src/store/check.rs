@@ -2,13 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::client::ClientId;
+use crate::client::{Client, ClientId};
 
 use super::error::{Flaw, StoreError};
 use super::files;
 use super::forget;
 use super::layout::Layout;
 use super::read;
+use super::rows;
 use super::text::{Source, plain};
 use super::torn;
 
@@ -136,6 +137,7 @@ fn client(layout: &Layout, id: &ClientId, findings: &mut Vec<Finding>) {
         let text = format!("two sessions began at {}; make one of them, or change the time", pair[0].at);
         findings.push(Finding::at(Severity::Warning, &path, text));
     }
+    findings.extend(misplaced(id, &source, &client));
     if let Ok((_, unknown)) = read::client(id, &source) {
         findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
     }
@@ -143,6 +145,28 @@ fn client(layout: &Layout, id: &ClientId, findings: &mut Vec<Finding>) {
         let text = format!("two copies disagree about {}; choose one", clash.field);
         findings.push(Finding::at(Severity::Warning, &path, text));
     }
+}
+
+/// What stands where the list of clients, which reads the two ends of a file, does not see it.
+fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let blocks = rows::blocks(source).unwrap_or_default();
+    if let Some(pair) = blocks.windows(2).find(|pair| pair[1].at < pair[0].at) {
+        let remedy = "put the oldest first; the list of clients takes the last one for the youngest";
+        let flaw =
+            source.flaw(pair[1].start..pair[1].start, "this session is older than the one before", remedy);
+        findings.push(Finding::of_flaw(Severity::Warning, &flaw));
+    }
+    if let Some(first) = blocks.first()
+        && let Some((head, _)) = read::head(id, source, &source.text()[..first.start])
+        && head.profile != client.profile
+    {
+        let message = "something of the profile, such as a condition, stands after this session";
+        let remedy = "it counts, but the list of clients may not show it: move it up here";
+        let flaw = source.flaw(first.start..first.start, message, remedy);
+        findings.push(Finding::of_flaw(Severity::Warning, &flaw));
+    }
+    findings
 }
 
 fn trainer(layout: &Layout, findings: &mut Vec<Finding>) {

@@ -16,7 +16,7 @@ use super::error::{Flaw, StoreError};
 use super::text::Source;
 
 /// More flaws than these help nobody.
-const MOST_FLAWS: usize = 50;
+pub(crate) const MOST_FLAWS: usize = 50;
 
 /// A value with its place.
 pub(crate) type Value<'s> = Spanned<DeValue<'s>>;
@@ -227,7 +227,8 @@ impl<'f> Walk<'f> {
 
     /// The result, if nothing was wrong.
     pub(crate) fn finish<T>(self, result: Option<T>) -> Result<(T, Vec<Flaw>), StoreError> {
-        let Self { source, mut flaws, unknown } = self;
+        let Self { source, mut flaws, mut unknown } = self;
+        unknown.sort_by_key(|flaw| (flaw.line, flaw.column));
         match result {
             Some(good) if flaws.is_empty() => Ok((good, unknown)),
             _ => {
@@ -329,7 +330,7 @@ pub(crate) fn date(value: &DeValue<'_>) -> Result<NaiveDate, Wrong> {
 }
 
 /// Years before this are slips of the finger.
-const FIRST_YEAR: u16 = 1900;
+pub(crate) const FIRST_YEAR: u16 = 1900;
 
 fn civil(year: u16, month: u8, day: u8) -> Result<NaiveDate, Wrong> {
     if year < FIRST_YEAR {

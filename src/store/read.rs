@@ -13,6 +13,7 @@ use crate::client::{
 use super::error::{Flaw, StoreError};
 use super::fields::{Fields, Walk, bounded, count, date, flag, integer, moment, parse, text, units, word};
 use super::merge::Clash;
+use super::quick;
 use super::text::Source;
 
 /// The version of the format that this program writes, and the highest that it reads.
@@ -45,6 +46,11 @@ const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minut
 
 /// Reads a client's file. Gives what was not understood beside the client.
 pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
+    quick::client(id, source).map_or_else(|| client_by_parser(id, source), Ok)
+}
+
+/// Reads a client's file with the parser alone.
+pub(crate) fn client_by_parser(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
     let parsed = parse(source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "client file");
     let mut walk = Walk::new(source);
@@ -60,8 +66,36 @@ pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw
     walk.finish(profile.map(|profile| Client { profile, sessions }))
 }
 
+/// Reads the part of a client's file before the sessions, if it can be read alone and says nothing about sessions.
+pub(crate) fn head(id: &ClientId, source: &Source, head: &str) -> Option<(Client, Vec<Flaw>)> {
+    let head = Source::made(source.path(), head.to_owned());
+    let parsed = parse(&head).ok()?;
+    if parsed.get_ref().contains_key("session") {
+        return None;
+    }
+    client_by_parser(id, &head).ok()
+}
+
+/// Reads one session's block, which begins at a byte of `source`, if it can be read alone and holds nothing else.
+pub(crate) fn lone_session(source: &Source, start: usize, block: &str) -> Option<(Session, Vec<Flaw>)> {
+    let alone = Source::made(source.path(), block.to_owned());
+    let (mut sessions, mut unknown) = blocks_alone(&alone).ok()?;
+    let session = sessions.pop().filter(|_| sessions.is_empty())?;
+    if !unknown.is_empty() {
+        let lines_before = source.position(start).0 - 1;
+        for flaw in &mut unknown {
+            flaw.line += lines_before;
+        }
+    }
+    Some((session, unknown))
+}
+
 /// Reads the sessions of a text that holds `[[session]]` blocks and nothing else.
 pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Session>, StoreError> {
+    blocks_alone(source).map(|(sessions, _)| sessions)
+}
+
+fn blocks_alone(source: &Source) -> Result<(Vec<Session>, Vec<Flaw>), StoreError> {
     let parsed = parse(source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "file");
     let mut walk = Walk::new(source);
@@ -71,11 +105,13 @@ pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Session>, StoreError
         .filter_map(|fields| session(&mut walk, fields))
         .collect();
     let alone = top.entries().all(|(key, _)| key.get_ref() == "session");
-    walk.finish(alone.then_some(sessions)).map(|(sessions, _)| sessions)
+    walk.finish(alone.then_some(sessions))
 }
 
 /// What merged copies disagreed about, as it is kept in a client's file.
 pub(crate) fn clashes(source: &Source) -> Vec<Clash> {
+    let head = Source::made(source.path(), quick::before_sessions(source.text()).to_owned());
+    let source = if parse(&head).is_ok() { &head } else { source };
     let Ok(parsed) = parse(source) else { return Vec::new() };
     let Some(table) = parsed.get_ref().get("clash").and_then(|value| value.get_ref().as_table()) else {
         return Vec::new();

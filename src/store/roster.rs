@@ -1,18 +1,22 @@
 //! Who is there: one line a client, for the first screen.
 //!
-//! Most of a client's file is sessions of the past, which the list only counts. Their lines are looked at, not
-//! parsed, as long as they look the way this program writes them; any other file is read in full.
+//! Most of a client's file is sessions of the past, which the list does not show. So of a long file only the
+//! beginning, up to the first session, and the last session are read, if both can be understood alone; any other
+//! file is read in full.
 
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
 use std::num::NonZero;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{Client, ClientId};
+use crate::client::{Client, ClientId, Session};
 
 use super::edit::SESSION_HEADER;
 use super::error::StoreError;
 use super::files;
 use super::layout::Layout;
+use super::quick;
 use super::read;
 use super::text::{Source, folded};
 use super::torn;
@@ -24,10 +28,8 @@ pub struct RosterEntry {
     pub id: ClientId,
     /// The client's name as it is shown.
     pub name: String,
-    /// When the youngest session began.
+    /// When the youngest session began: the last one in a file that is in the order of time.
     pub last: Option<DateTime<FixedOffset>>,
-    /// How many sessions there are.
-    pub sessions: usize,
     /// Whether the youngest session was cut off.
     pub unfinished: bool,
     /// How many conditions are recorded.
@@ -67,6 +69,9 @@ pub(crate) fn read_all(layout: &Layout) -> Result<Roster, StoreError> {
     Ok(roster)
 }
 
+/// Bytes that are read from the beginning and from the end of a file at first.
+const PIECE: u64 = 8 * 1024;
+
 fn read_one(layout: &Layout, id: &ClientId) -> Result<RosterEntry, StoreError> {
     let path = layout.client(id);
     let path = layout.plain_file(&path)?.ok_or_else(|| StoreError::Io {
@@ -74,10 +79,10 @@ fn read_one(layout: &Layout, id: &ClientId) -> Result<RosterEntry, StoreError> {
         path: path.clone(),
         source: std::io::ErrorKind::NotFound.into(),
     })?;
-    let (bytes, _) = files::read(&path)?;
-    if let Some(entry) = str::from_utf8(&bytes).ok().and_then(|text| glance(id, text)) {
+    if let Some(entry) = File::open(&path).ok().and_then(|mut file| glance(id, &mut file)) {
         return Ok(entry);
     }
+    let (bytes, _) = files::read(&path)?;
     let (_, client, _) = torn::read_sound_part(id, &path, &bytes)?;
     Ok(of(&client))
 }
@@ -88,109 +93,109 @@ fn of(client: &Client) -> RosterEntry {
         id: client.profile.id.clone(),
         name: client.profile.name.clone(),
         last: last.map(|session| session.at),
-        sessions: client.sessions.len(),
         unfinished: last.is_some_and(|session| session.closed.is_none()),
         conditions: client.profile.conditions.len(),
     }
 }
 
-/// The entry of a file whose sessions are all written plainly; nothing if that is not certain.
-fn glance(id: &ClientId, text: &str) -> Option<RosterEntry> {
-    // A text over several lines could hold what looks like a header.
-    if !text.ends_with('\n') || text.contains("\"\"\"") || text.contains("'''") {
+/// The entry of a file by its beginning and its end; nothing if the file has to be read as a whole.
+fn glance(id: &ClientId, file: &mut (impl Read + Seek)) -> Option<RosterEntry> {
+    let len = file.seek(SeekFrom::End(0)).ok()?;
+    // A short file is as quickly read.
+    if len <= 2 * PIECE || len > files::CAP {
         return None;
     }
-    let mut head_end = text.len();
-    let mut sessions = 0;
-    let mut youngest: Option<(&str, usize)> = None;
-    let mut offset = 0;
-    let mut lines = text.split_inclusive('\n').peekable();
-    while let Some(line) = lines.next() {
-        let start = offset;
-        offset += line.len();
-        if !line.trim_ascii_start().starts_with('[') {
-            continue;
+    let (mut entry, head_len) = head(id, file, len)?;
+    let session = last_session(file, head_len, len)?;
+    entry.last = Some(session.at);
+    entry.unfinished = session.closed.is_none();
+    Some(entry)
+}
+
+/// Reads what is before the first session's header line, and says how long that is.
+fn head(id: &ClientId, file: &mut (impl Read + Seek), len: u64) -> Option<(RosterEntry, u64)> {
+    let mut size = PIECE;
+    while size < len {
+        let bytes = piece(file, 0, size)?;
+        let text = sound(&bytes).strip_prefix('\u{feff}').unwrap_or(sound(&bytes));
+        // The line end is part of it: the line could go on.
+        let header = quick::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
+        if let Some(end) = header {
+            let source = Source::made("head".as_ref(), String::new());
+            let (client, _) = read::head(id, &source, &text[..end])?;
+            return Some((of(&client), end as u64));
         }
-        if line.trim_ascii_end() != SESSION_HEADER {
-            // Before the sessions the profile may hold what it likes; it is parsed.
-            if sessions == 0 {
-                continue;
+        size *= 2;
+    }
+    None
+}
+
+/// Reads the last session of a file, which is the youngest one: they stand in the order of time.
+fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Option<Session> {
+    let mut size = PIECE;
+    loop {
+        let start = len.saturating_sub(size).max(head_len.saturating_sub(1));
+        let bytes = piece(file, start, len - start)?;
+        let begins = bytes.iter().position(|&byte| byte == b'\n')? + 1;
+        let text = str::from_utf8(&bytes[begins..]).ok()?;
+        if let Some(&header) = quick::header_lines(text).last() {
+            let block = &text[header..];
+            // Such a text could have begun before this piece and hold what looks like a header; its end would
+            // stand here.
+            if block.contains("\"\"\"") || block.contains("'''") {
+                return None;
             }
+            return quick::session(block).or_else(|| {
+                let source = Source::made("block".as_ref(), String::new());
+                read::lone_session(&source, 0, block).map(|(session, _)| session)
+            });
+        }
+        if len - start < size {
             return None;
         }
-        if sessions == 0 {
-            head_end = start;
-        }
-        sessions += 1;
-        let at = lines.peek()?.strip_prefix("at = ")?.trim_ascii_end();
-        let is_younger = match youngest {
-            None => true,
-            Some((before, _)) => is_at_or_after(at, before)?,
-        };
-        if is_younger {
-            youngest = Some((at, start));
-        }
-    }
-    let head = Source::made("head".as_ref(), text[..head_end].to_owned());
-    let (client, _) = read::client(id, &head).ok()?;
-    if !client.sessions.is_empty() {
-        return None;
-    }
-    let (mut last, mut unfinished) = (None, false);
-    if let Some((at, start)) = youngest {
-        last = Some(DateTime::parse_from_rfc3339(at).ok()?);
-        unfinished = !is_closed(&text[start..])?;
-    }
-    Some(RosterEntry {
-        id: id.clone(),
-        name: client.profile.name,
-        last,
-        sessions,
-        unfinished,
-        conditions: client.profile.conditions.len(),
-    })
-}
-
-/// Whether one time, as it stands in a file, is not before another.
-fn is_at_or_after(one: &str, other: &str) -> Option<bool> {
-    // Up to the seconds the texts sort like the times, if what follows is the same: most files have one offset.
-    const SECONDS: usize = "2026-11-20T18:45:00".len();
-    match (one.get(SECONDS..), other.get(SECONDS..)) {
-        (Some(rest), Some(other_rest)) if rest == other_rest => Some(one >= other),
-        _ => {
-            let moment = |text| DateTime::parse_from_rfc3339(text).ok();
-            Some(moment(one)? >= moment(other)?)
-        }
+        size *= 2;
     }
 }
 
-/// Whether the session whose block a text begins with was closed; nothing if its lines are not plain.
-fn is_closed(text: &str) -> Option<bool> {
-    let block = text.lines().enumerate().take_while(|(index, line)| *index == 0 || *line != SESSION_HEADER);
-    let mut closed = false;
-    for (_, line) in block.skip(1) {
-        // A value over several lines could hold what looks like a key.
-        if line.trim_ascii_end().ends_with(['{', '[', ',', '=']) {
-            return None;
-        }
-        closed |= line.starts_with("closed = ");
+fn piece(file: &mut (impl Read + Seek), start: u64, len: u64) -> Option<Vec<u8>> {
+    file.seek(SeekFrom::Start(start)).ok()?;
+    let mut bytes = vec![0; usize::try_from(len).ok()?];
+    file.read_exact(&mut bytes).ok()?;
+    Some(bytes)
+}
+
+/// The text up to a character that is cut off or broken.
+fn sound(bytes: &[u8]) -> &str {
+    match str::from_utf8(bytes) {
+        Ok(text) => text,
+        Err(error) => str::from_utf8(&bytes[..error.valid_up_to()]).unwrap_or_default(),
     }
-    Some(closed)
 }
 
 #[cfg(test)]
 mod tests {
+    use std::io::Cursor;
+
     use super::*;
 
     const HEAD: &str = "version = 1\nname = \"Rosa\"\n\n[[condition]]\nid = \"knee-pain\"\n";
-    const BLOCK: &str =
-        "\n[[session]]\nat = 2026-11-20T18:45:00+00:00\nminutes = 10\nconsent = \"hands-on\"\n";
+
+    fn block(day: u32, rest: &str) -> String {
+        let start = format!("\n[[session]]\nat = 2026-11-{day:02}T18:45:00+00:00\nminutes = 10\n");
+        format!("{start}consent = \"hands-on\"\n{rest}")
+    }
+
+    /// Sessions enough that not all of them are read.
+    fn past() -> String {
+        let row = "report.01 = { stretch = \"calf\", form = \"wall\", held_s = 30, note = \"é\" }\n";
+        (1..28).map(|day| block(day, &row.replace('é', &"é".repeat(400)))).collect()
+    }
 
     /// A glance agrees with a full reading or leaves it to that.
     fn check(text: &str, glanced: bool) {
         let id = ClientId::new("rosa").expect("plain word");
-        let quick = glance(&id, text);
-        assert_eq!(quick.is_some(), glanced, "{text}");
+        let quick = glance(&id, &mut Cursor::new(text.as_bytes()));
+        assert_eq!(quick.is_some(), glanced, "{}", &text[text.floor_char_boundary(text.len() - 200)..]);
         if let Some(quick) = quick {
             let source = Source::made("rosa".as_ref(), text.to_owned());
             assert_eq!(quick, of(&read::client(&id, &source).expect("can be read").0), "{text}");
@@ -199,25 +204,24 @@ mod tests {
 
     #[test]
     fn a_glance_sees_what_a_full_reading_sees() {
-        let closed = format!("{BLOCK}closed = 2026-11-20T18:54:40+00:00\n");
-        let later = BLOCK.replace("11-20", "11-27");
-        check(HEAD, true);
-        check(&format!("{HEAD}{BLOCK}"), true);
-        check(&format!("{HEAD}{closed}"), true);
-        check(&format!("{HEAD}{closed}{later}"), true);
-        check(&format!("{HEAD}{later}{closed}"), true);
-        let elsewhere = BLOCK.replace("20T18:45:00+00:00", "21T01:45:00+08:00");
-        check(&format!("{HEAD}{closed}{elsewhere}"), true);
-        check(&format!("\u{feff}{HEAD}{closed}").replace('\n', "\r\n"), true);
+        let past = past();
+        check(&format!("{HEAD}{past}"), true);
+        check(&format!("{HEAD}{past}{}", block(28, "")), true);
+        check(&format!("{HEAD}{past}{}", block(28, "closed = 2026-11-28T18:54:40+00:00\n")), true);
+        check(&format!("{HEAD}{past}{}", block(28, "mood = 1 # by hand\n")), true);
+        check(&format!("{HEAD}{past}{}", block(28, &"# a remark\n".repeat(2_000))), true);
+        check(&format!("note = \"{}\"\n{HEAD}{past}", "x".repeat(9_000)), true);
+        check(&format!("\u{feff}{HEAD}{past}").replace('\n', "\r\n"), true);
     }
 
     #[test]
     fn a_glance_leaves_unusual_files_to_a_full_reading() {
-        check(&format!("{HEAD}{BLOCK}").replace("[[session]]", "[[ session ]]"), false);
-        check(&format!("{HEAD}{BLOCK}note = '''\n[[session]]\n'''\n"), false);
-        check(&format!("{HEAD}{BLOCK}\n[[condition]]\nid = \"pregnancy\"\n"), false);
-        check(&format!("{HEAD}{BLOCK}rep"), false);
-        check(&format!("{HEAD}{BLOCK}").replace("at = ", "at  = "), false);
-        check(&format!("{HEAD}{BLOCK}more = {{\nclosed = 1\n}}\n"), false);
+        let past = past();
+        check(HEAD, false);
+        check(&format!("{HEAD}{past}\n[[condition]]\nid = \"pregnancy\"\n"), false);
+        check(&format!("{HEAD}{past}rep"), false);
+        check(&format!("{HEAD}{past}{}", block(28, "note = '''\n[[session]]\n'''\n")), false);
+        check(&format!("{HEAD}{past}").replace("[[session]]", "[[ session ]]"), false);
+        check(&format!("{HEAD}note = '''{past}'''\n"), false);
     }
 }

@@ -10,6 +10,7 @@ use crate::client::{Client, ClientId, Session};
 use super::edit::{SESSION_HEADER, verified};
 use super::error::StoreError;
 use super::fields::{self, Value};
+use super::quick;
 use super::text::Source;
 use super::write;
 
@@ -41,8 +42,38 @@ pub(crate) struct Block {
 
 /// Every session's block, in the order of the text; nothing if they are not written as `[[session]]` blocks.
 pub(crate) fn blocks(source: &Source) -> Option<Vec<Block>> {
-    let text = source.text();
+    quick_blocks(source.text()).or_else(|| parsed_blocks(source.text(), false))
+}
+
+/// The blocks of a text that can be cut into parts, each of which can be read alone.
+pub(crate) fn quick_blocks(text: &str) -> Option<Vec<Block>> {
+    let headers = quick::header_lines(text);
+    let (head, parts) = quick::parts(text, &headers);
+    if DeTable::parse(head).ok()?.get_ref().contains_key("session") {
+        return None;
+    }
+    let mut blocks = Vec::with_capacity(headers.len());
+    for (part, &start) in parts.zip(&headers) {
+        let block = if let Some(session) = quick::session(part) {
+            let last = part.trim_ascii_end().len();
+            let end = part[last..].find('\n').map_or(part.len(), |line| last + line + 1);
+            Block { start, end: start + end, at: session.at }
+        } else {
+            let mut found = parsed_blocks(part, true)?;
+            let block = found.pop().filter(|_| found.is_empty())?;
+            Block { start: start + block.start, end: start + block.end, at: block.at }
+        };
+        blocks.push(block);
+    }
+    Some(blocks)
+}
+
+/// The blocks of a text as the parser sees them; `alone` if there must be nothing else.
+pub(crate) fn parsed_blocks(text: &str, alone: bool) -> Option<Vec<Block>> {
     let parsed = DeTable::parse(text).ok()?;
+    if alone && parsed.get_ref().len() > 1 {
+        return None;
+    }
     let Some(sessions) = parsed.get_ref().get("session") else { return Some(Vec::new()) };
     let mut blocks = Vec::new();
     for value in sessions.get_ref().as_array()? {
@@ -71,20 +102,14 @@ fn last_end(value: &Value<'_>) -> usize {
 
 /// Where the value of one report stands.
 pub(crate) fn report_span(source: &Source, at: DateTime<FixedOffset>, number: u32) -> Option<Range<usize>> {
-    let parsed = DeTable::parse(source.text()).ok()?;
-    let sessions = parsed.get_ref().get("session")?.get_ref().as_array()?;
-    sessions
-        .iter()
-        .filter_map(|value| value.get_ref().as_table())
-        .filter(|table| {
-            table
-                .get("at")
-                .is_some_and(|value| fields::moment(value.get_ref()).is_ok_and(|found| found == at))
-        })
-        .find_map(|table| {
-            let rows = table.get("report")?.get_ref().as_table()?;
-            rows.iter().find(|(key, _)| key.get_ref().parse() == Ok(number)).map(|(_, value)| value.span())
-        })
+    let found = blocks(source)?;
+    found.iter().filter(|block| block.at == at).find_map(|block| {
+        let parsed = DeTable::parse(&source.text()[block.start..block.end]).ok()?;
+        let session = parsed.get_ref().get("session")?.get_ref().as_array()?.first()?.get_ref();
+        let rows = session.as_table()?.get("report")?.get_ref().as_table()?;
+        let (_, value) = rows.iter().find(|(key, _)| key.get_ref().parse() == Ok(number))?;
+        Some(value.span().start + block.start..value.span().end + block.start)
+    })
 }
 
 /// What has to stand before a text that is appended to `before`.

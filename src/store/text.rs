@@ -101,14 +101,16 @@ impl Source {
         // A long line is shown around the place only.
         let from = floor(text, start.saturating_sub(120).max(line_start));
         let to = floor(text, (start + 160).min(line_end)).max(start);
-        let end = floor(text, span.end).clamp(start, to);
+        let excerpt = text[from..to].trim_end_matches('\r');
+        let start = start.min(from + excerpt.len());
+        let end = floor(text, span.end).clamp(start, from + excerpt.len());
         Flaw {
             path: self.path.clone(),
             line,
             column,
             message: message.into(),
             remedy: remedy.into(),
-            excerpt: text[from..to].trim_end_matches('\r').to_owned(),
+            excerpt: excerpt.to_owned(),
             marked: start - from..end - from,
         }
     }
@@ -223,6 +225,19 @@ mod tests {
         assert_eq!(source.position(0), (1, 1));
         assert_eq!(source.position(source.text().len()), (2, 6));
         assert_eq!(source.line_end(), "\r\n");
+    }
+
+    #[test]
+    fn a_mark_stays_within_the_line_that_is_shown() {
+        let source = Source::made(Path::new("x"), "a = 1\r\r\nb".to_owned());
+        for (start, end) in [(0, 30), (5, 7), (6, 8), (7, 8), (8, 8), (20, 20)] {
+            let flaw = source.flaw(start..end, "wrong", "mend it");
+            assert!(
+                flaw.marked.start <= flaw.marked.end && flaw.marked.end <= flaw.excerpt.len(),
+                "{flaw:?}"
+            );
+            assert!(flaw.render(false).contains("mend it"));
+        }
     }
 
     #[test]

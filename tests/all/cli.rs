@@ -261,7 +261,8 @@ fn two_folders_that_went_apart_are_united() {
     says!("merge", one.run(&["merge", &folder(&one), &folder(&other)]));
     let again = one.run(&["merge", &folder(&one), &folder(&other)]);
     assert!(again.contains("no sessions and no reports added"), "{again}");
-    assert!(one.run(&["clients"]).contains("2 sessions"));
+    let history = one.run(&["history", "mira"]);
+    assert!(history.contains("2026-11-20") && history.contains("2026-11-22"), "{history}");
     let file = other.data().join("clients/mira-okonjo.toml").to_string_lossy().into_owned();
     says!(
         "merge_file_and_folder",

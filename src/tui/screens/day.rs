@@ -268,17 +268,9 @@ impl State {
             );
             let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
             let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&last, 13, glyphs.ellipsis));
-            let x = paint.at(area, x + 1, line, Tone::Dim, &format!("{:>4}", entry.sessions));
-            let x = paint.at(
-                area,
-                x + 1,
-                line,
-                Tone::Dim,
-                if entry.sessions == 1 { "session " } else { "sessions" },
-            );
             if entry.conditions > 0 {
                 let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
-                paint.at(area, x + 3, line, Tone::Caution, &words);
+                paint.at(area, x + 1, line, Tone::Caution, &words);
             }
         }
     }
@@ -326,9 +318,8 @@ impl State {
             let mark = if index == self.chosen { "chosen: " } else { "" };
             let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
             lines.push(format!(
-                "{mark}{}, {last}, {}, {}, {}",
+                "{mark}{}, {last}, {}, {}",
                 entry.name,
-                text::count(entry.sessions, "session"),
                 text::count(entry.conditions, "condition"),
                 group.title(today)
             ));
