@@ -9,6 +9,7 @@ use crate::catalogue::Catalogue;
 use crate::client::Client;
 
 use super::series::series;
+use super::shortness::shortness;
 use super::sides::sides;
 
 /// Answers older than this say nothing about today; our judgement.
@@ -21,6 +22,8 @@ pub struct Tightness {
     pub points: u8,
     /// What it rests on, in words.
     pub why: String,
+    /// Whether a measured angle shows it to be short of a published norm, in words.
+    pub short: Option<String>,
 }
 
 impl Tightness {
@@ -33,7 +36,8 @@ impl Tightness {
     }
 }
 
-/// The muscles that seem tight: noted so in the profile, tighter than the other side, or answered 5.
+/// The muscles that seem tight: noted so in the profile, tighter than the other side, short of a published norm, or
+/// answered 5.
 ///
 /// The points are our judgement; nothing is said about muscles of which nothing is known.
 pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Tightness> {
@@ -59,6 +63,10 @@ pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
             offer(unit, difference.points, format!("{}: {}", difference.name, difference.why));
         }
     }
+    let short = shortness(&recent, catalogue, today);
+    for (unit, short) in &short {
+        offer(*unit, 2, format!("{short} on {}", short.date));
+    }
     for (stretch, series) in series(&recent) {
         for (side, points) in series {
             let Some(last) = points.iter().rev().find(|point| point.level.is_some()) else { continue };
@@ -78,6 +86,9 @@ pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
     }
     for (unit, (points, why)) in strongest {
         all.entry(unit).or_default().add(points, &why);
+    }
+    for (unit, short) in short {
+        all.entry(unit).or_default().short = Some(short.to_string());
     }
     all
 }

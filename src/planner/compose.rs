@@ -166,7 +166,11 @@ fn why(
         }
     }
     if matches!(work.dose, Dose::ContractRelax(_)) {
-        parts.push("contract-relax for range".to_owned());
+        let tight = muscles
+            .iter()
+            .any(|&muscle| prepared.demand.get(&Unit { muscle, side }).is_some_and(|want| want.tight));
+        let why = if tight { "contract-relax, as it is tight" } else { "contract-relax for range" };
+        parts.push(why.to_owned());
     }
     if let Some(refused) = prepared.refused.get(&(chosen.stretch.id.clone(), work.side)) {
         parts.push(format!("this form, since {refused}"));

@@ -52,10 +52,15 @@ pub fn demand(ask: &Ask<'_>) -> Demand {
         }
     }
     for (unit, tightness) in insight::tightness(ask.client, ask.catalogue, ask.today) {
-        // A unit that only seems tight is worked longer where it is worked anyway; what was noted is worked at all.
-        let noted = ask.client.profile.tight.contains(&unit);
-        if noted || ask.trained.contains_key(&unit.muscle) {
-            add(unit, TIGHT, format!("{} side tight", unit.side), tightness.points >= 2);
+        // A unit that only seems tight is worked longer where it is worked anyway; what was noted or measured is
+        // worked at all.
+        let known = ask.client.profile.tight.contains(&unit) || tightness.short.is_some();
+        if known || ask.trained.contains_key(&unit.muscle) {
+            let reason = match &tightness.short {
+                Some(short) => format!("{} side {short}", unit.side),
+                None => format!("{} side tight", unit.side),
+            };
+            add(unit, TIGHT, reason, tightness.points >= 2);
         }
     }
     demand

@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Days, NaiveDate};
 
-use matside::body::{Degrees, Level, Minutes, Muscle, Seconds, Side, Unit};
+use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side, Unit};
 use matside::catalogue::{Catalogue, FormId, Method, StretchId};
-use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session};
+use matside::caution::Restrictions;
+use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
 use matside::insight::{self, Measure, MeasurementError, Standing};
+use matside::planner::{Ask, Step, Wishes};
 
 const STRETCH: &str = "straight-leg-raise";
 
@@ -207,4 +209,91 @@ fn a_chart_keeps_left_and_right_apart_on_one_scale() {
     assert_eq!((level.lines.len(), level.range), (1, (1, 5)));
     assert_eq!(insight::chart(series, Measure::Angle, None).map(|chart| chart.range), Some((60, 80)));
     assert_eq!(insight::chart(series, Measure::Angle, today().succ_opt()), None);
+}
+
+#[test]
+fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
+    // Youdas et al. 2005, J Orthop Sports Phys Ther 35(4):246-252 (from memory): straight-leg raise of men of 20 to
+    // 79, mean 68.5, standard deviation 6.8. One deviation short is 61.7.
+    let measured = |angle: i64| {
+        let mut client = client(vec![session(
+            7,
+            &[(Side::Left, None, 30, Some(angle)), (Side::Right, None, 30, Some(70))],
+        )]);
+        client.profile.sex = Some(matside::client::Sex::Male);
+        client.profile.born = NaiveDate::from_ymd_opt(1986, 1, 1);
+        client
+    };
+    let left = Unit { muscle: Muscle::Hamstrings, side: Side::Left };
+    let right = Unit { side: Side::Right, ..left };
+    let found = insight::shortness(&measured(61), Catalogue::built_in(), today());
+    assert_eq!(found[&left].to_string(), "short of its norm: 61 degrees against 69 (Youdas 2005)");
+    assert!(!found.contains_key(&right));
+    assert!(insight::shortness(&measured(62), Catalogue::built_in(), today()).is_empty());
+    // Without the sex there is no norm of that test, and nothing is said.
+    let unknown = Client { profile: Profile { sex: None, ..measured(40).profile }, ..measured(40) };
+    assert!(insight::shortness(&unknown, Catalogue::built_in(), today()).is_empty());
+
+    // Calves alone were trained; the measured hamstrings are worked all the same, by contract-relax.
+    let short = measured(58);
+    let trained = [(Muscle::Gastrocnemius, Effort::new(1).expect("an effort"))].into_iter().collect();
+    let plan_for = |client: &Client, minutes: i64| {
+        let restrictions = Restrictions::assess(&[], Some(40), today()).expect("no condition");
+        matside::planner::plan(&Ask {
+            client,
+            catalogue: Catalogue::built_in(),
+            restrictions: &restrictions,
+            trainer: &Trainer::default(),
+            today: today(),
+            trained: &trained,
+            minutes: Minutes::new(minutes).expect("in bounds"),
+            consent: Consent::HandsOn,
+            wishes: &Wishes::default(),
+            progress: None,
+        })
+        .expect("a plan")
+    };
+    let plan = plan_for(&short, 8);
+    let of_the_left =
+        |step: &&Step| step.muscles.contains(&Muscle::Hamstrings) && step.side == Some(Side::Left);
+    let step = plan.steps.iter().find(of_the_left).expect("the left hamstrings are worked");
+    assert!(
+        step.why.contains("left side short of its norm: 58 degrees against 69 (Youdas 2005)"),
+        "{}",
+        step.why
+    );
+    // Where time is short a push is worth more than a long hold.
+    let pushed: Vec<String> = (2..=8)
+        .flat_map(|minutes| plan_for(&short, minutes).steps)
+        .filter(|step| step.dose.method() == Method::ContractRelax)
+        .map(|step| step.why)
+        .collect();
+    assert!(!pushed.is_empty());
+    assert!(pushed.iter().all(|why| why.contains("contract-relax, as it is tight")), "{pushed:?}");
+    for minutes in 2..=8 {
+        let plan = plan_for(&measured(70), minutes);
+        assert!(plan.steps.iter().all(|step| !step.muscles.contains(&Muscle::Hamstrings)));
+        assert!(plan.steps.iter().all(|step| step.dose.method() == Method::Static));
+    }
+}
+
+#[test]
+fn the_lowered_thigh_and_the_dropped_leg_are_held_against_their_own_tests() {
+    // Ferber et al. 2010, J Athl Train 45(4):344-348: Ober -24.59 (7.27), modified Thomas -10.6 (9.61), both below the
+    // horizontal; a client of unknown age and sex is held against them too.
+    let measured = |stretch: &str, form: &str, angle: i64| {
+        let mut session = session(3, &[(Side::Left, None, 30, Some(angle))]);
+        for report in session.reports.values_mut() {
+            report.stretch = StretchId::new(stretch).expect("an id");
+            report.form = FormId::new(form).expect("an id");
+        }
+        insight::shortness(&client(vec![session]), Catalogue::built_in(), today())
+    };
+    let left = |muscle| Unit { muscle, side: Side::Left };
+    let ober = |angle| measured("side-lying-outer-hip", "thigh-lowered-behind", angle);
+    assert!(ober(17).contains_key(&left(Muscle::TensorFasciaeLatae)));
+    assert!(ober(18).is_empty());
+    let thomas = |angle| measured("leg-over-table-edge", "thigh-eased-down", angle);
+    assert!(thomas(0).contains_key(&left(Muscle::Iliopsoas)));
+    assert!(thomas(1).is_empty());
 }

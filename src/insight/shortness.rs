@@ -1,0 +1,144 @@
+//! Muscles that a measured angle shows to be short of a published norm.
+//!
+//! Only forms in which the angle is that of a published length test or passive range are compared. A norm says how an
+//! angle compares, never what is wrong.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use crate::body::norm::{Norm, Sample, norm_with_spread};
+use crate::body::{Motion, Muscle, Side, Unit};
+use crate::catalogue::{Catalogue, Equipment, Form, Position};
+use crate::client::{Client, Sex};
+
+use super::series::series;
+
+/// A muscle on one side that is short of its norm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shortness {
+    /// The angle that was measured last, in degrees.
+    pub degrees: i16,
+    /// The day it was measured.
+    pub date: NaiveDate,
+    /// What it is held against.
+    pub norm: Norm,
+}
+
+impl std::fmt::Display for Shortness {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let mean = self.norm.mean.abs().round();
+        write!(
+            f,
+            "short of its norm: {} degrees against {mean} ({})",
+            self.degrees,
+            source_words(self.norm.source)
+        )
+    }
+}
+
+/// The key of a source as people cite it, such as "Youdas 2005".
+fn source_words(key: &str) -> String {
+    let key = key.split('_').next().unwrap_or(key);
+    let year = key.find(|c: char| c.is_ascii_digit()).unwrap_or(key.len());
+    let (name, year) = key.split_at(year);
+    let mut letters = name.chars();
+    let name: String =
+        letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default();
+    format!("{name} {year}").trim_end().to_owned()
+}
+
+/// What the angle that is noted with a form measures: the test as the norms name it, and whether its angles count
+/// below the horizontal.
+///
+/// The tests are those of Reese and Bandy, Joint Range of Motion and Muscle Length Testing (from memory); the ranges
+/// at ankle and shoulder are those of Soucie et al. 2011.
+fn test_of(form: &Form) -> Option<(&'static str, bool)> {
+    let straight =
+        form.motions.iter().any(|angle| angle.motion == Motion::KneeExtension && angle.degrees.get() >= 0);
+    let on_table = form.equipment.contains(&Equipment::Table);
+    match (form.targets.first()?.muscle, form.position) {
+        (Muscle::Hamstrings, Position::Supine) if straight => Some(("passive_straight_leg_raise", false)),
+        (Muscle::Iliopsoas, Position::Supine) if on_table => Some(("modified_thomas_hip_angle", true)),
+        (Muscle::Iliopsoas, Position::Prone) => Some(("hip_extension", false)),
+        (Muscle::TensorFasciaeLatae, Position::SideLying) => Some(("ober_thigh_angle", true)),
+        (Muscle::Gastrocnemius, Position::Supine | Position::Prone) if straight => {
+            Some(("ankle_dorsiflexion", false))
+        }
+        (Muscle::TibialisAnterior, Position::Supine | Position::Prone) => {
+            Some(("ankle_plantarflexion", false))
+        }
+        (Muscle::LatissimusDorsi, Position::Supine) => Some(("shoulder_flexion", false)),
+        _ => None,
+    }
+}
+
+/// The muscles whose last measured angle is more than a standard deviation short of the norm for age and sex.
+///
+/// One standard deviation is our judgement: about one healthy person in six is below it. Without a norm that has a
+/// spread nothing is said.
+pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Shortness> {
+    let sample = match client.profile.sex {
+        Some(Sex::Female) => Sample::Female,
+        Some(Sex::Male) => Sample::Male,
+        None => Sample::Anybody,
+    };
+    let age = client.profile.age(today);
+    let mut last: BTreeMap<Unit, Option<Shortness>> = BTreeMap::new();
+    let mut newest: BTreeMap<Unit, NaiveDate> = BTreeMap::new();
+    for (stretch, by_side) in series(client) {
+        for (side, points) in by_side {
+            let Some((point, angle)) = points.iter().rev().find_map(|point| Some((point, point.angle?)))
+            else {
+                continue;
+            };
+            let Some((_, form)) = catalogue.form(&stretch, &point.form) else { continue };
+            let Some((test, below)) = test_of(form) else { continue };
+            let Some(norm) = norm_with_spread(test, sample, age) else { continue };
+            let wanted = if below { -norm.mean } else { norm.mean };
+            let short = norm.spread().is_some_and(|spread| f64::from(angle.get()) < wanted - spread);
+            let Some(muscle) = form.targets.first().map(|target| target.muscle) else { continue };
+            for &side in Side::ALL.iter().filter(|&&whose| side.is_none_or(|worked| worked == whose)) {
+                let unit = Unit { muscle, side };
+                if newest.get(&unit).is_some_and(|newest| *newest > point.date) {
+                    continue;
+                }
+                newest.insert(unit, point.date);
+                let found = Shortness { degrees: angle.get(), date: point.date, norm };
+                last.insert(unit, short.then_some(found));
+            }
+        }
+    }
+    last.into_iter().filter_map(|(unit, short)| Some((unit, short?))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_source_is_cited_as_people_do() {
+        assert_eq!(source_words("youdas2005"), "Youdas 2005");
+        assert_eq!(source_words("boone1979_in_norkin2016"), "Boone 1979");
+        assert_eq!(source_words("aaos"), "Aaos");
+    }
+
+    #[test]
+    fn length_tests_are_known_by_muscle_and_position() {
+        let tests: Vec<_> = Catalogue::built_in()
+            .stretches()
+            .iter()
+            .flat_map(|stretch| stretch.forms.iter().map(move |form| (stretch.id.as_str(), test_of(form))))
+            .filter_map(|(stretch, test)| Some((stretch, test?.0)))
+            .collect();
+        for wanted in [
+            ("straight-leg-raise", "passive_straight_leg_raise"),
+            ("leg-over-table-edge", "modified_thomas_hip_angle"),
+            ("side-lying-outer-hip", "ober_thigh_angle"),
+            ("calf-heel-press", "ankle_dorsiflexion"),
+        ] {
+            assert!(tests.contains(&wanted), "{wanted:?}");
+        }
+        assert!(tests.iter().all(|(stretch, _)| *stretch != "thigh-upright-unfold"), "the knee is bent");
+    }
+}
