@@ -5,5 +5,5 @@ pub mod session;
 pub mod trainer;
 
 pub use profile::{Aim, Client, ClientId, Guardian, Profile, Screening, Sex};
-pub use session::{Consent, Ended, Report, Session, Trained};
+pub use session::{Consent, Ended, Narrowed, Report, Session, Trained};
 pub use trainer::Trainer;

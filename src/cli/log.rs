@@ -208,6 +208,7 @@ fn session(
         minutes,
         trained,
         consent: consent.unwrap_or(Consent::HandsOn),
+        narrowed: std::collections::BTreeMap::new(),
         reports: (1..).zip(reports).collect(),
         closed: None,
         note,

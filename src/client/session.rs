@@ -21,6 +21,20 @@ named! {
 }
 
 named! {
+    /// What a client takes out of the consent, when it is asked for or later.
+    pub enum Narrowed("narrowing of consent") {
+        /// No massage finish.
+        NoMassage = "no-massage",
+        /// A mat or towel stays between hand and client.
+        MatBetween = "mat-between",
+        /// No hands any more: the client stretches alone.
+        SelfStretch = "self-stretch",
+        /// Nothing more: the block ends.
+        Stopped = "stopped",
+    }
+}
+
+named! {
     /// Why a step ended before its time.
     pub enum Ended("reason") {
         /// It did not: the step was done.
@@ -73,6 +87,8 @@ pub struct Session {
     pub trained: Trained,
     /// What the client agreed to.
     pub consent: Consent,
+    /// What the client took out of that consent, and when.
+    pub narrowed: BTreeMap<Narrowed, DateTime<FixedOffset>>,
     /// Reports by their number in the file, in the order they were given.
     pub reports: BTreeMap<u32, Report>,
     /// When it was closed; none if it was cut off.

@@ -1,10 +1,12 @@
 //! A client's sessions as JSON, for a table or a chart elsewhere.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::body::Side;
 use crate::catalogue::{FormId, Method, StretchId};
-use crate::client::{Client, Consent, Ended, Session, Trained};
+use crate::client::{Client, Consent, Ended, Narrowed, Session, Trained};
 
 /// Version of the shape.
 const VERSION: u32 = 1;
@@ -24,6 +26,7 @@ struct SessionJson<'a> {
     minutes: u8,
     trained: &'a Trained,
     consent: Consent,
+    narrowed: BTreeMap<Narrowed, String>,
     closed: Option<String>,
     note: &'a str,
     reports: Vec<ReportJson<'a>>,
@@ -65,6 +68,7 @@ pub fn history_json(
                 minutes: session.minutes.get(),
                 trained: &session.trained,
                 consent: session.consent,
+                narrowed: session.narrowed.iter().map(|(&what, at)| (what, at.to_rfc3339())).collect(),
                 closed: session.closed.map(|closed| closed.to_rfc3339()),
                 note: if said(&session.note) { &session.note } else { "" },
                 reports: session

@@ -99,6 +99,9 @@ impl HistoryText<'_> {
                 crate::client::Consent::HandsOn => words::trained(&session.trained),
                 other => format!("{other}; {}", words::trained(&session.trained)),
             };
+            let narrowed: Vec<&str> = session.narrowed.keys().map(|what| what.id()).collect();
+            let remark =
+                if narrowed.is_empty() { remark } else { format!("{remark}; {}", narrowed.join(", ")) };
             let open = if session.closed.is_none() { "cut off; " } else { "" };
             let rest =
                 text::shortened(&format!("{open}{remark}"), WIDTH - text::columns(&start)).into_owned();

@@ -162,6 +162,7 @@ impl Live {
             minutes: self.minutes,
             trained,
             consent: self.agreed,
+            narrowed: BTreeMap::new(),
             reports: self.reports(),
             closed: None,
             note: String::new(),

@@ -27,6 +27,8 @@ pub enum Input {
     Pain,
     /// The client takes consent back, in part or whole.
     Withdraw(Consent),
+    /// The client does not want the massage.
+    NoMassage,
     /// So much time is left, whatever the plan says.
     MinutesLeft(Seconds),
     /// Ends the block.

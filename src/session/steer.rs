@@ -30,6 +30,10 @@ impl Live {
             Input::Back => self.back(now, &mut outcomes),
             Input::Pain => self.pain(now, &mut outcomes),
             Input::Withdraw(consent) => self.withdraw(consent, now, &mut outcomes),
+            Input::NoMassage => {
+                self.no_massage(now, &mut outcomes);
+                None
+            }
             Input::MinutesLeft(left) => {
                 self.minutes_left(left, now, &mut outcomes);
                 None
@@ -181,6 +185,13 @@ impl Live {
         self.pause = Some(Pause::Pain);
         self.arrive(index + 1, now, outcomes);
         None
+    }
+
+    fn no_massage(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) {
+        self.massage = Seconds::ZERO;
+        if self.place == Place::Massage {
+            self.finish(Ended::Withdrawn, now, outcomes);
+        }
     }
 
     fn withdraw(&mut self, to: Consent, now: Moment, outcomes: &mut Vec<Outcome>) -> Option<&'static str> {

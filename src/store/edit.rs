@@ -59,6 +59,12 @@ pub(crate) fn session(block: &str, old: &Session, new: &Session) -> Option<Strin
     let table = tables.get_mut(0)?;
     let mut lost = String::new();
     set_all(table, &write::session_entries(old), &write::session_entries(new), &mut lost);
+    if old.narrowed != new.narrowed {
+        let rows = table.entry("narrowed").or_insert_with(dotted).as_table_like_mut()?;
+        for (what, at) in new.narrowed.iter().filter(|(what, at)| old.narrowed.get(what) != Some(at)) {
+            set(rows, what.id(), Some(&write::moment(*at)), &mut lost);
+        }
+    }
     if old.reports != new.reports {
         let rows = table.entry("report").or_insert_with(dotted).as_table_like_mut()?;
         for (number, report) in &new.reports {

@@ -78,6 +78,7 @@ fn session() -> Session {
         minutes: Minutes::new(10).expect("in range"),
         trained: crate::client::Trained::new(),
         consent: Consent::HandsOn,
+        narrowed: std::collections::BTreeMap::new(),
         reports: std::collections::BTreeMap::new(),
         closed: None,
         note: String::new(),

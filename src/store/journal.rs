@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{ClientId, Report, Session};
+use crate::client::{ClientId, Narrowed, Report, Session};
 
 use super::edit;
 use super::error::StoreError;
@@ -92,6 +92,7 @@ impl Journal {
         if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
             // What a person changed counts; what is missing is put back.
             session.reports.extend(there.reports.clone());
+            session.narrowed.extend(there.narrowed.clone());
             let appended = there.reports.get(&number) == Some(report);
             if !appended && session.reports.contains_key(&number) {
                 number = next_number(&session);
@@ -116,6 +117,36 @@ impl Journal {
 
     fn next_number(&self) -> u32 {
         next_number(&self.session)
+    }
+
+    /// Notes what the client takes out of the consent. When it returns, that is on the disk.
+    ///
+    /// # Errors
+    /// If it could not be saved; it can be given again.
+    pub fn narrow(&mut self, what: Narrowed, at: DateTime<FixedOffset>) -> Result<(), StoreError> {
+        if self.session.narrowed.contains_key(&what) {
+            return Ok(());
+        }
+        let mut session = self.session.clone();
+        session.narrowed.insert(what, at);
+        check(&session)?;
+        let held = Arc::clone(&self.held);
+        let mut writer = held.writer();
+        if self.at_end && writer.is_unchanged() {
+            let mut row = String::new();
+            write::narrowed_row(&mut row, what, at);
+            if writer.append(&rows::with_line_ends(row, self.line_end))? {
+                self.session = session;
+                return Ok(());
+            }
+        }
+        let (source, client) = writer.read()?;
+        let changed = rows::with_session(&self.id, &source, &client, &session)?;
+        writer.put(&source, &changed)?;
+        self.at_end = is_at_end(&changed, &session);
+        self.line_end = changed.line_end();
+        self.session = session;
+        Ok(())
     }
 
     /// Changes a report that was saved before, as when the client answers after the step.

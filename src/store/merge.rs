@@ -141,12 +141,17 @@ fn unite_sessions(ours: &Session, theirs: &Session) -> Session {
     } else {
         notes.into_iter().collect::<Vec<_>>().join(BETWEEN_NOTES)
     };
+    let mut narrowed = ours.narrowed.clone();
+    for (&what, &at) in &theirs.narrowed {
+        narrowed.entry(what).and_modify(|there| *there = at.min(*there)).or_insert(at);
+    }
     Session {
         at: ours.at,
         minutes: ours.minutes.max(theirs.minutes),
         trained,
         // The narrower of two consents.
         consent: ours.consent.max(theirs.consent),
+        narrowed,
         reports: unite_reports(&ours.reports, &theirs.reports),
         closed: ours.closed.max(theirs.closed),
         note,

@@ -106,14 +106,23 @@ pub(crate) fn session(block: &str) -> Option<Session> {
         minutes,
         trained,
         consent,
+        narrowed: BTreeMap::new(),
         reports: BTreeMap::new(),
         closed: None,
         note: String::new(),
     };
     let mut next = lines.next();
-    while let Some(row) = next.and_then(|line| line.strip_prefix("report.")) {
-        let (number, report) = report(row)?;
-        if session.reports.insert(number, report).is_some() {
+    loop {
+        let repeated = if let Some(row) = next.and_then(|line| line.strip_prefix("report.")) {
+            let (number, report) = report(row)?;
+            session.reports.insert(number, report).is_some()
+        } else if let Some(row) = next.and_then(|line| line.strip_prefix("narrowed.")) {
+            let (what, at) = row.split_once(" = ")?;
+            session.narrowed.insert(what.parse().ok()?, moment(at)?).is_some()
+        } else {
+            break;
+        };
+        if repeated {
             return None;
         }
         next = lines.next();
@@ -303,6 +312,7 @@ mod tests {
         at = 2026-11-20T18:45:00+01:00\nminutes = 10\ntrained = { soleus = 2, hamstrings = 3 }\n\
         consent = \"hands-on\"\n\
         report.01 = { stretch = \"calf\", form = \"wall\", held_s = 30 }\n\
+        narrowed.mat-between = 2026-11-20T18:46:00+00:00\n\
         report.02 = { stretch = \"calf\", form = \"wall\", side = \"left\", method = \"contract-relax\", cycles = 3, \
         held_s = 21, level = 4, angle_deg = -7, ended = \"pain\", note = \"é, it pulls\" }\n\
         note = \"calm\"\nclosed = 2026-11-20T18:54:40.250+01:00\n\n[[session]]\nat = 2026-11-21T18:45:00-03:30\n\

@@ -7,7 +7,7 @@ use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::{Equipment, FormId, Method, StretchId};
 use crate::caution::{ConditionId, Recorded};
 use crate::client::{
-    Client, ClientId, Ended, Guardian, Profile, Report, Screening, Session, Trained, Trainer,
+    Client, ClientId, Ended, Guardian, Narrowed, Profile, Report, Screening, Session, Trained, Trainer,
 };
 
 use super::error::{Flaw, StoreError};
@@ -39,7 +39,8 @@ pub(crate) const PROFILE_KEYS: &[&str] = &[
 ];
 const CONDITION_KEYS: &[&str] =
     &["id", "side", "muscle", "joint", "since", "due", "week", "cleared_by", "note"];
-const SESSION_KEYS: &[&str] = &["at", "minutes", "trained", "consent", "report", "note", "closed"];
+const SESSION_KEYS: &[&str] =
+    &["at", "minutes", "trained", "consent", "narrowed", "report", "note", "closed"];
 const REPORT_KEYS: &[&str] =
     &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
 const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minutes", "may_massage"];
@@ -236,6 +237,8 @@ fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
     let consent = walk.want(fields, "consent", word);
     let trained = walk.table(fields, "trained", "list of trained muscles").map(|rows| trained(walk, rows));
     let reports = walk.table(fields, "report", "list of reports").map(|rows| reports(walk, rows));
+    let narrowed =
+        walk.table(fields, "narrowed", "list of what was narrowed").map(|rows| narrowed(walk, rows));
     let closed = walk.may(fields, "closed", moment);
     let note = walk.may(fields, "note", text).unwrap_or_default();
     walk.ignore_rest(fields, SESSION_KEYS);
@@ -244,10 +247,29 @@ fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
         minutes: minutes?,
         trained: trained.unwrap_or_default(),
         consent: consent?,
+        narrowed: narrowed.unwrap_or_default(),
         reports: reports.unwrap_or_default(),
         closed,
         note,
     })
+}
+
+fn narrowed(
+    walk: &mut Walk<'_>,
+    rows: Fields<'_, '_>,
+) -> BTreeMap<Narrowed, chrono::DateTime<chrono::FixedOffset>> {
+    let mut narrowed = BTreeMap::new();
+    for (key, _) in rows.entries() {
+        match key.get_ref().parse() {
+            Ok(what) => {
+                if let Some(at) = walk.want(rows, key.get_ref(), moment) {
+                    narrowed.insert(what, at);
+                }
+            }
+            Err(error) => walk.flaw(key.span(), format!("narrowed: {error}"), "correct the spelling"),
+        }
+    }
+    narrowed
 }
 
 fn trained(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Trained {

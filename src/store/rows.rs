@@ -162,6 +162,9 @@ pub(crate) fn with_session(
     let text = source.text();
     let mut added = String::new();
     let place = if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
+        for (&what, &at) in session.narrowed.iter().filter(|(what, _)| !there.narrowed.contains_key(what)) {
+            write::narrowed_row(&mut added, what, at);
+        }
         for (number, report) in
             session.reports.iter().filter(|(number, _)| !there.reports.contains_key(number))
         {
@@ -191,6 +194,7 @@ pub(crate) fn with_session(
             && found.sessions.iter().any(|found| {
                 found.at == session.at
                     && session.reports.keys().all(|number| found.reports.contains_key(number))
+                    && session.narrowed.keys().all(|what| found.narrowed.contains_key(what))
                     && (session.closed.is_none() || found.closed.is_some())
             })
     };

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use chrono::{DateTime, FixedOffset};
 
 use crate::caution::Recorded;
-use crate::client::{Client, Ended, Profile, Report, Session, Trainer};
+use crate::client::{Client, Ended, Narrowed, Profile, Report, Session, Trainer};
 
 use super::read::VERSION;
 use super::text::{push_quoted, quoted};
@@ -165,6 +165,9 @@ pub(crate) fn session_block(out: &mut String, session: &Session) {
     // What comes to light only at the end follows the reports.
     entries.truncate(4);
     push_entries(out, entries);
+    for (&what, &at) in &session.narrowed {
+        narrowed_row(out, what, at);
+    }
     for (&number, report) in &session.reports {
         report_row(out, number, report);
     }
@@ -172,6 +175,13 @@ pub(crate) fn session_block(out: &mut String, session: &Session) {
         closing(out, closed, &session.note);
     } else if !session.note.is_empty() {
         push_entries(out, vec![("note", non_empty(&session.note))]);
+    }
+}
+
+/// Appends what the client took out of the consent.
+pub(crate) fn narrowed_row(out: &mut String, what: Narrowed, at: DateTime<FixedOffset>) {
+    for piece in ["narrowed.", what.id(), " = ", &moment(at), "\n"] {
+        out.push_str(piece);
     }
 }
 

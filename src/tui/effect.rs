@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::Minutes;
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, Profile, Report, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Narrowed, Profile, Report, Session, Trained};
 use crate::planner::{Progress, Wishes};
 
 /// What a plan is asked for.
@@ -69,6 +69,8 @@ pub enum Effect {
     Report(Box<Report>),
     /// Mend a report of the open session.
     Amend(u32, Box<Report>),
+    /// Note in the open session what the client takes out of the consent.
+    Narrow(Narrowed, DateTime<FixedOffset>),
     /// Close the open session.
     Close {
         /// When.

@@ -102,6 +102,10 @@ pub enum Action {
     SelfStretch,
     /// No closing block.
     Decline,
+    /// No massage.
+    NoMassage,
+    /// A mat between hand and client.
+    MatBetween,
     /// The answer to a question of the screen before hands-on work.
     Answer(Answer),
     /// Ask the questions before hands-on work.
@@ -275,6 +279,8 @@ pub static TABLE: &[Binding] = &[
     bind(P::Consent, Char('y'), A::HandsOn, "yes, hands-on work is fine", "yes, hands-on"),
     bind(P::Consent, Code(C::Enter), A::HandsOn, "yes, hands-on work is fine", ""),
     bind(P::Consent, Char('s'), A::SelfStretch, "the client stretches alone, you coach", "self-stretch only"),
+    bind(P::Consent, Char('m'), A::NoMassage, "no massage today, or as the card says", "no massage"),
+    bind(P::Consent, Char('b'), A::MatBetween, "a mat or towel between, or not", "mat between"),
     bind(P::Consent, Char('n'), A::Decline, "no closing block today; that is noted", "no"),
     bind(P::Consent, Code(C::Esc), A::Back, "back to the plan", "back"),
     // The screen before hands-on work.
@@ -327,6 +333,9 @@ pub static TABLE: &[Binding] = &[
     bind(P::LiveQuestion, Char(' '), A::Pause, "go on", "go on"),
     bind(P::LiveQuestion, Char('s'), A::SelfStretch, "go on with what the client can do alone", ""),
     bind(P::LiveQuestion, Char('n'), A::Decline, "stop here", ""),
+    bind(P::LiveQuestion, Char('w'), A::Decline, "stop here", ""),
+    bind(P::LiveQuestion, Char('m'), A::NoMassage, "go on without the massage", ""),
+    bind(P::LiveQuestion, Char('b'), A::MatBetween, "go on with a mat or towel between", ""),
     bind(P::LiveQuestion, Code(C::Esc), A::Back, "back, or leave", ""),
     bind(P::LiveMinutes, AnyDigit, A::Digit(0), "how many minutes are left", "minutes"),
     bind(P::LiveMinutes, Code(C::Enter), A::Choose, "plan the rest again", "plan again"),

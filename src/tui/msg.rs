@@ -71,6 +71,8 @@ pub enum Told {
     Reported(Result<u32, String>),
     /// A report was mended on the disk.
     Amended(Result<(), String>),
+    /// What the client took out of the consent is on the disk.
+    Narrowed(Result<(), String>),
     /// The session is closed.
     Closed(Result<(), String>),
     /// A session that was cut off, if there is one.

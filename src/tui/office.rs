@@ -123,6 +123,10 @@ impl Office {
                 Some(journal) => journal.amend(number, &report).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
+            Effect::Narrow(what, at) => Told::Narrowed(match &mut self.journal {
+                Some(journal) => journal.narrow(what, at).map_err(|error| error.to_string()),
+                None => Err(NO_SESSION.to_owned()),
+            }),
             Effect::Close { at, note } => Told::Closed(match self.journal.take() {
                 Some(journal) => journal.close(at, &note).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),

@@ -49,6 +49,7 @@ fn session(days_ago: u64, said: &[Said]) -> Session {
         minutes: Minutes::new(10).expect("in bounds"),
         trained: BTreeMap::new(),
         consent: Consent::HandsOn,
+        narrowed: BTreeMap::new(),
         reports: (1..).zip(said.iter().map(|&said| report(said))).collect(),
         closed: None,
         note: String::new(),

@@ -144,6 +144,7 @@ fn session(on: &str, left: i64, right: i64) -> Session {
         minutes: Minutes::new(5).expect("in range"),
         trained: Trained::new(),
         consent: Consent::HandsOn,
+        narrowed: std::collections::BTreeMap::new(),
         reports: [(1, report(Side::Left, left)), (2, report(Side::Right, right))].into(),
         closed: Some(at),
         note: String::new(),

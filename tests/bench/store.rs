@@ -42,6 +42,7 @@ fn client(id: &str, sessions: usize, reports: u32) -> Result<Client, Failure> {
         minutes: Minutes::new(10)?,
         trained: Trained::from([(Muscle::Hamstrings, Effort::new(3)?), (Muscle::Soleus, Effort::new(1)?)]),
         consent: Consent::HandsOn,
+        narrowed: std::collections::BTreeMap::new(),
         reports: rows,
         closed: Some(start + TimeDelta::minutes(10)),
         note: String::new(),

@@ -122,6 +122,7 @@ impl Year<'_> {
             minutes,
             trained,
             consent: Consent::HandsOn,
+            narrowed: BTreeMap::new(),
             reports: BTreeMap::new(),
             closed: None,
             note: String::new(),

@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
-use crate::client::{Client, Consent, Session};
+use crate::client::{Client, Consent, Narrowed, Session};
 use crate::planner::{Plan, Progress, Wishes};
 use crate::session::{Bell, Input as Press, Live, Outcome};
 use crate::tui::app::Context;
@@ -207,8 +207,23 @@ impl State {
             Asking::Withdraw => {
                 self.asking = Asking::Nothing;
                 return match action {
-                    Action::SelfStretch => self.press(Press::Withdraw(Consent::SelfStretch), context),
-                    Action::Decline => self.press(Press::Withdraw(Consent::Declined), context),
+                    Action::SelfStretch => {
+                        self.narrow(Narrowed::SelfStretch, context);
+                        self.press(Press::Withdraw(Consent::SelfStretch), context)
+                    }
+                    Action::Decline => {
+                        self.narrow(Narrowed::Stopped, context);
+                        self.press(Press::Withdraw(Consent::Declined), context)
+                    }
+                    Action::NoMassage => {
+                        self.narrow(Narrowed::NoMassage, context);
+                        self.wishes_no_massage(context)
+                    }
+                    Action::MatBetween => {
+                        self.narrow(Narrowed::MatBetween, context);
+                        self.press(Press::Resume, context)
+                    }
+                    Action::Pause => self.press(Press::Resume, context),
                     _ => Next::Stay,
                 };
             }
@@ -223,6 +238,20 @@ impl State {
             }
         }
         self.act_running(action, context)
+    }
+
+    /// Notes at once what the client takes out of the consent.
+    fn narrow(&mut self, what: Narrowed, context: &mut Context<'_>) {
+        let at = context.now.wall;
+        self.session.narrowed.entry(what).or_insert(at);
+        context.ask(Effect::Narrow(what, at));
+    }
+
+    fn wishes_no_massage(&mut self, context: &mut Context<'_>) -> Next {
+        // A plan for the rest must not bring it back.
+        Arc::make_mut(&mut self.client).profile.massage = false;
+        let next = self.press(Press::NoMassage, context);
+        if self.live.is_finished() { next } else { self.press(Press::Resume, context) }
     }
 
     fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Next {

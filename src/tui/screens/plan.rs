@@ -15,7 +15,7 @@ use chrono::{NaiveDate, Timelike};
 use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::Catalogue;
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Narrowed, Session, Trained};
 use crate::planner::{Plan, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
@@ -68,6 +68,8 @@ pub struct State {
     another: Option<String>,
     another_due: bool,
     consent: Consent,
+    /// What the client takes out of it.
+    narrowed: BTreeSet<Narrowed>,
     /// Whether the block starts as soon as the plan is there.
     starting: bool,
     /// A session that was cut off and is taken up.
@@ -94,6 +96,7 @@ impl State {
             another: None,
             another_due: false,
             consent: Consent::HandsOn,
+            narrowed: BTreeSet::new(),
             starting: false,
             carried: None,
         }
@@ -218,8 +221,12 @@ impl State {
             Purpose::Another => Minutes::new(i64::from(self.choice.minutes) + 1).unwrap_or(Minutes::MAX),
             _ => self.choice.minutes,
         };
+        let mut client = Arc::clone(client);
+        if self.narrowed.contains(&Narrowed::NoMassage) {
+            Arc::make_mut(&mut client).profile.massage = false;
+        }
         let question = Question {
-            client: Arc::clone(client),
+            client,
             restrictions: Arc::clone(restrictions),
             today: context.today(),
             trained: self.choice.trained.clone(),

@@ -151,3 +151,71 @@ fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
     let in_three_weeks = "2026-12-16".parse().expect("a date");
     assert_eq!(conditions[0].gestational_week(in_three_weeks), Some(27));
 }
+
+/// A block that runs, with a massage at its end.
+fn running() -> Studio {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(20);
+    studio
+}
+
+fn narrowed(studio: &Studio) -> Vec<(&'static str, String)> {
+    let session = &studio.client("ilse-brandt").sessions[0];
+    session.narrowed.iter().map(|(what, at)| (what.id(), at.time().to_string())).collect()
+}
+
+#[test]
+fn consent_can_be_narrowed_as_it_is_given_and_stands_in_the_file() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("bm");
+    for (columns, rows) in [(80, 24), (200, 60)] {
+        let screen = words(&studio, columns, rows);
+        assert!(
+            screen.contains("a mat or towel between: noted") && screen.contains("no massage: noted"),
+            "{screen}"
+        );
+    }
+    studio.press("my");
+    assert_eq!(narrowed(&studio), [("mat-between", "18:45:00".to_owned())], "m twice is no change");
+    assert!(words(&studio, 80, 24).contains("a mat or towel stays between hand and client"));
+}
+
+#[test]
+fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
+    let mut studio = running();
+    studio.press("w");
+    for (columns, rows) in [(80, 24), (200, 60)] {
+        let screen = words(&studio, columns, rows);
+        for key in ["s self-stretch only", "n stop here", "m no massage", "b mat between"] {
+            assert!(screen.contains(key), "{columns}x{rows} {key}\n{screen}");
+        }
+    }
+    studio.press("b");
+    assert_eq!(narrowed(&studio), [("mat-between", "18:45:20".to_owned())]);
+    assert!(words(&studio, 80, 24).contains("a mat or towel stays between"));
+    // The block goes on by itself.
+    studio.wait(120);
+    assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
+    studio.press("wm").wait(1);
+    assert_eq!(narrowed(&studio)[0].0, "no-massage");
+    studio.press("ws");
+    assert_eq!(narrowed(&studio)[2].0, "self-stretch");
+    // Cut off and taken up again, it stays narrow.
+    studio.key(KeyCode::Esc).key(KeyCode::Esc).enter().enter();
+    studio.wait(1);
+    assert_eq!(
+        studio.client("ilse-brandt").sessions[0].consent,
+        Consent::HandsOn,
+        "what was agreed to first stays"
+    );
+}
+
+#[test]
+fn consent_is_withdrawn_with_one_key_pressed_twice() {
+    let mut studio = running();
+    studio.press("ww");
+    assert!(words(&studio, 80, 24).contains("What came out?"));
+    assert_eq!(narrowed(&studio)[0].0, "stopped");
+    studio.enter();
+    assert!(studio.client("ilse-brandt").sessions[0].closed.is_some());
+}

@@ -8,7 +8,7 @@ use matside::body::{Degrees, Effort, Joint, Level, Minutes, Muscle, Seconds, Sid
 use matside::catalogue::Method;
 use matside::caution::Recorded;
 use matside::client::{
-    Aim, Client, Consent, Ended, Guardian, Profile, Report, Screening, Session, Sex, Trained,
+    Aim, Client, Consent, Ended, Guardian, Narrowed, Profile, Report, Screening, Session, Sex, Trained,
 };
 use matside::store::{Clash, merge_files, unite};
 use proptest::prelude::*;
@@ -65,12 +65,14 @@ fn session() -> impl Strategy<Value = Session> {
         });
     let reports = prop::collection::btree_map(0_u32..200, report(), 0..5);
     let ends = (prop::option::of(moment()), remark());
-    (moment(), 1_i64..=60, trained, one_of(Consent::ALL), reports, ends).prop_map(
-        |(at, minutes, trained, consent, reports, (closed, note))| Session {
+    let narrowed = prop::collection::btree_map(one_of(Narrowed::ALL), moment(), 0..3);
+    (moment(), 1_i64..=60, trained, one_of(Consent::ALL), (narrowed, reports), ends).prop_map(
+        |(at, minutes, trained, consent, (narrowed, reports), (closed, note))| Session {
             at,
             minutes: Minutes::new(minutes).expect("in range"),
             trained,
             consent,
+            narrowed,
             reports,
             closed,
             note,

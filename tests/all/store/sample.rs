@@ -61,6 +61,7 @@ pub(crate) fn session(start: &str) -> Session {
         minutes: Minutes::new(10).expect("in range"),
         trained: BTreeMap::from([(Muscle::Hamstrings, Effort::new(3).expect("in range"))]),
         consent: Consent::HandsOn,
+        narrowed: BTreeMap::new(),
         reports: BTreeMap::new(),
         closed: None,
         note: String::new(),

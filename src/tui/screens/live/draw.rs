@@ -5,6 +5,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds, Side};
 use crate::catalogue::Cues;
+use crate::client::Narrowed;
 use crate::planner::Step;
 use crate::session::{Pause, Phase, Stage};
 use crate::tui::app::Shared;
@@ -104,6 +105,9 @@ impl State {
         paint.right(area, 0, tone, &format!("{words}   {due}"));
         if let Some(why) = self.writer.failed() {
             paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
+        } else if self.session.narrowed.contains_key(&Narrowed::MatBetween) {
+            let words = format!("{} a mat or towel stays between hand and client", glyphs.caution);
+            paint.row(area, 1, Tone::Caution, &words);
         } else if let Some(caution) = self.restrictions.in_force().first() {
             let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
             let line = format!("{} {}: {words}", glyphs.caution, caution.title);
@@ -166,7 +170,20 @@ impl State {
                         (Tone::Text, " stop here"),
                     ],
                 );
-                y + 3
+                paint.spans(
+                    area,
+                    0,
+                    y + 2,
+                    &[
+                        (Tone::Focus, "m"),
+                        (Tone::Text, " no massage   "),
+                        (Tone::Focus, "b"),
+                        (Tone::Text, " mat between   "),
+                        (Tone::Focus, "Space"),
+                        (Tone::Text, " go on"),
+                    ],
+                );
+                y + 4
             }
             Asking::Leave => {
                 let words = "Esc once more leaves; the block is kept and offered again. Space goes on.";
@@ -235,6 +252,15 @@ impl State {
         lines.extend(phase.next.map(|step| {
             format!("Next: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side))
         }));
+        if self.session.narrowed.contains_key(&Narrowed::MatBetween) {
+            lines.push("A mat or towel stays between hand and client".to_owned());
+        }
+        if self.asking == Asking::Withdraw {
+            lines.push(
+                "Consent: s self-stretch only, n stop here, m no massage, b a mat between, Space go on"
+                    .to_owned(),
+            );
+        }
         lines.push(lateness_words(phase.lateness).1);
         lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
         lines

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::body::{Minutes, Seconds, Side, Unit};
 use crate::catalogue::Catalogue;
-use crate::client::{Consent, Session};
+use crate::client::{Consent, Narrowed, Session};
 use crate::planner::Progress;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
@@ -68,6 +68,17 @@ impl State {
                 self.begin_alone(context);
                 Next::Stay
             }
+            Action::NoMassage | Action::MatBetween => {
+                let what =
+                    if action == Action::NoMassage { Narrowed::NoMassage } else { Narrowed::MatBetween };
+                if !self.narrowed.remove(&what) {
+                    self.narrowed.insert(what);
+                }
+                if what == Narrowed::NoMassage {
+                    self.replan(context);
+                }
+                Next::Stay
+            }
             Action::Decline => {
                 self.consent = Consent::Declined;
                 if self.carried.is_none() {
@@ -92,6 +103,7 @@ impl State {
             minutes: self.choice.minutes,
             trained: self.choice.trained.clone(),
             consent: self.consent,
+            narrowed: self.narrowed.iter().map(|&what| (what, context.now.wall)).collect(),
             reports: BTreeMap::new(),
             closed: None,
             note: String::new(),
@@ -123,7 +135,13 @@ impl State {
         if self.consent == Consent::Declined {
             return Next::Stay;
         }
-        let session = self.carried.clone().unwrap_or_else(|| self.session(context));
+        let mut session = self.carried.clone().unwrap_or_else(|| self.session(context));
+        for &what in &self.narrowed {
+            if self.carried.is_some() && !session.narrowed.contains_key(&what) {
+                session.narrowed.insert(what, context.now.wall);
+                context.ask(Effect::Narrow(what, context.now.wall));
+            }
+        }
         let block = live::State::start(
             Arc::clone(client),
             Arc::clone(restrictions),
@@ -164,8 +182,10 @@ impl State {
         }
         self.choice.trained.clone_from(&session.trained);
         self.choice.minutes = session.minutes;
-        self.consent =
-            if session.consent == Consent::SelfStretch { Consent::SelfStretch } else { Consent::HandsOn };
+        let alone =
+            session.consent == Consent::SelfStretch || session.narrowed.contains_key(&Narrowed::SelfStretch);
+        self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
+        self.narrowed.extend(session.narrowed.keys().copied());
         self.carried = Some(session.clone());
         context
             .shared

@@ -7,6 +7,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
 use crate::caution::Clearance;
+use crate::client::Narrowed;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
@@ -404,9 +405,19 @@ impl State {
     fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
         let question = "\"May I stretch you now, hands-on? You can stop me at any time.\"";
         let y = paint.wrapped(area, 0, Tone::Strong, question);
+        let off = |what: Narrowed| self.narrowed.contains(&what);
         let keys = [
             ("y", "yes, hands-on"),
             ("s", "self-stretch only: you coach, no hands"),
+            ("m", if off(Narrowed::NoMassage) { "no massage: noted" } else { "no massage today" }),
+            (
+                "b",
+                if off(Narrowed::MatBetween) {
+                    "a mat or towel between: noted"
+                } else {
+                    "a mat or towel between"
+                },
+            ),
             ("n", "no closing block today; that is noted"),
             ("Esc", "back to the plan"),
         ];
@@ -418,7 +429,7 @@ impl State {
                 &[(Tone::Focus, &text::pad(key, 5, "")), (Tone::Text, words)],
             );
         }
-        let mut y = y + 5;
+        let mut y = y + 7;
         for line in self.before_touch() {
             y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
         }

@@ -50,7 +50,8 @@ impl State {
 
     fn plan_lines(&self, plan: &Plan, lines: &mut Vec<String>) {
         if self.part == Part::Consent {
-            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, n no".to_owned());
+            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, m no massage, b a mat between, n no".to_owned());
+            lines.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
             lines.extend(self.before_touch());
         }
         if self.part == Part::LeftOut {
