@@ -51,6 +51,11 @@ impl MeasurementError {
             .unwrap_or(LEG)
     }
 
+    /// The error for an angle of a length test, of which it is known which joint was measured.
+    pub(super) fn of_test(measured: Motion, straight_leg: bool) -> Self {
+        if straight_leg { STRAIGHT_LEG } else { of_motion(measured) }
+    }
+
     /// The error for a difference between the sides: never below what healthy people show.
     pub fn of_sides(form: &Form) -> Self {
         let own = Self::of_form(form);

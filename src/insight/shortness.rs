@@ -12,6 +12,7 @@ use crate::body::{Motion, Muscle, Side, Unit};
 use crate::catalogue::{Catalogue, Equipment, Form, Position};
 use crate::client::{Client, Sex};
 
+use super::error::MeasurementError;
 use super::series::series;
 
 /// A muscle on one side that is short of its norm.
@@ -48,35 +49,65 @@ fn source_words(key: &str) -> String {
     format!("{name} {year}").trim_end().to_owned()
 }
 
-/// What the angle that is noted with a form measures: the test as the norms name it, and whether its angles count
-/// below the horizontal.
-///
-/// The tests are those of Reese and Bandy, Joint Range of Motion and Muscle Length Testing (from memory); the ranges
-/// at ankle and shoulder are those of Soucie et al. 2011.
-fn test_of(form: &Form) -> Option<(&'static str, bool)> {
-    let straight =
-        form.motions.iter().any(|angle| angle.motion == Motion::KneeExtension && angle.degrees.get() >= 0);
-    let on_table = form.equipment.contains(&Equipment::Table);
-    match (form.targets.first()?.muscle, form.position) {
-        (Muscle::Hamstrings, Position::Supine) if straight => Some(("passive_straight_leg_raise", false)),
-        (Muscle::Iliopsoas, Position::Supine) if on_table => Some(("modified_thomas_hip_angle", true)),
-        (Muscle::Iliopsoas, Position::Prone) => Some(("hip_extension", false)),
-        (Muscle::TensorFasciaeLatae, Position::SideLying) => Some(("ober_thigh_angle", true)),
-        (Muscle::Gastrocnemius, Position::Supine | Position::Prone) if straight => {
-            Some(("ankle_dorsiflexion", false))
-        }
-        (Muscle::TibialisAnterior, Position::Supine | Position::Prone) => {
-            Some(("ankle_plantarflexion", false))
-        }
-        (Muscle::LatissimusDorsi, Position::Supine) => Some(("shoulder_flexion", false)),
-        _ => None,
+/// What the angle that is noted with a form measures.
+struct Test {
+    /// As the norms name it.
+    name: &'static str,
+    /// The motion that is measured.
+    motion: Motion,
+    /// Whether the norm counts angles below the horizontal as negative; a form counts them as positive.
+    below: bool,
+}
+
+impl Test {
+    /// The test that a form is.
+    ///
+    /// Those of muscle length are in Reese and Bandy, Joint Range of Motion and Muscle Length Testing (from memory);
+    /// the ranges of ankle and shoulder are those of Soucie et al. 2011.
+    fn of(form: &Form) -> Option<Self> {
+        let straight = form
+            .motions
+            .iter()
+            .any(|angle| angle.motion == Motion::KneeExtension && angle.degrees.get() >= 0);
+        let on_table = form.equipment.contains(&Equipment::Table);
+        let (name, motion, below) = match (form.targets.first()?.muscle, form.position) {
+            (Muscle::Hamstrings, Position::Supine) if straight => {
+                ("passive_straight_leg_raise", Motion::HipFlexion, false)
+            }
+            (Muscle::Iliopsoas, Position::Supine) if on_table => {
+                ("modified_thomas_hip_angle", Motion::HipExtension, true)
+            }
+            (Muscle::Iliopsoas, Position::Prone) => ("hip_extension", Motion::HipExtension, false),
+            (Muscle::TensorFasciaeLatae, Position::SideLying) => {
+                ("ober_thigh_angle", Motion::HipAdduction, true)
+            }
+            (Muscle::Gastrocnemius, Position::Supine | Position::Prone) if straight => {
+                ("ankle_dorsiflexion", Motion::AnkleDorsiflexion, false)
+            }
+            (Muscle::TibialisAnterior, Position::Supine | Position::Prone) => {
+                ("ankle_plantarflexion", Motion::AnklePlantarflexion, false)
+            }
+            (Muscle::LatissimusDorsi, Position::Supine) => {
+                ("shoulder_flexion", Motion::ShoulderFlexion, false)
+            }
+            _ => return None,
+        };
+        Some(Self { name, motion, below })
+    }
+
+    /// Whether an angle is short of the norm: by more than a standard deviation, and by more than measuring twice
+    /// differs. Without a spread nothing is said.
+    fn is_short(&self, angle: i16, norm: &Norm) -> bool {
+        let wanted = if self.below { -norm.mean } else { norm.mean };
+        let error = MeasurementError::of_test(self.motion, self.name == "passive_straight_leg_raise");
+        norm.spread().is_some_and(|spread| wanted - f64::from(angle) > spread.max(error.beyond.into()))
     }
 }
 
-/// The muscles whose last measured angle is more than a standard deviation short of the norm for age and sex.
+/// The muscles whose last measured angle is short of the norm for age and sex, by more than a standard deviation and
+/// more than the error of measuring.
 ///
-/// One standard deviation is our judgement: about one healthy person in six is below it. Without a norm that has a
-/// spread nothing is said.
+/// One standard deviation is our judgement: about one healthy person in six is below it.
 pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Shortness> {
     let sample = match client.profile.sex {
         Some(Sex::Female) => Sample::Female,
@@ -93,10 +124,9 @@ pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
                 continue;
             };
             let Some((_, form)) = catalogue.form(&stretch, &point.form) else { continue };
-            let Some((test, below)) = test_of(form) else { continue };
-            let Some(norm) = norm_with_spread(test, sample, age) else { continue };
-            let wanted = if below { -norm.mean } else { norm.mean };
-            let short = norm.spread().is_some_and(|spread| f64::from(angle.get()) < wanted - spread);
+            let Some(test) = Test::of(form) else { continue };
+            let Some(norm) = norm_with_spread(test.name, sample, age) else { continue };
+            let short = test.is_short(angle.get(), &norm);
             let Some(muscle) = form.targets.first().map(|target| target.muscle) else { continue };
             for &side in Side::ALL.iter().filter(|&&whose| side.is_none_or(|worked| worked == whose)) {
                 let unit = Unit { muscle, side };
@@ -128,8 +158,8 @@ mod tests {
         let tests: Vec<_> = Catalogue::built_in()
             .stretches()
             .iter()
-            .flat_map(|stretch| stretch.forms.iter().map(move |form| (stretch.id.as_str(), test_of(form))))
-            .filter_map(|(stretch, test)| Some((stretch, test?.0)))
+            .flat_map(|stretch| stretch.forms.iter().map(move |form| (stretch.id.as_str(), Test::of(form))))
+            .filter_map(|(stretch, test)| Some((stretch, test?.name)))
             .collect();
         for wanted in [
             ("straight-leg-raise", "passive_straight_leg_raise"),

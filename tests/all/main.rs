@@ -25,3 +25,4 @@ mod scenarios;
 mod screens;
 mod store;
 mod tidy;
+mod what_is_left;

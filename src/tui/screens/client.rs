@@ -9,6 +9,7 @@ use chrono::{Datelike, NaiveDate};
 use crate::body::{Joint, Muscle, Side};
 use crate::caution::{Condition, Conditions, Recorded, parse_recorded};
 use crate::client::{Aim, Client, ClientId, Guardian, Profile};
+use crate::names::UnknownName;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -368,11 +369,21 @@ impl State {
         }
     }
 
+    /// What to say where no condition has that name: the nearest one, if there is one.
+    fn not_found(&self) -> String {
+        let known = Conditions::built_in().all().iter().map(|condition| condition.id.as_str());
+        let words = words_of(self.search.text()).join("-");
+        match UnknownName::new("condition", &words, known).nearest {
+            Some(nearest) => format!("no condition of that name; did you mean {nearest}?"),
+            None => "no condition of that name; a remark can hold it".to_owned(),
+        }
+    }
+
     /// Adds the condition that is chosen among those found, with the side or place that was typed.
     fn add_condition(&mut self, context: &mut Context<'_>) {
         let found = self.matches();
         let Some(condition) = found.get(self.match_chosen.min(found.len().saturating_sub(1))) else {
-            context.shared.say(Tone::Caution, "no condition of that name; a remark can hold it");
+            context.shared.say(Tone::Caution, self.not_found());
             return;
         };
         let own: Vec<String> =
@@ -478,6 +489,17 @@ mod tests {
         assert_eq!(born_of("1984"), Ok(NaiveDate::from_ymd_opt(1984, 7, 1)));
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
+    }
+
+    #[test]
+    fn a_misspelt_condition_finds_the_nearest() {
+        let mut state = State::new_client("Nora");
+        state.search.paste("hip replacment posterior left");
+        assert!(state.matches().is_empty());
+        assert_eq!(state.not_found(), "no condition of that name; did you mean hip-replacement-posterior?");
+        state.search.clear();
+        state.search.paste("zzz");
+        assert_eq!(state.not_found(), "no condition of that name; a remark can hold it");
     }
 
     #[test]

@@ -165,7 +165,10 @@ impl State {
                         area,
                         0,
                         Tone::Dim,
-                        "No condition of that name. Write it as a remark and go gently.",
+                        &format!(
+                            "{}. If it is none of the list, write a remark and go gently.",
+                            self.not_found()
+                        ),
                     );
                 }
                 let mut y = 0;

@@ -1,0 +1,136 @@
+//! What the cautions leave: for each condition the muscles that no form may reach, each with its reason, and a plan
+//! worth doing for every client who may be stretched at all.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use matside::body::{Effort, Minutes, Muscle, MuscleGroup, Seconds};
+use matside::catalogue::{Catalogue, Method};
+use matside::caution::{Conditions, Place, Recorded, Restrictions, parse_recorded};
+use matside::client::{Client, Consent, Profile, Trained, Trainer};
+use matside::planner::{Ask, Plan, PlanError, Wishes, plan};
+
+use Muscle as M;
+
+fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day of the calendar")
+}
+
+/// Muscles that are rightly left alone with a condition of both sides that nobody has cleared.
+fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
+    const NECK: &[Muscle] = &[M::UpperTrapezius, M::LevatorScapulae, M::Scalenes, M::NeckExtensors];
+    match condition {
+        // The neck waits for a clinician, or is not bent that far.
+        "down-syndrome" | "neck-arm-pain" | "neck-ligament-disease" | "new-headache" | "whiplash" => NECK,
+        // It wants the leg behind the body and across, with the knee bent: nobody does that standing.
+        "cannot-use-floor" => &[M::TensorFasciaeLatae],
+        // They want the arm behind the body.
+        "chest-surgery" | "shoulder-instability" => &[M::AnteriorDeltoid, M::Biceps],
+        // It wants the arm turned in further than the painful phase allows.
+        "frozen-shoulder-painful" => &[M::RotatorCuff],
+        // It wants the arm across the body at shoulder height.
+        "shoulder-impingement" => &[M::PosteriorDeltoid],
+        // They want the leg over the midline.
+        "hip-replacement-posterior" => &[M::GluteusMedius, M::TensorFasciaeLatae],
+        // They want the leg behind the body; the inner thigh waits for the surgeon's word.
+        "hip-replacement-anterior" => &[M::Iliopsoas, M::TensorFasciaeLatae, M::Adductors],
+        // Both sets of rules at once.
+        "hip-replacement-lateral" | "hip-replacement-unknown" => &[
+            M::Iliopsoas,
+            M::GluteusMaximus,
+            M::GluteusMedius,
+            M::Piriformis,
+            M::TensorFasciaeLatae,
+            M::Adductors,
+        ],
+        // They want the back bent to the side or turned.
+        "osteoporosis-fracture" => &[M::QuadratusLumborum, M::Obliques],
+        // It wants the back arched.
+        "spinal-stenosis" | "spondylolisthesis" => &[M::Abdominals],
+        _ => &[],
+    }
+}
+
+fn reached(restrictions: &Restrictions) -> BTreeSet<Muscle> {
+    let forms = Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms);
+    forms
+        .filter(|form| {
+            form.workings().iter().any(|&side| restrictions.rule(form, side, Method::Static).is_ok())
+        })
+        .flat_map(|form| form.targets.iter().filter(|target| target.share >= 50).map(|target| target.muscle))
+        .collect()
+}
+
+#[test]
+fn a_condition_leaves_a_stretch_for_every_muscle_but_those_that_it_is_about() {
+    let mut seen = 0;
+    for condition in Conditions::built_in().all() {
+        if condition.everyone || condition.stops() || condition.place != Place::Nowhere {
+            continue;
+        }
+        seen += 1;
+        let recorded = [Recorded::new(condition.id.clone())];
+        let restrictions = Restrictions::assess(&recorded, Some(40), today()).expect("a built-in condition");
+        let reached = reached(&restrictions);
+        let left: Vec<Muscle> = M::ALL.iter().copied().filter(|muscle| !reached.contains(muscle)).collect();
+        let mut expected = rightly_left_alone(condition.id.as_str()).to_vec();
+        expected.sort_unstable();
+        assert_eq!(left, expected, "{}", condition.id);
+    }
+    assert!(seen >= 45, "{seen} conditions");
+}
+
+/// Ten minutes after a day that trained the whole body.
+fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
+    let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
+    profile.conditions = words.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
+    let restrictions =
+        Restrictions::assess(&profile.conditions, Some(age), today()).expect("built-in conditions");
+    let effort = Effort::new(2).expect("an effort");
+    let trained: Trained = MuscleGroup::FullBody.muscles().iter().map(|&muscle| (muscle, effort)).collect();
+    plan(&Ask {
+        client: &Client { profile, sessions: Vec::new() },
+        catalogue: Catalogue::built_in(),
+        restrictions: &restrictions,
+        trainer: &Trainer::default(),
+        today: today(),
+        trained: &trained,
+        minutes: Minutes::new(10).expect("in bounds"),
+        consent: Consent::HandsOn,
+        wishes: &Wishes::default(),
+        progress: None,
+    })
+}
+
+#[test]
+fn everybody_who_may_be_stretched_gets_a_closing_block_worth_doing() {
+    let alone = Conditions::built_in().all().iter().filter(|c| !c.everyone && !c.stops()).map(|condition| {
+        let place = match condition.place {
+            Place::Nowhere => "",
+            Place::Muscle => ":left:hamstrings",
+            Place::Joint | Place::Either => ":left:knee",
+        };
+        (vec![format!("{}{place}", condition.id)], 40)
+    });
+    let together: [(&[&str], u32); 10] = [
+        (&["kneecap-pain", "sciatica"], 40),
+        (&["pregnancy:week=28", "sciatica"], 32),
+        (&["pregnancy:week=34", "hypermobility"], 30),
+        (&["hip-replacement-posterior:left", "osteoporosis"], 72),
+        (&["high-blood-pressure", "shoulder-impingement:right", "kneecap-pain"], 55),
+        (&["cannot-use-floor", "osteoporosis", "kneecap-pain"], 78),
+        (&["cannot-use-floor", "light-headed"], 81),
+        (&["knee-replacement", "spinal-stenosis"], 69),
+        (&["glaucoma", "neck-arm-pain:left"], 60),
+        (&["frozen-shoulder-painful:left", "blood-thinners"], 58),
+    ];
+    let together = together
+        .into_iter()
+        .map(|(words, age)| (words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>(), age));
+    for (words, age) in alone.chain(together) {
+        let plan = full_body(&words, age).unwrap_or_else(|error| panic!("{words:?}: {error}"));
+        let held: Seconds = plan.steps.iter().map(|step| step.dose.held()).sum();
+        let muscles: BTreeSet<Muscle> = plan.steps.iter().flat_map(|step| step.muscles.clone()).collect();
+        assert!(held >= Seconds::new(300) && muscles.len() >= 6, "{words:?}: {held} on {muscles:?}");
+    }
+}
