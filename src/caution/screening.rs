@@ -180,7 +180,7 @@ impl Due {
     /// The reason in words.
     pub const fn reason(self) -> &'static str {
         match self {
-            Self::Never => "not screened yet: thirteen short questions before the first touch",
+            Self::Never => "not screened yet: thirteen questions before the first touch",
             Self::Open => "the last screen left something open: ask again",
             Self::NewCondition => "something new since the last screen: ask again",
             Self::Stale => "the last screen is more than six months old: ask again",

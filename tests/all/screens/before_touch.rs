@@ -219,3 +219,18 @@ fn consent_is_withdrawn_with_one_key_pressed_twice() {
     studio.enter();
     assert!(studio.client("ilse-brandt").sessions[0].closed.is_some());
 }
+
+#[test]
+fn an_answer_above_the_aim_says_ease_off() {
+    let mut studio = running();
+    studio.wait(15).press("4");
+    assert!(!words(&studio, 80, 24).contains("ease off"));
+    studio.press("5");
+    for (columns, rows) in SIZES {
+        let screen = words(&studio, columns, rows);
+        assert!(screen.contains("5: ease off to 4."), "{columns}x{rows}\n{screen}");
+    }
+    assert!(
+        studio.app.lines(studio.now()).iter().any(|line| line.contains("A trembling limb means the same."))
+    );
+}

@@ -133,6 +133,9 @@ impl State {
         if let Some(pause) = phase.paused {
             y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }
+        if let Some(words) = ease_off(phase) {
+            y = paint.wrapped_most(area, y, 2, Tone::Caution, &words);
+        }
         y = self.draw_question(area, y, paint);
         let Some((_, cues)) = step.and_then(|step| Self::cues(shared, step)) else { return };
         // In a low terminal each cue has its share, so that the trainer's own spine is not what is cut off.
@@ -249,6 +252,7 @@ impl State {
         }
         lines.extend(phase.paused.map(pause_words));
         lines.extend(phase.level.map(|level| format!("Level {level}")));
+        lines.extend(ease_off(&phase));
         lines.extend(phase.next.map(|step| {
             format!("Next: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side))
         }));
@@ -265,6 +269,12 @@ impl State {
         lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
         lines
     }
+}
+
+/// What an answer above the aim asks for.
+fn ease_off(phase: &Phase<'_>) -> Option<String> {
+    let (level, aim) = (phase.level?, phase.step?.aim);
+    (level > aim).then(|| format!("{level}: ease off to {aim}. A trembling limb means the same."))
 }
 
 /// The side in letters that can be read from the mat.
