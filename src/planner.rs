@@ -2,6 +2,7 @@
 //! choice and order within the minutes, with its proof and its reasons.
 
 mod ask;
+mod branching;
 mod candidates;
 mod compose;
 pub mod demand;

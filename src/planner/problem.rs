@@ -155,6 +155,32 @@ impl Problem {
         (reduced, origin)
     }
 
+    /// By candidate and choice: other candidates without which some best plan does not take the choice.
+    ///
+    /// Where another stretch has a choice that is as good in every way, a plan that takes this one and not the other
+    /// stretch can take that choice instead. Each such exchange lowers time, cost or the sum of indices, so
+    /// exchanging comes to an end at a plan that is worth no less. A pinned stretch cannot be exchanged.
+    pub(super) fn implied(&self) -> Vec<Vec<Vec<usize>>> {
+        let implied = |index: usize, choice: &Choice| {
+            let replaces = |&other: &usize| {
+                other != index
+                    && self.candidates[other].choices.iter().any(|rival| {
+                        self.dominates(rival, choice) && (other < index || !self.dominates(choice, rival))
+                    })
+            };
+            (0..self.candidates.len()).filter(replaces).collect()
+        };
+        let candidates = self.candidates.iter().enumerate();
+        candidates
+            .map(|(index, candidate)| {
+                let choices = candidate.choices.iter();
+                choices
+                    .map(|choice| if candidate.pinned { Vec::new() } else { implied(index, choice) })
+                    .collect()
+            })
+            .collect()
+    }
+
     fn dominates(&self, rival: &Choice, choice: &Choice) -> bool {
         rival.position == choice.position
             && rival.time <= choice.time

@@ -40,6 +40,8 @@ pub(super) struct Node {
     pub(super) places: Vec<usize>,
     /// Coverage by choice and unit.
     pub(super) gains: Vec<usize>,
+    /// By unit, the different coverages of its choices, and none.
+    adds: Vec<Vec<usize>>,
     /// Index of its parts.
     parts: Vec<usize>,
 }
@@ -88,7 +90,7 @@ impl<'p> Relaxation<'p> {
                 stretch.choices.iter().flat_map(|choice| choice.gains.iter().map(|gain| gain.0)).collect();
             units.sort_unstable();
             units.dedup();
-            let gains = stretch
+            let gains: Vec<usize> = stretch
                 .choices
                 .iter()
                 .flat_map(|choice| {
@@ -103,7 +105,16 @@ impl<'p> Relaxation<'p> {
                     parts.push(Part { candidate, position, place: 0, open: Vec::new(), items: Vec::new() });
                 }
             }
-            nodes.push(Node { units, places: Vec::new(), gains, parts: Vec::new() });
+            let adds = (0..units.len())
+                .map(|slot| {
+                    let mut adds: Vec<usize> = gains.iter().skip(slot).step_by(units.len()).copied().collect();
+                    adds.push(0);
+                    adds.sort_unstable();
+                    adds.dedup();
+                    adds
+                })
+                .collect();
+            nodes.push(Node { units, places: Vec::new(), gains, adds, parts: Vec::new() });
         }
         parts.sort_by_key(|part| (part.position, part.candidate));
         let mut counts = vec![0; problem.positions()];
@@ -367,7 +378,7 @@ impl<'p> Relaxation<'p> {
             let programme = &mut self.units[unit];
             through.clear();
             through.resize(programme.most() + 1, NEVER);
-            programme.best_through(place, &mut through);
+            programme.best_through(place, &node.adds[slot], &mut through);
             let mut idle = if self.state.must[part.candidate] { NEVER } else { through[0] };
             if node.parts.len() > 1 {
                 for (choice, _) in choices

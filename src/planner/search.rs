@@ -1,5 +1,8 @@
 //! The best plan and its proof: passes over the relaxation, local search for plans, and branching where a gap is left.
 
+use std::ops::ControlFlow;
+
+use super::branching::{Drops, Half, Implied};
 use super::draft::Draft;
 use super::problem::{NEVER, Problem, Selection};
 use super::relaxation::{Relaxation, State};
@@ -14,11 +17,16 @@ pub struct Effort {
 impl Effort {
     /// Enough for a proof in all but freak cases.
     pub const FULL: Self = Self { passes: 200_000 };
+    /// What fits between a key and the next frame of the screen.
+    pub const FRAME: Self = Self { passes: 60 };
 }
 
-/// How often a node's prices may be moved along the subgradient, and how many steps each time.
-const DESCENTS: u32 = 2;
+/// How often prices may be moved along the subgradient before the first branching, and how many steps each time.
+const DESCENTS: u32 = 4;
 const STEPS: u32 = 100;
+/// Stretches that are tried in both halves where nothing is known of them yet, and that are compared at all.
+const TRIED: usize = 8;
+const COMPARED: usize = 10;
 /// Steps towards good slopes before the first pass.
 const SLOPE_STEPS: u32 = 40;
 
@@ -39,8 +47,17 @@ pub struct Answer {
 
 /// Finds the best plan, or none if the pinned stretches do not fit.
 pub fn solve(problem: &Problem, effort: Effort) -> Option<Answer> {
+    solve_watched(problem, effort, &mut |_| ControlFlow::Continue(()))
+}
+
+/// The same, telling after every few passes what the best plan so far is worth; ends early when told to break.
+pub fn solve_watched(
+    problem: &Problem,
+    effort: Effort,
+    watch: &mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+) -> Option<Answer> {
     let (reduced, origin) = problem.reduced();
-    let mut search = Search::new(&reduced, effort);
+    let mut search = Search::new(&reduced, effort, watch);
     search.run();
     let (selection, value) = search.best?;
     let bound = search.bound.max(value);
@@ -51,8 +68,10 @@ pub fn solve(problem: &Problem, effort: Effort) -> Option<Answer> {
     Some(Answer { selection: whole, value, bound, passes: search.passes, nodes: search.nodes })
 }
 
-struct Search<'p> {
+struct Search<'p, 'w> {
     problem: &'p Problem,
+    watch: &'w mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+    called_off: bool,
     relaxation: Relaxation<'p>,
     grain: i64,
     best: Option<(Selection, i64)>,
@@ -61,12 +80,29 @@ struct Search<'p> {
     passes: u32,
     nodes: u32,
     last_proposal: Selection,
+    implied: Implied,
+    drops: Drops,
 }
 
-impl<'p> Search<'p> {
-    fn new(problem: &'p Problem, effort: Effort) -> Self {
+/// A state that is yet to be looked at.
+struct Node {
+    /// The bound of the state it was split from.
+    bound: i64,
+    state: State,
+    /// The decision that led to it.
+    decision: Option<(usize, Half)>,
+}
+
+impl<'p, 'w> Search<'p, 'w> {
+    fn new(
+        problem: &'p Problem,
+        effort: Effort,
+        watch: &'w mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+    ) -> Self {
         Self {
             problem,
+            watch,
+            called_off: false,
             relaxation: Relaxation::new(problem),
             grain: i64::from(problem.grain()),
             best: None,
@@ -75,6 +111,8 @@ impl<'p> Search<'p> {
             passes: 0,
             nodes: 0,
             last_proposal: Vec::new(),
+            implied: Implied::new(problem),
+            drops: Drops::new(problem.candidates.len()),
         }
     }
 
@@ -90,37 +128,59 @@ impl<'p> Search<'p> {
         let value = self.best.as_ref().map_or(0, |(_, value)| *value);
         self.relaxation.fit_slopes(value, SLOPE_STEPS);
         let root = self.relaxation.state.clone();
-        let mut stack: Vec<(i64, State)> = vec![(i64::MAX, root)];
-        while let Some((bound, state)) = stack.pop() {
+        let mut stack = vec![Node { bound: i64::MAX, state: root, decision: None }];
+        while let Some(Node { bound, mut state, decision }) = stack.pop() {
             if bound < self.goal() {
                 continue;
             }
             self.nodes += 1;
+            self.implied.settle(&mut state);
             self.relaxation.load(state);
             self.tighten();
-            if self.relaxation.bound < self.goal() || self.relaxation.is_void() {
+            if let Some((candidate, half)) = decision {
+                let reached = self.relaxation.bound.max(self.goal() - self.grain);
+                self.drops.learn(candidate, half, bound - reached);
+            }
+            if self.is_closed() {
                 continue;
             }
-            if self.passes >= self.effort.passes {
-                let open = stack.iter().map(|node| node.0).chain([self.relaxation.bound]);
+            if self.is_over() {
+                let open = stack.iter().map(|node| node.bound).chain([self.relaxation.bound.min(bound)]);
                 self.bound = open.max().unwrap_or(i64::MAX);
                 return;
             }
-            let bound = self.relaxation.bound;
-            // The likelier branch is pushed last, so that it is looked at first.
-            stack.extend(self.branches().into_iter().rev().map(|state| (bound, state)));
+            stack.extend(self.branches());
         }
         self.bound = self.best.as_ref().map_or(i64::MIN, |(_, value)| *value);
+    }
+
+    fn is_closed(&self) -> bool {
+        self.relaxation.bound < self.goal() || self.relaxation.is_void()
+    }
+
+    fn is_over(&self) -> bool {
+        self.called_off || self.passes >= self.effort.passes
+    }
+
+    /// One pass, counted and told.
+    fn pass(&mut self) {
+        self.relaxation.sweep(self.goal());
+        self.passes += 1;
+        self.tell();
+    }
+
+    fn tell(&mut self) {
+        let value = self.best.as_ref().map(|(_, value)| *value);
+        self.called_off |= (self.watch)(value).is_break();
     }
 
     /// Passes until the node is closed or two passes in a row gain little of the gap.
     fn tighten(&mut self) {
         let mut stalled = 0;
         let mut descents = 0;
-        while stalled < 2 && self.passes < self.effort.passes && !self.relaxation.is_void() {
+        while stalled < 2 && !self.is_over() && !self.relaxation.is_void() {
             let before = self.relaxation.bound;
-            self.relaxation.sweep(self.goal());
-            self.passes += 1;
+            self.pass();
             if self.relaxation.bound < self.goal() {
                 return;
             }
@@ -136,7 +196,8 @@ impl<'p> Search<'p> {
                 stalled = 0;
             }
             let value = self.best.as_ref().map_or(0, |(_, value)| *value);
-            if stalled == 2 && descents < DESCENTS && gap > value / 100 {
+            // Prices are handed down, so that what is gained at the root is gained everywhere.
+            if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && gap > value / 400 {
                 self.relaxation.descend(value, STEPS);
                 self.passes += STEPS / 2;
                 stalled = 0;
@@ -180,22 +241,35 @@ impl<'p> Search<'p> {
         }
     }
 
-    /// Splits the present state in two, likelier half first.
-    fn branches(&mut self) -> Vec<State> {
+    /// Splits the present state in two, likelier half last, so that it is looked at first.
+    fn branches(&mut self) -> Vec<Node> {
         self.relaxation.refresh_forward();
         let state = self.relaxation.state.clone();
+        let bound = self.relaxation.bound;
+        let node = |state, decision| Node { bound, state, decision };
         let open = self.relaxation.open();
-        // Used or not, for the stretch on which the programmes are least of one mind.
+        // Used or not, for one of the stretches on which the programmes are least of one mind.
         let undecided =
             (0..open.len()).filter(|&candidate| !state.must[candidate] && !open[candidate].is_empty());
-        let leanings: Vec<(i64, usize)> =
+        let mut leanings: Vec<(i64, usize)> =
             undecided.map(|candidate| (self.relaxation.leaning(candidate), candidate)).collect();
-        if let Some(&(leaning, candidate)) = leanings.iter().min_by_key(|(leaning, _)| leaning.abs()) {
-            let mut with = state.clone();
-            with.must[candidate] = true;
-            let mut without = state;
-            without.open[candidate].fill(false);
-            return if leaning >= 0 { vec![with, without] } else { vec![without, with] };
+        leanings.sort_by_key(|&(leaning, candidate)| (leaning.abs(), candidate));
+        leanings.truncate(COMPARED);
+        for &(_, candidate) in leanings.iter().take(TRIED) {
+            for half in Half::BOTH {
+                if self.drops.mean(candidate, half).is_none() && !self.try_half(&state, bound, candidate, half) {
+                    // That half leads nowhere: the other is all that is left.
+                    return vec![node(half.other().of(&state, candidate), None)];
+                }
+            }
+        }
+        let gap = bound - self.goal() + self.grain;
+        let chosen = leanings.into_iter().rev().max_by_key(|&(_, candidate)| self.drops.score(candidate, gap));
+        if let Some((leaning, candidate)) = chosen {
+            let likelier = if leaning >= 0 { Half::With } else { Half::Without };
+            return [likelier.other(), likelier]
+                .map(|half| node(half.of(&state, candidate), Some((candidate, half))))
+                .into();
         }
         // All stretches are decided: split the choices of the one with most of them.
         let Some(candidate) =
@@ -206,6 +280,7 @@ impl<'p> Search<'p> {
             self.keep(&only);
             return Vec::new();
         };
+        // No half was tried, so that the tables are still those of the state.
         let ranked = self.relaxation.ranked(candidate);
         let (mut best, mut rest) = (state.clone(), state);
         for (rank, &(_, choice)) in ranked.iter().enumerate() {
@@ -215,6 +290,19 @@ impl<'p> Search<'p> {
                 best.open[candidate][choice] = false;
             }
         }
-        vec![best, rest]
+        vec![node(rest, None), node(best, None)]
+    }
+
+    /// Looks with one pass how far half of a state lowers the bound; whether anything is left in it.
+    fn try_half(&mut self, state: &State, bound: i64, candidate: usize, half: Half) -> bool {
+        let mut trial = half.of(state, candidate);
+        self.implied.settle(&mut trial);
+        self.relaxation.load(trial);
+        self.pass();
+        if self.is_closed() {
+            return false;
+        }
+        self.drops.learn(candidate, half, bound - self.relaxation.bound);
+        true
     }
 }

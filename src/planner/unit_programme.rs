@@ -60,12 +60,13 @@ impl UnitProgramme {
         self.fresh_from = self.fresh_from.max(node + 1);
     }
 
-    /// The best of the unit by the coverage that a node adds, less what the node's choice is worth.
-    pub(super) fn best_through(&mut self, node: usize, best: &mut [i32]) {
+    /// The best of the unit by the coverage that a node adds, less what the node's choice is worth; only for `adds`.
+    pub(super) fn best_through(&mut self, node: usize, adds: &[usize], best: &mut [i32]) {
         self.refresh(node);
         let most = self.most();
         let (before, after) = (&self.forward[node], &self.backward[node + 1]);
-        for (add, best) in best.iter_mut().enumerate() {
+        for &add in adds {
+            let best = &mut best[add];
             let open =
                 before.iter().zip(&after[add..]).map(|(before, after)| before + after).fold(NEVER, i32::max);
             let capped =
@@ -147,7 +148,7 @@ mod tests {
         }
         for node in [2, 0, 1] {
             let mut found = [NEVER; 5];
-            unit.best_through(node, &mut found);
+            unit.best_through(node, &[0, 1, 2, 3, 4], &mut found);
             for (add, found) in found.into_iter().enumerate() {
                 let mut expected = NEVER;
                 for i in 0..25 {

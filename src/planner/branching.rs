@@ -1,0 +1,110 @@
+//! Which stretch to decide next, and what a decision settles beside it.
+//!
+//! A stretch is the better to decide on, the more both halves lower the bound. What they lowered it by before is
+//! remembered ('pseudocosts'; Benichou and others, 'Experiments in mixed-integer linear programming', Mathematical
+//! Programming 1, 1971) and where nothing is known yet both halves are tried with one pass first (Achterberg, Koch and
+//! Martin, 'Branching rules revisited', Operations Research Letters 33, 2005); both references from memory.
+
+use super::problem::Problem;
+use super::relaxation::State;
+
+/// The two halves of a decision on a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Half {
+    Without,
+    With,
+}
+
+impl Half {
+    pub(super) const BOTH: [Self; 2] = [Self::Without, Self::With];
+
+    pub(super) const fn other(self) -> Self {
+        match self {
+            Self::Without => Self::With,
+            Self::With => Self::Without,
+        }
+    }
+
+    /// The half of a state in which the stretch is used, or not.
+    pub(super) fn of(self, state: &State, candidate: usize) -> State {
+        let mut half = state.clone();
+        match self {
+            Self::Without => half.open[candidate].fill(false),
+            Self::With => half.must[candidate] = true,
+        }
+        half
+    }
+}
+
+/// How far the halves of each stretch have lowered the bound so far: sum and count.
+#[derive(Debug)]
+pub(super) struct Drops(Vec<[(i64, i64); 2]>);
+
+impl Drops {
+    pub(super) fn new(candidates: usize) -> Self {
+        Self(vec![[(0, 0); 2]; candidates])
+    }
+
+    /// Remembers that a half lowered the bound by so much.
+    pub(super) fn learn(&mut self, candidate: usize, half: Half, drop: i64) {
+        let (sum, count) = &mut self.0[candidate][half as usize];
+        (*sum, *count) = (*sum + drop.max(0), *count + 1);
+    }
+
+    /// The mean so far; none if nothing is known.
+    pub(super) fn mean(&self, candidate: usize, half: Half) -> Option<i64> {
+        let (sum, count) = self.0[candidate][half as usize];
+        (count > 0).then(|| sum / count)
+    }
+
+    /// How good it is to decide on a stretch where so much is left to prove: a gap that is closed is enough.
+    pub(super) fn score(&self, candidate: usize, gap: i64) -> i128 {
+        let part = |half| {
+            let mean = self.mean(candidate, half).unwrap_or(0);
+            i128::from(mean.min(gap).max(gap / 1000).max(1))
+        };
+        part(Half::Without) * part(Half::With)
+    }
+}
+
+/// What follows from [`Problem::implied`] in a state.
+#[derive(Debug)]
+pub(super) struct Implied(Vec<Vec<Vec<usize>>>);
+
+impl Implied {
+    pub(super) fn new(problem: &Problem) -> Self {
+        Self(problem.implied())
+    }
+
+    /// Closes choices that need a stretch which is closed, and demands what every choice of a demanded stretch needs.
+    pub(super) fn settle(&self, state: &mut State) {
+        loop {
+            let mut settled = true;
+            let usable: Vec<bool> = state.open.iter().map(|open| open.contains(&true)).collect();
+            for (candidate, choices) in self.0.iter().enumerate() {
+                for (choice, needs) in choices.iter().enumerate() {
+                    if state.open[candidate][choice] && needs.iter().any(|&other| !usable[other]) {
+                        state.open[candidate][choice] = false;
+                        settled = false;
+                    }
+                }
+                if !state.must[candidate] {
+                    continue;
+                }
+                let mut needs =
+                    choices.iter().zip(&state.open[candidate]).filter(|(_, open)| **open).map(|(needs, _)| needs);
+                let Some(first) = needs.next() else { continue };
+                let rest: Vec<&Vec<usize>> = needs.collect();
+                for &other in first {
+                    if !state.must[other] && rest.iter().all(|needs| needs.contains(&other)) {
+                        state.must[other] = true;
+                        settled = false;
+                    }
+                }
+            }
+            if settled {
+                return;
+            }
+        }
+    }
+}
