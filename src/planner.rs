@@ -26,7 +26,10 @@ pub use progress::Progress;
 
 use candidates::{Prepared, prepare};
 use instance::Instance;
-use search::{Answer, Effort, solve};
+use std::ops::ControlFlow;
+
+pub use search::Effort;
+use search::{Answer, solve_watched};
 
 use crate::body::Seconds;
 use crate::client::Consent;
@@ -56,7 +59,7 @@ pub fn plan(ask: &Ask<'_>) -> Result<Plan, PlanError> {
 /// Says why there is no plan.
 pub fn work_out(ask: &Ask<'_>) -> Result<Worked, PlanError> {
     let prepared = prepared(ask)?;
-    let (answer, plan) = answer(ask, &prepared)?;
+    let (answer, plan) = answer(ask, &prepared, Effort::FULL, &|| false)?;
     let chosen = prepared.instance.chosen(&answer.selection);
     Ok(Worked { plan, chosen, instance: prepared.instance })
 }
@@ -75,9 +78,31 @@ fn prepared<'a>(ask: &Ask<'a>) -> Result<Prepared<'a>, PlanError> {
     prepare(ask, demand)
 }
 
-fn answer(ask: &Ask<'_>, prepared: &Prepared<'_>) -> Result<(Answer, Plan), PlanError> {
+/// Plans a closing block with all effort, as long as nobody calls it off; a plan that was called off is not proven.
+///
+/// # Errors
+/// Says why there is no plan.
+pub fn prove(ask: &Ask<'_>, called_off: &dyn Fn() -> bool) -> Result<Plan, PlanError> {
+    let prepared = prepared(ask)?;
+    answer(ask, &prepared, Effort::FULL, called_off).map(|(_, plan)| plan)
+}
+
+fn answer(
+    ask: &Ask<'_>,
+    prepared: &Prepared<'_>,
+    effort: Effort,
+    called_off: &dyn Fn() -> bool,
+) -> Result<(Answer, Plan), PlanError> {
     let problem = prepared.instance.problem()?;
-    let Some(answer) = solve(&problem, Effort::FULL) else {
+    // Where pinned stretches hardly fit, it takes all effort to find a plan, or that there is none.
+    let mut watch = |value: Option<i64>| {
+        if called_off() && value.is_some() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    };
+    let mut found = solve_watched(&problem, effort, &mut watch);
+    if found.is_none() && effort != Effort::FULL {
+        found = solve_watched(&problem, Effort::FULL, &mut watch);
+    }
+    let Some(answer) = found else {
         let needed = problem.least_for_pinned().map_or(0, |ticks| ticks.saturating_sub(problem.horizon));
         let missing = u32::try_from(needed).unwrap_or(u32::MAX).saturating_mul(prepared.instance.tick_s());
         return Err(PlanError::PinnedDoNotFit { missing: Seconds::new(missing) });
@@ -96,8 +121,9 @@ fn answer(ask: &Ask<'_>, prepared: &Prepared<'_>) -> Result<(Answer, Plan), Plan
 }
 
 /// A planner that is asked again and again as keys are typed.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Planner {
+    effort: Effort,
     /// Earlier questions of the same sitting and their answers.
     known: Vec<(Instance, Answer)>,
 }
@@ -106,9 +132,9 @@ pub struct Planner {
 const KEPT: usize = 64;
 
 impl Planner {
-    /// A planner that has not been asked yet.
-    pub fn new() -> Self {
-        Self::default()
+    /// A planner that has not been asked yet, and how much it does for one question.
+    pub const fn new(effort: Effort) -> Self {
+        Self { effort, known: Vec::new() }
     }
 
     /// Plans a closing block; the same question as before costs nothing.
@@ -120,7 +146,7 @@ impl Planner {
         if let Some((_, known)) = self.known.iter().find(|(instance, _)| *instance == prepared.instance) {
             return Ok(compose::compose(ask, &prepared, &known.selection, (known.value, known.bound)));
         }
-        let (answer, plan) = answer(ask, &prepared)?;
+        let (answer, plan) = answer(ask, &prepared, self.effort, &|| false)?;
         if self.known.len() == KEPT {
             self.known.remove(0);
         }

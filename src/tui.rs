@@ -26,7 +26,7 @@ use std::io::{self, IsTerminal};
 
 pub use crate::failure::Failure;
 use crate::failure::Status;
-use crate::planner::Planner;
+use crate::planner::{Effort, Planner};
 use crate::store::Store;
 
 use app::{App, Shared};
@@ -40,7 +40,9 @@ use terminal::{Clock, TerminalHost};
 /// There is no terminal, or the data folder cannot be read. A window that is closed is a quiet failure: every
 /// report that was acknowledged is on the disk.
 pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
-    let office = Office::open(store, Box::new(Planner::new()), options.demo).map_err(Failure::new)?;
+    // Drawn screens follow every key and prove the plan beside; lines are told once and for all.
+    let effort = if options.linear { Effort::FULL } else { Effort::FRAME };
+    let office = Office::open(store, Box::new(Planner::new(effort)), options.demo).map_err(Failure::new)?;
     let shared = Shared {
         theme: options.theme(),
         roster: None,

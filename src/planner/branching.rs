@@ -91,8 +91,11 @@ impl Implied {
                 if !state.must[candidate] {
                     continue;
                 }
-                let mut needs =
-                    choices.iter().zip(&state.open[candidate]).filter(|(_, open)| **open).map(|(needs, _)| needs);
+                let mut needs = choices
+                    .iter()
+                    .zip(&state.open[candidate])
+                    .filter(|(_, open)| **open)
+                    .map(|(needs, _)| needs);
                 let Some(first) = needs.next() else { continue };
                 let rest: Vec<&Vec<usize>> = needs.collect();
                 for &other in first {

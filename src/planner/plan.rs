@@ -141,4 +141,13 @@ impl Plan {
     pub const fn is_proven(&self) -> bool {
         self.bound <= self.value
     }
+
+    /// How much more another plan can be worth at most, in hundredths of a percent of the bound, rounded up.
+    pub const fn gap(&self) -> i64 {
+        if self.is_proven() || self.bound <= 0 {
+            0
+        } else {
+            ((self.bound - self.value) * 10_000 - 1) / self.bound + 1
+        }
+    }
 }

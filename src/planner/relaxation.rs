@@ -107,7 +107,8 @@ impl<'p> Relaxation<'p> {
             }
             let adds = (0..units.len())
                 .map(|slot| {
-                    let mut adds: Vec<usize> = gains.iter().skip(slot).step_by(units.len()).copied().collect();
+                    let mut adds: Vec<usize> =
+                        gains.iter().skip(slot).step_by(units.len()).copied().collect();
                     adds.push(0);
                     adds.sort_unstable();
                     adds.dedup();

@@ -257,14 +257,17 @@ impl<'p, 'w> Search<'p, 'w> {
         leanings.truncate(COMPARED);
         for &(_, candidate) in leanings.iter().take(TRIED) {
             for half in Half::BOTH {
-                if self.drops.mean(candidate, half).is_none() && !self.try_half(&state, bound, candidate, half) {
+                if self.drops.mean(candidate, half).is_none()
+                    && !self.try_half(&state, bound, candidate, half)
+                {
                     // That half leads nowhere: the other is all that is left.
                     return vec![node(half.other().of(&state, candidate), None)];
                 }
             }
         }
         let gap = bound - self.goal() + self.grain;
-        let chosen = leanings.into_iter().rev().max_by_key(|&(_, candidate)| self.drops.score(candidate, gap));
+        let chosen =
+            leanings.into_iter().rev().max_by_key(|&(_, candidate)| self.drops.score(candidate, gap));
         if let Some((leaning, candidate)) = chosen {
             let likelier = if leaning >= 0 { Half::With } else { Half::Without };
             return [likelier.other(), likelier]

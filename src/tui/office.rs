@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
 use crate::client::{ClientId, Profile, Session, Trainer};
-use crate::planner::{Ask, Plan, Planner};
+use crate::planner::{self, Ask, Plan, Planner};
 use crate::store::{Journal, Store};
 
 use super::effect::{Effect, Question};
@@ -30,19 +30,36 @@ impl MakePlan for Planner {
         catalogue: &Catalogue,
         trainer: &Trainer,
     ) -> Result<Plan, String> {
-        let ask = Ask {
-            client: &question.client,
-            catalogue,
-            restrictions: &question.restrictions,
-            trainer,
-            today: question.today,
-            trained: &question.trained,
-            minutes: question.minutes,
-            consent: question.consent,
-            wishes: &question.wishes,
-            progress: question.progress.as_ref(),
-        };
+        let ask = ask(question, catalogue, trainer);
         Self::plan(self, &ask).map_err(|error| error.to_string())
+    }
+}
+
+/// Answers a question with all effort, unless it is called off.
+///
+/// # Errors
+/// Says in one line why there is no plan.
+pub fn prove(
+    question: &Question,
+    catalogue: &Catalogue,
+    trainer: &Trainer,
+    called_off: &dyn Fn() -> bool,
+) -> Result<Plan, String> {
+    planner::prove(&ask(question, catalogue, trainer), called_off).map_err(|error| error.to_string())
+}
+
+fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Trainer) -> Ask<'a> {
+    Ask {
+        client: &question.client,
+        catalogue,
+        restrictions: &question.restrictions,
+        trainer,
+        today: question.today,
+        trained: &question.trained,
+        minutes: question.minutes,
+        consent: question.consent,
+        wishes: &question.wishes,
+        progress: question.progress.as_ref(),
     }
 }
 

@@ -1,6 +1,8 @@
 //! The real host: the terminal, the clock, signals.
 
 use std::io::{self, Write};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -13,9 +15,9 @@ use signal_hook::iterator::Signals;
 
 use crate::session::Moment;
 
-use super::effect::Effect;
-use super::msg::{Msg, Now};
-use super::office::Office;
+use super::effect::{Effect, Purpose, Question};
+use super::msg::{Msg, Now, Told};
+use super::office::{self, Office};
 use super::runtime::Host;
 
 /// What the threads send.
@@ -23,6 +25,7 @@ use super::runtime::Host;
 enum Incoming {
     Event(Event),
     Signal(i32),
+    Proven(Box<Told>),
     Gone,
 }
 
@@ -60,7 +63,10 @@ impl Clock {
 #[derive(Debug)]
 pub struct TerminalHost {
     office: Office,
+    sender: Sender<Incoming>,
     incoming: Receiver<Incoming>,
+    /// Tells the proof that is under way that nobody waits for it any more.
+    called_off: Arc<AtomicBool>,
     clock: Clock,
     bell: bool,
     /// The signal or loss that ends the program, if one did.
@@ -75,8 +81,26 @@ impl TerminalHost {
     pub fn start(office: Office, clock: Clock, bell: bool) -> io::Result<Self> {
         let (sender, incoming) = channel();
         read_signals(sender.clone())?;
-        thread::spawn(move || read_events(&sender));
-        Ok(Self { office, incoming, clock, bell, gone: false })
+        let events = sender.clone();
+        thread::spawn(move || read_events(&events));
+        Ok(Self { office, sender, incoming, called_off: Arc::default(), clock, bell, gone: false })
+    }
+
+    /// Goes on looking for a better plan, or the proof that there is none, while keys are taken.
+    fn prove(&mut self, job: u64, question: Box<Question>) {
+        let called_off = Arc::new(AtomicBool::new(false));
+        self.called_off = Arc::clone(&called_off);
+        let (catalogue, trainer, sender) =
+            (self.office.catalogue(), self.office.trainer().clone(), self.sender.clone());
+        thread::spawn(move || {
+            let is_called_off = || called_off.load(Ordering::Relaxed);
+            let plan = office::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
+            if !is_called_off() {
+                let told = Told::Solved { job, purpose: Purpose::Main, plan };
+                // Nobody listens any more once the program ends.
+                let _ = sender.send(Incoming::Proven(Box::new(told)));
+            }
+        });
     }
 }
 
@@ -122,6 +146,7 @@ impl Host for TerminalHost {
             Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
             Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
             Ok(Incoming::Event(_)) | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
+            Ok(Incoming::Proven(told)) => Ok(Msg::Told(*told)),
             Ok(Incoming::Signal(SIGCONT)) => {
                 enable_raw_mode()?;
                 Ok(Msg::Redraw)
@@ -146,6 +171,17 @@ impl Host for TerminalHost {
             }
             return None;
         }
-        self.office.perform(effect)
+        let question = match &effect {
+            Effect::Solve { job, purpose: Purpose::Main, question } => Some((*job, question.clone())),
+            _ => None,
+        };
+        let answer = self.office.perform(effect);
+        if let Some((job, question)) = question {
+            self.called_off.store(true, Ordering::Relaxed);
+            if matches!(&answer, Some(Msg::Told(Told::Solved { plan: Ok(plan), .. })) if !plan.is_proven()) {
+                self.prove(job, question);
+            }
+        }
+        answer
     }
 }

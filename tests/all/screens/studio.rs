@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
-use matside::planner::{Dose, Plan, Planner, Step};
+use matside::planner::{Dose, Effort, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
@@ -150,7 +150,7 @@ impl Studio {
     pub(crate) fn demo_in_colour() -> Self {
         let (folder, root) = Self::copy_of_the_demo();
         let theme = Theme { depth: Depth::True, ground: Ground::Dark, ascii: false };
-        Self::open_with(folder, root, Box::new(Planner::new()), theme)
+        Self::open_with(folder, root, Box::new(Planner::new(Effort::FULL)), theme)
     }
 
     fn copy_of_the_demo() -> (tempfile::TempDir, PathBuf) {

@@ -306,9 +306,10 @@ impl State {
         } else {
             let left = plan.left_out.iter().filter(|left| left.reason != Reason::NotNeeded).count();
             let proof = if plan.is_proven() {
-                "best plan for these minutes, proven"
+                "best plan for these minutes, proven".to_owned()
             } else {
-                "good plan, not proven best"
+                let gap = plan.gap();
+                format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
             };
             paint.row(foot, 0, Tone::Dim, &format!("{proof}; {left} left out"));
         }
