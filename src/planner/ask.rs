@@ -21,6 +21,8 @@ pub struct Wishes {
     pub skipped: Vec<StretchId>,
     /// The form to use of a stretch, if it is used.
     pub forms: BTreeMap<StretchId, FormId>,
+    /// Seconds under stretch that each side is to get of a stretch, if it is used; the nearest that is allowed counts.
+    pub doses: BTreeMap<StretchId, Seconds>,
 }
 
 /// Everything that a plan depends on. The same question has the same answer, on every machine.

@@ -315,10 +315,14 @@ impl Rows<'_, '_> {
     fn of(&mut self, stretch: &Stretch, usable: &Usable<'_>) -> Vec<ChoiceRow> {
         let form = usable.form;
         let mut rows = Vec::new();
+        let wished = self.ask.wishes.doses.get(&stretch.id);
         for &method in Method::ALL {
             let doses = |side: Option<Side>| -> Vec<(Dose, Level)> {
-                let rule = usable.allowed.iter().find(|allowed| allowed.0 == side && allowed.1 == method);
-                rule.map(|rule| self.doses(form, side, method, &rule.2)).unwrap_or_default()
+                let mut doses = self.allowed_doses(usable, side, method);
+                if let Some(nearest) = wished.and_then(|wished| self.nearest(usable, side, *wished)) {
+                    doses.retain(|(dose, _)| dose.held() == nearest);
+                }
+                doses
             };
             let work = |side: Option<Side>, (dose, aim): (Dose, Level)| Work { side, dose, aim };
             let mut choices: Vec<Vec<Work>> = Vec::new();
@@ -368,6 +372,20 @@ impl Rows<'_, '_> {
             std::cmp::Ordering::Less => Some(Side::Right),
             std::cmp::Ordering::Equal => None,
         }
+    }
+
+    fn allowed_doses(&self, usable: &Usable<'_>, side: Option<Side>, method: Method) -> Vec<(Dose, Level)> {
+        let rule = usable.allowed.iter().find(|allowed| allowed.0 == side && allowed.1 == method);
+        rule.map(|rule| self.doses(usable.form, side, method, &rule.2)).unwrap_or_default()
+    }
+
+    /// The seconds under stretch nearest to those wished for that any method allows on a side; of two, the fewer.
+    fn nearest(&self, usable: &Usable<'_>, side: Option<Side>, wished: Seconds) -> Option<Seconds> {
+        Method::ALL
+            .iter()
+            .flat_map(|&method| self.allowed_doses(usable, side, method))
+            .map(|(dose, _)| dose.held())
+            .min_by_key(|held| (held.get().abs_diff(wished.get()), *held))
     }
 
     fn doses(&self, form: &Form, side: Option<Side>, method: Method, rule: &Allowance) -> Vec<(Dose, Level)> {

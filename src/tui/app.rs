@@ -128,7 +128,7 @@ impl App {
     fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
         self.shared.notice = None;
         // Time comes first: a key counts for the step that it was pressed in.
-        self.everywhere(&Input::Woke, now, effects);
+        self.everywhere(&Input::Pressed, now, effects);
         if let Some(action) = keys::resolve(self.top().place(), event) {
             self.act(action, now, effects);
         }
@@ -281,7 +281,7 @@ impl App {
             lines.push(format!("Note: {words}"));
         }
         let keys: Vec<String> =
-            footer(self.top()).map(|row| format!("{} {}", row.key.name(), row.short)).collect();
+            footer(self.top()).map(|row| format!("{} {}", row.key_name(), row.short)).collect();
         lines.push(format!("Keys: {}", keys.join(", ")));
         lines.iter().map(|line| text::clean(line)).collect()
     }
@@ -295,7 +295,7 @@ fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
 fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
     let mut x = 0;
     for row in footer(screen) {
-        let name = row.key.name();
+        let name = row.key_name();
         let needed = text::cells(text::width(&name) + 1 + text::width(row.short));
         if x + needed > area.width {
             continue;

@@ -14,8 +14,8 @@ use crate::planner::{Progress, Wishes};
 pub enum Purpose {
     /// To be shown and done.
     Main,
-    /// To see what another minute would buy.
-    Another,
+    /// To see what would come of something else, such as another minute.
+    Aside,
     /// The rest of a live block.
     Rest,
 }

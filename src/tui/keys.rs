@@ -60,6 +60,10 @@ pub enum Action {
     Skip,
     /// The next form of the stretch.
     Form,
+    /// A longer hold of the stretch.
+    Longer,
+    /// A shorter hold of the stretch.
+    Shorter,
     /// What was left out and why.
     LeftOut,
     /// Finish by a time of day.
@@ -260,6 +264,8 @@ pub static TABLE: &[Binding] = &[
     bind(P::Steps, Char('p'), A::Pin, "keep this stretch in the plan", "keep"),
     bind(P::Steps, Char('x'), A::Skip, "leave this stretch out", "leave out"),
     bind(P::Steps, Char('f'), A::Form, "another form of this stretch", "form"),
+    bind(P::Steps, Char('l'), A::Longer, "hold this stretch longer", "longer"),
+    bind(P::Steps, Char('s'), A::Shorter, "hold this stretch shorter", ""),
     bind(P::Steps, Char('o'), A::LeftOut, "what was left out and why", "left out"),
     bind(P::Steps, Char('u'), A::Undo, "take the last change back", "undo"),
     bind(P::Steps, Char('+'), A::More, "a minute more", "minutes"),
@@ -318,17 +324,17 @@ pub static TABLE: &[Binding] = &[
     bind(P::ScreeningStop, Code(C::Enter), A::Choose, "no session; that is noted", "no session"),
     bind(P::ScreeningStop, Code(C::Backspace), A::Erase, "take the answer back", "take back"),
     bind(P::ScreeningStop, Code(C::Esc), A::Back, "back; nothing is noted", ""),
-    // Live.
+    // Live: what must not be missed comes first, since a narrow footer shows the first ones.
     bind(P::Live, AnyDigit, A::Digit(0), "what the client answers, one to five", "level"),
+    bind(P::Live, Char('p'), A::Pain, "stop this stretch for pain", "pain"),
     bind(P::Live, Char(' '), A::Pause, "stand still, or go on", "pause"),
     bind(P::Live, Char('s'), A::Skip, "skip to the next step", "skip"),
-    bind(P::Live, Code(C::Enter), A::Choose, "begin the hold now", "begin hold"),
-    bind(P::Live, Char('+'), A::Extend, "hold ten seconds longer", "longer"),
-    bind(P::Live, Char('p'), A::Pain, "stop this stretch for pain", "pain"),
     bind(P::Live, Char('w'), A::Withdraw, "the client withdraws consent", "withdraw"),
-    bind(P::Live, Char('m'), A::MinutesLeft, "so many minutes are left: plan the rest again", "minutes left"),
-    bind(P::Live, Char('b'), A::StepBack, "back to the step before", ""),
+    bind(P::Live, Char('m'), A::MinutesLeft, "so many minutes are left: plan the rest again", "minutes"),
+    bind(P::Live, Char('+'), A::Extend, "hold ten seconds longer", "longer"),
+    bind(P::Live, Code(C::Enter), A::Choose, "begin the hold now", "begin hold"),
     bind(P::Live, Char('f'), A::Finish, "end the block here and review it", "finish"),
+    bind(P::Live, Char('b'), A::StepBack, "back to the step before", ""),
     bind(P::Live, Code(C::Esc), A::Back, "stand still; once more leaves, and the block is offered again", ""),
     bind(P::LiveQuestion, Char(' '), A::Pause, "go on", "go on"),
     bind(P::LiveQuestion, Char('s'), A::SelfStretch, "go on with what the client can do alone", ""),
@@ -350,7 +356,13 @@ pub static TABLE: &[Binding] = &[
     // History.
     bind(P::History, Code(C::Up), A::Up, "the stretch before", "stretch"),
     bind(P::History, Code(C::Down), A::Down, "the next stretch", ""),
-    bind(P::History, Code(C::Tab), A::NextPart, "levels, seconds, sessions, weeks", "view"),
+    bind(
+        P::History,
+        Code(C::Tab),
+        A::NextPart,
+        "next time, levels, seconds, angles, sessions, weeks",
+        "view",
+    ),
     bind(P::History, Code(C::Enter), A::OpenPlan, "plan for this client", "plan"),
     bind(P::History, Code(C::F(2)), A::OpenClient, "the client's card", ""),
     // The card.
@@ -380,6 +392,17 @@ pub static TABLE: &[Binding] = &[
     bind(P::Overlay, Code(C::Enter), A::Choose, "do it", "do it"),
     bind(P::Overlay, Code(C::Esc), A::Back, "close", "close"),
 ];
+
+impl Binding {
+    /// The key as people read it in this place.
+    pub fn key_name(&self) -> String {
+        match (self.key, self.place) {
+            (Key::AnyDigit, Place::Live | Place::Review) => "1-5".to_owned(),
+            (Key::AnyDigit, Place::Muscles) => "0-3".to_owned(),
+            (key, _) => key.name(),
+        }
+    }
+}
 
 impl Key {
     fn is(self, event: KeyEvent) -> bool {

@@ -106,6 +106,14 @@ impl Paint<'_> {
         self.at(area, x.saturating_add(2), y, Tone::Dim, beside);
     }
 
+    /// The first row: a name with what belongs to it behind, and something at the right edge that is never cut.
+    pub fn title(&mut self, area: Rect, words: &str, beside: &str, right: (Tone, &str)) {
+        let taken = cells(text::width(&text::clean(right.1)));
+        let room = Rect { width: area.width.saturating_sub(taken + 2), ..area };
+        self.heading(room, 0, words, beside);
+        self.right(area, 0, right.0, right.1);
+    }
+
     /// Empties an area.
     pub fn clear(&mut self, area: Rect) {
         let area = self.inside(area);

@@ -30,7 +30,9 @@ pub enum Input<'a> {
     Action(Action),
     /// An effect was carried out.
     Told(&'a Told),
-    /// Time passed.
+    /// Time passed, and a key follows.
+    Pressed,
+    /// Time passed, and nothing else waits.
     Woke,
     /// The program ends.
     Leave,

@@ -191,6 +191,29 @@ fn pinned_stretches_that_do_not_fit_are_never_dropped_silently() {
 }
 
 #[test]
+fn a_dose_that_is_wished_for_is_held_as_near_as_is_allowed() {
+    let mut question = Question::new(&[("hamstrings", 3)], 10, &[]);
+    let first = plan(&question.ask()).expect("a plan");
+    let first = first.steps.iter().find(|step| step.side.is_some()).expect("a step on one side").clone();
+    let (_, form) = Catalogue::built_in().form(&first.stretch, &first.form).expect("a form of the catalogue");
+    let held = |question: &Question| -> Vec<Seconds> {
+        let plan = plan(&question.ask()).expect("a plan");
+        plan.steps.iter().filter(|step| step.stretch == first.stretch).map(|step| step.dose.held()).collect()
+    };
+    question.wishes.pinned = vec![first.stretch.clone()];
+    question.wishes.forms.insert(first.stretch.clone(), first.form.clone());
+    for &hold in &form.holds {
+        question.wishes.doses.insert(first.stretch.clone(), hold);
+        let held = held(&question);
+        assert!(!held.is_empty() && held.iter().all(|held| *held == hold), "{hold}: {held:?}");
+    }
+    // Nobody holds for an hour: the longest hold there is.
+    question.wishes.doses.insert(first.stretch.clone(), Seconds::new(3600));
+    let longest = form.holds.iter().max().expect("a hold");
+    assert!(held(&question).iter().all(|held| held >= longest));
+}
+
+#[test]
 fn self_stretch_only_means_no_hands() {
     let mut question = Question::new(&[("lower-body", 2)], 10, &[]);
     question.consent = Consent::SelfStretch;

@@ -91,7 +91,7 @@ impl State {
                 paint.chosen(list, cells(y));
             }
             paint.at(list, 2, cells(y), Tone::Text, row.help);
-            paint.right(list, cells(y), Tone::Focus, &row.key.name());
+            paint.right(list, cells(y), Tone::Focus, &row.key_name());
         }
         if rows.is_empty() {
             paint.row(list, 0, Tone::Dim, "no command of that name here");

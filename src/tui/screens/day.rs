@@ -4,13 +4,17 @@ use chrono::{Datelike, NaiveDate};
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
+use crate::body::Seconds;
 use crate::client::ClientId;
+use crate::insight;
 use crate::store::RosterEntry;
+use crate::strain::Day;
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
 use crate::tui::paint::{self, Paint};
+use crate::tui::screens::plan::worth::day_words;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
@@ -127,6 +131,15 @@ impl State {
                 next
             }
             Input::Told(Told::Roster(_)) => {
+                // Whoever was here today counts for the trainer's own day.
+                let done = self.entries(context.shared, today).into_iter();
+                let done: Vec<ClientId> = done
+                    .filter(|(_, entry)| entry.last.is_some_and(|last| last.date_naive() == today))
+                    .map(|(_, entry)| entry.id.clone())
+                    .collect();
+                for id in done {
+                    context.client(&id);
+                }
                 self.chosen = self.chosen.min(count.saturating_sub(1));
                 self.preview(context);
                 Next::Stay
@@ -194,15 +207,17 @@ impl State {
     /// Draws the list, with what is known about the chosen client beside or below it.
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         let today = now.wall.date_naive();
-        paint.heading(area, 0, "Who is next?", &today.format("%A, %-d %B").to_string());
+        let day = today.format("%A, %-d %B").to_string();
         let entries = self.entries(shared, today);
         let total = shared.roster.as_ref().map_or(0, |roster| roster.entries.len());
         if shared.roster.is_some() && total == 0 {
+            paint.heading(area, 0, "Who is next?", &day);
             return self.draw_welcome(paint::below(area, 2), paint, shared);
         }
-        paint.right(area, 0, Tone::Dim, &text::count(total, "client"));
+        paint.title(area, "Who is next?", &day, (Tone::Dim, &text::count(total, "client")));
         let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: paint.theme };
         (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
+        draw_own_day(area, paint, shared, today);
         let rest = paint::below(area, 3);
         let (list, beside) = if area.width >= 110 {
             paint::split(rest, (rest.width * 11 / 20).max(72), 3)
@@ -216,7 +231,7 @@ impl State {
         }
         self.draw_list(list, &entries, paint, today);
         if let Some((_, entry)) = entries.get(self.chosen) {
-            draw_preview(beside, entry, paint, shared);
+            draw_preview(beside, entry, paint, shared, today);
         }
         let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
         if let [problem, others @ ..] = problems {
@@ -268,6 +283,14 @@ impl State {
             );
             let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
             let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&last, 13, glyphs.ellipsis));
+            if area.width < x + 15 {
+                // No room for words; that there is a caution must be seen all the same.
+                if entry.conditions > 0 {
+                    let words = format!("{}{}", glyphs.caution, entry.conditions);
+                    paint.right(area, line, Tone::Caution, &words);
+                }
+                continue;
+            }
             if entry.conditions > 0 {
                 let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
                 paint.at(area, x + 1, line, Tone::Caution, &words);
@@ -334,8 +357,29 @@ impl State {
     }
 }
 
+/// What today's blocks asked of the trainer's own back.
+fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
+    /// A working day; the share of it that is spent bent low is what counts.
+    const WORKING: Seconds = Seconds::new(8 * 3600);
+    let mut day = Day::default();
+    let sessions = shared.clients.values().flat_map(|client| &client.sessions);
+    let mut blocks = 0;
+    for session in sessions.filter(|session| session.at.date_naive() == today) {
+        blocks += usize::from(!session.reports.is_empty());
+        day.add_session(session, &shared.catalogue);
+    }
+    if blocks == 0 || area.width < 60 {
+        return;
+    }
+    let words = format!("you today: {}, {}", text::count(blocks, "block"), day_words(&day));
+    paint.right(area, 1, Tone::Dim, &words);
+    if let Some(hint) = day.hint(WORKING) {
+        paint.row(area, 2, Tone::Caution, &format!("{} {hint}", paint.glyphs().caution));
+    }
+}
+
 /// The last session as a ribbon, and what is in force.
-fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) {
+fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
     let Some(client) = shared.clients.get(&entry.id) else { return };
     let Some(session) = client.sessions.last() else {
         paint.row(area, 0, Tone::Dim, "no session yet");
@@ -347,5 +391,13 @@ fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: 
     let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
     (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
     let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
-    paint.wrapped(area, 6, Tone::Text, note);
+    let y = paint.wrapped(area, 6, Tone::Text, note);
+    if area.height < y + 4 {
+        return;
+    }
+    paint.row(area, y + 1, Tone::Strong, "Next time");
+    let mut y = y + 2;
+    for line in insight::advice(client, &shared.catalogue, today).into_iter().take(3) {
+        y = paint.wrapped(area, y, Tone::Text, &line.text);
+    }
 }

@@ -36,9 +36,9 @@ impl State {
             match rows.iter_mut().find(|(_, help)| *help == row.help) {
                 Some((names, _)) => {
                     names.push(' ');
-                    names.push_str(&row.key.name());
+                    names.push_str(&row.key_name());
                 }
-                None => rows.push((row.key.name(), row.help)),
+                None => rows.push((row.key_name(), row.help)),
             }
         }
         rows

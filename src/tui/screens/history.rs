@@ -1,14 +1,19 @@
 //! What does it tell? Each stretch over time, left against right; the sessions; the weeks.
 
+pub mod advised;
+pub mod weeks;
+pub mod when;
+
 use std::collections::BTreeMap;
 
-use chrono::{NaiveDate, Weekday};
+use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Muscle, Seconds, Side};
+use crate::body::norm::{Norm, Sample, keys, norm};
+use crate::body::{Motion, Side};
 use crate::catalogue::StretchId;
-use crate::client::{Client, ClientId, Ended, Report};
+use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -22,23 +27,29 @@ use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Input, Next, Screen, client, plan};
+use when::When;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Look {
+    NextTime,
     Levels,
     Holds,
+    Angles,
     Sessions,
     Weeks,
 }
 
 impl Look {
-    const ALL: [Self; 4] = [Self::Levels, Self::Holds, Self::Sessions, Self::Weeks];
+    const ALL: [Self; 6] =
+        [Self::NextTime, Self::Levels, Self::Holds, Self::Angles, Self::Sessions, Self::Weeks];
 
     const fn name(self) -> &'static str {
         match self {
+            Self::NextTime => "next time",
             Self::Levels => "levels",
             Self::Holds => "seconds",
+            Self::Angles => "angles",
             Self::Sessions => "sessions",
             Self::Weeks => "weeks",
         }
@@ -66,7 +77,7 @@ type Done<'a> = Vec<(NaiveDate, &'a Report)>;
 impl State {
     /// The history of a client.
     pub fn new(id: ClientId) -> Self {
-        Self { id, look: Look::Levels, filter: Field::default(), chosen: 0 }
+        Self { id, look: Look::NextTime, filter: Field::default(), chosen: 0 }
     }
 
     /// The keys that hold here.
@@ -75,9 +86,15 @@ impl State {
     }
 
     /// The stretches that were done and match what was typed, the latest first.
-    fn stretches<'a>(&self, client: &'a Client, shared: &Shared) -> Vec<(&'a StretchId, Done<'a>)> {
+    fn stretches<'a>(
+        &self,
+        client: &'a Client,
+        shared: &Shared,
+        today: NaiveDate,
+    ) -> Vec<(&'a StretchId, Done<'a>)> {
+        let when = self.when(today);
         let mut done: BTreeMap<&StretchId, Done<'a>> = BTreeMap::new();
-        for session in &client.sessions {
+        for session in client.sessions.iter().filter(|session| when.covers(session.at.date_naive())) {
             for report in session.reports.values().filter(|report| report.ended == Ended::Done) {
                 done.entry(&report.stretch).or_default().push((session.at.date_naive(), report));
             }
@@ -91,13 +108,47 @@ impl State {
                     .map(|(_, form)| form.targets.iter().map(|target| target.muscle.plain_name()).collect())
                     .unwrap_or_default();
                 let words = format!("{} {stretch} {}", name(shared, stretch), muscles.join(" "));
-                text::matches(&words, self.filter.text())
+                text::matches(&words, &when.words)
             })
             .collect();
         done.sort_by_key(|(stretch, reports)| {
             (std::cmp::Reverse(reports.last().map(|(on, _)| *on)), *stretch)
         });
         done
+    }
+
+    /// The days and words that were typed.
+    fn when(&self, today: NaiveDate) -> When {
+        When::read(self.filter.text(), today)
+    }
+
+    /// The sessions of those days in which a stretch or muscle of that name occurs, oldest first.
+    fn sessions<'a>(&self, client: &'a Client, shared: &Shared, today: NaiveDate) -> Vec<&'a Session> {
+        let when = self.when(today);
+        let names = |session: &Session| {
+            let trained = session.trained.keys().map(|muscle| muscle.plain_name().to_owned());
+            let done = session.reports.values().map(|report| name(shared, &report.stretch));
+            trained.chain(done).collect::<Vec<_>>().join(" ")
+        };
+        let of_days = client.sessions.iter().filter(|session| when.covers(session.at.date_naive()));
+        of_days
+            .filter(|session| when.words.is_empty() || text::matches(&names(session), &when.words))
+            .collect()
+    }
+
+    fn weeks(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<weeks::Row> {
+        let when = self.when(today);
+        weeks::weeks(client, shared, when.last_day(today), &when.words)
+    }
+
+    /// How many rows there are to choose from.
+    fn count(&self, client: &Client, shared: &Shared, today: NaiveDate) -> usize {
+        match self.look {
+            Look::NextTime => advised::advised(client, shared, today, &self.when(today).words).len(),
+            Look::Sessions => self.sessions(client, shared, today).len(),
+            Look::Weeks => self.weeks(client, shared, today).len(),
+            _ => self.stretches(client, shared, today).len(),
+        }
     }
 
     /// Takes in what happened.
@@ -110,12 +161,8 @@ impl State {
             Input::Action(action) => *action,
             _ => return Next::Stay,
         };
-        let count = match (context.shared.clients.get(&self.id), self.look) {
-            (None, _) => 0,
-            (Some(client), Look::Sessions) => client.sessions.len(),
-            (Some(client), Look::Weeks) => weekly(client, context.shared, context.today()).len(),
-            (Some(client), _) => self.stretches(client, context.shared).len(),
-        };
+        let client = context.shared.clients.get(&self.id);
+        let count = client.map_or(0, |client| self.count(client, context.shared, context.today()));
         match action {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
@@ -158,18 +205,10 @@ impl State {
             paint.row(area, 0, Tone::Dim, "reading the file");
             return;
         };
-        paint.heading(area, 0, &client.profile.name, &text::count(client.sessions.len(), "session"));
-        let width: usize = Look::ALL.iter().map(|look| look.name().len() + 2).sum();
-        let mut x = area.width.saturating_sub(cells(width));
-        for look in Look::ALL {
-            let tone = if look == self.look { Tone::Focus } else { Tone::Dim };
-            let words =
-                if look == self.look { format!("[{}]", look.name()) } else { format!(" {} ", look.name()) };
-            x = paint.at(area, x, 0, tone, &words);
-        }
+        self.draw_title(area, client, paint);
         let field = FieldView {
             field: &self.filter,
-            hint: "type a stretch or a muscle",
+            hint: "type a stretch, a muscle or days, such as neck since march",
             active: true,
             theme: paint.theme,
         };
@@ -180,9 +219,36 @@ impl State {
             return;
         }
         match self.look {
-            Look::Levels | Look::Holds => self.draw_stretches(rest, client, paint, shared, today),
+            Look::NextTime => {
+                let lines = advised::advised(client, shared, today, &self.when(today).words);
+                advised::draw(rest, &lines, self.chosen, paint);
+            }
+            Look::Levels | Look::Holds | Look::Angles => {
+                self.draw_stretches(rest, client, paint, shared, today);
+            }
             Look::Sessions => self.draw_sessions(rest, client, paint, shared, today),
-            Look::Weeks => self.draw_weeks(rest, client, paint, shared, today),
+            Look::Weeks => weeks::draw(rest, &self.weeks(client, shared, today), self.chosen, paint),
+        }
+    }
+
+    /// The name, and which of the looks is shown; where there is no room for all, the shown one alone.
+    fn draw_title(&self, area: Rect, client: &Client, paint: &mut Paint<'_>) {
+        let sessions = text::count(client.sessions.len(), "session");
+        let mark = |look: Look| {
+            if look == self.look { format!("[{}]", look.name()) } else { format!(" {} ", look.name()) }
+        };
+        if area.width < 96 {
+            let at = Look::ALL.iter().position(|look| *look == self.look).unwrap_or(0) + 1;
+            let words = format!("{} {at} of {}", mark(self.look), Look::ALL.len());
+            paint.title(area, &client.profile.name, &sessions, (Tone::Focus, &words));
+            return;
+        }
+        paint.heading(area, 0, &client.profile.name, &sessions);
+        let width: usize = Look::ALL.iter().map(|look| look.name().len() + 2).sum();
+        let mut x = area.width.saturating_sub(cells(width));
+        for look in Look::ALL {
+            let tone = if look == self.look { Tone::Focus } else { Tone::Dim };
+            x = paint.at(area, x, 0, tone, &mark(look));
         }
     }
 
@@ -194,12 +260,18 @@ impl State {
         shared: &Shared,
         today: NaiveDate,
     ) {
-        let stretches = self.stretches(client, shared);
+        let stretches = self.stretches(client, shared, today);
         if stretches.is_empty() {
-            paint.row(area, 0, Tone::Dim, "no stretch of that name was done");
+            paint.row(area, 0, Tone::Dim, "no stretch of that name in those days");
             return;
         }
-        let (list, beside) = paint::split(area, (area.width / 3).clamp(26, 44), 3);
+        // A narrow terminal has the list above the words, and no plot.
+        let (list, beside) = if area.width < 70 {
+            let above = area.height.saturating_sub(3);
+            (paint::top(area, above), paint::below(area, above))
+        } else {
+            paint::split(area, (area.width / 3).clamp(26, 44), 3)
+        };
         let first = paint::first_shown(self.chosen, stretches.len(), list.height);
         for (index, (stretch, done)) in
             stretches.iter().enumerate().skip(first).take(usize::from(list.height))
@@ -219,6 +291,10 @@ impl State {
             paint.right(list, y, Tone::Dim, &done.len().to_string());
         }
         let Some((stretch, done)) = stretches.get(self.chosen) else { return };
+        if area.width < 70 {
+            paint.wrapped(beside, 0, Tone::Text, &compared(done));
+            return;
+        }
         let newest = done.last().map(|(on, _)| ago(*on, today)).unwrap_or_default();
         paint.heading(beside, 0, &name(shared, stretch), &format!("last {newest}"));
         let glyphs = paint.glyphs();
@@ -233,11 +309,20 @@ impl State {
         paint.spans(beside, 0, 1, &key);
         let points = points(done, self.look);
         let plot_area = Rect { height: beside.height.saturating_sub(6).min(16), ..paint::below(beside, 3) };
-        let (low, high, lines) = scale(&points, self.look);
+        let norm = if self.look == Look::Angles { norm_of(done, client, shared, today) } else { None };
+        let (low, high, lines) = scale(&points, self.look, norm.as_ref());
         let plot = Plot { points: &points, low, high, lines: &lines, theme: paint.theme };
         (&plot).render(plot_area, paint.buf);
         let below = paint::below(beside, 3 + plot_area.height + 1);
-        paint.wrapped(below, 0, Tone::Text, &compared(done));
+        if points.is_empty() {
+            paint.row(beside, 3, Tone::Dim, "no angle was measured; a report may have one");
+        }
+        let y = paint.wrapped(below, 0, Tone::Text, &compared(done));
+        if let Some(norm) = norm {
+            let words =
+                format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.source);
+            paint.wrapped(below, y, Tone::Dim, &words);
+        }
     }
 
     fn draw_sessions(
@@ -248,7 +333,11 @@ impl State {
         shared: &Shared,
         today: NaiveDate,
     ) {
-        let sessions = &client.sessions;
+        let sessions = self.sessions(client, shared, today);
+        if sessions.is_empty() {
+            paint.row(area, 0, Tone::Dim, "no session of that kind in those days");
+            return;
+        }
         let detail = if area.height >= 14 { 7 } else { 0 };
         let list = paint::top(area, area.height.saturating_sub(detail));
         let ribbons =
@@ -281,47 +370,6 @@ impl State {
         paint.row(below, 5, Tone::Text, &session.note);
     }
 
-    fn draw_weeks(
-        &self,
-        area: Rect,
-        client: &Client,
-        paint: &mut Paint<'_>,
-        shared: &Shared,
-        today: NaiveDate,
-    ) {
-        let weeks = weekly(client, shared, today);
-        paint.row(
-            area,
-            0,
-            Tone::Dim,
-            "seconds under stretch for each muscle and side, this week and the three before",
-        );
-        let list = paint::below(area, 2);
-        let first = paint::first_shown(self.chosen, weeks.len(), list.height);
-        let most = weeks.iter().flat_map(|(_, weeks)| weeks.iter()).copied().max().unwrap_or(1).max(1);
-        for (index, (muscle, seconds)) in weeks.iter().enumerate().skip(first).take(usize::from(list.height))
-        {
-            let y = cells(index - first);
-            if index == self.chosen {
-                paint.chosen(list, y);
-            }
-            let x = paint.at(
-                list,
-                2,
-                y,
-                Tone::Text,
-                &text::pad(muscle.plain_name(), 26, paint.glyphs().ellipsis),
-            );
-            let mut x = x + 1;
-            for week in seconds.iter().rev() {
-                x = paint.at(list, x, y, Tone::Text, &format!("{:>6}", Seconds::new(*week).to_string()));
-            }
-            let room = u32::from(list.width.saturating_sub(x + 3));
-            let columns = usize::try_from(seconds[0] * room / most).unwrap_or(0);
-            paint.at(list, x + 2, y, Tone::Good, &paint.glyphs().levels[3].repeat(columns));
-        }
-    }
-
     /// The history as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
         let today = now.wall.date_naive();
@@ -333,8 +381,15 @@ impl State {
             self.look.name()
         )];
         match self.look {
-            Look::Levels | Look::Holds => {
-                for (index, (stretch, done)) in self.stretches(client, shared).iter().enumerate() {
+            Look::NextTime => {
+                let advised = advised::advised(client, shared, today, &self.when(today).words);
+                lines.extend(advised.into_iter().map(|line| match line {
+                    advised::Line::Heading(words) => format!("{words}:"),
+                    advised::Line::Item(words) => words,
+                }));
+            }
+            Look::Levels | Look::Holds | Look::Angles => {
+                for (index, (stretch, done)) in self.stretches(client, shared, today).iter().enumerate() {
                     let mark = if index == self.chosen { "chosen: " } else { "" };
                     lines.push(format!(
                         "{mark}{}, {} reports, {}",
@@ -344,17 +399,17 @@ impl State {
                     ));
                 }
             }
-            Look::Sessions => lines.extend(client.sessions.iter().rev().map(|session| {
-                format!(
-                    "{}: {} min, {}",
-                    session.at.format("%Y-%m-%d"),
-                    session.minutes.get(),
-                    text::count(session.reports.len(), "report")
-                )
-            })),
-            Look::Weeks => lines.extend(weekly(client, shared, today).iter().map(|(muscle, weeks)| {
-                format!("{}: this week {} seconds, last week {}", muscle.plain_name(), weeks[0], weeks[1])
-            })),
+            Look::Sessions => {
+                for session in self.sessions(client, shared, today).iter().rev() {
+                    lines.push(format!(
+                        "{}: {} min, {}",
+                        session.at.format("%Y-%m-%d"),
+                        session.minutes.get(),
+                        text::count(session.reports.len(), "report")
+                    ));
+                }
+            }
+            Look::Weeks => lines.extend(weeks::lines(&self.weeks(client, shared, today))),
         }
         lines
     }
@@ -371,6 +426,7 @@ fn points(done: &Done<'_>, look: Look) -> Vec<Point> {
         .filter_map(|(on, report)| {
             let value = match look {
                 Look::Levels => u32::from(report.level?.get()),
+                Look::Angles => u32::try_from(report.angle?.get()).ok()?,
                 _ => report.held.get(),
             };
             Some(Point { on: *on, side: report.side, value })
@@ -378,8 +434,44 @@ fn points(done: &Done<'_>, look: Look) -> Vec<Point> {
         .collect()
 }
 
+/// The published mean for what was measured, where the form has one joint motion only and a sample suits the client.
+fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) -> Option<Norm> {
+    let (_, last) = done.iter().rev().find(|(_, report)| report.angle.is_some())?;
+    let (_, form) = shared.catalogue.form(&last.stretch, &last.form)?;
+    let motions: Vec<Motion> = form.motions.iter().map(|angle| angle.motion).collect();
+    let sample = match client.profile.sex {
+        Some(Sex::Female) => Sample::Female,
+        Some(Sex::Male) => Sample::Male,
+        None => Sample::Anybody,
+    };
+    let age = client.profile.age(today);
+    let straight_leg = motions.contains(&Motion::HipFlexion) && motions.contains(&Motion::KneeExtension);
+    let names = match motions[..] {
+        _ if straight_leg => &["passive_straight_leg_raise"],
+        [motion] => keys(motion),
+        _ => return None,
+    };
+    names.iter().find_map(|key| norm(key, sample, age))
+}
+
 /// The range of a plot, and its lines.
-fn scale(points: &[Point], look: Look) -> (u32, u32, Vec<(u32, String)>) {
+fn scale(points: &[Point], look: Look, norm: Option<&Norm>) -> (u32, u32, Vec<(u32, String)>) {
+    if look == Look::Angles {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a norm is 0 to 180 degrees"
+        )]
+        let mean = norm.map(|norm| norm.mean.round().clamp(0.0, 360.0) as u32);
+        let values = || points.iter().map(|point| point.value).chain(mean);
+        let low = values().min().unwrap_or(0) / 10 * 10;
+        let high = values().max().unwrap_or(0) / 10 * 10 + 10;
+        let far = |value: &u32| mean.is_none_or(|mean| mean.abs_diff(*value) > (high - low) / 12);
+        let mut lines: Vec<(u32, String)> =
+            [low, high].into_iter().filter(far).map(|value| (value, value.to_string())).collect();
+        lines.extend(mean.map(|mean| (mean, format!("norm {mean}"))));
+        return (low, high, lines);
+    }
     if look == Look::Levels {
         return (1, 5, (1..=5).map(|level| (level, level.to_string())).collect());
     }
@@ -415,38 +507,4 @@ fn compared(done: &Done<'_>) -> String {
         }
         _ => "Not enough answers to hold left against right.".to_owned(),
     }
-}
-
-/// Seconds a week for each muscle (the better supplied side), this week first, as far as anything was done.
-fn weekly(client: &Client, shared: &Shared, today: NaiveDate) -> Vec<(Muscle, [u32; 4])> {
-    let monday = today.week(Weekday::Mon).first_day();
-    let mut sides: BTreeMap<(Muscle, Side), [u32; 4]> = BTreeMap::new();
-    for session in &client.sessions {
-        let days =
-            monday.signed_duration_since(session.at.date_naive().week(Weekday::Mon).first_day()).num_days();
-        let Some(week) = usize::try_from(days / 7).ok().filter(|week| *week < 4 && days >= 0) else {
-            continue;
-        };
-        for report in session.reports.values() {
-            let Some((_, form)) = shared.catalogue.form(&report.stretch, &report.form) else { continue };
-            for target in &form.targets {
-                for side in Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side))
-                {
-                    let held = report.held.get().saturating_mul(target.share.into()) / 100;
-                    let weeks = sides.entry((target.muscle, *side)).or_default();
-                    weeks[week] = weeks[week].saturating_add(held);
-                }
-            }
-        }
-    }
-    let mut muscles: BTreeMap<Muscle, [u32; 4]> = BTreeMap::new();
-    for ((muscle, _), weeks) in sides {
-        let best = muscles.entry(muscle).or_default();
-        for (best, week) in best.iter_mut().zip(weeks) {
-            *best = week.max(*best);
-        }
-    }
-    let mut muscles: Vec<_> = muscles.into_iter().collect();
-    muscles.sort_by_key(|(muscle, weeks)| (std::cmp::Reverse(*weeks), *muscle));
-    muscles
 }

@@ -98,7 +98,7 @@ impl State {
     pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
         let now = context.now.moment;
         match input {
-            Input::Woke | Input::Opened | Input::Shown => {
+            Input::Pressed | Input::Woke | Input::Opened | Input::Shown => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context)
             }

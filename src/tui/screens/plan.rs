@@ -1,10 +1,12 @@
 //! What do we do in these minutes? The plan follows every key.
 
 mod act;
+pub mod ahead;
 mod begin;
 pub mod draw;
 mod lines;
 pub mod muscles;
+pub mod worth;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -25,6 +27,7 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
 use super::{Input, Next, Screen, client, history};
+use ahead::{Ahead, Aside};
 use begin::progress_of;
 use muscles::Picker;
 
@@ -64,9 +67,7 @@ pub struct State {
     omitted: usize,
     job: u64,
     plan: Option<Result<Plan, String>>,
-    /// What one more minute buys, once it was asked.
-    another: Option<String>,
-    another_due: bool,
+    ahead: Ahead,
     consent: Consent,
     /// What the client takes out of it.
     narrowed: BTreeSet<Narrowed>,
@@ -93,8 +94,7 @@ impl State {
             omitted: 0,
             job: 0,
             plan: None,
-            another: None,
-            another_due: false,
+            ahead: Ahead::default(),
             consent: Consent::HandsOn,
             narrowed: BTreeSet::new(),
             starting: false,
@@ -123,9 +123,15 @@ impl State {
         self.plan.as_ref().and_then(|plan| plan.as_ref().ok())
     }
 
-    /// How long nothing changes: what another minute buys is asked when no key waits; the end's clock time moves on.
+    /// The next side question, if there is one to ask.
+    fn aside(&self) -> Option<Aside> {
+        let plan = self.plan().filter(|_| self.carried.is_none())?;
+        self.ahead.next(plan, (self.part == Part::LeftOut).then_some(self.omitted))
+    }
+
+    /// How long nothing changes: side questions are asked when no key waits; the end's clock time moves on.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
-        if self.another_due {
+        if self.aside().is_some() {
             return Some(Duration::ZERO);
         }
         Some(Duration::from_secs(60 - u64::from(now.wall.second().min(59))))
@@ -144,14 +150,12 @@ impl State {
                 Next::Stay
             }
             Input::Woke => {
-                if std::mem::take(&mut self.another_due) && self.choice.minutes < Minutes::MAX {
-                    self.ask_plan(Purpose::Another, context);
-                }
+                self.ask_aside(context);
                 Next::Stay
             }
             Input::Action(action) => self.act(*action, context),
             Input::Told(told) => self.told(told, context),
-            Input::Leave => Next::Stay,
+            Input::Leave | Input::Pressed => Next::Stay,
         }
     }
 
@@ -163,12 +167,16 @@ impl State {
             }
             Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 self.plan = Some(plan.clone().map(|plan| *plan));
-                self.another_due = plan.is_ok() && self.carried.is_none();
+                if let Ok(plan) = plan {
+                    self.ahead.about(plan);
+                }
                 self.step = self.step.min(self.plan().map_or(0, |plan| plan.steps.len().saturating_sub(1)));
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Next::Stay }
             }
-            Told::Solved { job, purpose: Purpose::Another, plan } if *job == self.job => {
-                self.another = plan.as_ref().ok().and_then(|more| Some(draw::bought(self.plan()?, more)));
+            Told::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {
+                if let Some(Ok(now)) = &self.plan {
+                    self.ahead.answer(now, plan.as_deref().ok());
+                }
                 Next::Stay
             }
             Told::Begun(Ok(())) => self.go_live(context),
@@ -200,27 +208,36 @@ impl State {
             self.part = Part::CutOff;
         }
         self.client = Some(Arc::new(client.clone()));
+        self.ahead.forget(true);
         self.replan(context);
     }
 
     /// Asks for the plan of what is chosen now.
     fn replan(&mut self, context: &mut Context<'_>) {
         self.job += 1;
-        self.another = None;
-        self.another_due = false;
         if let Some(stop) = self.stop() {
             self.plan = Some(Err(stop.to_owned()));
         } else {
-            self.ask_plan(Purpose::Main, context);
+            self.ask_plan(Purpose::Main, self.choice.minutes, self.choice.wishes.clone(), context);
         }
     }
 
-    fn ask_plan(&self, purpose: Purpose, context: &mut Context<'_>) {
+    fn ask_aside(&mut self, context: &mut Context<'_>) {
+        let Some(aside) = self.aside() else { return };
+        let (mut minutes, mut wishes) = (self.choice.minutes, self.choice.wishes.clone());
+        match &aside {
+            Aside::In(other) => minutes = *other,
+            Aside::With(stretch) => {
+                wishes.skipped.retain(|skipped| skipped != stretch);
+                wishes.pinned.push(stretch.clone());
+            }
+        }
+        self.ahead.asks(aside);
+        self.ask_plan(Purpose::Aside, minutes, wishes, context);
+    }
+
+    fn ask_plan(&self, purpose: Purpose, minutes: Minutes, wishes: Wishes, context: &mut Context<'_>) {
         let (Some(client), Some(restrictions)) = (&self.client, &self.restrictions) else { return };
-        let minutes = match purpose {
-            Purpose::Another => Minutes::new(i64::from(self.choice.minutes) + 1).unwrap_or(Minutes::MAX),
-            _ => self.choice.minutes,
-        };
         let mut client = Arc::clone(client);
         if self.narrowed.contains(&Narrowed::NoMassage) {
             Arc::make_mut(&mut client).profile.massage = false;
@@ -232,7 +249,7 @@ impl State {
             trained: self.choice.trained.clone(),
             minutes,
             consent: self.consent,
-            wishes: self.choice.wishes.clone(),
+            wishes,
             progress: self
                 .carried
                 .as_ref()
@@ -246,6 +263,8 @@ impl State {
         let before = self.choice.clone();
         change(self);
         if self.choice != before {
+            let only_minutes = Choice { minutes: before.minutes, ..self.choice.clone() } == before;
+            self.ahead.forget(!only_minutes);
             self.past.push(before);
             self.replan(context);
         }
@@ -256,6 +275,7 @@ impl State {
             Action::Undo => {
                 if let Some(before) = self.past.pop() {
                     self.choice = before;
+                    self.ahead.forget(true);
                     self.replan(context);
                 } else {
                     context.shared.say(Tone::Dim, "nothing to take back");

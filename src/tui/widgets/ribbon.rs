@@ -60,6 +60,8 @@ pub struct Ribbon {
     pub length: u32,
     /// The moment when the client has to stand up.
     pub due: Option<u32>,
+    /// What could follow behind the end: seconds, and what is said on them.
+    pub ghost: Option<(u32, String)>,
     /// Where we are.
     pub now: Option<u32>,
     /// Whether the answers stand on it.
@@ -104,6 +106,7 @@ impl Ribbon {
             pieces,
             length: budget.max(plan.total.get()).max(1),
             due: Some(budget),
+            ghost: None,
             now: None,
             levels: false,
             theme,
@@ -114,13 +117,18 @@ impl Ribbon {
     pub fn of_session(session: &Session, catalogue: &Catalogue, theme: Theme) -> Self {
         /// Between two steps, where the file does not say how long it took.
         const BETWEEN: u32 = 5;
+        let held: u32 = session.reports.values().map(|report| report.held.get().max(1)).sum();
+        let took = session.closed.map_or(0, |closed| closed.signed_duration_since(session.at).num_seconds());
+        let took = u32::try_from(took).unwrap_or(0).min(session.minutes.seconds().get());
+        let steps = u32::try_from(session.reports.len()).unwrap_or(1).max(1);
+        let between = (took.saturating_sub(held) / steps).max(BETWEEN);
         let mut at = 0;
         let pieces: Vec<Piece> = session
             .reports
             .values()
             .enumerate()
             .map(|(index, report)| {
-                let start = at + BETWEEN;
+                let start = at + between;
                 at = start + report.held.get().max(1);
                 Piece {
                     start,
@@ -135,11 +143,20 @@ impl Ribbon {
             })
             .collect();
         let budget = session.minutes.seconds().get();
-        Self { pieces, length: budget.max(at), due: Some(budget), now: None, levels: true, theme }
+        Self {
+            pieces,
+            length: budget.max(at),
+            due: Some(budget),
+            ghost: None,
+            now: None,
+            levels: true,
+            theme,
+        }
     }
 
     fn column(&self, second: u32, width: u16) -> u16 {
-        let column = u64::from(second) * u64::from(width) / u64::from(self.length.max(1));
+        let length = self.length.saturating_add(self.ghost.as_ref().map_or(0, |ghost| ghost.0)).max(1);
+        let column = u64::from(second) * u64::from(width) / u64::from(length);
         u16::try_from(column).unwrap_or(width).min(width)
     }
 
@@ -188,6 +205,7 @@ impl Ribbon {
     /// Two rows: the left lane above the right lane, with the numbers of the steps in them.
     fn draw_lanes(&self, area: Rect, buf: &mut Buffer) {
         let glyphs = self.theme.glyphs();
+        self.draw_ghost(area, buf);
         for piece in &self.pieces {
             let (from, to) = self.span(piece, area.width);
             let columns = usize::from(to - from);
@@ -218,6 +236,19 @@ impl Ribbon {
                 buf.set_stringn(area.x + from, area.y + lane, words, columns, style);
             }
         }
+    }
+
+    /// What could follow behind the end, as a shade.
+    fn draw_ghost(&self, area: Rect, buf: &mut Buffer) {
+        let Some((_, words)) = &self.ghost else { return };
+        let from = self.column(self.length, area.width).min(area.width);
+        let columns = usize::from(area.width - from);
+        let shade = self.theme.glyphs().ghost.repeat(columns);
+        for lane in 0..2 {
+            buf.set_stringn(area.x + from, area.y + lane, &shade, columns, self.theme.style(Tone::Faint));
+        }
+        let words = text::fit(words, columns, "");
+        buf.set_stringn(area.x + from, area.y, words, columns, self.theme.style(Tone::Dim));
     }
 
     /// The client's positions as lines of different texture, with their names.
@@ -290,9 +321,11 @@ impl Ribbon {
             let Some(level) = piece.level else { continue };
             let bar = glyphs.levels[usize::from(level.get()) - 1];
             for x in from..to.min(area.width) {
-                buf[(area.x + x, area.y)]
-                    .set_symbol(bar)
-                    .set_style(self.theme.style(Theme::side(piece.side)));
+                buf[(area.x + x, area.y)].set_symbol(bar).set_style(self.theme.style(if level.get() == 5 {
+                    Tone::Caution
+                } else {
+                    Tone::Dim
+                }));
             }
         }
     }

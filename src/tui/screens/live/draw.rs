@@ -12,6 +12,7 @@ use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::field::FieldView;
@@ -98,20 +99,30 @@ impl State {
     fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
         let glyphs = paint.glyphs();
         let beside = format!("step {} of {}", phase.number.max(1), phase.count);
-        paint.heading(area, 0, &self.client.profile.name, &beside);
         let (tone, words) = lateness_words(phase.lateness);
         let until = Seconds::new(phase.until_due.unsigned_abs());
         let due = if phase.until_due >= 0 { format!("up in {until}") } else { format!("{until} over") };
-        paint.right(area, 0, tone, &format!("{words}   {due}"));
+        paint.title(area, &self.client.profile.name, &beside, (tone, &format!("{words}   {due}")));
+        if tone == Tone::Caution {
+            // Late is seen before it is read.
+            let columns = cells(text::width(&words) + 3 + text::width(&due));
+            let x = area.width.saturating_sub(columns);
+            let badge = Rect { x: area.x + x, width: cells(text::width(&words)), height: 1, ..area };
+            paint.buf.set_style(badge.intersection(paint.buf.area), paint.theme.fill(Tone::Caution));
+        }
         if let Some(why) = self.writer.failed() {
             paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
         } else if self.session.narrowed.contains_key(&Narrowed::MatBetween) {
             let words = format!("{} a mat or towel stays between hand and client", glyphs.caution);
             paint.row(area, 1, Tone::Caution, &words);
-        } else if let Some(caution) = self.restrictions.in_force().first() {
+        } else if let [caution] = self.restrictions.in_force() {
             let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
             let line = format!("{} {}: {words}", glyphs.caution, caution.title);
             paint.row(area, 1, Tone::Caution, &line);
+        } else if !self.restrictions.in_force().is_empty() {
+            let titles: Vec<String> =
+                self.restrictions.in_force().iter().map(|caution| caution.title.clone()).collect();
+            paint.row(area, 1, Tone::Caution, &format!("{} {}", glyphs.caution, text::list(&titles)));
         }
     }
 
@@ -119,16 +130,25 @@ impl State {
         let step = phase.step;
         let head = stage_words(phase.stage);
         paint.row(area, 0, stage_tone(phase.stage), &head);
+        if changes_soon(phase) {
+            // The flash before a change: the whole row turns, with the bell, and turns back each second.
+            let row = Rect { height: 1, ..area }.intersection(paint.buf.area);
+            paint.buf.set_style(row, paint.theme.fill(Tone::Caution));
+        }
         let mut y = 1;
         if let Some(step) = step {
             y = draw_side(area, y, step.side, paint);
             let name = Self::cues(shared, step).map_or(step.name.as_str(), |(form, _)| form);
-            paint.spans(area, 0, y, &[(Tone::Strong, &step.name)]);
+            let x = paint.at(area, 0, y, Tone::Strong, &step.name);
             if !name.is_empty() && name != step.name {
-                paint.row(area, y + 1, Tone::Dim, name);
-                y += 1;
+                if area.height >= 18 {
+                    paint.row(area, y + 1, Tone::Dim, name);
+                    y += 1;
+                } else {
+                    paint.at(area, x + 2, y, Tone::Dim, name);
+                }
             }
-            y += if area.height >= 14 { 2 } else { 1 };
+            y += if area.height >= 18 { 2 } else { 1 };
         }
         if let Some(pause) = phase.paused {
             y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
@@ -142,10 +162,10 @@ impl State {
         let roomy = area.height >= 18;
         for (what, words, most) in [
             ("say", &cues.say, 3),
-            ("hands", &cues.hands, 2),
+            ("hands", &cues.hands, 3),
             ("feet", &cues.feet, 1),
             ("spine", &cues.spine, 2),
-            ("watch", &cues.watch, 1),
+            ("watch", &cues.watch, 2),
         ] {
             if words.is_empty() || y >= area.height {
                 continue;
@@ -277,6 +297,11 @@ fn ease_off(phase: &Phase<'_>) -> Option<String> {
     (level > aim).then(|| format!("{level}: ease off to {aim}. A trembling limb means the same."))
 }
 
+/// Whether the work ends within three seconds, every other one of them.
+fn changes_soon(phase: &Phase<'_>) -> bool {
+    phase.stage.is_work() && phase.paused.is_none() && matches!(phase.left.get(), 1 | 3)
+}
+
 /// The side in letters that can be read from the mat.
 fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u16 {
     let glyphs = paint.glyphs();
@@ -325,10 +350,7 @@ fn draw_count(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
     let words = if left > 99 { phase.left.to_string() } else { left.to_string() };
     let words = if phase.left.get() < 10 && phase.length.get() >= 10 { format!(" {words}") } else { words };
     // The last three seconds change their looks with every second; nothing else blinks.
-    let tone = match left {
-        1 | 3 if phase.stage.is_work() => Tone::Caution,
-        _ => stage_tone(phase.stage),
-    };
+    let tone = if changes_soon(phase) { Tone::Caution } else { stage_tone(phase.stage) };
     let tone = if phase.paused.is_some() { Tone::Dim } else { tone };
     let digits = Digits { text: &words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
     (&digits).render(area, paint.buf);

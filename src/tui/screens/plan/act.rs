@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use chrono::NaiveTime;
 
-use crate::body::{Effort, Minutes, Muscle};
-use crate::catalogue::{FormId, Helper, StretchId};
+use crate::body::{Effort, Minutes, Muscle, Seconds};
+use crate::catalogue::{FormId, Helper, Method, StretchId};
+use crate::caution::Restrictions;
 use crate::client::Consent;
 use crate::tui::app::Context;
 use crate::tui::keys::Action;
@@ -111,9 +112,13 @@ impl State {
             (Action::Skip, Some((stretch, _))) => self.change(context, |state| {
                 let wishes = &mut state.choice.wishes;
                 wishes.pinned.retain(|pinned| *pinned != stretch);
+                wishes.doses.remove(&stretch);
                 wishes.skipped.push(stretch);
             }),
             (Action::Form, Some((stretch, form))) => self.swap_form(&stretch, &form, context),
+            (Action::Longer | Action::Shorter, Some((stretch, form))) => {
+                self.hold(&stretch, &form, action == Action::Longer, context);
+            }
             (Action::LeftOut, _) => self.part = Part::LeftOut,
             (Action::NextPart | Action::PreviousPart | Action::Back, _) => self.part = Part::Muscles,
             (Action::Begin | Action::Choose, _) => return self.ask_consent(context),
@@ -134,6 +139,7 @@ impl State {
             wishes.skipped.retain(|skipped| *skipped != stretch);
             if wishes.pinned.contains(&stretch) {
                 wishes.pinned.retain(|pinned| *pinned != stretch);
+                wishes.doses.remove(&stretch);
             } else {
                 wishes.pinned.push(stretch);
             }
@@ -163,6 +169,42 @@ impl State {
             }
             _ => context.shared.say(Tone::Dim, "no other form of this stretch fits this client"),
         }
+    }
+
+    /// The next longer or shorter dose of a stretch; what the trainer sets stays in the plan, in its form.
+    fn hold(&mut self, stretch: &StretchId, form: &FormId, longer: bool, context: &mut Context<'_>) {
+        let catalogue = Arc::clone(&context.shared.catalogue);
+        let Some((_, found)) = catalogue.form(stretch, form) else { return };
+        let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) else { return };
+        let now = step.dose.held();
+        let admitted = |held: &Seconds| {
+            let rule = |limits: &Arc<Restrictions>| limits.rule(found, step.side, Method::Static);
+            self.restrictions
+                .as_ref()
+                .map(rule)
+                .is_some_and(|rule| rule.is_ok_and(|rule| rule.admits_hold(*held)))
+        };
+        let holds = found.holds.iter().copied().filter(admitted);
+        let next = if longer {
+            holds.filter(|held| *held > now).min()
+        } else {
+            holds.filter(|held| *held < now).max()
+        };
+        let Some(next) = next else {
+            let words =
+                if longer { "no longer hold fits this form" } else { "no shorter hold fits this form" };
+            context.shared.say(Tone::Dim, words);
+            return;
+        };
+        let (stretch, form) = (stretch.clone(), form.clone());
+        self.change(context, |state| {
+            let wishes = &mut state.choice.wishes;
+            if !wishes.pinned.contains(&stretch) {
+                wishes.pinned.push(stretch.clone());
+            }
+            wishes.forms.insert(stretch.clone(), form);
+            wishes.doses.insert(stretch, next);
+        });
     }
 
     pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Next {

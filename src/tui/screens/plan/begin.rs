@@ -51,6 +51,7 @@ impl State {
     /// Begins with what the client can do alone: nobody is touched.
     pub(super) fn begin_alone(&mut self, context: &mut Context<'_>) {
         self.consent = Consent::SelfStretch;
+        self.ahead.forget(true);
         self.starting = true;
         self.replan(context);
     }
@@ -115,6 +116,7 @@ impl State {
         if self.plan().is_none_or(|plan| plan.steps.is_empty()) {
             self.part = Part::Muscles;
             self.consent = Consent::HandsOn;
+            self.ahead.forget(true);
             context.shared.say(Tone::Caution, "nothing can be done that way; the plan is as it was");
             self.replan(context);
             return Next::Stay;
@@ -187,6 +189,7 @@ impl State {
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
         self.narrowed.extend(session.narrowed.keys().copied());
         self.carried = Some(session.clone());
+        self.ahead.forget(true);
         context
             .shared
             .say(Tone::Text, "The rest of that block. Say with + and - how many minutes it was to last.");

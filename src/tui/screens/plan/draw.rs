@@ -9,6 +9,7 @@ use crate::body::{Seconds, Side, Unit};
 use crate::caution::Clearance;
 use crate::client::Narrowed;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
+use crate::strain::Action;
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
@@ -19,7 +20,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::muscles::effort_words;
-use super::{Part, State, about};
+use super::{Part, State, about, worth};
 
 /// What a longer plan has that this one has not, in words.
 pub fn bought(plan: &Plan, more: &Plan) -> String {
@@ -102,14 +103,17 @@ impl State {
             return;
         };
         let roomy = area.height >= 18;
-        paint.heading(area, 0, &client.profile.name, &about(client, now.wall.date_naive()));
-        paint.right(area, 0, Tone::Strong, &self.time_words(now));
+        let age = about(client, now.wall.date_naive());
+        paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         let mut y = self.draw_cautions(area, 1, paint);
         y = self.draw_trained(area, y, paint);
         let gap = u16::from(roomy);
         let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
             let mut ribbon = Ribbon::of_plan(plan, paint.theme);
+            if let Some(gain) = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0) {
+                ribbon.ghost = Some((60, format!("+{gain} %")));
+            }
             if self.part == Part::Steps
                 && let Some(piece) = ribbon.pieces.get_mut(self.step)
             {
@@ -220,6 +224,7 @@ impl State {
         {
             paint.spans(below, 0, cells(y), &[(tone, mark), (Tone::Dim, " "), (Tone::Dim, words)]);
         }
+        self.draw_minutes(paint::below(below, 4), paint);
     }
 
     fn draw_main(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
@@ -277,14 +282,15 @@ impl State {
         let below = if area.height >= 8 { 3 } else { 1 };
         let list = paint::top(area, area.height.saturating_sub(below));
         let first = paint::first_shown(self.step, plan.steps.len(), list.height);
-        let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 32);
-        let names = names.min(usize::from(list.width.saturating_sub(29)));
+        let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
+        let names = names.min(usize::from(list.width.saturating_sub(32)));
         for (y, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             if y == self.step && self.part == Part::Steps {
                 paint.chosen(list, row);
             }
-            self.draw_step(list, row, y, step, names, paint);
+            let load = worth::load_of(step, &shared.catalogue);
+            self.draw_step(list, row, y, step, (names, load), paint);
         }
         if plan.steps.is_empty() {
             paint.wrapped(
@@ -296,29 +302,43 @@ impl State {
         }
         let used = cells(plan.steps.len()) + 1;
         if list.height > used + 4 && !plan.steps.is_empty() {
-            draw_nearly(paint::below(list, used), plan, paint);
+            worth::draw_nearly(paint::below(list, used), plan, paint);
         }
         let foot = paint::below(area, area.height.saturating_sub(below - u16::from(below > 1)));
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps) {
             let form =
                 shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
-            paint.spans(foot, 0, 0, &[(Tone::Strong, form), (Tone::Text, ": "), (Tone::Text, &step.why)]);
+            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+            let words = format!(": {load}; {}", step.why);
+            paint.spans(foot, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
         } else {
-            let left = plan.left_out.iter().filter(|left| left.reason != Reason::NotNeeded).count();
             let proof = if plan.is_proven() {
-                "best plan for these minutes, proven".to_owned()
+                "proven best".to_owned()
             } else {
                 let gap = plan.gap();
                 format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
             };
-            paint.row(foot, 0, Tone::Dim, &format!("{proof}; {left} left out"));
+            let load = worth::day_words(&worth::day_of(plan, &shared.catalogue));
+            paint.row(foot, 0, Tone::Dim, &format!("{proof}; {}; {load}", worth::left_out_words(plan)));
         }
-        if let Some(another) = &self.another {
-            paint.spans(foot, 0, 1, &[(Tone::Dim, "one more minute: "), (Tone::Text, another)]);
+        if let Some(another) = self.ahead.another() {
+            let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
+            let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
+            let words =
+                [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str()), (Tone::Text, another)];
+            paint.spans(foot, 0, 1, &words);
         }
     }
 
-    fn draw_step(&self, area: Rect, y: u16, index: usize, step: &Step, names: usize, paint: &mut Paint<'_>) {
+    fn draw_step(
+        &self,
+        area: Rect,
+        y: u16,
+        index: usize,
+        step: &Step,
+        (names, load): (usize, Option<Action>),
+        paint: &mut Paint<'_>,
+    ) {
         let glyphs = paint.glyphs();
         let tone = match step.side {
             Some(_) => Theme::side(step.side),
@@ -338,24 +358,14 @@ impl State {
         let name = text::pad(&step.name, names, glyphs.ellipsis);
         let x = paint.at(area, x + 2, y, Tone::Text, &name);
         let x = paint.at(area, x + 1, y, Tone::Strong, &format!("{:>8}", dose_words(step.dose)));
-        if area.width > x + 12 {
-            let why = text::fit(&step.why, usize::from(area.width - x - 3), glyphs.ellipsis);
-            paint.at(area, x + 3, y, Tone::Dim, &why);
+        if area.width > x + 3 {
+            let (tone, mark) = worth::load_mark(load, paint);
+            paint.at(area, x + 2, y, tone, mark);
         }
-    }
-
-    fn draw_left_out(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
-        paint.heading(area, 0, "Left out", "and why; p puts one in");
-        let list = paint::below(area, 1);
-        let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
-        for (y, left) in omissions(plan).into_iter().enumerate().skip(first).take(usize::from(list.height)) {
-            let row = cells(y - first);
-            if y == self.omitted {
-                paint.chosen(list, row);
-            }
-            let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
-            let x = paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, 28, paint.glyphs().ellipsis));
-            paint.at(list, x + 1, row, tone, &left.detail);
+        // A reason that is cut to a word or two says nothing; the one of the chosen step stands below.
+        if area.width > x + 32 {
+            let why = text::fit(&step.why, usize::from(area.width - x - 5), glyphs.ellipsis);
+            paint.at(area, x + 5, y, Tone::Dim, &why);
         }
     }
 
@@ -455,17 +465,5 @@ fn columns(area: Rect) -> (Rect, Rect) {
             paint::split(area, area.width - columns - gap, gap)
         }
         None => (area, Rect { width: 0, ..area }),
-    }
-}
-
-/// What was left out although it was wanted, where there is room under the steps.
-fn draw_nearly(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
-    paint.row(area, 0, Tone::Dim, "left out");
-    let wanted = omissions(plan).into_iter().filter(|left| left.reason != Reason::NotNeeded);
-    for (y, left) in wanted.take(usize::from(area.height.saturating_sub(2))).enumerate() {
-        let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
-        let name = text::pad(&left.name, 32, paint.glyphs().ellipsis);
-        let x = paint.at(area, 4, cells(y) + 1, Tone::Dim, &name);
-        paint.at(area, x + 2, cells(y) + 1, tone, &left.detail);
     }
 }

@@ -55,9 +55,11 @@ impl State {
             lines.extend(self.before_touch());
         }
         if self.part == Part::LeftOut {
-            lines.extend(
-                omissions(plan).iter().map(|left| format!("Left out: {}: {}", left.name, left.detail)),
-            );
+            lines.extend(omissions(plan).iter().map(|left| {
+                let cost = self.ahead.cost(&left.stretch);
+                let cost = cost.map(|cost| format!("; {}", cost.words())).unwrap_or_default();
+                format!("Left out: {}: {}{cost}", left.name, left.detail)
+            }));
             return;
         }
         for (index, step) in plan.steps.iter().enumerate() {
@@ -79,6 +81,6 @@ impl State {
             Figure { trained: &self.choice.trained, reached: &reached, avoided: &self.avoided, theme }
                 .words(),
         );
-        lines.extend(self.another.iter().map(|another| format!("One more minute: {another}")));
+        lines.extend(self.ahead.another().map(|another| format!("One more minute: {another}")));
     }
 }

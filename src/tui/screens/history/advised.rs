@@ -1,0 +1,66 @@
+//! What to do next time, what changed since last time, and which sides differ.
+
+use chrono::NaiveDate;
+use ratatui::layout::Rect;
+
+use crate::client::Client;
+use crate::insight;
+use crate::tui::app::Shared;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text;
+use crate::tui::theme::Tone;
+
+/// A heading or a line under it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Line {
+    /// What follows.
+    Heading(&'static str),
+    /// One thing.
+    Item(String),
+}
+
+/// Everything that there is to say, filtered by words.
+pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) -> Vec<Line> {
+    let advice = insight::advice(client, &shared.catalogue, today).into_iter().map(|advice| advice.text);
+    let changes = insight::changes(client, &shared.catalogue).into_iter().map(|change| change.text);
+    let sides = insight::sides(client, &shared.catalogue)
+        .into_iter()
+        .map(|sides| format!("{}: {} tighter; {}", sides.name, sides.tighter, sides.why));
+    let mut lines = Vec::new();
+    for (heading, none, items) in [
+        ("Next time", "nothing in particular", advice.collect::<Vec<_>>()),
+        ("Since the time before", "nothing that was done both times alike", changes.collect()),
+        ("Left and right", "no side stands out", sides.collect()),
+    ] {
+        lines.push(Line::Heading(heading));
+        let mut items: Vec<String> = items.into_iter().filter(|item| text::matches(item, words)).collect();
+        if items.is_empty() {
+            items.push(none.to_owned());
+        }
+        lines.extend(items.into_iter().map(Line::Item));
+    }
+    lines
+}
+
+/// Draws them from the chosen one on.
+pub fn draw(area: Rect, lines: &[Line], chosen: usize, paint: &mut Paint<'_>) {
+    let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2).min(96), ..area };
+    let mut y = 0;
+    for line in lines.iter().skip(chosen) {
+        match line {
+            Line::Heading(words) => {
+                y += u16::from(y > 0);
+                paint.row(area, y, Tone::Strong, words);
+                y += 1;
+            }
+            Line::Item(words) => {
+                let dot = paint.glyphs().dot;
+                paint.row(area, y, Tone::Dim, dot);
+                y = paint.wrapped(paint::top(column, area.height), y, Tone::Text, words);
+            }
+        }
+        if y >= area.height {
+            return;
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! Seconds under stretch a week for each muscle and side, against published guidance.
+
+use std::collections::BTreeMap;
+
+use chrono::{Days, NaiveDate};
+use ratatui::layout::Rect;
+
+use crate::body::{Muscle, Seconds, Side};
+use crate::client::Client;
+use crate::insight::weekly::{self, Guidance, Standing, Week};
+use crate::tui::app::Shared;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+
+/// How many weeks are looked at.
+const WEEKS: usize = 4;
+
+/// What a muscle had: left and right of the last seven days and of the three weeks before.
+pub type Row = (Muscle, [[Week; 2]; WEEKS]);
+
+/// The weeks that end with `last_day`, the best supplied muscle first.
+pub fn weeks(client: &Client, shared: &Shared, last_day: NaiveDate, words: &str) -> Vec<Row> {
+    let mut muscles: BTreeMap<Muscle, [[Week; 2]; WEEKS]> = BTreeMap::new();
+    for (index, ago) in (0..).step_by(7).take(WEEKS).enumerate() {
+        let Some(end) = last_day.checked_sub_days(Days::new(ago)) else { continue };
+        for (unit, week) in weekly::weekly(client, &shared.catalogue, end) {
+            let side = usize::from(unit.side == Side::Right);
+            muscles.entry(unit.muscle).or_default()[index][side] = week;
+        }
+    }
+    let mut rows: Vec<Row> = muscles
+        .into_iter()
+        .filter(|(muscle, _)| text::matches(&format!("{} {}", muscle.plain_name(), muscle.id()), words))
+        .collect();
+    rows.sort_by_key(|(muscle, weeks)| (std::cmp::Reverse(weeks.map(|week| least(&week).held)), *muscle));
+    rows
+}
+
+/// The worse supplied side.
+fn least(sides: &[Week; 2]) -> Week {
+    if sides[0].held <= sides[1].held { sides[0] } else { sides[1] }
+}
+
+/// Draws the weeks: the last one by side, the others by the worse supplied side.
+pub fn draw(area: Rect, rows: &[Row], chosen: usize, paint: &mut Paint<'_>) {
+    let guidance = Guidance::default();
+    let glyphs = paint.glyphs();
+    let wide = area.width >= 76;
+    let names = if area.width >= 60 { 26 } else { 16 };
+    let head = format!(
+        "  {}   {} left  {} right  ",
+        text::pad("last seven days", names, glyphs.ellipsis),
+        glyphs.side(Some(Side::Left)),
+        glyphs.side(Some(Side::Right)),
+    );
+    let x = paint.at(area, 0, 0, Tone::Dim, &head);
+    if wide {
+        paint.at(area, x + 1, 0, Tone::Dim, "the weeks before");
+    }
+    let most = rows.iter().flat_map(|(_, weeks)| weeks[0]).map(|week| week.held).max().unwrap_or_default();
+    let most = most.max(guidance.week).get().max(1);
+    let list = paint::below(area, 1);
+    let list = paint::top(list, list.height.saturating_sub(2));
+    let first = paint::first_shown(chosen, rows.len(), list.height);
+    for (index, (muscle, weeks)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
+        let y = cells(index - first);
+        if index == chosen {
+            paint.chosen(list, y);
+        }
+        let name = text::pad(muscle.plain_name(), names, glyphs.ellipsis);
+        let mut x = paint.at(list, 2, y, Tone::Text, &name);
+        for (week, side) in weeks[0].iter().zip([Tone::Left, Tone::Right]) {
+            x = paint.at(list, x, y, side, &format!("{:>8}", week.held.to_string()));
+        }
+        if !wide {
+            continue;
+        }
+        x += 2;
+        for week in &weeks[1..] {
+            x = paint.at(list, x, y, Tone::Dim, &format!("{:>6}", least(week).held.to_string()));
+        }
+        let standing = least(&weeks[0]).standing(guidance);
+        let tone = if standing == Standing::Little { Tone::Dim } else { Tone::Good };
+        if list.width < x + 22 {
+            continue;
+        }
+        x = paint.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
+        let bars = Rect { x: list.x + x + 1, width: list.width.saturating_sub(x + 1), ..list };
+        bar(bars, y, &weeks[0], most, paint);
+    }
+    let words = format!(
+        "guidance: {} a week on {} days at least (Garber et al. 2011), {} as the aim (Thomas et al. 2018)",
+        guidance.least(),
+        guidance.days,
+        guidance.week
+    );
+    paint.wrapped(paint::below(area, area.height.saturating_sub(2)), 0, Tone::Dim, &words);
+}
+
+/// Left above right in one row, with marks at the least and at the aim.
+fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, paint: &mut Paint<'_>) {
+    if area.width < 12 {
+        return;
+    }
+    let guidance = Guidance::default();
+    let column = |held: Seconds| {
+        let column = u64::from(held.get()) * u64::from(area.width - 1) / u64::from(most);
+        u16::try_from(column).unwrap_or(area.width - 1)
+    };
+    let (left, right) = (column(sides[0].held), column(sides[1].held));
+    let bands = paint.glyphs().bands;
+    for x in 0..left.max(right) {
+        let (tone, glyph) = match (x < left, x < right) {
+            (true, true) => (Tone::Focus, bands[2]),
+            (true, false) => (Tone::Left, bands[0]),
+            _ => (Tone::Right, bands[1]),
+        };
+        paint.at(area, x, y, tone, glyph);
+    }
+    for mark in [guidance.least(), guidance.week] {
+        let x = column(mark);
+        if x >= left.max(right) {
+            let end = paint.glyphs().end;
+            paint.at(area, x, y, Tone::Dim, end);
+        }
+    }
+}
+
+/// The weeks as lines.
+pub fn lines(rows: &[Row]) -> impl Iterator<Item = String> {
+    rows.iter().map(|(muscle, weeks)| {
+        let standing = least(&weeks[0]).standing(Guidance::default());
+        let before = least(&weeks[1]).held.get();
+        let [left, right] = weeks[0].map(|week| week.held.get());
+        let name = muscle.plain_name();
+        format!(
+            "{name}: last seven days left {left} seconds, right {right}, {}; the week before {before}",
+            standing.words()
+        )
+    })
+}

@@ -1,0 +1,230 @@
+//! What if? Side questions about a plan, asked one at a time while no key waits: what other minutes would give, and
+//! what putting in a stretch that was left out would cost.
+
+use std::collections::BTreeMap;
+
+use crate::body::Minutes;
+use crate::catalogue::StretchId;
+use crate::planner::{Plan, Reason};
+
+use super::draw::{bought, omissions};
+
+/// One side question.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Aside {
+    /// The same in so many minutes.
+    In(Minutes),
+    /// The same with this stretch put in.
+    With(StretchId),
+}
+
+/// What putting a stretch in would do.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Cost {
+    /// So many hundredths of the plan's value, and these stretches would go.
+    Percent(i64, Vec<String>),
+    /// There is no plan with it.
+    DoesNotFit,
+}
+
+impl Cost {
+    /// The cost in words, after the reason.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Percent(percent, gone) if gone.is_empty() => {
+                format!("putting it in costs {percent} %, others shorter")
+            }
+            Self::Percent(percent, gone) => {
+                format!("putting it in costs {percent} %, out: {}", gone.join(", "))
+            }
+            Self::DoesNotFit => "does not fit into the time".to_owned(),
+        }
+    }
+}
+
+/// Minutes around the chosen ones that are shown, in the order in which they are asked.
+const AROUND: [i64; 9] = [1, 2, -1, 3, -2, 4, -3, 5, -4];
+
+/// The answers so far.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Ahead {
+    /// What the best plan is worth, by its minutes; holds for one choice of all else.
+    values: BTreeMap<Minutes, i64>,
+    /// What one more minute buys, in words.
+    another: Option<String>,
+    costs: BTreeMap<StretchId, Cost>,
+    asked: Option<Aside>,
+}
+
+impl Ahead {
+    /// Forgets what another plan makes untrue; the values hold on if only the minutes changed.
+    pub fn forget(&mut self, values_too: bool) {
+        (self.another, self.asked) = (None, None);
+        self.costs.clear();
+        if values_too {
+            self.values.clear();
+        }
+    }
+
+    /// Takes in the plan that the questions are about.
+    pub fn about(&mut self, plan: &Plan) {
+        self.values.insert(plan.minutes, plan.value);
+    }
+
+    /// The next question, unless one is open; the costs are wanted where the list of what was left out is open.
+    pub fn next(&self, plan: &Plan, costs_from: Option<usize>) -> Option<Aside> {
+        if self.asked.is_some() {
+            return None;
+        }
+        let around = AROUND.iter().filter_map(|by| Minutes::new(i64::from(plan.minutes) + by).ok());
+        let first = Minutes::new(i64::from(plan.minutes) + 1).ok();
+        let minutes = around
+            .filter(|minutes| {
+                !self.values.contains_key(minutes) || (self.another.is_none() && Some(*minutes) == first)
+            })
+            .map(Aside::In);
+        let costs = costs_from.map(|from| {
+            let list = omissions(plan);
+            let from = from.min(list.len());
+            let wanted = list[from..].iter().chain(&list[..from]);
+            wanted
+                .filter(|left| matches!(left.reason, Reason::Time(_)))
+                .map(|left| left.stretch.clone())
+                .find(|stretch| !self.costs.contains_key(stretch))
+                .map(Aside::With)
+        });
+        costs.flatten().or_else(|| minutes.into_iter().next())
+    }
+
+    /// Notes that a question was asked.
+    pub fn asks(&mut self, aside: Aside) {
+        self.asked = Some(aside);
+    }
+
+    /// Takes in an answer: a plan, or none.
+    pub fn answer(&mut self, now: &Plan, other: Option<&Plan>) {
+        match self.asked.take() {
+            Some(Aside::In(minutes)) => {
+                self.values.insert(minutes, other.map_or(0, |plan| plan.value));
+                if minutes.get() == now.minutes.get() + 1 {
+                    self.another = Some(
+                        other.map_or_else(|| "nothing more to gain".to_owned(), |more| bought(now, more)),
+                    );
+                }
+            }
+            Some(Aside::With(stretch)) => {
+                let cost = other.map_or(Cost::DoesNotFit, |other| {
+                    let gone = now
+                        .steps
+                        .iter()
+                        .filter(|step| other.steps.iter().all(|kept| kept.stretch != step.stretch));
+                    let mut names: Vec<String> = gone.map(|step| step.name.clone()).collect();
+                    names.dedup();
+                    names.sort();
+                    names.dedup();
+                    Cost::Percent(percent(now.value.saturating_sub(other.value), now.value), names)
+                });
+                self.costs.insert(stretch, cost);
+            }
+            None => {}
+        }
+    }
+
+    /// What one more minute buys, in words, once it is known.
+    pub fn another(&self) -> Option<&str> {
+        self.another.as_deref()
+    }
+
+    /// How much more one more minute is worth, in hundredths, once it is known.
+    pub fn gain(&self, minutes: Minutes) -> Option<i64> {
+        let value = *self.values.get(&minutes)?;
+        let more = *self.values.get(&Minutes::new(i64::from(minutes) + 1).ok()?)?;
+        Some(percent(more.saturating_sub(value), value))
+    }
+
+    /// What putting a stretch in would do, once it is known.
+    pub fn cost(&self, stretch: &StretchId) -> Option<&Cost> {
+        self.costs.get(stretch)
+    }
+
+    /// The values of the minutes around the chosen ones, as far as they are known.
+    pub fn around(&self, minutes: Minutes) -> Vec<(Minutes, Option<i64>)> {
+        let mut by = AROUND.to_vec();
+        by.push(0);
+        by.sort_unstable();
+        by.into_iter()
+            .filter_map(|by| Minutes::new(i64::from(minutes) + by).ok())
+            .map(|minutes| (minutes, self.values.get(&minutes).copied()))
+            .collect()
+    }
+}
+
+/// A part as hundredths of a whole, rounded; none of nothing.
+fn percent(part: i64, whole: i64) -> i64 {
+    if whole <= 0 { 0 } else { (part.max(0).saturating_mul(200) / whole + 1) / 2 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::Seconds;
+    use crate::planner::Omission;
+
+    fn plan(minutes: i64, value: i64, left_out: &[&str]) -> Plan {
+        let minutes = Minutes::new(minutes).expect("minutes");
+        let left = |id: &&str| Omission {
+            stretch: StretchId::new(*id).expect("an id"),
+            name: (*id).to_owned(),
+            reason: Reason::Time(None),
+            detail: String::new(),
+        };
+        Plan {
+            minutes,
+            budget: minutes.seconds(),
+            opening: Seconds::ZERO,
+            steps: Vec::new(),
+            massage: Seconds::ZERO,
+            total: Seconds::ZERO,
+            value,
+            bound: value,
+            left_out: left_out.iter().map(left).collect(),
+        }
+    }
+
+    #[test]
+    fn every_question_is_asked_once_and_the_next_minute_first() {
+        let now = plan(10, 100, &["one", "two"]);
+        let mut ahead = Ahead::default();
+        ahead.about(&now);
+        let mut asked = Vec::new();
+        while let Some(aside) = ahead.next(&now, None) {
+            asked.push(aside.clone());
+            ahead.asks(aside.clone());
+            assert_eq!(ahead.next(&now, None), None, "one at a time");
+            let Aside::In(minutes) = aside else { panic!("{aside:?}") };
+            ahead.answer(&now, Some(&plan(i64::from(minutes), 10 * i64::from(minutes), &[])));
+        }
+        assert_eq!(asked.len(), AROUND.len());
+        assert_eq!(asked.first(), Minutes::new(11).ok().map(Aside::In).as_ref());
+        assert_eq!(ahead.gain(now.minutes), Some(10));
+        // Another minute keeps what is known and asks the one at the new edge and what it buys.
+        ahead.forget(false);
+        let later = plan(11, 110, &[]);
+        assert_eq!(ahead.next(&later, None), Minutes::new(12).ok().map(Aside::In));
+    }
+
+    #[test]
+    fn costs_are_asked_from_the_chosen_row_on() {
+        let now = plan(20, 200, &["one", "two"]);
+        let mut ahead = Ahead::default();
+        for (stretch, value) in [("two", 150), ("one", 199)] {
+            let aside = ahead.next(&now, Some(1)).expect("a question");
+            assert_eq!(aside, Aside::With(StretchId::new(stretch).expect("an id")));
+            ahead.asks(aside);
+            ahead.answer(&now, Some(&plan(20, value, &[])));
+        }
+        let cost = |id| ahead.cost(&StretchId::new(id).expect("an id"));
+        assert_eq!(cost("two"), Some(&Cost::Percent(25, Vec::new())));
+        assert_eq!(cost("one"), Some(&Cost::Percent(1, Vec::new())));
+    }
+}

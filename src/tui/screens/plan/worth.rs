@@ -1,0 +1,169 @@
+//! What the minutes are worth: what was left out and what it would cost, what other minutes would give, and the
+//! load on the trainer's own back.
+
+use std::collections::BTreeMap;
+
+use ratatui::layout::Rect;
+
+use crate::body::Seconds;
+use crate::catalogue::Catalogue;
+use crate::planner::{Plan, Reason, Step};
+use crate::strain::{Action, Day, Load, Score};
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
+
+use super::State;
+use super::ahead::Cost;
+use super::draw::omissions;
+
+/// The load of a step on the trainer; none where no hands are needed.
+pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<Action> {
+    let (_, form) = catalogue.form(&step.stretch, &step.form)?;
+    Load::of(form, step.dose.held()).score.map(Score::action)
+}
+
+/// The mark of a load, with its tone: the higher, the heavier.
+pub fn load_mark(load: Option<Action>, paint: &Paint<'_>) -> (Tone, &'static str) {
+    let levels = paint.glyphs().levels;
+    match load {
+        None => (Tone::Dim, " "),
+        Some(Action::Negligible) => (Tone::Dim, levels[0]),
+        Some(Action::Low) => (Tone::Dim, levels[1]),
+        Some(Action::Medium) => (Tone::Dim, levels[2]),
+        Some(Action::High) => (Tone::Caution, levels[3]),
+        Some(Action::VeryHigh) => (Tone::Caution, levels[4]),
+    }
+}
+
+/// The load of a step on the trainer, in words.
+pub fn load_words(load: Option<Action>) -> String {
+    load.map_or_else(|| "no load on you".to_owned(), |load| format!("load on you {}", load.words()))
+}
+
+/// The sum of a plan's loads.
+pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> Day {
+    let mut day = Day::default();
+    let steps = plan.steps.iter().map(|step| (&step.stretch, &step.form, step.dose.held()));
+    day.add_steps(steps, catalogue);
+    day
+}
+
+/// A sum of loads in words.
+pub fn day_words(day: &Day) -> String {
+    let mut parts = vec![format!("hands on {}", day.hands_on)];
+    if day.heavy > Seconds::ZERO {
+        parts.push(format!("heavy {}", day.heavy));
+    }
+    if day.stooped > Seconds::ZERO {
+        parts.push(format!("bent low {}", day.stooped));
+    }
+    parts.join(", ")
+}
+
+/// What was left out although it was wanted, by the reason.
+pub fn grouped(plan: &Plan) -> Vec<(Tone, &str, Vec<String>)> {
+    let mut groups: Vec<(Tone, &str, Vec<String>)> = Vec::new();
+    for left in omissions(plan).into_iter().filter(|left| left.reason != Reason::NotNeeded) {
+        let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+        match groups.iter_mut().find(|(_, detail, _)| *detail == left.detail) {
+            Some((_, _, names)) => names.push(left.name.clone()),
+            None => groups.push((tone, &left.detail, vec![left.name.clone()])),
+        }
+    }
+    groups
+}
+
+/// How many stretches were left out, by the kind of reason.
+pub fn left_out_words(plan: &Plan) -> String {
+    let mut counts: BTreeMap<usize, (&str, usize)> = BTreeMap::new();
+    for left in &plan.left_out {
+        let (rank, words) = match left.reason {
+            Reason::Caution => (0, "for a caution"),
+            Reason::Equipment => (1, "for want of equipment"),
+            Reason::Consent => (2, "for consent"),
+            Reason::Skipped => (3, "by you"),
+            Reason::Time(_) => (4, "for time"),
+            Reason::NotNeeded => continue,
+        };
+        counts.entry(rank).or_insert((words, 0)).1 += 1;
+    }
+    let parts: Vec<String> = counts.values().map(|(words, count)| format!("{count} {words}")).collect();
+    if parts.is_empty() { "nothing left out".to_owned() } else { format!("left out: {}", parts.join(", ")) }
+}
+
+impl State {
+    /// The list of what was left out, with what putting it in would cost.
+    pub(super) fn draw_left_out(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+        paint.heading(area, 0, "Left out", "and why; p puts one in");
+        let list = paint::below(area, 1);
+        let names = usize::from((list.width / 3).clamp(14, 34));
+        let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
+        for (y, left) in omissions(plan).into_iter().enumerate().skip(first).take(usize::from(list.height)) {
+            let row = cells(y - first);
+            if y == self.omitted {
+                paint.chosen(list, row);
+            }
+            let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+            let x =
+                paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, names, paint.glyphs().ellipsis));
+            // The cost says more than that the time is better spent.
+            let cost = self.ahead.cost(&left.stretch).map(Cost::words);
+            paint.at(list, x + 1, row, tone, cost.as_deref().unwrap_or(&left.detail));
+        }
+    }
+
+    /// What other minutes would give: a bar for each, the chosen one marked.
+    pub(super) fn draw_minutes(&self, area: Rect, paint: &mut Paint<'_>) {
+        /// Rows of the highest bar.
+        const ROWS: u16 = 3;
+        /// Columns of one minute.
+        const EACH: u16 = 2;
+        let around = self.ahead.around(self.choice.minutes);
+        let most = around.iter().filter_map(|(_, value)| *value).max().unwrap_or(0);
+        if most <= 0 || area.height < ROWS + 2 || area.width < EACH * cells(around.len()) {
+            return;
+        }
+        paint.row(area, 0, Tone::Dim, "worth by minutes");
+        let (full, levels) = (paint.glyphs().full, paint.glyphs().levels);
+        let steps = i64::from(ROWS) * 5;
+        for (index, (minutes, value)) in around.iter().enumerate() {
+            let x = cells(index) * EACH;
+            let chosen = *minutes == self.choice.minutes;
+            let tone = if chosen { Tone::Focus } else { Tone::Dim };
+            if let Some(value) = value {
+                let mut height = (value.max(&0) * steps + most / 2) / most;
+                for row in (1..=ROWS).rev() {
+                    let here = usize::try_from(height.clamp(0, 5)).unwrap_or(0);
+                    let glyph = if here == 5 { full } else { levels[here.saturating_sub(1)] };
+                    if here > 0 {
+                        paint.at(area, x, row, tone, glyph);
+                    }
+                    height -= 5;
+                }
+            }
+            // Every other number, so that they do not run into each other; the chosen one always.
+            let apart = minutes.get().abs_diff(self.choice.minutes.get());
+            if apart.is_multiple_of(2) {
+                paint.at(area, x, ROWS + 1, tone, &minutes.get().to_string());
+            }
+        }
+    }
+}
+
+/// What was left out although it was wanted, where there is room under the steps.
+pub fn draw_nearly(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+    const REASON: u16 = 30;
+    paint.row(area, 0, Tone::Dim, "left out");
+    let column =
+        Rect { x: area.x + REASON + 2, width: area.width.saturating_sub(REASON + 2).min(100), ..area };
+    let mut y = 1;
+    for (tone, detail, names) in grouped(plan) {
+        if y >= area.height {
+            return;
+        }
+        let words = text::fit(detail, usize::from(REASON) - 4, paint.glyphs().ellipsis);
+        paint.at(area, 4, y, tone, &words);
+        y = paint.wrapped_most(column, y, area.height - y, Tone::Dim, &names.join(", "));
+    }
+}
