@@ -75,6 +75,7 @@ impl State {
                 if !self.narrowed.remove(&what) {
                     self.narrowed.insert(what);
                 }
+                self.ahead.forget(true);
                 if what == Narrowed::NoMassage {
                     self.replan(context);
                 }
