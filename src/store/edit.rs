@@ -5,6 +5,7 @@ use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
 use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
 
 use super::error::StoreError;
+use super::foreign::{InSession, Keys, key_text};
 use super::merge::Clash;
 use super::read;
 use super::rows;
@@ -16,17 +17,30 @@ pub(crate) const SESSION_HEADER: &str = "[[session]]";
 
 /// Changes the profile in a client's file from `old`, which is what the file says, to `new`.
 pub(crate) fn profile(source: &Source, old: &Profile, new: &Profile) -> Result<Source, StoreError> {
-    head(source, old, new, &read::clashes(source))
+    head(source, old, new, &Beside { clashes: read::clashes(source), ..Beside::default() })
 }
 
-/// Changes the profile and what copies disagree about.
+/// What is written beside a changed profile.
+#[derive(Debug, Default)]
+pub(crate) struct Beside {
+    /// All that copies disagree about.
+    pub(crate) clashes: Vec<Clash>,
+    /// Unknown keys to be set at the top.
+    pub(crate) keys: Keys,
+    /// Unknown keys to be set in the conditions of the new profile, in their order.
+    pub(crate) conditions: Vec<Keys>,
+}
+
+/// Changes the profile and what stands beside it.
 pub(crate) fn head(
     source: &Source,
     old: &Profile,
     new: &Profile,
-    clashes: &[Clash],
+    beside: &Beside,
 ) -> Result<Source, StoreError> {
-    if old == new && read::clashes(source) == clashes {
+    let clashes = &*beside.clashes;
+    let is_same = beside.keys.is_empty() && beside.conditions.iter().all(Keys::is_empty);
+    if old == new && is_same && read::clashes(source) == clashes {
         return Ok(source.clone());
     }
     let end = head_end(&old.id, source, old);
@@ -39,9 +53,22 @@ pub(crate) fn head(
         set_table(root, name, &before, &after, &mut lost);
     }
     set_conditions(root, old, new, &mut lost);
+    for (key, value) in &beside.keys {
+        set(root, key, Some(value), &mut lost);
+    }
+    let mut conditions = root.get_mut("condition").and_then(Item::as_array_of_tables_mut);
+    for (index, keys) in beside.conditions.iter().enumerate().filter(|(_, keys)| !keys.is_empty()) {
+        let table = conditions.as_mut().and_then(|tables| tables.get_mut(index));
+        let table = table.ok_or_else(|| unfit("what else a condition says"))?;
+        for (key, value) in keys {
+            set(table, key, Some(value), &mut lost);
+        }
+    }
     if read::clashes(source) != clashes {
-        let rows: Vec<String> =
-            clashes.iter().map(|clash| format!("{} = [{}]", clash.field, clash.values.join(", "))).collect();
+        let rows: Vec<String> = clashes
+            .iter()
+            .map(|clash| format!("{} = [{}]", key_text(&clash.field), clash.values.join(", ")))
+            .collect();
         let table = (!rows.is_empty()).then(|| format!("{{ {} }}", rows.join(", ")));
         set(root, "clash", table.as_deref(), &mut lost);
     }
@@ -52,8 +79,9 @@ pub(crate) fn head(
     verified(&new.id, changed, "the profile", expected)
 }
 
-/// Changes the text of one session's block from `old` to `new`; nothing if it is not written as a block.
-pub(crate) fn session(block: &str, old: &Session, new: &Session) -> Option<String> {
+/// Changes the text of one session's block from `old` to `new` and sets unknown keys; nothing if it is not written as
+/// a block.
+pub(crate) fn session(block: &str, old: &Session, new: &Session, foreign: &InSession) -> Option<String> {
     let mut doc: DocumentMut = block.parse().ok()?;
     let tables = doc.get_mut("session")?.as_array_of_tables_mut()?;
     let table = tables.get_mut(0)?;
@@ -78,6 +106,17 @@ pub(crate) fn session(block: &str, old: &Session, new: &Session) -> Option<Strin
                 }
                 _ => set(rows, &format!("{number:02}"), write::inline(&wanted).as_deref(), &mut lost),
             }
+        }
+    }
+    for (key, value) in &foreign.keys {
+        set(table, key, Some(value), &mut lost);
+    }
+    for (number, keys) in &foreign.reports {
+        let rows = table.get_mut("report")?.as_table_like_mut()?;
+        let found = rows.iter().map(|(key, _)| key.to_owned()).find(|key| key.parse() == Ok(*number))?;
+        let row = rows.get_mut(&found)?.as_table_like_mut()?;
+        for (key, value) in keys {
+            set(row, key, Some(value), &mut lost);
         }
     }
     Some(doc.to_string().replace("\r\n", "\n"))

@@ -8,11 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::client::{Client, Profile, Report, Session};
 
-use super::error::StoreError;
-use super::rows;
-use super::text::Source;
 use super::write;
-use super::{edit, read};
 
 /// Values that copies disagree about.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -193,63 +189,11 @@ fn unite_reports(ours: &BTreeMap<u32, Report>, theirs: &BTreeMap<u32, Report>) -
 }
 
 /// Whether `more` is `less` with an answer, an angle or a remark that was given afterwards.
-fn refines(more: &Report, less: &Report) -> bool {
+pub(crate) fn refines(more: &Report, less: &Report) -> bool {
     let bare = |report: &Report| Report { level: None, angle: None, note: String::new(), ..report.clone() };
     more != less
         && bare(more) == bare(less)
         && (less.level.is_none() || less.level == more.level)
         && (less.angle.is_none() || less.angle == more.angle)
         && (less.note.is_empty() || less.note == more.note)
-}
-
-/// One copy of a client: its text and what that says.
-pub(crate) struct Copy<'c> {
-    pub(crate) source: &'c Source,
-    pub(crate) client: &'c Client,
-}
-
-/// Writes the union into the text of our copy. Sessions of theirs are taken over as they stand there.
-pub(crate) fn into_text(ours: &Copy<'_>, theirs: &Copy<'_>) -> Result<(Source, Merged), StoreError> {
-    let mut known = read::clashes(ours.source);
-    known.extend(read::clashes(theirs.source));
-    let merged = unite(ours.client, theirs.client, &known);
-    let with_head = edit::head(ours.source, &ours.client.profile, &merged.client.profile, &merged.clashes)?;
-    let line_end = with_head.line_end();
-    let unfit = || StoreError::Unfit {
-        what: "the merged sessions".to_owned(),
-        why: "the sessions of one copy are not written as [[session]] blocks; write them so first".to_owned(),
-    };
-    let blocks = rows::blocks(&with_head).ok_or_else(unfit)?;
-    let their_blocks = rows::blocks(theirs.source).ok_or_else(unfit)?;
-    let text = with_head.text();
-    // By place, so that what goes to the same place stays in the order of time.
-    let mut edits: BTreeMap<(usize, usize), String> = BTreeMap::new();
-    for session in &merged.client.sessions {
-        let ours = ours.client.sessions.iter().find(|ours| ours.at == session.at);
-        let added = match ours {
-            Some(ours) if ours == session => continue,
-            Some(ours) => {
-                let block = blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?;
-                let new = edit::session(&text[block.start..block.end], ours, session).ok_or_else(unfit)?;
-                edits.insert((block.start, block.end), rows::with_line_ends(new, line_end));
-                continue;
-            }
-            None => match rows::block_text(theirs.source, &their_blocks, session.at) {
-                Some(block) => format!("\n{block}"),
-                None => return Err(unfit()),
-            },
-        };
-        let place = rows::place_for(text, &blocks, session.at);
-        edits
-            .entry((place, place))
-            .or_insert_with(|| rows::joint(&text[..place], line_end).to_owned())
-            .push_str(&rows::with_line_ends(added, line_end));
-    }
-    let mut source = with_head.clone();
-    for ((start, end), new) in edits.into_iter().rev() {
-        source = source.splice(start..end, &new);
-    }
-    let id = &ours.client.profile.id;
-    let source = edit::verified(id, source, "the merged client", |found| *found == merged.client)?;
-    Ok((source, merged))
 }

@@ -37,11 +37,11 @@ pub(crate) const PROFILE_KEYS: &[&str] = &[
     "session",
     "clash",
 ];
-const CONDITION_KEYS: &[&str] =
+pub(crate) const CONDITION_KEYS: &[&str] =
     &["id", "side", "muscle", "joint", "since", "due", "week", "cleared_by", "note"];
-const SESSION_KEYS: &[&str] =
+pub(crate) const SESSION_KEYS: &[&str] =
     &["at", "minutes", "trained", "consent", "narrowed", "report", "note", "closed"];
-const REPORT_KEYS: &[&str] =
+pub(crate) const REPORT_KEYS: &[&str] =
     &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
 const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minutes", "may_massage"];
 

@@ -12,7 +12,8 @@ use super::error::{Flaw, StoreError};
 use super::files;
 use super::forget;
 use super::layout::Layout;
-use super::merge::{self, Clash, Copy, Merged};
+use super::merge::{Clash, Merged};
+use super::merge_text::{self, Copy};
 use super::read;
 use super::text::Source;
 use super::torn;
@@ -63,7 +64,7 @@ impl Store {
         let (other_source, other_client, _) = torn::read_sound_part(id, other, &bytes)?;
         let ours = Copy { source: &source, client: &client };
         let (changed, merged) =
-            merge::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
+            merge_text::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
         writer.put(&source, &changed)?;
         drop(writer);
         self.pass_on_notices(&held);
@@ -138,7 +139,8 @@ impl Store {
             let what = format!("clash about {field}");
             return Err(StoreError::Missing { path: writer.path().to_owned(), what });
         }
-        let changed = edit::head(&source, &client.profile, &client.profile, &clashes)?;
+        let beside = edit::Beside { clashes, ..edit::Beside::default() };
+        let changed = edit::head(&source, &client.profile, &client.profile, &beside)?;
         writer.put(&source, &changed)
     }
 
@@ -243,7 +245,7 @@ pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
         })
     };
     let ((ours, our_client), (theirs, their_client)) = (read(into)?, read(other)?);
-    let (changed, merged) = merge::into_text(
+    let (changed, merged) = merge_text::into_text(
         &Copy { source: &ours, client: &our_client },
         &Copy { source: &theirs, client: &their_client },
     )?;
@@ -252,6 +254,20 @@ pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
         files::replace(&disk, into, changed.whole().as_bytes())?;
     }
     Ok(merged)
+}
+
+/// Reads a client from bytes that are in no file, under the id `client`. A half-written end is left out.
+///
+/// # Errors
+/// As [`Store::load`].
+pub fn client_from_bytes(bytes: &[u8]) -> Result<Client, StoreError> {
+    let id = ClientId::new("client").expect("`client` is a plain word");
+    torn::read_sound_part(&id, Path::new("client.toml"), bytes).map(|(_, client, _)| client)
+}
+
+/// Writes a client as it would stand in a new file.
+pub fn client_text(client: &Client) -> String {
+    write::client(client)
 }
 
 /// Refuses what is not a plain file, such as a folder or a pipe that would never end.

@@ -5,5 +5,6 @@ mod hostile;
 mod killed;
 mod laws;
 mod sample;
+mod strange;
 mod together;
 mod writing;
