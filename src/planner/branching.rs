@@ -111,3 +111,68 @@ impl Implied {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::planner::problem::{Candidate, Choice};
+
+    /// Two stretches for one unit; the first is as good in every way, and quicker.
+    fn two() -> Problem {
+        let choice = |time| Choice { position: 0, time, second_side: false, gains: vec![(0, 2)], cost: 4 };
+        let candidate = |time| Candidate { pinned: false, choices: vec![choice(time)] };
+        Problem {
+            horizon: 20,
+            start: vec![Some(1)],
+            change: vec![vec![None]],
+            turn: vec![0],
+            wants: vec![vec![0, 5, 9, 12, 14]],
+            candidates: vec![candidate(3), candidate(4)],
+        }
+    }
+
+    fn all_open() -> State {
+        State { open: vec![vec![true]; 2], must: vec![false; 2], prices: vec![vec![0]; 2] }
+    }
+
+    #[test]
+    fn what_is_left_out_takes_with_it_what_it_replaces() {
+        let implied = Implied::new(&two());
+        let mut state = Half::Without.of(&all_open(), 0);
+        implied.settle(&mut state);
+        assert_eq!(state.open, [[false], [false]]);
+    }
+
+    #[test]
+    fn what_is_used_demands_what_replaces_it() {
+        let implied = Implied::new(&two());
+        let mut state = Half::With.of(&all_open(), 1);
+        implied.settle(&mut state);
+        assert_eq!(state.must, [true, true]);
+        let mut state = Half::With.of(&all_open(), 0);
+        implied.settle(&mut state);
+        assert_eq!(state.must, [true, false]);
+    }
+
+    #[test]
+    fn a_pinned_stretch_is_not_exchanged() {
+        let mut problem = two();
+        problem.candidates[1].pinned = true;
+        let implied = Implied::new(&problem);
+        let mut state = Half::Without.of(&all_open(), 0);
+        implied.settle(&mut state);
+        assert_eq!(state.open, [[false], [true]]);
+    }
+
+    #[test]
+    fn the_stretch_with_the_greater_drops_is_the_better_one() {
+        let mut drops = Drops::new(2);
+        for half in Half::BOTH {
+            drops.learn(0, half, 500);
+            drops.learn(1, half, 900);
+        }
+        assert!(drops.score(1, 1_000) > drops.score(0, 1_000));
+        // A gap that is closed by either is closed.
+        assert_eq!(drops.score(1, 400), drops.score(0, 400));
+    }
+}

@@ -151,3 +151,29 @@ impl Plan {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_gap_is_rounded_up_so_that_no_plan_is_better_by_more() {
+        let mut plan = Plan {
+            minutes: Minutes::MAX,
+            budget: Seconds::new(600),
+            opening: Seconds::new(15),
+            steps: Vec::new(),
+            massage: Seconds::new(0),
+            total: Seconds::new(15),
+            value: 9_950_000,
+            bound: 10_000_000,
+            left_out: Vec::new(),
+        };
+        assert_eq!(plan.gap(), 50);
+        plan.bound += 1;
+        assert_eq!(plan.gap(), 51);
+        plan.bound = plan.value;
+        assert!(plan.is_proven());
+        assert_eq!(plan.gap(), 0);
+    }
+}

@@ -16,7 +16,7 @@ pub struct Effort {
 
 impl Effort {
     /// Enough for a proof in all but freak cases.
-    pub const FULL: Self = Self { passes: 200_000 };
+    pub const FULL: Self = Self { passes: 400_000 };
     /// What fits between a key and the next frame of the screen.
     pub const FRAME: Self = Self { passes: 60 };
 }

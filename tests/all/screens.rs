@@ -6,6 +6,7 @@ pub(crate) mod studio;
 
 use matside::body::Level;
 use matside::client::{Consent, Ended};
+use matside::planner::Effort;
 use ratatui::crossterm::event::KeyCode;
 
 use studio::Studio;
@@ -96,6 +97,18 @@ fn undo_takes_back_a_mark_and_a_minute() {
     assert_seen(&studio, &["10 min", "hamstrings"]);
     studio.control('z');
     assert_seen(&studio, &["nothing marked yet"]);
+}
+
+#[test]
+fn a_plan_that_is_not_proven_yet_says_how_far_off_it_can_be() {
+    let planned = |effort| {
+        let mut studio = Studio::demo_planned_with(effort);
+        studio.press("feldm").enter();
+        studio.press("full").enter();
+        studio
+    };
+    assert_seen(&planned(Effort { passes: 1 }), &["best so far; none is over"]);
+    assert_seen(&planned(Effort::FULL), &["proven"]);
 }
 
 #[test]

@@ -153,6 +153,13 @@ impl Studio {
         Self::open_with(folder, root, Box::new(Planner::new(Effort::FULL)), theme)
     }
 
+    /// Opens a copy of the demo with the program's own planner, which does so much for a question.
+    pub(crate) fn demo_planned_with(effort: Effort) -> Self {
+        let (folder, root) = Self::copy_of_the_demo();
+        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
+        Self::open_with(folder, root, Box::new(Planner::new(effort)), theme)
+    }
+
     fn copy_of_the_demo() -> (tempfile::TempDir, PathBuf) {
         let folder = scratch();
         let root = folder.path().join("data");
