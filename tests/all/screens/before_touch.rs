@@ -144,7 +144,9 @@ fn no_hands_on_a_minor_without_a_guardians_consent() {
 fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2)).key(KeyCode::Down).key(KeyCode::Down);
-    studio.press("pregnancy week=24").enter().control('s');
+    studio.press("pregnancy week=24").enter();
+    assert!(words(&studio, 80, 24).contains("pregnancy, week 24"), "{}", studio.screen(80, 24));
+    studio.control('s');
     let conditions = studio.client("ilse-brandt").profile.conditions;
     assert_eq!(conditions.len(), 1);
     assert_eq!(conditions[0].since.map(|day| day.to_string()).as_deref(), Some("2026-11-25"));

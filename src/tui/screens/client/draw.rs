@@ -1,5 +1,6 @@
 //! How a card is drawn, and said in lines.
 
+use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
@@ -26,7 +27,7 @@ const fn aim_words(aim: Aim) -> &'static str {
 }
 
 /// A condition on the card, in a few words.
-fn recorded_words(recorded: &Recorded) -> String {
+fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
     let name =
         Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
     let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
@@ -34,9 +35,10 @@ fn recorded_words(recorded: &Recorded) -> String {
         recorded.side.map_or(if bound { ", both sides" } else { "" }.to_owned(), |side| format!(", {side}"));
     let place = recorded.muscle.map(|muscle| format!(", {}", muscle.plain_name())).unwrap_or_default();
     let joint = recorded.joint.map(|joint| format!(", {joint}")).unwrap_or_default();
+    let week = recorded.gestational_week(today).map(|week| format!(", week {week}")).unwrap_or_default();
     let since = recorded.since.map(|since| format!(", since {since}")).unwrap_or_default();
     let cleared = recorded.cleared_by.as_ref().map(|who| format!(", cleared by {who}")).unwrap_or_default();
-    format!("{name}{side}{place}{joint}{since}{cleared}")
+    format!("{name}{side}{place}{joint}{week}{since}{cleared}")
 }
 
 /// What a condition limits, in a line.
@@ -129,7 +131,8 @@ impl State {
             }
             Row::Recorded(index) => {
                 if let Some(recorded) = self.card.conditions.get(index) {
-                    let words = format!("{} {}", glyphs.caution, recorded_words(recorded));
+                    let words =
+                        format!("{} {}", glyphs.caution, recorded_words(recorded, now.wall.date_naive()));
                     paint.row(line, 0, Tone::Caution, &words);
                 }
             }
@@ -235,7 +238,9 @@ impl State {
                 Row::Born => format!("born: {}", self.card.born.text()),
                 Row::Guardian => format!("guardian: {}", self.card.guardian.text()),
                 Row::Recorded(index) => {
-                    self.card.conditions.get(*index).map(recorded_words).unwrap_or_default()
+                    let today = now.wall.date_naive();
+                    let found = self.card.conditions.get(*index);
+                    found.map(|recorded| recorded_words(recorded, today)).unwrap_or_default()
                 }
                 Row::AddCondition => format!("add a condition: {}", self.search.text()),
                 Row::Aim(aim) => {
