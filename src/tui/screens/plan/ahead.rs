@@ -66,9 +66,11 @@ impl Ahead {
         }
     }
 
-    /// Takes in the plan that the questions are about.
+    /// Takes in the plan that the questions are about; a better one than before makes the answers untrue.
     pub fn about(&mut self, plan: &Plan) {
-        self.values.insert(plan.minutes, plan.value);
+        if self.values.insert(plan.minutes, plan.value).is_some_and(|known| known != plan.value) {
+            self.forget(false);
+        }
     }
 
     /// The next question, unless one is open; the costs are wanted where the list of what was left out is open.
@@ -211,6 +213,20 @@ mod tests {
         ahead.forget(false);
         let later = plan(11, 110, &[]);
         assert_eq!(ahead.next(&later, None), Minutes::new(12).ok().map(Aside::In));
+    }
+
+    #[test]
+    fn a_better_plan_of_the_same_minutes_makes_costs_untrue() {
+        let mut ahead = Ahead::default();
+        let now = plan(20, 200, &["one"]);
+        ahead.about(&now);
+        ahead.asks(ahead.next(&now, Some(0)).expect("a question"));
+        ahead.answer(&now, Some(&plan(20, 150, &[])));
+        let one = StretchId::new("one").expect("an id");
+        ahead.about(&now);
+        assert!(ahead.cost(&one).is_some(), "the same plan again");
+        ahead.about(&plan(20, 210, &["one"]));
+        assert_eq!(ahead.cost(&one), None);
     }
 
     #[test]
