@@ -1,17 +1,21 @@
 //! From the text of a file to a client or a trainer.
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 use std::path::Path;
+use std::str::FromStr;
+
+use toml::de::DeValue;
 
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::{Equipment, FormId, Method, StretchId};
 use crate::caution::{ConditionId, Recorded};
-use crate::client::{
-    Client, ClientId, Ended, Guardian, Narrowed, Profile, Report, Screening, Session, Trained, Trainer,
-};
+use crate::client::{Client, ClientId, Ended, Guardian, Profile, Report, Screening, Session, Trainer};
 
 use super::error::{Flaw, StoreError};
-use super::fields::{Fields, Walk, bounded, count, date, flag, integer, moment, parse, text, units, word};
+use super::fields::{
+    Fields, Walk, Wrong, bounded, count, date, flag, integer, moment, parse, text, units, word,
+};
 use super::merge::Clash;
 use super::quick;
 use super::text::Source;
@@ -235,10 +239,13 @@ fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
     let at = walk.want(fields, "at", moment);
     let minutes = walk.want(fields, "minutes", bounded);
     let consent = walk.want(fields, "consent", word);
-    let trained = walk.table(fields, "trained", "list of trained muscles").map(|rows| trained(walk, rows));
+    let trained = walk
+        .table(fields, "trained", "list of trained muscles")
+        .map(|rows| by_word(walk, rows, "trained", bounded));
     let reports = walk.table(fields, "report", "list of reports").map(|rows| reports(walk, rows));
-    let narrowed =
-        walk.table(fields, "narrowed", "list of what was narrowed").map(|rows| narrowed(walk, rows));
+    let narrowed = walk
+        .table(fields, "narrowed", "list of what was narrowed")
+        .map(|rows| by_word(walk, rows, "narrowed", moment));
     let closed = walk.may(fields, "closed", moment);
     let note = walk.may(fields, "note", text).unwrap_or_default();
     walk.ignore_rest(fields, SESSION_KEYS);
@@ -254,37 +261,25 @@ fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
     })
 }
 
-fn narrowed(
+/// A table whose keys are words of a closed list, such as `trained`.
+fn by_word<K: FromStr<Err: Display> + Ord, V>(
     walk: &mut Walk<'_>,
     rows: Fields<'_, '_>,
-) -> BTreeMap<Narrowed, chrono::DateTime<chrono::FixedOffset>> {
-    let mut narrowed = BTreeMap::new();
+    table: &str,
+    read: impl Fn(&DeValue<'_>) -> Result<V, Wrong>,
+) -> BTreeMap<K, V> {
+    let mut found = BTreeMap::new();
     for (key, _) in rows.entries() {
         match key.get_ref().parse() {
-            Ok(what) => {
-                if let Some(at) = walk.want(rows, key.get_ref(), moment) {
-                    narrowed.insert(what, at);
+            Ok(word) => {
+                if let Some(value) = walk.want(rows, key.get_ref(), &read) {
+                    found.insert(word, value);
                 }
             }
-            Err(error) => walk.flaw(key.span(), format!("narrowed: {error}"), "correct the spelling"),
+            Err(error) => walk.flaw(key.span(), format!("{table}: {error}"), "correct the spelling"),
         }
     }
-    narrowed
-}
-
-fn trained(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Trained {
-    let mut trained = Trained::new();
-    for (key, _) in rows.entries() {
-        match key.get_ref().parse() {
-            Ok(muscle) => {
-                if let Some(effort) = walk.want(rows, key.get_ref(), bounded) {
-                    trained.insert(muscle, effort);
-                }
-            }
-            Err(error) => walk.flaw(key.span(), format!("trained: {error}"), "correct the spelling"),
-        }
-    }
-    trained
+    found
 }
 
 fn reports(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> BTreeMap<u32, Report> {
