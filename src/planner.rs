@@ -23,12 +23,12 @@ pub use ask::{Ask, PlanError, Wishes};
 pub use explain::{explain_omissions, frontier};
 pub use plan::{Dose, Omission, Plan, Reason, Step};
 pub use progress::Progress;
+pub use search::Effort;
+
+use std::ops::ControlFlow;
 
 use candidates::{Prepared, prepare};
 use instance::Instance;
-use std::ops::ControlFlow;
-
-pub use search::Effort;
 use search::{Answer, solve_watched};
 
 use crate::body::Seconds;

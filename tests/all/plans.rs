@@ -1,10 +1,12 @@
 //! Plans made from the built-in catalogue.
 
-use matside::body::{Effort, Level, Minutes, Seconds, Side, Unit, muscles_named};
-use matside::catalogue::{Catalogue, Method};
+use matside::body::{Effort, Minutes, Seconds, Side, Unit, muscles_named};
+use matside::catalogue::Catalogue;
 use matside::caution::{Recorded, Restrictions, parse_recorded};
-use matside::client::{Client, Consent, Ended, Profile, Report, Session, Trained, Trainer};
+use matside::client::{Client, Consent, Profile, Session, Trained, Trainer};
 use matside::planner::{Ask, Plan, PlanError, Reason, Step, Wishes, frontier, plan};
+
+use crate::store::sample::report;
 
 fn day() -> chrono::NaiveDate {
     "2026-11-25".parse().expect("a date")
@@ -126,18 +128,6 @@ fn a_tight_side_is_held_longer() {
 
 /// A session that did the straight-leg raise on both sides, with what each side was answered.
 fn session(on: &str, left: i64, right: i64) -> Session {
-    let report = |side, level| Report {
-        stretch: "straight-leg-raise".parse().expect("an id"),
-        form: "hand-on-heel".parse().expect("an id"),
-        side: Some(side),
-        method: Method::Static,
-        cycles: 0,
-        held: Seconds::new(30),
-        level: Level::new(level).ok(),
-        angle: None,
-        ended: Ended::Done,
-        note: String::new(),
-    };
     let at = format!("{on}T18:00:00+01:00").parse().expect("a time");
     Session {
         at,

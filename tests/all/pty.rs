@@ -7,15 +7,17 @@ use std::num::NonZeroU16;
 use std::path::Path;
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use matside::body::Level;
 use matside::client::{ClientId, Profile};
 use matside::store::Store;
 use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
 
-/// How long a text may take to appear before the test gives up; nothing waits that long when all is well.
+/// How long the program may be silent before the test gives up; nothing waits that long when all is well.
 const PATIENCE: Duration = Duration::from_secs(20);
+/// How often it may write without what is waited for: it writes once a second by itself while a block runs.
+const TALK: usize = 200;
 
 struct Terminal {
     master: Box<dyn MasterPty + Send>,
@@ -60,14 +62,16 @@ impl Terminal {
 
     /// Waits until the screen is as wanted.
     fn until(&mut self, wanted: &str, is_so: impl Fn(&vt100::Screen) -> bool) {
-        let end = Instant::now() + PATIENCE;
-        while !is_so(self.screen.screen()) {
-            let left = end.saturating_duration_since(Instant::now());
-            match self.output.recv_timeout(left) {
+        for _ in 0..TALK {
+            if is_so(self.screen.screen()) {
+                return;
+            }
+            match self.output.recv_timeout(PATIENCE) {
                 Ok(bytes) => self.screen.process(&bytes),
                 Err(error) => panic!("not so: {wanted} ({error})\n{}", self.screen.screen().contents()),
             }
         }
+        panic!("not so: {wanted}\n{}", self.screen.screen().contents());
     }
 
     fn see(&mut self, words: &str) -> &mut Self {

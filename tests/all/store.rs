@@ -4,7 +4,7 @@ mod format;
 mod hostile;
 mod killed;
 mod laws;
-mod sample;
+pub(crate) mod sample;
 mod strange;
 mod together;
 mod writing;

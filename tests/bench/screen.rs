@@ -25,27 +25,47 @@ use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 fn main() {
-    keys();
+    let folder = tempfile::tempdir().unwrap();
+    studio(folder.path());
+    let (mut planned, mut drawn, mut aside) = (Vec::new(), Vec::new(), Vec::new());
+    let clients = Store::open(folder.path()).unwrap().roster().unwrap().entries;
+    for entry in &clients {
+        let mut desk = Desk::open(folder.path());
+        for letter in entry.name.chars() {
+            drawn.push(desk.key(KeyCode::Char(letter)));
+        }
+        drawn.push(desk.key(KeyCode::Enter));
+        for group in ["ham", "chest", "lower body", "upper tra", "calf"] {
+            for letter in group.chars() {
+                drawn.push(desk.key(KeyCode::Char(letter)));
+            }
+            planned.push(desk.key(KeyCode::Enter));
+            for key in ['+', '+', '+', '-', '-', '-', '-', '-', '-'] {
+                planned.push(desk.key(KeyCode::Char(key)));
+            }
+            aside.extend(desk.idle());
+        }
+        drawn.push(desk.key(KeyCode::Tab));
+        for key in ['l', 'l', 'p', 'x', 'u', 's'] {
+            planned.push(desk.key(KeyCode::Char(key)));
+        }
+    }
+    distribution("key to frame with a new plan", planned);
+    distribution("key to frame without", drawn);
+    distribution("a side question, between keys", aside);
 }
 
 fn demo() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo")
 }
 
-/// A copy of the demo's clients, each as often as it takes.
-fn studio(folder: &Path, clients: usize) {
-    let to = folder.join("clients");
-    fs::create_dir_all(&to).unwrap();
-    let mut files: Vec<PathBuf> =
-        fs::read_dir(demo().join("clients")).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
-    files.sort();
+/// Copies the demo, so that nothing is written into it.
+fn studio(folder: &Path) {
+    fs::create_dir_all(folder.join("clients")).unwrap();
     fs::copy(demo().join("trainer.toml"), folder.join("trainer.toml")).unwrap();
-    for index in 0..clients {
-        let from = &files[index % files.len()];
-        let stem = from.file_stem().unwrap().to_string_lossy();
-        let id = if index < files.len() { stem.to_string() } else { format!("{stem}-{index}") };
-        fs::copy(from, to.join(format!("{id}.toml"))).unwrap();
+    for entry in fs::read_dir(demo().join("clients")).unwrap() {
+        let entry = entry.unwrap();
+        fs::copy(entry.path(), folder.join("clients").join(entry.file_name())).unwrap();
     }
 }
 
@@ -109,37 +129,6 @@ impl Desk {
             start.elapsed()
         })
     }
-}
-
-fn keys() {
-    let folder = tempfile::tempdir().unwrap();
-    studio(folder.path(), 11);
-    let (mut planned, mut drawn, mut aside) = (Vec::new(), Vec::new(), Vec::new());
-    let clients = Store::open(folder.path()).unwrap().roster().unwrap().entries;
-    for entry in &clients {
-        let mut desk = Desk::open(folder.path());
-        for letter in entry.name.chars() {
-            drawn.push(desk.key(KeyCode::Char(letter)));
-        }
-        drawn.push(desk.key(KeyCode::Enter));
-        for group in ["ham", "chest", "lower body", "upper tra", "calf"] {
-            for letter in group.chars() {
-                drawn.push(desk.key(KeyCode::Char(letter)));
-            }
-            planned.push(desk.key(KeyCode::Enter));
-            for key in ['+', '+', '+', '-', '-', '-', '-', '-', '-'] {
-                planned.push(desk.key(KeyCode::Char(key)));
-            }
-            aside.extend(desk.idle());
-        }
-        drawn.push(desk.key(KeyCode::Tab));
-        for key in ['l', 'l', 'p', 'x', 'u', 's'] {
-            planned.push(desk.key(KeyCode::Char(key)));
-        }
-    }
-    distribution("key to frame with a new plan", planned);
-    distribution("key to frame without", drawn);
-    distribution("a side question, between keys", aside);
 }
 
 fn distribution(what: &str, mut times: Vec<Duration>) {
