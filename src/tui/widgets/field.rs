@@ -70,7 +70,7 @@ impl Field {
     }
 }
 
-/// Draws a field: what was typed with its cursor, or a hint while it is empty.
+/// Draws a field: what was typed, around its cursor or from its beginning, or a hint while it is empty.
 #[derive(Debug)]
 pub struct FieldView<'a> {
     /// What was typed.
@@ -110,8 +110,11 @@ impl Widget for &FieldView<'_> {
         if self.field.is_empty() {
             let hint = text::fit(self.hint, room, glyphs.ellipsis);
             buf.set_stringn(area.x + 2, area.y, hint, room, self.theme.style(Tone::Dim));
-        } else {
+        } else if self.active {
             buf.set_stringn(area.x + 2, area.y, shown, room, self.theme.style(Tone::Strong));
+        } else {
+            let text = text::fit(self.field.text(), room, glyphs.ellipsis);
+            buf.set_stringn(area.x + 2, area.y, text, room, self.theme.style(Tone::Strong));
         }
         let cursor = self.field.0.visual_cursor().saturating_sub(scroll).min(room - 1);
         if self.active {
@@ -125,6 +128,7 @@ impl Widget for &FieldView<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tui::theme::{Depth, Ground};
 
     #[test]
     fn typing_erasing_and_pasting() {
@@ -137,5 +141,19 @@ mod tests {
         assert_eq!(field.text(), "Zoë!");
         field.clear();
         assert!(field.is_empty());
+    }
+
+    #[test]
+    fn a_long_text_is_read_from_its_beginning_and_typed_at_its_end() {
+        let field = Field::holding("Trains on the chair");
+        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let drawn = |active| {
+            let area = Rect::new(0, 0, 12, 1);
+            let mut buf = Buffer::empty(area);
+            FieldView { field: &field, hint: "", active, theme }.render(area, &mut buf);
+            buf.content().iter().map(ratatui::buffer::Cell::symbol).collect::<String>()
+        };
+        assert!(drawn(false).contains("Trains"), "{}", drawn(false));
+        assert!(drawn(true).contains("chair"), "{}", drawn(true));
     }
 }
