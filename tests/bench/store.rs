@@ -4,6 +4,7 @@
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Write};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 use chrono::{DateTime, TimeDelta};
@@ -11,6 +12,7 @@ use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
 use matside::catalogue::Method;
 use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trained};
 use matside::store::Store;
+use rusqlite::{Connection, params};
 
 /// Ten years of three sessions a week, but for holidays.
 const TEN_YEARS: usize = 1_500;
@@ -97,6 +99,52 @@ fn show(out: &mut impl Write, title: &str, names: &[&str], times: &[Times]) -> i
     writeln!(out)
 }
 
+/// The same studio in an embedded SQL database that syncs every commit, with ten years in it.
+fn database(path: &Path, journal: &str) -> Result<Connection, Failure> {
+    let mut connection = Connection::open(path)?;
+    connection.pragma_update(None, "journal_mode", journal)?;
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    let said: (String, i64) = (
+        connection.pragma_query_value(None, "journal_mode", |row| row.get(0))?,
+        connection.pragma_query_value(None, "synchronous", |row| row.get(0))?,
+    );
+    if said != (journal.to_owned(), 2) {
+        return Err(format!("the database works as {said:?}").into());
+    }
+    connection.execute_batch(
+        "CREATE TABLE report (session TEXT, number INTEGER, stretch TEXT, form TEXT, side TEXT, method TEXT, \
+         cycles INTEGER, held_s INTEGER, level INTEGER, angle_deg INTEGER, ended TEXT, note TEXT, \
+         PRIMARY KEY (session, number)) WITHOUT ROWID",
+    )?;
+    let transaction = connection.transaction()?;
+    for session in &client("old", TEN_YEARS, REPORTS)?.sessions {
+        for (&number, report) in &session.reports {
+            insert(&transaction, &session.at.to_rfc3339(), number, report)?;
+        }
+    }
+    transaction.commit()?;
+    Ok(connection)
+}
+
+fn insert(connection: &Connection, session: &str, number: u32, report: &Report) -> Result<usize, Failure> {
+    let mut statement = connection
+        .prepare_cached("INSERT INTO report VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)")?;
+    Ok(statement.execute(params![
+        session,
+        number,
+        report.stretch.as_str(),
+        report.form.as_str(),
+        report.side.map(Side::id),
+        report.method.id(),
+        report.cycles,
+        report.held.get(),
+        report.level.map(Level::get),
+        report.angle.map(Degrees::get),
+        report.ended.id(),
+        report.note,
+    ])?)
+}
+
 fn saving(out: &mut impl Write) -> Result<(), Failure> {
     let folder = tempfile::tempdir()?;
     let store = Store::open(folder.path())?;
@@ -112,12 +160,23 @@ fn saving(out: &mut impl Write) -> Result<(), Failure> {
     new.report(&given)?;
     let size = usize::try_from(fs::metadata(folder.path().join("clients/new.toml"))?.len() - before)?;
     let row = vec![b'x'; size];
+    let rollback = database(&folder.path().join("rollback.db"), "delete")?;
+    let ahead = database(&folder.path().join("ahead.db"), "wal")?;
+    let (mut rollback_rows, mut ahead_rows) = (0, 0);
     let mut raw: File = OpenOptions::new().create(true).append(true).open(folder.path().join("raw"))?;
     let times = measure(
         1_000,
         &mut [
             &mut || Ok(usize::try_from(new.report(&given)?)?),
             &mut || Ok(usize::try_from(old.report(&given)?)?),
+            &mut || {
+                rollback_rows += 1;
+                insert(&rollback, "2030", rollback_rows, &given)
+            },
+            &mut || {
+                ahead_rows += 1;
+                insert(&ahead, "2030", ahead_rows, &given)
+            },
             &mut || {
                 raw.write_all(&row)?;
                 raw.sync_data()?;
@@ -127,9 +186,46 @@ fn saving(out: &mut impl Write) -> Result<(), Failure> {
     )?;
     let title =
         format!("A report of {size} bytes, on the disk when it returns (aim: 1.3 times the raw append)");
-    let names =
-        ["into a new client's file", "into a file of ten years", "raw append and sync of the same bytes"];
+    let names = [
+        "into a new client's file",
+        "into a file of ten years",
+        "SQL, ten years, rollback journal, full sync",
+        "SQL, ten years, write-ahead log, full sync",
+        "raw append and sync of the same bytes",
+    ];
     Ok(show(out, &title, &names, &times)?)
+}
+
+/// An answer that comes after the step, which replaces the whole file.
+fn amending(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let store = Store::open(folder.path())?;
+    let mut next = client("old", 1, 0)?.sessions.remove(0);
+    (next.at, next.closed) = (DateTime::parse_from_rfc3339("2030-01-04T18:45:00+01:00")?, None);
+    store.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let mut journal = store.begin(&ClientId::new("old")?, &next)?;
+    let number = journal.report(&report(1)?)?;
+    let bytes = fs::read(folder.path().join("clients/old.toml"))?;
+    let mut held = 0;
+    let times = measure(
+        25,
+        &mut [
+            &mut || {
+                held += 1;
+                journal.amend(number, &Report { held: Seconds::new(held), ..report(1)? })?;
+                Ok(1)
+            },
+            &mut || {
+                let mut made = tempfile::NamedTempFile::new_in(folder.path())?;
+                made.write_all(&bytes)?;
+                made.as_file().sync_all()?;
+                made.persist(folder.path().join("raw"))?;
+                Ok(bytes.len())
+            },
+        ],
+    )?;
+    let title = format!("Amending a report in a file of ten years, {} bytes (no aim)", bytes.len());
+    Ok(show(out, &title, &["a report amended", "raw replacement and sync of the same bytes"], &times)?)
 }
 
 fn opening(out: &mut impl Write) -> Result<(), Failure> {
@@ -185,6 +281,7 @@ fn listing(out: &mut impl Write) -> Result<(), Failure> {
 fn main() -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     saving(&mut out)?;
+    amending(&mut out)?;
     opening(&mut out)?;
     listing(&mut out)
 }
