@@ -1,5 +1,7 @@
 //! Changes to a text that a person wrote: only what differs is touched, comments and unknown keys stay.
 
+use std::collections::BTreeMap;
+
 use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
 
 use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
@@ -27,6 +29,8 @@ pub(crate) struct Beside {
     pub(crate) clashes: Vec<Clash>,
     /// Unknown keys to be set at the top.
     pub(crate) keys: Keys,
+    /// Unknown keys to be set in tables at the top that stand once.
+    pub(crate) tables: BTreeMap<&'static str, Keys>,
     /// Unknown keys to be set in the conditions of the new profile, in their order.
     pub(crate) conditions: Vec<Keys>,
 }
@@ -39,7 +43,8 @@ pub(crate) fn head(
     beside: &Beside,
 ) -> Result<Source, StoreError> {
     let clashes = &*beside.clashes;
-    let is_same = beside.keys.is_empty() && beside.conditions.iter().all(Keys::is_empty);
+    let is_same =
+        beside.keys.is_empty() && beside.tables.values().chain(&beside.conditions).all(Keys::is_empty);
     if old == new && is_same && read::clashes(source) == clashes {
         return Ok(source.clone());
     }
@@ -55,6 +60,13 @@ pub(crate) fn head(
     set_conditions(root, old, new, &mut lost);
     for (key, value) in &beside.keys {
         set(root, key, Some(value), &mut lost);
+    }
+    for (name, keys) in beside.tables.iter().filter(|(_, keys)| !keys.is_empty()) {
+        let table = root.get_mut(name).and_then(Item::as_table_like_mut);
+        let table = table.ok_or_else(|| unfit("what else a table says"))?;
+        for (key, value) in keys {
+            set(table, key, Some(value), &mut lost);
+        }
     }
     let mut conditions = root.get_mut("condition").and_then(Item::as_array_of_tables_mut);
     for (index, keys) in beside.conditions.iter().enumerate().filter(|(_, keys)| !keys.is_empty()) {

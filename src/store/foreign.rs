@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
 
 use super::fields;
-use super::read::{CONDITION_KEYS, PROFILE_KEYS, REPORT_KEYS, SESSION_KEYS};
+use super::read::{CONDITION_KEYS, PROFILE_KEYS, REPORT_KEYS, SESSION_KEYS, TABLE_KEYS};
 use super::text::{Source, quoted};
 
 /// Unknown keys of one table, each with its value on one line.
@@ -24,6 +24,8 @@ pub(crate) struct InSession {
 pub(crate) struct Foreign {
     /// At the top.
     pub(crate) top: Keys,
+    /// In the tables at the top that stand once, such as the screening.
+    pub(crate) tables: BTreeMap<&'static str, Keys>,
     /// In the conditions, in their order.
     pub(crate) conditions: Vec<Keys>,
     /// In the sessions that have any.
@@ -55,8 +57,14 @@ pub(crate) fn of(source: &Source) -> Foreign {
             sessions.insert(at, found);
         }
     }
+    let once = |name: &str| top.get(name).and_then(|value| value.get_ref().as_table());
     Foreign {
         top: unknown(top, PROFILE_KEYS),
+        tables: TABLE_KEYS
+            .iter()
+            .filter_map(|(name, known)| Some((*name, unknown(once(name)?, known))))
+            .filter(|(_, keys)| !keys.is_empty())
+            .collect(),
         conditions: tables("condition").map(|table| unknown(table, CONDITION_KEYS)).collect(),
         sessions,
     }

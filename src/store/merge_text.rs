@@ -43,6 +43,12 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
             strange.beside.keys.insert(key.clone(), value.clone());
         }
     }
+    for (name, other) in &their.tables {
+        let own = our.tables.get(name).unwrap_or(&nothing);
+        let remarks = strange.remarks.entry(None).or_default();
+        let united = foreign::unite(own, other, &format!("{name}: "), remarks);
+        strange.beside.tables.insert(name, news(own, united));
+    }
     // The merged profile has our conditions first, then those that only they have.
     for (index, condition) in merged.profile.conditions.iter().enumerate() {
         let own = our.conditions.get(index).unwrap_or(&nothing);

@@ -47,6 +47,11 @@ pub(crate) const SESSION_KEYS: &[&str] =
     &["at", "minutes", "trained", "consent", "narrowed", "report", "note", "closed"];
 pub(crate) const REPORT_KEYS: &[&str] =
     &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
+const SCREENING_KEYS: &[&str] = &["on", "clear", "note"];
+const GUARDIAN_KEYS: &[&str] = &["name", "on"];
+/// Tables at the top of a client's file that stand once, with their keys.
+pub(crate) const TABLE_KEYS: &[(&str, &[&str])] =
+    &[("screening", SCREENING_KEYS), ("guardian", GUARDIAN_KEYS)];
 const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minutes", "may_massage"];
 
 /// Reads a client's file. Gives what was not understood beside the client.
@@ -203,13 +208,13 @@ fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Pr
         let on = walk.want(fields, "on", date);
         let clear = walk.want(fields, "clear", flag);
         let note = walk.may(fields, "note", text).unwrap_or_default();
-        walk.ignore_rest(fields, &["on", "clear", "note"]);
+        walk.ignore_rest(fields, SCREENING_KEYS);
         profile.screening = on.zip(clear).map(|(on, clear)| Screening { on, clear, note });
     }
     if let Some(fields) = walk.table(top, "guardian", "guardian") {
         let name = walk.want(fields, "name", text);
         let on = walk.want(fields, "on", date);
-        walk.ignore_rest(fields, &["name", "on"]);
+        walk.ignore_rest(fields, GUARDIAN_KEYS);
         profile.guardian = name.zip(on).map(|(name, on)| Guardian { name, on });
     }
     for fields in walk.tables(top, "condition", "condition") {

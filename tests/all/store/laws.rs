@@ -358,6 +358,27 @@ fn merging_two_files_keeps_the_words_of_both_and_both_names() {
 }
 
 #[test]
+fn what_only_a_person_understands_is_united_within_tables_that_stand_once() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let (a, b) = (folder.path().join("a.toml"), folder.path().join("b.toml"));
+    let head = "version = 1\nname = \"Rosa\"\n";
+    let ours = "[screening] # ours\non = 2026-01-05\nclear = true\nby = \"Ada\"\n";
+    let theirs = "screening = { on = 2026-02-07, clear = true, by = \"Bo\", form = 3 }\n\
+        guardian = { name = \"Ottilie\", on = 2026-01-05, phone = \"555\" }\n";
+    fs::write(&a, format!("{head}{ours}")).expect("writes");
+    fs::write(&b, format!("{head}{theirs}")).expect("writes");
+    merge_files(&a, &b).expect("merges");
+    let text = fs::read_to_string(&a).expect("is text");
+    for kept in ["# ours", "on = 2026-02-07", "by = \"Bo\"", "form = 3", "phone = \"555\""] {
+        assert!(text.contains(kept), "{kept}: {text}");
+    }
+    assert!(text.contains("# screening: by = \"Ada\" (in another copy)\n"), "{text}");
+    merge_files(&b, &a).expect("merges");
+    let other = fs::read_to_string(&b).expect("is text");
+    assert!(other.contains("by = \"Bo\"") && other.contains("# screening: by = \"Ada\""), "{other}");
+}
+
+#[test]
 fn a_clash_stays_until_the_trainer_settles_it() {
     let studio = Studio::with("version = 1\nname = \"Rosa\"\n");
     let copy = studio.file("rosa").with_file_name("rosa (1).toml");
