@@ -48,7 +48,7 @@ pub use text::plain;
 pub use upkeep::{MergedFolder, check_file, client_from_bytes, client_text, merge_files};
 
 use disk::{Disk, Machine};
-use held::Held;
+use held::{Held, Notices};
 use layout::Layout;
 use text::{Source, folded};
 
@@ -68,7 +68,7 @@ struct Shared {
     /// Profiles as they were handed out, to tell a caller's changes from somebody else's.
     seen: Mutex<BTreeMap<ClientId, Profile>>,
     /// What the trainer should be told.
-    notices: Mutex<Vec<String>>,
+    notices: Arc<Notices>,
 }
 
 /// Locks a mutex; what they guard here is complete at every moment.
@@ -122,16 +122,10 @@ impl Store {
         &self.layout.root
     }
 
-    /// What the trainer should be told since this was asked last, such as a half-written tail that was set aside.
+    /// What the trainer should be told since this was asked last, such as a half-written tail that was set aside by
+    /// a reading or by a journal of this folder.
     pub fn take_notices(&self) -> Vec<String> {
-        std::mem::take(&mut guard(&self.shared.notices))
-    }
-
-    fn notice(&self, text: String) {
-        let mut notices = guard(&self.shared.notices);
-        if !notices.contains(&text) {
-            notices.push(text);
-        }
+        self.shared.notices.take()
     }
 
     /// Lists the clients. A file that cannot be read is a problem of its own and hides nobody else.
@@ -151,7 +145,7 @@ impl Store {
         let (source, client, cut) = self.read(id)?;
         if cut.is_some() {
             let (line, _) = source.position(source.text().len());
-            self.notice(format!(
+            self.shared.notices.add(format!(
                 "the end of {} from line {line} on is only half written; it is set aside when the file is written next",
                 source.path().display()
             ));
@@ -288,7 +282,7 @@ impl Store {
         if let Some(there) = held.get(id).and_then(Weak::upgrade) {
             return Ok(there);
         }
-        let taken = Arc::new(Held::take(&self.layout, &self.disk, id)?);
+        let taken = Arc::new(Held::take(&self.layout, &self.disk, &self.shared.notices, id)?);
         held.retain(|_, weak| weak.strong_count() > 0);
         held.insert(id.clone(), Arc::downgrade(&taken));
         Ok(taken)
@@ -303,21 +297,13 @@ impl Store {
         self.hold(id)
     }
 
-    fn pass_on_notices(&self, held: &Held) {
-        for notice in std::mem::take(&mut held.writer().notices) {
-            self.notice(notice);
-        }
-    }
-
     /// Begins a session: writes its header, and the reports it has already, into the client's file.
     ///
     /// # Errors
     /// If another program writes this client, a session of that time is there already, or it cannot be written.
     pub fn begin(&self, id: &ClientId, session: &Session) -> Result<Journal, StoreError> {
         let held = self.hold_existing(id)?;
-        let journal = Journal::begin(&held, id, session);
-        self.pass_on_notices(&held);
-        journal
+        Journal::begin(&held, id, session)
     }
 
     /// The youngest session, if it was cut off, and what goes on with it.
@@ -326,9 +312,7 @@ impl Store {
     /// If another program writes this client, or the file cannot be read.
     pub fn resume(&self, id: &ClientId) -> Result<Option<(Session, Journal)>, StoreError> {
         let held = self.hold_existing(id)?;
-        let read = held.writer().read();
-        self.pass_on_notices(&held);
-        let (source, mut client) = read?;
+        let (source, mut client) = held.writer().read()?;
         let unfinished = client.sessions.pop().filter(|session| session.closed.is_none());
         Ok(unfinished.map(|session| {
             let journal = Journal::go_on(&held, id, session.clone(), &source);
@@ -351,10 +335,7 @@ impl Store {
         let mut writer = held.writer();
         let (source, client) = writer.read()?;
         let changed = journal::amended(id, &source, &client.sessions, session_at, number, report)?;
-        let result = writer.put(&source, &changed);
-        drop(writer);
-        self.pass_on_notices(&held);
-        result
+        writer.put(&source, &changed)
     }
 
     /// Saves a profile. Only what the caller changed since the last [`Store::load`] is written; comments and
@@ -372,10 +353,7 @@ impl Store {
         let merged = merged_profile(&base, &client.profile, profile)
             .map_err(|what| StoreError::Changed { path: writer.path().to_owned(), what })?;
         let changed = edit::profile(&source, &client.profile, &merged)?;
-        let result = writer.put(&source, &changed);
-        drop(writer);
-        self.pass_on_notices(&held);
-        result?;
+        writer.put(&source, &changed)?;
         guard(&self.shared.seen).insert(id.clone(), profile.clone());
         Ok(())
     }

@@ -16,6 +16,25 @@ use super::rows;
 use super::text::Source;
 use super::torn;
 
+/// What the trainer should be told.
+#[derive(Debug, Default)]
+pub(crate) struct Notices(Mutex<Vec<String>>);
+
+impl Notices {
+    /// Adds one that is not waiting already.
+    pub(crate) fn add(&self, text: String) {
+        let mut waiting = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if !waiting.contains(&text) {
+            waiting.push(text);
+        }
+    }
+
+    /// Gives those since this was asked last.
+    pub(crate) fn take(&self) -> Vec<String> {
+        std::mem::take(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
+    }
+}
+
 /// A client's file under its lock. Shared by everything in this program that writes the client.
 #[derive(Debug)]
 pub(crate) struct Held {
@@ -24,7 +43,12 @@ pub(crate) struct Held {
 }
 
 impl Held {
-    pub(crate) fn take(layout: &Layout, disk: &Arc<dyn Disk>, id: &ClientId) -> Result<Self, StoreError> {
+    pub(crate) fn take(
+        layout: &Layout,
+        disk: &Arc<dyn Disk>,
+        notices: &Arc<Notices>,
+        id: &ClientId,
+    ) -> Result<Self, StoreError> {
         let path = layout.client(id);
         let lock = Lock::take(layout, id.as_str(), &path)?;
         let writer = Writer {
@@ -36,7 +60,7 @@ impl Held {
             soiled: false,
             doubtful: false,
             changed_by_others: false,
-            notices: Vec::new(),
+            notices: Arc::clone(notices),
         };
         Ok(Self { _lock: lock, writer: Mutex::new(writer) })
     }
@@ -69,9 +93,8 @@ pub(crate) struct Writer {
     /// A replacement may have failed after it was made: it has to be synced before anything counts as saved.
     doubtful: bool,
     /// Whether the last reading found another file than the one that was written last.
-    pub(crate) changed_by_others: bool,
-    /// What the trainer should be told.
-    pub(crate) notices: Vec<String>,
+    changed_by_others: bool,
+    notices: Arc<Notices>,
 }
 
 impl Writer {
@@ -127,12 +150,21 @@ impl Writer {
         self.disk.set_len(&open.file, cut as u64).map_err(fail)?;
         self.disk.sync_all(&open.file).map_err(fail)?;
         open.stamp = Stamp::of_open(&open.file).map_err(fail)?;
-        self.notices.push(format!(
+        self.notices.add(format!(
             "the end of {} was only half written; it was set aside in {}",
             self.path.display(),
             aside.display()
         ));
         Ok(())
+    }
+
+    /// Says so if somebody else had changed the file when it was read last; what was put since holds both.
+    pub(crate) fn tell_of_change(&self) {
+        if self.changed_by_others {
+            let path = self.path.display();
+            self.notices
+                .add(format!("{path} was changed meanwhile; the change and this session are both kept"));
+        }
     }
 
     /// Whether the file on the disk is still what was read or written last.

@@ -86,7 +86,6 @@ impl Journal {
     /// Saves a report into a file that is not what it was when it was written last.
     fn report_anew(&mut self, writer: &mut Writer, number: u32, report: &Report) -> Result<u32, StoreError> {
         let (source, client) = writer.read()?;
-        let was_changed = writer.changed_by_others;
         let mut session = self.session.clone();
         let mut number = number;
         if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
@@ -103,12 +102,7 @@ impl Journal {
         session.reports.insert(number, report.clone());
         let changed = rows::with_session(&self.id, &source, &client, &session)?;
         writer.put(&source, &changed)?;
-        if was_changed {
-            let path = writer.path().display().to_string();
-            writer
-                .notices
-                .push(format!("{path} was changed meanwhile; the change and this session are both kept"));
-        }
+        writer.tell_of_change();
         self.at_end = is_at_end(&changed, &session);
         self.line_end = changed.line_end();
         self.session = session;
@@ -143,6 +137,7 @@ impl Journal {
         let (source, client) = writer.read()?;
         let changed = rows::with_session(&self.id, &source, &client, &session)?;
         writer.put(&source, &changed)?;
+        writer.tell_of_change();
         self.at_end = is_at_end(&changed, &session);
         self.line_end = changed.line_end();
         self.session = session;
@@ -184,12 +179,9 @@ impl Journal {
         }
         let (source, client) = writer.read()?;
         let changed = rows::with_session(&self.id, &source, &client, &session)?;
-        writer.put(&source, &changed)
-    }
-
-    /// What the trainer should be told since this was asked last.
-    pub fn take_notices(&mut self) -> Vec<String> {
-        std::mem::take(&mut self.held.writer().notices)
+        writer.put(&source, &changed)?;
+        writer.tell_of_change();
+        Ok(())
     }
 }
 

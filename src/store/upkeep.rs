@@ -66,8 +66,6 @@ impl Store {
         let (changed, merged) =
             merge_text::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
         writer.put(&source, &changed)?;
-        drop(writer);
-        self.pass_on_notices(&held);
         Ok(merged)
     }
 
@@ -193,9 +191,8 @@ impl Store {
                 let stem = finding.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
                 if let Ok(id) = ClientId::new(stem) {
                     let held = self.hold_existing(&id)?;
-                    let mut writer = held.writer();
-                    writer.read()?;
-                    done.append(&mut writer.notices);
+                    held.writer().read()?;
+                    done.append(&mut self.take_notices());
                 }
             } else {
                 check::close_to_others(&finding.path)?;

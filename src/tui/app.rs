@@ -212,6 +212,10 @@ impl App {
                 effects.push(Effect::Roster);
             }
             Told::Created(Ok(_)) => effects.push(Effect::Roster),
+            // What went wrong is said first; the rest stands in the list of the day too.
+            Told::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
+                self.shared.say(Tone::Caution, words.clone());
+            }
             Told::Roster(Err(why))
             | Told::Client(_, Err(why))
             | Told::Saved(_, Err(why))

@@ -109,6 +109,10 @@ impl Host for LineHost {
     fn perform(&mut self, effect: Effect) -> Option<Msg> {
         self.office.perform(effect)
     }
+
+    fn news(&mut self) -> Option<Msg> {
+        self.office.news()
+    }
 }
 
 /// Runs the screens as lines until they are left. A screen is said again only where it has changed.
@@ -123,8 +127,9 @@ pub fn run(app: &mut App, first: Vec<Effect>, host: &mut impl Host, out: &mut im
             if matches!(effect, Effect::Quit) {
                 return out.flush();
             }
-            if let Some(answer) = host.perform(effect) {
-                effects.extend(app.update(answer, host.now()));
+            let answer = host.perform(effect);
+            for msg in answer.into_iter().chain(host.news()) {
+                effects.extend(app.update(msg, host.now()));
             }
         }
         let lines = app.lines(host.now());

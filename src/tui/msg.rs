@@ -77,6 +77,8 @@ pub enum Told {
     Closed(Result<(), String>),
     /// A session that was cut off, if there is one.
     Resumed(ClientId, Result<Option<Box<Session>>, String>),
+    /// Something about the files that the trainer should know.
+    Noticed(String),
     /// The invented studio is open.
     Demo(Result<(), String>),
 }

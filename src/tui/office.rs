@@ -72,8 +72,10 @@ pub struct Office {
     catalogue: Arc<Catalogue>,
     trainer: Trainer,
     demo: Option<OpenDemo>,
-    /// What the store wants the trainer to know.
+    /// What the store wanted the trainer to know.
     notices: Vec<String>,
+    /// How many of them were said already.
+    said: usize,
 }
 
 impl Office {
@@ -84,7 +86,7 @@ impl Office {
     pub fn open(store: Store, planner: Box<dyn MakePlan>, demo: Option<OpenDemo>) -> Result<Self, String> {
         let trainer = store.trainer().map_err(|error| error.to_string())?;
         let catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
-        Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new() })
+        Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new(), said: 0 })
     }
 
     /// The stretches.
@@ -158,14 +160,27 @@ impl Office {
         Some(Msg::Told(told))
     }
 
-    fn list(&mut self) -> Result<Listed, String> {
-        let roster = self.store.roster().map_err(|error| error.to_string())?;
-        let journal = self.journal.as_mut().map(Journal::take_notices).unwrap_or_default();
-        for notice in self.store.take_notices().into_iter().chain(journal) {
+    /// What the store wants the trainer to know since this was asked last; asked after every effect.
+    pub fn news(&mut self) -> Option<Msg> {
+        self.gather();
+        let news = self.notices.get(self.said..).filter(|news| !news.is_empty())?.join("; ");
+        self.said = self.notices.len();
+        // One row has no room for the way to the data folder.
+        let folder = format!("{}{}", self.folder(), std::path::MAIN_SEPARATOR);
+        Some(Msg::Told(Told::Noticed(news.replace(&folder, ""))))
+    }
+
+    fn gather(&mut self) {
+        for notice in self.store.take_notices() {
             if !self.notices.contains(&notice) {
                 self.notices.push(notice);
             }
         }
+    }
+
+    fn list(&mut self) -> Result<Listed, String> {
+        let roster = self.store.roster().map_err(|error| error.to_string())?;
+        self.gather();
         let problems = roster.problems.iter().map(ToString::to_string).chain(self.notices.clone()).collect();
         Ok(Listed { entries: roster.entries, problems })
     }

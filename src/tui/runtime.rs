@@ -24,6 +24,9 @@ pub trait Host {
 
     /// Carries an effect out; an answer, if there is one, comes back as a message.
     fn perform(&mut self, effect: Effect) -> Option<Msg>;
+
+    /// What came to light while the last effect was carried out.
+    fn news(&mut self) -> Option<Msg>;
 }
 
 /// Runs the screens until they are left.
@@ -45,8 +48,9 @@ where
             if matches!(effect, Effect::Quit) {
                 return Ok(());
             }
-            if let Some(answer) = host.perform(effect) {
-                effects.extend(app.update(answer, host.now()));
+            let answer = host.perform(effect);
+            for msg in answer.into_iter().chain(host.news()) {
+                effects.extend(app.update(msg, host.now()));
             }
         }
         let now = host.now();

@@ -184,4 +184,8 @@ impl Host for TerminalHost {
         }
         answer
     }
+
+    fn news(&mut self) -> Option<Msg> {
+        self.office.news()
+    }
 }

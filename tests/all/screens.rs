@@ -126,6 +126,19 @@ fn levels_are_mended_in_the_review_and_in_the_file() {
 }
 
 #[test]
+fn a_file_that_was_edited_meanwhile_is_told_of_at_once() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(20);
+    let path = studio.file("ilse-brandt");
+    let text = std::fs::read_to_string(&path).expect("is text");
+    std::fs::write(&path, text.replacen("name =", "# by hand\nname =", 1)).expect("writes");
+    studio.wait(50);
+    assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
+    assert_seen(&studio, &["clients/ilse-brandt.toml was changed meanwhile"]);
+    assert!(std::fs::read_to_string(&path).expect("is text").contains("# by hand"));
+}
+
+#[test]
 fn a_closed_lid_loses_nothing_and_the_block_waits() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham").enter().enter().press("y").wait(20).sleep(3600);

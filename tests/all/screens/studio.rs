@@ -219,9 +219,10 @@ impl Studio {
                 Effect::Bell => self.bells += 1,
                 Effect::Quit => self.quit = true,
                 effect => {
-                    if let Some(answer) = self.office.perform(effect) {
-                        self.acknowledged += usize::from(matches!(answer, Msg::Told(Told::Reported(Ok(_)))));
-                        effects.extend(self.app.update(answer, self.now()));
+                    let answer = self.office.perform(effect);
+                    for msg in answer.into_iter().chain(self.office.news()) {
+                        self.acknowledged += usize::from(matches!(msg, Msg::Told(Told::Reported(Ok(_)))));
+                        effects.extend(self.app.update(msg, self.now()));
                     }
                 }
             }
@@ -310,6 +311,11 @@ impl Studio {
         assert!(roster.problems.is_empty(), "{:?}", roster.problems);
         let sessions = |id: &ClientId| store.load(id).unwrap().sessions;
         roster.entries.iter().flat_map(|entry| sessions(&entry.id)).map(|session| session.reports.len()).sum()
+    }
+
+    /// A client's file.
+    pub(crate) fn file(&self, id: &str) -> PathBuf {
+        self.root.join("clients").join(format!("{id}.toml"))
     }
 
     /// A client as the file has it.

@@ -49,7 +49,7 @@ fn one_program_may_change_the_profile_while_its_session_runs() {
     let answered = Report { level: Level::new(3).ok(), ..report(Side::Left, 4) };
     studio.store.amend(&id("rosa"), at(START), 1, &answered).expect("amends");
     assert_eq!(journal.report(&report(Side::Right, 4)).expect("saves"), 2);
-    assert_eq!(journal.take_notices(), [""; 0]);
+    assert_eq!(studio.store.take_notices(), [""; 0]);
     let client = studio.other().load(&id("rosa")).expect("loads");
     assert!(client.profile.massage);
     assert_eq!(client.sessions[0].reports[&1], answered);
@@ -65,7 +65,7 @@ fn an_edit_by_hand_during_a_session_is_kept_beside_the_session() {
     fs::write(studio.file("new"), &edited).expect("writes");
     fs::rename(studio.file("new"), studio.file("rosa")).expect("renames");
     assert_eq!(journal.report(&report(Side::Right, 3)).expect("saves"), 2);
-    assert!(journal.take_notices()[0].contains("was changed meanwhile"));
+    assert!(studio.store.take_notices()[0].contains("was changed meanwhile"));
     let text = studio.text("rosa");
     assert!(text.starts_with(&edited), "{text}");
     // In place, and without a line end.
