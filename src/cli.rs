@@ -9,6 +9,8 @@ mod completions;
 pub mod demo;
 mod forget;
 mod frontier;
+#[cfg(any(test, fuzzing))]
+pub mod fuzzed;
 mod history;
 mod log;
 mod lookup;

@@ -14,6 +14,8 @@ mod fields;
 mod files;
 mod foreign;
 mod forget;
+#[cfg(any(test, fuzzing))]
+pub mod fuzzed;
 mod held;
 mod journal;
 mod layout;

@@ -101,6 +101,26 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     context.tell(&store.take_notices())
 }
 
+/// Reads a sheet from standard input as if nothing else were said.
+#[cfg(any(test, fuzzing))]
+pub(super) fn sheet(
+    client: &Client,
+    catalogue: &Catalogue,
+    context: &mut Context,
+) -> Result<Session, Failure> {
+    let arguments = Arguments {
+        client: String::new(),
+        at: None,
+        minutes: None,
+        trained: None,
+        consent: None,
+        reports: Vec::new(),
+        note: None,
+    };
+    let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), context)?;
+    refuse_twice_or_early(client, &session, context.now).map(|()| session)
+}
+
 fn from_flags(
     arguments: &Arguments,
     client: &Client,

@@ -148,7 +148,7 @@ fn client(layout: &Layout, id: &ClientId, findings: &mut Vec<Finding>) {
 }
 
 /// What stands where the list of clients, which reads the two ends of a file, does not see it.
-fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Finding> {
+pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Finding> {
     let mut findings = Vec::new();
     let blocks = rows::blocks(source).unwrap_or_default();
     if let Some(pair) = blocks.windows(2).find(|pair| pair[1].at < pair[0].at) {

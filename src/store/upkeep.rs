@@ -278,7 +278,7 @@ fn plain_file(path: &Path) -> Result<PathBuf, StoreError> {
 }
 
 /// The catalogue with the stretches of one file.
-fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> Result<Catalogue, StoreError> {
+pub(crate) fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> Result<Catalogue, StoreError> {
     let (own, flaws) = Catalogue::parse(&path.display().to_string(), source.text());
     let ids: Vec<String> = own.iter().map(|stretch| stretch.id.to_string()).collect();
     let flaws = if flaws.is_empty() {
