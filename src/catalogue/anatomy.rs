@@ -201,6 +201,8 @@ impl Pose<'_> {
         self.degrees(motion).is_none_or(|degrees| match motion {
             Motion::HipFlexion => degrees <= 95 && knee_is_bent(),
             Motion::KneeFlexion | Motion::ShoulderFlexion => degrees <= 90,
+            // As far as a hand goes to the mouth.
+            Motion::ElbowFlexion => degrees <= 120,
             // Straight is the end of these, not the middle.
             Motion::KneeExtension | Motion::ElbowExtension => false,
             _ => degrees <= 0,

@@ -105,6 +105,8 @@ pub struct Pattern {
     pub positions: Vec<Position>,
     /// Down on the floor: neither standing, nor on a chair, nor on a table.
     pub floor: bool,
+    /// Lying on the condition's side.
+    pub lain_on: bool,
     /// This method.
     pub method: Option<Method>,
     /// This helper.

@@ -53,6 +53,7 @@ struct RawLimit {
     positions: Vec<Position>,
     #[serde(default)]
     floor: bool,
+    lain_on: Option<bool>,
     method: Option<Method>,
     helper: Option<Helper>,
     #[serde(default)]
@@ -123,6 +124,9 @@ impl RawCondition {
         let place = self.place.unwrap_or(Place::Nowhere);
         if limits.iter().any(|limit| limit.on.recorded) != (place != Place::Nowhere) {
             flaws.push("`place` and a limit on what is `recorded` go together".to_owned());
+        }
+        if limits.iter().any(|limit| limit.on.lain_on) && !self.side_bound {
+            flaws.push("`lain_on` needs a condition that is `side_bound`".to_owned());
         }
         let stops = limits.iter().any(|limit| limit.effect == Effect::Stop);
         if self.clearance == Clearance::Urgent && !stops {
@@ -196,6 +200,7 @@ impl RawLimit {
             motions,
             positions: self.positions,
             floor: self.floor,
+            lain_on: self.lain_on == Some(true),
             method: self.method,
             helper: self.helper,
             muscles: self.muscles,

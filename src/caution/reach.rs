@@ -2,7 +2,7 @@
 //!
 //! An injured muscle is spared by anatomy, not by the list of targets: what lengthens it by the way counts as well.
 
-use crate::body::{Joint, Motion, Muscle, Side};
+use crate::body::{Joint, Motion, Muscle, Region, Side};
 use crate::catalogue::{Form, Helper, Method, MotionAngle, PlacedMotion, Position, anatomy};
 
 use super::condition::{MotionOver, Pattern};
@@ -26,6 +26,19 @@ pub(super) struct Scope {
     pub(super) joint: Option<Joint>,
 }
 
+impl Scope {
+    /// Whether the recorded place bears weight when the client lies on its side; one that is not recorded may.
+    fn bears(self) -> bool {
+        match (self.muscle, self.joint) {
+            (None, None) => true,
+            (muscle, joint) => {
+                muscle.is_some_and(|muscle| matches!(muscle.region(), Region::Shoulder | Region::Hip))
+                    || matches!(joint, Some(Joint::Shoulder | Joint::Scapula | Joint::Hip))
+            }
+        }
+    }
+}
+
 impl<'a> Work<'a> {
     pub(super) fn new(form: &'a Form, side: Option<Side>, method: Method) -> Self {
         Self { form, side, method, pose: form.pose(side) }
@@ -33,15 +46,23 @@ impl<'a> Work<'a> {
 
     /// Whether all that the pattern gives holds of this work at once.
     pub(super) fn fits(&self, pattern: &Pattern, scope: Scope) -> bool {
-        let Pattern { motions, positions, floor, method, helper, muscles, joints, recorded } = pattern;
+        let Pattern { motions, positions, floor, lain_on, method, helper, muscles, joints, recorded } =
+            pattern;
         let whole =
             self.is_in(positions) && (!floor || self.form.is_on_floor()) && self.is_by(*method, *helper);
         whole
             && Side::ALL.iter().filter(|&&side| scope.side.is_none_or(|only| only == side)).any(|&side| {
                 motions.iter().all(|part| self.exceeds(*part, side))
                     && (muscles.is_empty() && joints.is_empty() || self.reaches(muscles, joints, side))
-                    && (!recorded || self.reaches_recorded(scope, side))
+                    && (!lain_on || self.lies_on(side))
+                    && (!recorded
+                        || if *lain_on { scope.bears() } else { self.reaches_recorded(scope, side) })
             })
+    }
+
+    /// Whether the client lies on that side: in side-lying the worked side is on top.
+    fn lies_on(&self, side: Side) -> bool {
+        self.form.position == Position::SideLying && self.side.is_none_or(|worked| worked != side)
     }
 
     fn is_in(&self, positions: &[Position]) -> bool {
@@ -106,14 +127,40 @@ impl<'a> Work<'a> {
         }
     }
 
-    /// Whether the joint leaves its neutral place, or a target that acts on it is lengthened.
+    /// Whether the joint leaves its neutral place, or a target that acts on it is lengthened. A limb that only
+    /// rests there while something else is worked does neither.
     fn moves(&self, joint: Joint, side: Side) -> bool {
         let moved = self.pose.iter().any(|placed| {
             placed.motion.joint() == joint
                 && placed.degrees.get() != 0
                 && (placed.motion.is_midline() || placed.side == Some(side))
+                && !self.rests(*placed, side)
         });
-        moved || muscles_of(joint).iter().any(|&muscle| self.targets(muscle, side))
+        moved || self.works_at(joint, side)
+    }
+
+    fn works_at(&self, joint: Joint, side: Side) -> bool {
+        muscles_of(joint).iter().any(|&muscle| self.targets(muscle, side))
+    }
+
+    /// Whether the joint goes no further than sitting or lying at ease takes it, without weight on it, in a limb of
+    /// which no muscle from there on is worked. How far that is, is our judgement.
+    fn rests(&self, placed: PlacedMotion, side: Side) -> bool {
+        const LEG: &[Joint] = &[Joint::Hip, Joint::Knee, Joint::Ankle];
+        const SHOULDER: &[Joint] = &[Joint::Shoulder, Joint::Scapula];
+        if matches!(self.form.position, Position::Prone | Position::Kneeling) {
+            return false;
+        }
+        let (ease, limb) = match (placed.motion, self.form.position) {
+            (Motion::ShoulderFlexion, _) => (45, SHOULDER),
+            (Motion::ShoulderAbduction, _) => (30, SHOULDER),
+            (_, Position::Standing) => return false,
+            (Motion::KneeFlexion, _) => (90, LEG),
+            (Motion::HipFlexion, Position::Seated) => (95, LEG),
+            (Motion::HipFlexion, _) => (60, LEG),
+            _ => return false,
+        };
+        (0..=ease).contains(&placed.degrees.get()) && !limb.iter().any(|&joint| self.works_at(joint, side))
     }
 }
 

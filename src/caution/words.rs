@@ -80,6 +80,9 @@ fn out_text(on: &Pattern, place: &str) -> String {
         text += if plain && on.motions.is_empty() { "work " } else { " " };
         text += &listed(&positions, "or");
     }
+    if on.lain_on {
+        text += if text == "no " { "work lying on that side" } else { " lying on that side" };
+    }
     if on.floor {
         text += if text == "no " { "work on the floor" } else { " on the floor" };
     }

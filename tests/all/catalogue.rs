@@ -133,6 +133,30 @@ fn what_a_knee_or_hip_does_in_a_position_is_written_down() {
 }
 
 #[test]
+fn the_words_say_what_the_data_mean() {
+    for (stretch, form) in forms() {
+        let place = format!("{}/{}", stretch.id, form.id);
+        let cues = &form.cues;
+        if form.position == Position::SideLying {
+            // Cautions and the order of a plan take the worked side to be on top.
+            let words = format!("{} {}", cues.say, cues.hands);
+            assert!(words.contains("top ") || words.contains("Top "), "{place}: which side is up?");
+        }
+        let pushes = cues.say.contains("To push");
+        assert_eq!(pushes, !form.contract_relax.is_empty(), "{place}: what to push, and where?");
+        // Sitting bends the hip of the other side as well.
+        let sits = form.other_side.iter().any(|angle| angle.motion == Motion::HipFlexion);
+        let one_sided = form.position == Position::Seated && form.sides == Sides::Each;
+        assert!(!one_sided || sits, "{place}: the other hip");
+        // Hands that carry weight on the floor bend the wrist back.
+        let at = |motion| degrees(form, motion).is_some();
+        let on_hands = cues.say.contains("On all fours") || cues.say.contains("the floor behind");
+        let other = form.other_side.iter().any(|angle| angle.motion == Motion::WristExtension);
+        assert!(!on_hands || at(Motion::WristExtension) || other, "{place}: the wrists");
+    }
+}
+
+#[test]
 fn the_body_has_no_axis_both_ways_and_mirrors_cleanly() {
     for (stretch, form) in forms() {
         for &side in form.workings() {

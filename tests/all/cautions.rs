@@ -197,9 +197,11 @@ proptest! {
     fn a_condition_of_one_side_leaves_the_other_side_alone(
         record in record_of(is_local), joint in select(Joint::ALL.to_vec()), mut form in made_up(),
     ) {
-        // The midline belongs to both sides, and what a form does with the other side counts there.
+        // The midline belongs to both sides, and what a form does with the other side counts there; in side-lying
+        // the client lies on it.
         form.motions.retain(|angle| !angle.motion.is_midline());
-        let form = Form { sides: Sides::Each, other_side: Vec::new(), ..form };
+        let position = if form.position == Position::SideLying { Position::Supine } else { form.position };
+        let form = Form { sides: Sides::Each, other_side: Vec::new(), position, ..form };
         let record = Recorded { side: Some(Side::Left), joint: record.joint.or(Some(joint)), ..record };
         let (left, free) = (assess(&[record], Some(40)), assess(&[], Some(40)));
         let right = &[Some(Side::Right)];

@@ -179,7 +179,9 @@ fn shoulder_that_has_slipped_out() {
 fn frozen_shoulder_in_the_painful_phase() {
     let source = "KELLEY2013, DONATELLI2014: nothing forced overhead, nothing at the end of the range";
     hold(&["frozen-shoulder-painful:right:cleared=doctor"], source, |worked| {
-        worked.at(Right, M::ShoulderFlexion) > 90 || worked.at(Right, M::ShoulderAbduction) > 90
+        worked.at(Right, M::ShoulderFlexion) > 90
+            || worked.at(Right, M::ShoulderAbduction) > 90
+            || worked.at(Right, M::ShoulderHorizontalAdduction) > 110
     });
     for (worked, allowance) in left_over(&["frozen-shoulder-painful:right:cleared=doctor"], None) {
         if worked.targets(Right, Muscle::PectoralisMajor) || worked.targets(Right, Muscle::PosteriorDeltoid) {
@@ -262,12 +264,116 @@ fn pregnant_in_the_second_half() {
 
 #[test]
 fn eyes_and_pressure_with_the_head_low() {
-    for word in ["glaucoma", "high-blood-pressure"] {
+    for word in ["glaucoma", "high-blood-pressure", "eye-surgery:cleared=doctor"] {
         hold(&[word], "JASIEN2015: the head not below the heart", |worked| {
             matches!(worked.form.position, Position::Standing | Position::Kneeling)
                 && (worked.spine(M::TrunkFlexion) > 45 || worked.at(Left, M::HipFlexion) > 100)
         });
+        // What hangs the head on all fours, on the mat or between the thighs, by the words of each form.
+        hold(&[word], "JASIEN2015: the head not below the heart, in words", |worked| {
+            let cues = &worked.form.cues;
+            ["head hangs", "head hanging", "forehead down", "on the head, which is low"]
+                .iter()
+                .any(|words| cues.say.contains(words) || cues.watch.contains(words))
+        });
     }
+}
+
+#[test]
+fn nobody_lies_on_what_hurts() {
+    for word in [
+        "hip-replacement-posterior:left",
+        "frozen-shoulder-painful:left:cleared=doctor",
+        "shoulder-impingement:left",
+        "outer-hip-pain:left",
+        "recent-surgery:left:shoulder",
+    ] {
+        // In side-lying the worked side is on top.
+        hold(&[word], "common practice, no source: not lying on that side", |worked| {
+            worked.is_in(Position::SideLying) && worked.side == Some(Right)
+        });
+    }
+    let knee = left_over(&["recent-surgery:left:knee"], Some(40));
+    assert!(knee.iter().any(|(worked, _)| worked.is_in(Position::SideLying) && worked.side == Some(Right)));
+}
+
+#[test]
+fn a_sore_knee_sits_on_a_chair() {
+    // Common practice, no source: a knee at a right angle without weight on it is at rest.
+    for word in
+        ["joint-inflammation:left:knee", "knee-injury:left", "knee-replacement:left", "growth-pain:left:knee"]
+    {
+        let left = left_over(&[word], Some(40));
+        for stretch in ["shoulder-held-ear-away", "seated-side-bend", "hug-and-round", "turn-and-lean"] {
+            let on_chair = left.iter().any(|(worked, _)| {
+                let form = Catalogue::built_in().form(&stretch.parse().expect("an id"), &worked.form.id);
+                form.is_some_and(|(_, form)| std::ptr::eq(form, worked.form))
+                    && worked.is_in(Position::Seated)
+                    && !worked.form.is_on_floor()
+            });
+            assert!(on_chair, "{word}: {stretch}");
+        }
+    }
+    // But the knee itself is left alone, and so is sitting cross-legged, which bends and twists it.
+    hold(&["joint-inflammation:left:knee"], "KISNER: an inflamed joint is not stretched", |worked| {
+        worked.at(Left, M::KneeFlexion) > 90
+            || worked.targets(Left, Muscle::Hamstrings)
+            || worked.targets(Left, Muscle::Vasti)
+            || worked.targets(Left, Muscle::RectusFemoris)
+            || worked.targets(Left, Muscle::Gastrocnemius)
+    });
+}
+
+#[test]
+fn outer_hip_that_hurts() {
+    hold(&["outer-hip-pain:right"], "GRIMALDI2015 (from memory): not over the midline", |worked| {
+        worked.at(Right, M::HipAdduction) > 0 || worked.at(Right, M::HipHorizontalAdduction) > 0
+    });
+}
+
+#[test]
+fn pelvis_that_hurts() {
+    hold(&["pelvic-girdle-pain"], "common practice, no source: legs together, on both feet", |worked| {
+        [Left, Right].iter().any(|&side| worked.at(side, M::HipAbduction) > 20)
+            || (worked.is_in(Position::Standing)
+                && worked.at(Left, M::KneeFlexion).max(worked.at(Right, M::KneeFlexion)) > 80)
+    });
+}
+
+#[test]
+fn knee_that_hurts_is_not_bent_deep_under_load() {
+    for word in
+        ["kneecap-pain:left", "knee-injury:left:cleared=doctor", "knee-replacement:left:cleared=surgeon"]
+    {
+        // In standing a bent knee under a bent hip carries the weight.
+        hold(&[word], "from memory: no deep bend under load", |worked| {
+            worked.is_in(Position::Standing)
+                && worked.at(Left, M::HipFlexion) > 20
+                && worked.at(Left, M::KneeFlexion) > 60
+        });
+    }
+}
+
+#[test]
+fn spine_that_is_fused() {
+    hold(
+        &["spine-fusion:cleared=surgeon"],
+        "common practice, no source: the back stays as it is",
+        |worked| {
+            worked.spine(M::TrunkFlexion) > 15
+                || worked.turn_of_trunk() > 15
+                || worked.spine(M::TrunkExtension) > 0
+        },
+    );
+}
+
+#[test]
+fn arm_that_is_weak_since_a_stroke() {
+    hold(&["stroke-weak-arm:left:cleared=doctor"], "from memory: not past the shoulder, no push", |worked| {
+        worked.at(Left, M::ShoulderFlexion) > 90
+            || worked.at(Left, M::ShoulderAbduction) > 90
+            || (worked.method == Method::ContractRelax && worked.targets(Left, Muscle::Biceps))
+    });
 }
 
 #[test]
