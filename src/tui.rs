@@ -30,7 +30,7 @@ use crate::planner::{Effort, Planner};
 use crate::store::Store;
 
 use app::{App, Shared};
-use office::Office;
+use office::{MakePlan, Office};
 pub use options::Options;
 use terminal::{Clock, TerminalHost};
 
@@ -42,7 +42,15 @@ use terminal::{Clock, TerminalHost};
 pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
     // Drawn screens follow every key and prove the plan beside; lines are told once and for all.
     let effort = if options.linear { Effort::FULL } else { Effort::FRAME };
-    let office = Office::open(store, Box::new(Planner::new(effort)), options.demo).map_err(Failure::new)?;
+    run_with(store, Box::new(Planner::new(effort)), options)
+}
+
+/// Runs the screens with another maker of plans.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> Result<(), Failure> {
+    let office = Office::open(store, planner, options.demo).map_err(Failure::new)?;
     let shared = Shared {
         theme: options.theme(),
         roster: None,
@@ -63,7 +71,7 @@ pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
         return Err(Failure::new("there is no terminal to draw on")
             .hint("use `matside plan` and `matside log` without one, or `--linear` for plain lines"));
     }
-    let mut terminal = ratatui::try_init()
+    let mut terminal = terminal::take_over()
         .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
     let done = TerminalHost::start(office, clock, options.bell).and_then(|mut host| {
         let done = runtime::run(&mut terminal, &mut app, first, &mut host);
@@ -71,19 +79,18 @@ pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
     });
     match done {
         Ok(()) => {
-            ratatui::try_restore()?;
+            terminal::give_back()?;
             Ok(())
         }
         Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
             // The window may be closed: nothing can be said any more, and the terminal's own way of
             // saying that would panic.
-            let _ = terminal.show_cursor();
-            let _ = ratatui::try_restore();
+            let _ = terminal::give_back();
             std::mem::forget(terminal);
             Err(Failure::quiet(Status::Failed))
         }
         Err(error) => {
-            let _ = ratatui::try_restore();
+            let _ = terminal::give_back();
             Err(Failure::new(format_args!("the terminal is gone: {error}")))
         }
     }

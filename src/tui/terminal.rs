@@ -4,12 +4,19 @@ use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
-use std::thread;
 use std::time::{Duration, Instant};
+use std::{panic, thread};
 
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
-use ratatui::crossterm::event::{self, Event};
-use ratatui::crossterm::terminal::enable_raw_mode;
+use ratatui::DefaultTerminal;
+use ratatui::Terminal;
+use ratatui::backend::CrosstermBackend;
+use ratatui::crossterm::cursor::Show;
+use ratatui::crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event};
+use ratatui::crossterm::execute;
+use ratatui::crossterm::terminal::{
+    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
@@ -27,6 +34,45 @@ enum Incoming {
     Signal(i32),
     Proven(Box<Told>),
     Gone,
+}
+
+/// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece.
+///
+/// A fault of the program gives it back, and says where the fault is but not what was being worked on: that may be
+/// a client's.
+///
+/// # Errors
+/// The terminal does not do that.
+pub fn take_over() -> io::Result<DefaultTerminal> {
+    let screens = thread::current().id();
+    panic::set_hook(Box::new(move |fault| {
+        // The fault of a helper ends the helper alone.
+        if thread::current().id() == screens {
+            // Nothing more can be done if the terminal is gone too.
+            let _ = give_back();
+            let place = fault.location().map(|place| format!(" at {place}")).unwrap_or_default();
+            let _ = writeln!(
+                io::stderr(),
+                "matside {} has a fault{place} and stopped.\nWhat the screens called saved is in the client's file; \
+                 start again to go on with it.",
+                env!("CARGO_PKG_VERSION")
+            );
+        }
+    }));
+    enable_raw_mode()?;
+    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
+    Terminal::new(CrosstermBackend::new(io::stdout()))
+}
+
+/// Gives the terminal back as it was.
+///
+/// # Errors
+/// The terminal is gone.
+pub fn give_back() -> io::Result<()> {
+    // One after the other, so that each is tried whatever becomes of the other.
+    let cooked = disable_raw_mode();
+    execute!(io::stdout(), DisableBracketedPaste, LeaveAlternateScreen, Show)?;
+    cooked
 }
 
 /// The clocks: one that never goes back, and the one on the wall.
@@ -104,12 +150,21 @@ impl TerminalHost {
     }
 }
 
+/// Says at its end, whatever ends it, that no key comes any more.
+struct LastWord<'a>(&'a Sender<Incoming>);
+
+impl Drop for LastWord<'_> {
+    fn drop(&mut self) {
+        // Nobody listens any more once the program ends.
+        let _ = self.0.send(Incoming::Gone);
+    }
+}
+
 /// Sends every event; ends when the terminal or the listener is gone.
 fn read_events(sender: &Sender<Incoming>) {
-    loop {
-        let incoming = event::read().map_or(Incoming::Gone, Incoming::Event);
-        let gone = matches!(incoming, Incoming::Gone);
-        if sender.send(incoming).is_err() || gone {
+    let _last = LastWord(sender);
+    while let Ok(event) = event::read() {
+        if sender.send(Incoming::Event(event)).is_err() {
             return;
         }
     }

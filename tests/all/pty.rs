@@ -1,103 +1,36 @@
-//! The program on a real pseudo-terminal: plan, run and report; resize; signals; the terminal given back.
+//! The program on a real pseudo-terminal: plan, run and report; resize; signals; a fault; the terminal given back.
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
-use std::io::{Read, Write};
-use std::num::NonZeroU16;
+pub(crate) mod terminal;
+
 use std::path::Path;
-use std::sync::mpsc::{Receiver, channel};
-use std::thread;
-use std::time::Duration;
 
 use matside::body::Level;
-use matside::client::{ClientId, Profile};
+use matside::catalogue::Catalogue;
+use matside::client::{ClientId, Profile, Session, Trainer};
+use matside::planner::{Effort, Plan, Planner};
 use matside::store::Store;
-use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
+use matside::tui::effect::Question;
+use matside::tui::office::MakePlan;
+use matside::tui::{self, Options};
+use portable_pty::PtySize;
 
-/// How long the program may be silent before the test gives up; nothing waits that long when all is well.
-const PATIENCE: Duration = Duration::from_secs(20);
-/// How often it may write without what is waited for: it writes once a second by itself while a block runs.
-const TALK: usize = 200;
+use terminal::{Terminal, cells, command};
 
-struct Terminal {
-    master: Box<dyn MasterPty + Send>,
-    child: Box<dyn Child + Send + Sync>,
-    keys: Box<dyn Write + Send>,
-    output: Receiver<Vec<u8>>,
-    screen: vt100::Parser,
-    flags: String,
+/// When the program is made to believe that it starts.
+const NOW: &str = "2026-11-25T18:45:00+00:00";
+
+fn start(data: &Path, size: (u16, u16)) -> Terminal {
+    let mut command = command(env!("CARGO_BIN_EXE_matside"));
+    command.args(["--data".as_ref(), data.as_os_str()]);
+    command.args(["--now", NOW]);
+    Terminal::start(command, size)
 }
 
-fn cells(number: u16) -> NonZeroU16 {
-    NonZeroU16::new(number).unwrap()
-}
-
-impl Terminal {
-    fn start(data: &Path, (columns, rows): (u16, u16)) -> Self {
-        let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
-        let pair = native_pty_system().openpty(size).unwrap();
-        let flags = format!("{:?}", pair.master.get_termios().unwrap().local_flags);
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_matside"));
-        command.env_clear();
-        for (name, value) in [("TERM", "xterm-256color"), ("LANG", "C.UTF-8"), ("TZ", "UTC")] {
-            command.env(name, value);
-        }
-        command.args(["--data".as_ref(), data.as_os_str()]);
-        command.args(["--now", "2026-11-25T18:45:00+00:00"]);
-        let child = pair.slave.spawn_command(command).unwrap();
-        let mut reader = pair.master.try_clone_reader().unwrap();
-        let (sender, output) = channel();
-        thread::spawn(move || {
-            let mut bytes = [0; 4096];
-            while let Ok(count @ 1..) = reader.read(&mut bytes) {
-                if sender.send(bytes[..count].to_vec()).is_err() {
-                    return;
-                }
-            }
-        });
-        let keys = pair.master.take_writer().unwrap();
-        let screen = vt100::Parser::new(cells(rows), cells(columns), 0);
-        Self { master: pair.master, child, keys, output, screen, flags }
-    }
-
-    /// Waits until the screen is as wanted.
-    fn until(&mut self, wanted: &str, is_so: impl Fn(&vt100::Screen) -> bool) {
-        for _ in 0..TALK {
-            if is_so(self.screen.screen()) {
-                return;
-            }
-            match self.output.recv_timeout(PATIENCE) {
-                Ok(bytes) => self.screen.process(&bytes),
-                Err(error) => panic!("not so: {wanted} ({error})\n{}", self.screen.screen().contents()),
-            }
-        }
-        panic!("not so: {wanted}\n{}", self.screen.screen().contents());
-    }
-
-    fn see(&mut self, words: &str) -> &mut Self {
-        self.until(words, |screen| screen.contents().contains(words));
-        self
-    }
-
-    fn keys(&mut self, keys: &str) -> &mut Self {
-        self.keys.write_all(keys.as_bytes()).unwrap();
-        self.keys.flush().unwrap();
-        self
-    }
-
-    fn signal(&self, name: &str) {
-        let id = self.child.process_id().unwrap().to_string();
-        assert!(std::process::Command::new("kill").args([name, &id]).status().unwrap().success());
-    }
-
-    /// Waits for the program's end and looks whether the terminal is as it was.
-    fn end(mut self) -> ExitStatus {
-        self.until("the terminal given back", |screen| !screen.alternate_screen() && !screen.hide_cursor());
-        let status = self.child.wait().unwrap();
-        let flags = format!("{:?}", self.master.get_termios().unwrap().local_flags);
-        assert_eq!(flags, self.flags, "raw mode was left on");
-        status
-    }
+fn signal(name: &str, process: u32) {
+    let id = process.to_string();
+    assert!(std::process::Command::new("kill").args([name, &id]).status().unwrap().success());
 }
 
 fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
@@ -106,6 +39,10 @@ fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
     let id = store.new_id(name).unwrap();
     store.create(&Profile::new(id.clone(), name)).unwrap();
     (folder, id)
+}
+
+fn session(folder: &Path, id: &ClientId) -> Session {
+    Store::open(folder).unwrap().load(id).unwrap().sessions.remove(0)
 }
 
 /// Plans for two muscles, gets consent and begins the first hold.
@@ -119,22 +56,22 @@ fn begin(terminal: &mut Terminal) {
 #[test]
 fn a_block_is_planned_run_and_reported_and_stands_in_the_file() {
     let (folder, id) = studio("Ilse Brandt");
-    let mut terminal = Terminal::start(folder.path(), (80, 24));
+    let mut terminal = start(folder.path(), (80, 24));
     begin(&mut terminal);
     // From phase to phase by hand until the first hold runs, then its end.
     terminal.keys("\r\r").see("HOLD").keys("4").see("[4]").keys("s").see("step 2 of");
-    let session = &Store::open(folder.path()).unwrap().load(&id).unwrap().sessions[0];
-    assert_eq!(session.reports[&1].level.map(Level::get), Some(4), "on the disk while the block runs");
+    let report = &session(folder.path(), &id).reports[&1];
+    assert_eq!(report.level.map(Level::get), Some(4), "on the disk while the block runs");
     terminal.keys("f").see("What came out?").keys("\r").see("closed;").keys("\x03");
     assert!(terminal.end().success());
-    let session = &Store::open(folder.path()).unwrap().load(&id).unwrap().sessions[0];
+    let session = session(folder.path(), &id);
     assert!(session.closed.is_some() && !session.reports.is_empty());
 }
 
 #[test]
 fn another_size_is_drawn_at_once_and_too_small_a_one_says_so() {
     let (folder, _) = studio("Ilse Brandt");
-    let mut terminal = Terminal::start(folder.path(), (80, 24));
+    let mut terminal = start(folder.path(), (80, 24));
     terminal.see("Who is next?");
     for (columns, rows, words) in [(20, 5, "needs 40x12"), (120, 40, "Ilse Brandt")] {
         terminal.screen.screen_mut().set_size(cells(rows), cells(columns));
@@ -146,32 +83,84 @@ fn another_size_is_drawn_at_once_and_too_small_a_one_says_so() {
 }
 
 #[test]
+fn what_is_pasted_presses_no_key() {
+    let (folder, _) = studio("Ilse Brandt");
+    let mut terminal = start(folder.path(), (80, 24));
+    terminal.see("Ilse Brandt").keys("\x1b[200~Nora\rQuint\x1b[201~").see("`Nora Quint`");
+    terminal.keys("\x03");
+    assert!(terminal.end().success());
+}
+
+#[test]
 fn a_signal_ends_the_program_with_every_report_kept_and_the_terminal_given_back() {
-    for signal in ["-TERM", "-HUP"] {
+    for name in ["-TERM", "-HUP"] {
         let (folder, id) = studio("Ilse Brandt");
-        let mut terminal = Terminal::start(folder.path(), (80, 24));
+        let mut terminal = start(folder.path(), (80, 24));
         begin(&mut terminal);
         terminal.keys("s").see("step 2 of");
-        terminal.signal(signal);
+        signal(name, terminal.process());
         assert!(!terminal.end().success());
-        let session = &Store::open(folder.path()).unwrap().load(&id).unwrap().sessions[0];
-        assert_eq!((session.reports.len(), session.closed), (1, None), "{signal}");
+        let session = session(folder.path(), &id);
+        assert_eq!((session.reports.len(), session.closed), (1, None), "{name}");
     }
 }
 
 #[test]
 fn a_window_that_is_closed_ends_the_program() {
     let (folder, id) = studio("Ilse Brandt");
-    let mut terminal = Terminal::start(folder.path(), (80, 24));
+    let mut terminal = start(folder.path(), (80, 24));
     begin(&mut terminal);
     terminal.keys("s").see("step 2 of");
+    let process = terminal.process();
     let Terminal { master, mut child, keys, output, .. } = terminal;
-    let process = child.process_id().unwrap();
     drop((master, keys, output));
     // The reading thread holds the last handle until the program ends; the hang-up is what a window sends first.
-    let hang_up = std::process::Command::new("kill").args(["-HUP", &process.to_string()]).status().unwrap();
-    assert!(hang_up.success());
+    signal("-HUP", process);
     assert!(!child.wait().unwrap().success());
-    let session = &Store::open(folder.path()).unwrap().load(&id).unwrap().sessions[0];
+    let session = session(folder.path(), &id);
     assert_eq!((session.reports.len(), session.closed), (1, None));
+}
+
+/// Plans as the program does, until a block is under way: then it has a fault, and words about the client on its lips.
+#[derive(Debug)]
+struct Faulty(Planner);
+
+impl MakePlan for Faulty {
+    fn plan(&mut self, question: &Question, catalogue: &Catalogue, own: &Trainer) -> Result<Plan, String> {
+        assert!(question.progress.is_none(), "no rest for {}", question.client.profile.name);
+        MakePlan::plan(&mut self.0, question, catalogue, own)
+    }
+}
+
+/// Where the program with a fault finds its data.
+const FAULTY: &str = "FAULTY_DATA";
+
+#[test]
+#[ignore = "the program that the next test runs on a terminal"]
+fn a_program_with_a_fault() {
+    let store = Store::open(std::env::var_os(FAULTY).unwrap()).unwrap();
+    let options = Options { pretend: Some(NOW.parse().unwrap()), ..Options::default() };
+    tui::run_with(store, Box::new(Faulty(Planner::new(Effort::FRAME))), &options).unwrap();
+}
+
+#[test]
+fn a_fault_gives_the_terminal_back_names_no_client_and_loses_no_report() {
+    let (folder, id) = studio("Ilse Brandt");
+    let mut command = command(std::env::current_exe().unwrap());
+    command.args(["--exact", "pty::a_program_with_a_fault", "--ignored", "--nocapture"]);
+    command.env(FAULTY, folder.path());
+    let mut terminal = Terminal::start(command, (80, 24));
+    begin(&mut terminal);
+    terminal.keys("\r\r").see("HOLD").keys("4").see("[4]").keys("s").see("step 2 of");
+    terminal.keys("m5\r").see("has a fault at tests/all/pty.rs").see("is in the client's file");
+    let words = terminal.screen.screen().contents();
+    assert!(!words.contains("Ilse") && !words.contains("no rest for"), "{words}");
+    assert!(!terminal.end().success());
+    let kept = session(folder.path(), &id);
+    assert_eq!((kept.reports.len(), kept.closed), (1, None));
+    assert_eq!(kept.reports[&1].level.map(Level::get), Some(4));
+    // The next start offers the block again.
+    let mut terminal = start(folder.path(), (80, 24));
+    terminal.see("cut off, to be taken up or closed").keys("\x03");
+    assert!(terminal.end().success());
 }

@@ -2,6 +2,7 @@
 
 mod any_keys;
 mod before_touch;
+mod sizes;
 pub(crate) mod studio;
 
 use matside::body::Level;

@@ -1,10 +1,14 @@
-//! How quickly the screens answer: from a key to the drawn frame, with a new plan and without.
+//! How quickly the screens answer: from a key to the drawn frame, with a new plan and without; from the start to the
+//! first frame; and how often the program wakes up while nothing happens.
 //!
 //! ```text
 //! cargo bench --bench screen
 //! ```
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 #![expect(clippy::unwrap_used, reason = "a benchmark that cannot be set up has no figures")]
+
+#[path = "../all/pty/terminal.rs"]
+mod terminal;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -20,11 +24,120 @@ use matside::tui::effect::Effect;
 use matside::tui::msg::{Msg, Now};
 use matside::tui::office::Office;
 use matside::tui::theme::{Depth, Ground, Theme};
-use ratatui::Terminal;
+use portable_pty::CommandBuilder;
 use ratatui::backend::TestBackend;
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::crossterm::event::{self, KeyCode, KeyEvent, KeyModifiers};
+use terminal::{Terminal, command};
+
+/// Clients at the start.
+const CLIENTS: usize = 1_000;
+/// Starts of each program.
+const STARTS: usize = 31;
+/// Tells this program to be the empty one.
+const EMPTY: &str = "--empty-program";
+const NOW: &str = "2026-11-25T18:45:00+00:00";
 
 fn main() {
+    if std::env::args().any(|argument| argument == EMPTY) {
+        return empty_program();
+    }
+    starts();
+    wakes();
+    keys();
+}
+
+/// What a program on the same libraries cannot do without: a terminal, a frame, a key.
+fn empty_program() {
+    let mut terminal = ratatui::init();
+    terminal.draw(|frame| frame.render_widget("ready", frame.area())).unwrap();
+    event::read().unwrap();
+    ratatui::restore();
+}
+
+fn program(data: &Path) -> CommandBuilder {
+    let mut command = command(env!("CARGO_BIN_EXE_matside"));
+    command.args(["--data".as_ref(), data.as_os_str()]);
+    command.args(["--quiet", "--now", NOW]);
+    command
+}
+
+/// From the start of the program to the frame on the terminal.
+fn start(command: CommandBuilder, wanted: &[&str]) -> Duration {
+    let begun = Instant::now();
+    let mut terminal = Terminal::start(command, (120, 40));
+    for words in wanted {
+        terminal.see(words);
+    }
+    let took = begun.elapsed();
+    terminal.keys("\x03");
+    assert!(terminal.end().success());
+    took
+}
+
+/// Start to the first frame with all clients in it, held against the empty program, in turn.
+fn starts() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir_all(folder.path().join("clients")).unwrap();
+    let files: Vec<PathBuf> =
+        fs::read_dir(demo().join("clients")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    for (number, file) in (0..CLIENTS).zip(files.iter().cycle()) {
+        let name = file.file_stem().unwrap().to_str().unwrap();
+        fs::copy(file, folder.path().join("clients").join(format!("{name}-{number}.toml"))).unwrap();
+    }
+    let (mut own, mut empty) = (Vec::new(), Vec::new());
+    for _ in 0..STARTS {
+        let mut bare = command(std::env::current_exe().unwrap());
+        bare.arg(EMPTY);
+        empty.push(start(bare, &["ready"]));
+        own.push(start(program(folder.path()), &["1000 clients", "help"]));
+    }
+    let ratio = median(&mut own).as_secs_f64() / median(&mut empty).as_secs_f64();
+    distribution("start to first frame, empty program", empty);
+    distribution("start to first frame, 1000 clients", own);
+    println!("ratio of medians: {ratio:.2}");
+}
+
+/// How often the threads of a process have been given a processor.
+fn switches(process: u32) -> Option<u64> {
+    let mut sum = 0;
+    for task in fs::read_dir(format!("/proc/{process}/task")).ok()? {
+        let status = fs::read_to_string(task.ok()?.path().join("status")).ok()?;
+        let counts = status.lines().filter_map(|line| line.split_once("voluntary_ctxt_switches:"));
+        sum += counts.filter_map(|(_, count)| count.trim().parse::<u64>().ok()).sum::<u64>();
+    }
+    Some(sum)
+}
+
+/// Wake-ups while nobody presses a key.
+fn wakes() {
+    /// Until all that follows from the last key is over.
+    const SETTLED: Duration = Duration::from_secs(2);
+    const IDLE: Duration = Duration::from_secs(8);
+    let folder = tempfile::tempdir().unwrap();
+    studio(folder.path());
+    let mut terminal = Terminal::start(program(folder.path()), (120, 40));
+    let mut idle = |what: &str, keys: &str, wanted: &str| {
+        terminal.keys(keys).see(wanted);
+        std::thread::sleep(SETTLED);
+        let before = switches(terminal.process());
+        std::thread::sleep(IDLE);
+        match (before, switches(terminal.process())) {
+            (Some(before), Some(after)) => println!("{what}: {} wake-ups in {IDLE:?}", after - before),
+            _ => println!("{what}: this system does not count wake-ups"),
+        }
+    };
+    idle("day", "", "Who is next?");
+    idle("plan", "feldm\rham\r", "proven best");
+    idle("consent", "\r", "May I stretch you now");
+    idle("live, counting down", "y", "SETTLE");
+    idle("live, standing still", " ", "standing still");
+    idle("review", "f", "What came out?");
+    terminal.keys("\x03");
+    assert!(terminal.end().success());
+}
+
+/// From a key to the drawn frame.
+fn keys() {
     let folder = tempfile::tempdir().unwrap();
     studio(folder.path());
     let (mut planned, mut drawn, mut aside) = (Vec::new(), Vec::new(), Vec::new());
@@ -70,15 +183,14 @@ fn studio(folder: &Path) {
 }
 
 fn now() -> Now {
-    let wall = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();
-    Now { moment: Moment::new(Duration::ZERO), wall }
+    Now { moment: Moment::new(Duration::ZERO), wall: DateTime::parse_from_rfc3339(NOW).unwrap() }
 }
 
 /// The screens with the program's own planner, drawn on 200 columns and 60 rows.
 struct Desk {
     app: App,
     office: Office,
-    terminal: Terminal<TestBackend>,
+    terminal: ratatui::Terminal<TestBackend>,
 }
 
 impl Desk {
@@ -96,7 +208,8 @@ impl Desk {
             notice: None,
         };
         let (app, first) = App::new(shared);
-        let mut desk = Self { app, office, terminal: Terminal::new(TestBackend::new(200, 60)).unwrap() };
+        let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();
+        let mut desk = Self { app, office, terminal };
         desk.perform(first);
         desk
     }
@@ -129,6 +242,11 @@ impl Desk {
             start.elapsed()
         })
     }
+}
+
+fn median(times: &mut [Duration]) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
 }
 
 fn distribution(what: &str, mut times: Vec<Duration>) {

@@ -6,13 +6,16 @@ use ratatui::crossterm::event::KeyCode;
 
 use super::studio::Studio;
 
-/// Keys in one run.
-const KEYS: usize = 400;
+/// Presses in one run.
+const PRESSES: usize = 400;
 
-/// Some runs each time; `PROPTEST_CASES=250` makes it 100,000 keys.
+/// Sizes that the screens are drawn in, one after each press; most are small, so that it does not take minutes.
+const SIZES: [(u16, u16); 8] = [(1, 1), (40, 12), (41, 13), (2, 1), (80, 24), (20, 5), (63, 17), (39, 11)];
+
+/// 100,000 presses, unless `PROPTEST_CASES` says otherwise.
 fn config() -> Config {
-    let some = if std::env::var_os("PROPTEST_CASES").is_some() { Config::default().cases } else { 20 };
-    Config { cases: some, failure_persistence: None, max_shrink_iters: 200, ..Config::default() }
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { Config::default().cases } else { 250 };
+    Config { cases, failure_persistence: None, max_shrink_iters: 200, ..Config::default() }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -62,11 +65,11 @@ proptest! {
     #![proptest_config(config())]
 
     #[test]
-    fn any_keys_are_survived_and_no_report_is_lost(presses in prop::collection::vec(press(), KEYS)) {
+    fn any_keys_are_survived_and_no_report_is_lost(presses in prop::collection::vec(press(), PRESSES)) {
         let mut studio = Studio::with(&["Ilse Brandt", "Zoë Ångström"]);
         // Half way in, so that the live block is often reached.
         studio.enter().press("ham").enter().enter();
-        for press in presses {
+        for (press, (columns, rows)) in presses.into_iter().zip(SIZES.into_iter().cycle()) {
             match press {
                 Press::Code(code) => { studio.key(code); }
                 Press::Letter(letter) => { studio.key(KeyCode::Char(letter)); }
@@ -78,6 +81,7 @@ proptest! {
                     prop_assert!(!studio.app.lines(studio.now()).is_empty());
                 }
             }
+            studio.buffer(columns, rows);
         }
         prop_assert_eq!(studio.acknowledged, studio.reports_on_disk());
     }

@@ -304,6 +304,16 @@ impl Studio {
         text
     }
 
+    /// The data folder.
+    pub(crate) fn root(&self) -> &std::path::Path {
+        &self.root
+    }
+
+    /// Writes a file of the data folder, as a hand or another program would.
+    pub(crate) fn write(&self, name: &str, text: &str) {
+        std::fs::write(self.root.join(name), text).unwrap();
+    }
+
     /// How many reports there are in the files.
     pub(crate) fn reports_on_disk(&self) -> usize {
         let store = Store::open(&self.root).unwrap();

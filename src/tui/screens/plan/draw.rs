@@ -22,6 +22,9 @@ use crate::tui::widgets::ribbon::Ribbon;
 use super::muscles::effort_words;
 use super::{Part, State, about, worth};
 
+/// Columns below which a step says its name rather than its start.
+const NARROW: u16 = 56;
+
 /// What a longer plan has that this one has not, in words.
 pub fn bought(plan: &Plan, more: &Plan) -> String {
     let held = |plan: &Plan| plan.steps.iter().map(|step| step.dose.held()).sum::<Seconds>();
@@ -103,9 +106,14 @@ impl State {
             return;
         };
         let roomy = area.height >= 18;
+        let asks = matches!(self.part, Part::Consent | Part::CutOff);
         let age = about(client, now.wall.date_naive());
         paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         let mut y = self.draw_cautions(area, 1, paint);
+        if asks && !roomy {
+            // A question has the whole of a low terminal.
+            return self.draw_main(paint::below(area, y), paint, shared);
+        }
         y = self.draw_trained(area, y, paint);
         let gap = u16::from(roomy);
         let ribbon_rows = if roomy { 4 } else { 2 };
@@ -283,7 +291,8 @@ impl State {
         let list = paint::top(area, area.height.saturating_sub(below));
         let first = paint::first_shown(self.step, plan.steps.len(), list.height);
         let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
-        let names = names.min(usize::from(list.width.saturating_sub(32)));
+        let names =
+            names.min(usize::from(list.width.saturating_sub(if list.width < NARROW { 25 } else { 32 })));
         for (y, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             if y == self.step && self.part == Part::Steps {
@@ -347,10 +356,12 @@ impl State {
         let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
         let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
         let x = paint.at(area, x, y, Tone::Focus, pinned);
-        let x = paint.at(area, x, y, Tone::Text, &format!("{:>5}", step.start.to_string()));
+        let start =
+            if area.width < NARROW { String::new() } else { format!("{:>5} ", step.start.to_string()) };
+        let x = paint.at(area, x, y, Tone::Text, &start);
         let x = paint.at(
             area,
-            x + 2,
+            x + 1,
             y,
             tone,
             &format!("{} {:<5}", glyphs.side(step.side), side_words(step.side)),
@@ -417,6 +428,9 @@ impl State {
         let question = "\"May I stretch you now, hands-on? You can stop me at any time.\"";
         let y = paint.wrapped(area, 0, Tone::Strong, question);
         let off = |what: Narrowed| self.narrowed.contains(&what);
+        if area.height < 12 {
+            return self.draw_consent_low(paint::below(area, y), paint);
+        }
         let keys = [
             ("y", "yes, hands-on"),
             ("s", "self-stretch only: you coach, no hands"),
@@ -448,6 +462,29 @@ impl State {
             let words =
                 format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
             paint.row(area, y, Tone::Dim, &words);
+        }
+    }
+
+    /// The same answers, two on a row.
+    fn draw_consent_low(&self, area: Rect, paint: &mut Paint<'_>) {
+        let noted = |what: Narrowed| if self.narrowed.contains(&what) { ": noted" } else { "" };
+        let rows = [
+            [("y", "yes, hands-on".to_owned()), ("s", "self-stretch".to_owned())],
+            [
+                ("m", format!("no massage{}", noted(Narrowed::NoMassage))),
+                ("b", format!("mat between{}", noted(Narrowed::MatBetween))),
+            ],
+            [("n", "not today; noted".to_owned()), ("Esc", "back".to_owned())],
+        ];
+        for (y, row) in rows.iter().enumerate() {
+            for (column, (key, words)) in row.iter().enumerate() {
+                let x = cells(column) * (area.width / 2);
+                paint.spans(area, x, cells(y), &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
+            }
+        }
+        let mut y = 3;
+        for line in self.before_touch() {
+            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
         }
     }
 }

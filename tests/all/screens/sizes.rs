@@ -1,0 +1,237 @@
+//! Every screen in sizes that nobody chose: nothing panics, nothing is drawn outside, and 40x12 is enough.
+
+use matside::caution::Recorded;
+use matside::client::Profile;
+use matside::planner::Effort;
+use matside::store::Store;
+use matside::tui::theme::{Depth, Ground, Theme};
+use ratatui::buffer::{Buffer, Cell};
+use ratatui::crossterm::event::KeyCode;
+use ratatui::layout::Rect;
+
+use super::studio::Studio;
+
+/// From the least to the widest and the tallest.
+const SIZES: [(u16, u16); 14] = [
+    (1, 1),
+    (2, 1),
+    (5, 3),
+    (20, 5),
+    (39, 11),
+    (40, 12),
+    (41, 13),
+    (79, 23),
+    (80, 24),
+    (100, 30),
+    (120, 40),
+    (200, 60),
+    (300, 10),
+    (10, 100),
+];
+
+const THEMES: [Theme; 3] = [
+    Theme { depth: Depth::True, ground: Ground::Dark, ascii: false },
+    Theme { depth: Depth::Sixteen, ground: Ground::Light, ascii: false },
+    Theme { depth: Depth::None, ground: Ground::Dark, ascii: true },
+];
+
+/// Draws what is on top in every size and theme, in the middle of a larger buffer, and looks for some words.
+fn draws_everywhere(studio: &mut Studio, words: &str) {
+    let marked = Cell::new("~");
+    let theme = studio.app.shared.theme;
+    for (columns, rows) in SIZES {
+        let area = Rect::new(3, 2, columns, rows);
+        for theme in THEMES {
+            studio.app.shared.theme = theme;
+            let mut buf = Buffer::filled(Rect::new(0, 0, columns + 6, rows + 4), marked.clone());
+            studio.app.draw(area, &mut buf, studio.now());
+            for y in 0..buf.area.height {
+                for x in 0..buf.area.width {
+                    let inside = area.contains((x, y).into());
+                    assert!(inside || buf[(x, y)] == marked, "{words}: {columns}x{rows}, drawn at {x}, {y}");
+                }
+            }
+        }
+        studio.app.shared.theme = theme;
+        let screen = studio.screen(columns, rows).split_whitespace().collect::<Vec<_>>().join(" ");
+        if columns >= 40 && rows >= 12 {
+            assert!(
+                screen.contains(words),
+                "`{words}` in {columns}x{rows}:\n{}",
+                studio.screen(columns, rows)
+            );
+        } else if columns >= 20 && rows >= 5 {
+            assert!(screen.contains("matside needs 40x12"), "{columns}x{rows}: {screen}");
+        }
+    }
+    assert!(!studio.app.lines(studio.now()).is_empty());
+}
+
+#[test]
+fn the_day_its_help_and_commands() {
+    let mut studio = Studio::empty();
+    draws_everywhere(&mut studio, "No clients yet");
+    let mut studio = Studio::demo();
+    draws_everywhere(&mut studio, "Who is next?");
+    studio.key(KeyCode::End);
+    draws_everywhere(&mut studio, "Who is next?");
+    studio.press("zzz");
+    draws_everywhere(&mut studio, "Nobody of that name");
+    studio.key(KeyCode::Esc).press("?");
+    draws_everywhere(&mut studio, "plan for this client");
+    studio.key(KeyCode::PageDown);
+    draws_everywhere(&mut studio, "any key goes back");
+    studio.key(KeyCode::Esc).press(":");
+    draws_everywhere(&mut studio, "type a few letters");
+    studio.press("zzz");
+    draws_everywhere(&mut studio, "no command of that name");
+}
+
+#[test]
+fn files_that_cannot_be_read() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.write("clients/zoe.toml", "name = ");
+    studio.key(KeyCode::F(2)).key(KeyCode::Esc);
+    draws_everywhere(&mut studio, "zoe.toml");
+}
+
+#[test]
+fn a_card_and_the_search_for_a_condition() {
+    let mut studio = Studio::empty();
+    studio.press("+");
+    draws_everywhere(&mut studio, "only the name is needed");
+    studio.press("山田 花子").key(KeyCode::Down).press("2015").key(KeyCode::Down);
+    draws_everywhere(&mut studio, "山田 花子");
+    studio.key(KeyCode::Down).press("shou");
+    draws_everywhere(&mut studio, "shoulder");
+    studio.key(KeyCode::Down).enter().key(KeyCode::Up);
+    draws_everywhere(&mut studio, "New client");
+    studio.key(KeyCode::Down).press("zzz");
+    draws_everywhere(&mut studio, "no condition of that name");
+    let mut studio = Studio::demo();
+    studio.press("feldm").key(KeyCode::F(2));
+    for _ in 0..12 {
+        draws_everywhere(&mut studio, "Card");
+        studio.key(KeyCode::Down);
+    }
+}
+
+#[test]
+fn every_view_of_a_history() {
+    let mut studio = Studio::demo();
+    studio.press("feldm").key(KeyCode::Tab);
+    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
+        draws_everywhere(&mut studio, view);
+        studio.key(KeyCode::PageDown);
+        draws_everywhere(&mut studio, view);
+        studio.key(KeyCode::Tab);
+    }
+    studio.press("zzz");
+    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
+        draws_everywhere(&mut studio, view);
+        studio.key(KeyCode::Tab);
+    }
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.key(KeyCode::Tab);
+    draws_everywhere(&mut studio, "No session yet");
+}
+
+#[test]
+fn a_plan_with_all_that_lies_over_it() {
+    let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+    studio.press("feldm").enter();
+    draws_everywhere(&mut studio, "nothing marked yet");
+    studio.key(KeyCode::Down);
+    draws_everywhere(&mut studio, "full body");
+    studio.press("zzz");
+    draws_everywhere(&mut studio, "no muscle of that name");
+    studio.key(KeyCode::Esc).press("full").enter();
+    draws_everywhere(&mut studio, "10 min, up at 18:55");
+    studio.key(KeyCode::Tab).key(KeyCode::Down).press("p");
+    draws_everywhere(&mut studio, "Trained today");
+    studio.press("o");
+    draws_everywhere(&mut studio, "Left out");
+    studio.key(KeyCode::Down).key(KeyCode::End).key(KeyCode::Esc).control('t');
+    draws_everywhere(&mut studio, "finish by");
+    studio.press("2030").enter();
+    draws_everywhere(&mut studio, "minutes");
+    studio.key(KeyCode::Esc).control('t').press("1900").enter();
+    draws_everywhere(&mut studio, "15 min, up at 19:00");
+    studio.press("?");
+    draws_everywhere(&mut studio, "Keys");
+}
+
+#[test]
+fn a_client_who_must_not_be_stretched() {
+    let mut studio = Studio::empty();
+    let store = Store::open(studio.root()).expect("a folder");
+    let id = store.new_id("Nora Quint").expect("an id");
+    let stop: Recorded = matside::caution::parse_recorded("cauda-equina-signs").expect("a condition");
+    store.create(&Profile { conditions: vec![stop], ..Profile::new(id, "Nora Quint") }).expect("a file");
+    studio.press("+").key(KeyCode::Esc).enter().press("ham").enter();
+    draws_everywhere(&mut studio, "Nora Quint");
+}
+
+#[test]
+fn the_questions_before_hands_on_work() {
+    let mut studio = Studio::empty();
+    studio.press("Nora Quint").enter().control('p').press("ham").enter().enter();
+    draws_everywhere(&mut studio, "1 of 13");
+    studio.press("nnnnn");
+    draws_everywhere(&mut studio, "6 of 13");
+    studio.press("ya");
+    draws_everywhere(&mut studio, "Ask further");
+    studio.key(KeyCode::Backspace).key(KeyCode::Backspace).press("y");
+    studio.key(KeyCode::Esc).enter().press("y");
+    draws_everywhere(&mut studio, "Nora Quint");
+}
+
+#[test]
+fn a_block_from_consent_to_review() {
+    let mut studio = Studio::with(&["Zoë Ångström"]);
+    studio.enter().press("ham").enter().press("chest").enter().enter();
+    draws_everywhere(&mut studio, "May I stretch you now");
+    studio.press("bm");
+    draws_everywhere(&mut studio, "noted");
+    studio.press("my");
+    draws_everywhere(&mut studio, "SETTLE");
+    studio.wait(32).press("5");
+    draws_everywhere(&mut studio, "HOLD");
+    while !studio.screen(80, 24).contains("What came out?") {
+        draws_everywhere(&mut studio, "Zoë Ångström");
+        studio.wait(7);
+    }
+    let mut studio = Studio::with(&["Zoë Ångström"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(40).press(" ");
+    draws_everywhere(&mut studio, "standing still");
+    studio.press("w");
+    draws_everywhere(&mut studio, "Zoë Ångström");
+    studio.press(" m");
+    draws_everywhere(&mut studio, "minutes left");
+    studio.press("4").enter();
+    draws_everywhere(&mut studio, "Zoë Ångström");
+    studio.key(KeyCode::Esc);
+    draws_everywhere(&mut studio, "Esc once more leaves");
+    studio.key(KeyCode::Esc).enter();
+    draws_everywhere(&mut studio, "was cut off after");
+    studio.enter().enter().press("y").wait(60).press("p");
+    draws_everywhere(&mut studio, "Zoë Ångström");
+    studio.press("f");
+    draws_everywhere(&mut studio, "What came out?");
+    studio.press("n").press("calm, and glad of it");
+    draws_everywhere(&mut studio, "calm, and glad of it");
+}
+
+#[test]
+fn contract_relax_and_massage() {
+    let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+    studio.press("achter").enter().press("ham").enter().enter();
+    if studio.screen(80, 24).contains("of 13") {
+        studio.press("a");
+    }
+    studio.press("y");
+    while !studio.screen(80, 24).contains("What came out?") {
+        draws_everywhere(&mut studio, "Achterberg");
+        studio.wait(9);
+    }
+}
