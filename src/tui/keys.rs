@@ -78,6 +78,8 @@ pub enum Action {
     Pain,
     /// Consent is withdrawn.
     Withdraw,
+    /// Less is agreed to than before.
+    NarrowConsent,
     /// So many minutes are left.
     MinutesLeft,
     /// To the step before.
@@ -327,9 +329,10 @@ pub static TABLE: &[Binding] = &[
     // Live: what must not be missed comes first, since a narrow footer shows the first ones.
     bind(P::Live, AnyDigit, A::Digit(0), "what the client answers, one to five", "level"),
     bind(P::Live, Char('p'), A::Pain, "stop this stretch for pain", "pain"),
+    bind(P::Live, Char('w'), A::Withdraw, "consent is withdrawn: hands off, the block ends", "withdraw"),
     bind(P::Live, Char(' '), A::Pause, "stand still, or go on", "pause"),
     bind(P::Live, Char('s'), A::Skip, "skip to the next step", "skip"),
-    bind(P::Live, Char('w'), A::Withdraw, "the client withdraws consent", "withdraw"),
+    bind(P::Live, Char('c'), A::NarrowConsent, "the client agrees to less than before", "less consent"),
     bind(P::Live, Char('m'), A::MinutesLeft, "so many minutes are left: plan the rest again", "minutes"),
     bind(P::Live, Char('+'), A::Extend, "hold ten seconds longer", "longer"),
     bind(P::Live, Code(C::Enter), A::Choose, "begin the hold now", "begin hold"),
@@ -338,20 +341,28 @@ pub static TABLE: &[Binding] = &[
     bind(P::Live, Code(C::Esc), A::Back, "stand still; once more leaves, and the block is offered again", ""),
     bind(P::LiveQuestion, Char(' '), A::Pause, "go on", "go on"),
     bind(P::LiveQuestion, Char('s'), A::SelfStretch, "go on with what the client can do alone", ""),
-    bind(P::LiveQuestion, Char('n'), A::Decline, "stop here", ""),
-    bind(P::LiveQuestion, Char('w'), A::Decline, "stop here", ""),
+    bind(P::LiveQuestion, Char('w'), A::Withdraw, "consent is withdrawn: hands off, the block ends", ""),
     bind(P::LiveQuestion, Char('m'), A::NoMassage, "go on without the massage", ""),
     bind(P::LiveQuestion, Char('b'), A::MatBetween, "go on with a mat or towel between", ""),
     bind(P::LiveQuestion, Code(C::Esc), A::Back, "back, or leave", ""),
     bind(P::LiveMinutes, AnyDigit, A::Digit(0), "how many minutes are left", "minutes"),
     bind(P::LiveMinutes, Code(C::Enter), A::Choose, "plan the rest again", "plan again"),
     bind(P::LiveMinutes, Code(C::Esc), A::Back, "back to the block", "back"),
+    bind(
+        P::LiveMinutes,
+        Char('w'),
+        A::Withdraw,
+        "consent is withdrawn: hands off, the block ends",
+        "withdraw",
+    ),
+    bind(P::LiveMinutes, Char('p'), A::Pain, "stop this stretch for pain", "pain"),
     // Review.
     bind(P::Review, AnyDigit, A::Digit(0), "mend the level, one to five", "level"),
     bind(P::Review, Char('+'), A::More, "five seconds more", "seconds"),
     bind(P::Review, Char('-'), A::Less, "five seconds less", ""),
     bind(P::Review, Char('n'), A::Note, "write a remark", "remark"),
     bind(P::Review, Char('u'), A::Undo, "take the last change back", "undo"),
+    bind(P::Review, Char('a'), A::Begin, "ask consent again and go on with the rest", "go on"),
     bind(P::Review, Code(C::Enter), A::Save, "close the session", "close"),
     // History.
     bind(P::History, Code(C::Up), A::Up, "the stretch before", "stretch"),

@@ -27,8 +27,8 @@ const LONGER: Seconds = Seconds::new(10);
 #[derive(Debug, Clone, PartialEq)]
 enum Asking {
     Nothing,
-    /// What consent is narrowed to.
-    Withdraw,
+    /// What is still agreed to.
+    Narrow,
     /// How many minutes are left.
     Minutes(Field),
     /// Whether to leave a block that is not finished.
@@ -84,7 +84,7 @@ impl State {
     pub const fn place(&self) -> Place {
         match self.asking {
             Asking::Nothing => Place::Live,
-            Asking::Withdraw | Asking::Leave => Place::LiveQuestion,
+            Asking::Narrow | Asking::Leave => Place::LiveQuestion,
             Asking::Minutes(_) => Place::LiveMinutes,
         }
     }
@@ -200,21 +200,22 @@ impl State {
                     Action::Erase => field.erase(),
                     Action::Choose => return self.minutes_left(context),
                     Action::Back => self.asking = Asking::Nothing,
+                    Action::Withdraw | Action::Pain => {
+                        self.asking = Asking::Nothing;
+                        return self.act_running(action, context);
+                    }
                     _ => {}
                 }
                 return Next::Stay;
             }
-            Asking::Withdraw => {
+            Asking::Narrow => {
                 self.asking = Asking::Nothing;
                 return match action {
                     Action::SelfStretch => {
                         self.narrow(Narrowed::SelfStretch, context);
                         self.press(Press::Withdraw(Consent::SelfStretch), context)
                     }
-                    Action::Decline => {
-                        self.narrow(Narrowed::Stopped, context);
-                        self.press(Press::Withdraw(Consent::Declined), context)
-                    }
+                    Action::Withdraw => self.act_running(action, context),
                     Action::NoMassage => {
                         self.narrow(Narrowed::NoMassage, context);
                         self.wishes_no_massage(context)
@@ -272,9 +273,14 @@ impl State {
             Action::Pain => self.press(Press::Pain, context),
             Action::StepBack | Action::Undo => self.press(Press::Back, context),
             Action::Finish => self.press(Press::Finish, context),
+            // Asking what exactly is meant would come between the client's word and the trainer's hands.
             Action::Withdraw => {
+                self.narrow(Narrowed::Stopped, context);
+                self.press(Press::Withdraw(Consent::Declined), context)
+            }
+            Action::NarrowConsent => {
                 let stopped = if paused { Next::Stay } else { self.press(Press::Pause, context) };
-                self.asking = Asking::Withdraw;
+                self.asking = Asking::Narrow;
                 stopped
             }
             Action::MinutesLeft => {

@@ -75,6 +75,8 @@ pub struct State {
     starting: bool,
     /// A session that was cut off and is taken up.
     carried: Option<Session>,
+    /// Whether it is taken up without asking.
+    taking_up: bool,
 }
 
 impl State {
@@ -99,7 +101,13 @@ impl State {
             narrowed: BTreeSet::new(),
             starting: false,
             carried: None,
+            taking_up: false,
         }
+    }
+
+    /// A plan for the rest of a client's last block, which is not closed.
+    pub fn take_up(id: ClientId) -> Self {
+        Self { taking_up: true, ..Self::new(id) }
     }
 
     /// The keys that hold now.
@@ -205,7 +213,11 @@ impl State {
             }
         }
         if first && is_cut_off(client) {
-            self.part = Part::CutOff;
+            if self.taking_up {
+                context.ask(Effect::Resume(self.id.clone()));
+            } else {
+                self.part = Part::CutOff;
+            }
         }
         self.client = Some(Arc::new(client.clone()));
         self.ahead.forget(true);

@@ -7,7 +7,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds, Side};
 use crate::catalogue::StretchId;
-use crate::client::{Client, Ended, Report, Session};
+use crate::client::{Client, Ended, Narrowed, Report, Session};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -20,7 +20,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::writer::Writer;
 
-use super::{Input, Next};
+use super::{Input, Next, Screen, plan};
 
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
@@ -123,6 +123,11 @@ impl State {
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
             Action::Note => self.noting = true,
+            Action::Begin if self.writer.is_idle() && !self.closing => {
+                context.ask(Effect::Release);
+                let plan = plan::State::take_up(self.client.profile.id.clone());
+                return Next::Replace(Box::new(Screen::Plan(Box::new(plan))));
+            }
             Action::Save | Action::Choose => {
                 if self.writer.is_idle() && !self.closing {
                     self.closing = true;
@@ -166,6 +171,12 @@ impl State {
             .find(|report| report.stretch == *stretch && report.side == side && report.ended == Ended::Done)
     }
 
+    /// When consent was withdrawn, if it was, and what can be done about a slip of the finger.
+    fn withdrawn(&self) -> Option<String> {
+        let at = self.session.narrowed.get(&Narrowed::Stopped)?;
+        Some(format!("consent withdrawn at {}, noted; a asks again", at.format("%H:%M")))
+    }
+
     /// What is worth a word: one side higher than the other.
     fn remarks(&self, shared: &Shared) -> Vec<String> {
         let mut remarks = Vec::new();
@@ -194,18 +205,14 @@ impl State {
     /// Draws the session.
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, _: Now) {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
-        paint.heading(area, 0, "What came out?", &self.client.profile.name);
         let glyphs = paint.glyphs();
-        match self.writer.failed() {
-            Some(why) => {
-                paint.right(area, 0, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
-            }
-            None => paint.right(
-                area,
-                0,
-                Tone::Good,
-                &format!("{} {} on the disk", glyphs.done, text::count(self.writer.saved(), "report")),
-            ),
+        let saved = format!("{} {} on the disk", glyphs.done, text::count(self.writer.saved(), "report"));
+        let (tone, words) = self.writer.failed().map_or((Tone::Good, saved), |why| {
+            (Tone::Caution, format!("{} not saved yet: {why}", glyphs.caution))
+        });
+        paint.title(area, "What came out?", &self.client.profile.name, (tone, &words));
+        if let Some(words) = self.withdrawn() {
+            paint.row(area, 1, Tone::Caution, &format!("{} {words}", glyphs.caution));
         }
         let mut ribbon = Ribbon::of_session(&self.session, &shared.catalogue, paint.theme);
         if let Some(piece) = ribbon.pieces.get_mut(self.chosen) {
@@ -285,6 +292,7 @@ impl State {
     /// The session as lines.
     pub fn lines(&self, shared: &Shared, _: Now) -> Vec<String> {
         let mut lines = vec![format!("What came out? {}", self.client.profile.name)];
+        lines.extend(self.withdrawn());
         for (index, report) in self.session.reports.values().enumerate() {
             let mark = if index == self.chosen { "chosen: " } else { "" };
             let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));

@@ -1,7 +1,7 @@
 //! The questions before hands-on work: few keys, large letters where there is no session, all of it in the file.
 
 use matside::caution::screening::questions;
-use matside::client::{Consent, Screening};
+use matside::client::{Consent, Ended, Screening};
 use ratatui::crossterm::event::KeyCode;
 
 use super::studio::Studio;
@@ -185,10 +185,12 @@ fn consent_can_be_narrowed_as_it_is_given_and_stands_in_the_file() {
 #[test]
 fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
     let mut studio = running();
-    studio.press("w");
-    for (columns, rows) in [(80, 24), (200, 60)] {
+    studio.press("c");
+    for (columns, rows) in SIZES {
         let screen = words(&studio, columns, rows);
-        for key in ["s self-stretch only", "n stop here", "m no massage", "b mat between"] {
+        for key in
+            ["s self-stretch", "w nothing: stop", "m no massage", "b mat between", "Space all as before"]
+        {
             assert!(screen.contains(key), "{columns}x{rows} {key}\n{screen}");
         }
     }
@@ -198,9 +200,9 @@ fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
     // The block goes on by itself.
     studio.wait(120);
     assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
-    studio.press("wm").wait(1);
+    studio.press("cm").wait(1);
     assert_eq!(narrowed(&studio)[0].0, "no-massage");
-    studio.press("ws");
+    studio.press("cs");
     assert_eq!(narrowed(&studio)[2].0, "self-stretch");
     // Cut off and taken up again, it stays narrow.
     studio.key(KeyCode::Esc).key(KeyCode::Esc).enter().enter();
@@ -213,13 +215,53 @@ fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
 }
 
 #[test]
-fn consent_is_withdrawn_with_one_key_pressed_twice() {
+fn consent_is_withdrawn_with_one_key_whatever_is_on_the_screen() {
+    for before in ["", " ", "c", "m", "m1", "\u{1b}"] {
+        let mut studio = running();
+        studio.wait(15);
+        for key in before.chars() {
+            studio.key(if key == '\u{1b}' { KeyCode::Esc } else { KeyCode::Char(key) });
+        }
+        studio.press("w");
+        assert_eq!(narrowed(&studio), [("stopped", "18:45:35".to_owned())], "on the disk at once");
+        for (columns, rows) in SIZES {
+            let screen = words(&studio, columns, rows);
+            assert!(
+                screen.contains("What came out?") && screen.contains("consent withdrawn at 18:45"),
+                "{screen}"
+            );
+        }
+        let session = &studio.client("ilse-brandt").sessions[0];
+        assert_eq!(session.reports[&1].ended, Ended::Withdrawn, "{before}");
+        studio.enter();
+        assert!(studio.client("ilse-brandt").sessions[0].closed.is_some());
+    }
+}
+
+#[test]
+fn a_slip_on_that_key_goes_on_after_consent_is_asked_again() {
     let mut studio = running();
-    studio.press("ww");
-    assert!(words(&studio, 80, 24).contains("What came out?"));
-    assert_eq!(narrowed(&studio)[0].0, "stopped");
+    studio.wait(60).press("w").press("a");
+    assert!(words(&studio, 80, 24).contains("The rest of that block"), "{}", studio.screen(80, 24));
     studio.enter();
-    assert!(studio.client("ilse-brandt").sessions[0].closed.is_some());
+    assert!(words(&studio, 80, 24).contains("May I stretch you now"));
+    let before = studio.client("ilse-brandt").sessions[0].reports.clone();
+    studio.press("y").wait(60).press("f").enter();
+    let client = studio.client("ilse-brandt");
+    let [session] = &client.sessions[..] else { panic!("one block: {:?}", client.sessions) };
+    assert!(session.closed.is_some() && session.reports.len() > before.len());
+    assert!(before.iter().all(|(number, report)| session.reports.get(number) == Some(report)));
+    assert_eq!(session.narrowed.len(), 1, "what was noted stays");
+}
+
+#[test]
+fn what_stands_still_says_when_the_client_gets_up_and_wakes_nobody() {
+    let mut studio = running();
+    studio.press(" ");
+    assert!(words(&studio, 80, 24).contains("standing still up at 18:55"));
+    assert_eq!(studio.app.next_wake(studio.now()), None);
+    studio.wait(600);
+    assert!(words(&studio, 80, 24).contains("standing still up at 18:55"));
 }
 
 #[test]

@@ -204,8 +204,8 @@ fn a_block_from_consent_to_review() {
     let mut studio = Studio::with(&["Zoë Ångström"]);
     studio.enter().press("ham").enter().enter().press("y").wait(40).press(" ");
     draws_everywhere(&mut studio, "standing still");
-    studio.press("w");
-    draws_everywhere(&mut studio, "Zoë Ångström");
+    studio.press("c");
+    draws_everywhere(&mut studio, "w nothing: stop");
     studio.press(" m");
     draws_everywhere(&mut studio, "minutes left");
     studio.press("4").enter();

@@ -23,6 +23,15 @@ use super::{Asking, State};
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
 
+/// What can be answered where the client agrees to less.
+const NARROWER: [(&str, &str); 5] = [
+    ("s", "self-stretch"),
+    ("m", "no massage"),
+    ("b", "mat between"),
+    ("w", "nothing: stop"),
+    ("Space", "all as before"),
+];
+
 /// The stage in a word or two, as it is said.
 fn stage_words(stage: Stage) -> String {
     match stage {
@@ -75,7 +84,10 @@ impl State {
     /// Draws the block at this moment.
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         let phase = self.live.phase(now.moment);
-        self.draw_title(area, &phase, paint);
+        self.draw_title(area, &phase, paint, now);
+        if area.height < 14 || area.width < 56 {
+            return self.draw_low(area, &phase, paint, shared);
+        }
         let ribbon_rows = match area.height {
             30.. => 5,
             18.. => 4,
@@ -87,28 +99,61 @@ impl State {
             Rect { height: area.height.saturating_sub(foot + 2 + gap), ..paint::below(area, 2 + gap) };
         let digits = if area.width >= 100 { area.width * 9 / 20 } else { area.width * 11 / 25 };
         let (left, right) = paint::split(middle, digits, 3);
-        let aim = phase.step.map_or(Level::AIM, |step| step.aim);
         draw_count(paint::top(left, left.height.saturating_sub(1)), &phase, paint);
-        draw_levels(paint::below(left, left.height.saturating_sub(1)), phase.level, aim, paint);
+        draw_levels(paint::below(left, left.height.saturating_sub(1)), &phase, paint);
         self.draw_cues(right, &phase, paint, shared);
         let below = paint::below(area, area.height.saturating_sub(foot));
         draw_next(below, &phase, paint);
         self.draw_ribbon(paint::below(below, 1 + gap), &phase, paint);
     }
 
-    fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+    /// The same where there is little room: the answers and what comes next have rows of their own, a question has
+    /// the count's place.
+    fn draw_low(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) {
+        /// Columns of two digits and a gap.
+        const COUNT: u16 = 17;
+        let ribbon_rows = if area.height >= 16 { 2 } else { 1 };
+        let foot = paint::below(area, area.height.saturating_sub(2 + ribbon_rows));
+        let middle = paint::below(Rect { height: area.height.saturating_sub(2 + ribbon_rows), ..area }, 2);
+        if self.asking == Asking::Nothing {
+            let (left, right) = paint::split(middle, COUNT, 2);
+            draw_count(left, phase, paint);
+            let still = Phase { paused: None, ..*phase };
+            if let Some(pause) = phase.paused {
+                let row = Rect { y: area.y + 1, height: 1, ..area };
+                paint.clear(row);
+                paint.row(row, 0, Tone::Focus, &pause_words(pause));
+            }
+            self.draw_cues(right, &still, paint, shared);
+        } else {
+            self.draw_question(middle, 0, paint);
+        }
+        draw_levels(foot, phase, paint);
+        draw_next(paint::below(foot, 1), phase, paint);
+        self.draw_ribbon(paint::below(foot, 2), phase, paint);
+    }
+
+    fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, now: Now) {
         let glyphs = paint.glyphs();
         let beside = format!("step {} of {}", phase.number.max(1), phase.count);
-        let (tone, words) = lateness_words(phase.lateness);
-        let until = Seconds::new(phase.until_due.unsigned_abs());
-        let due = if phase.until_due >= 0 { format!("up in {until}") } else { format!("{until} over") };
-        paint.title(area, &self.client.profile.name, &beside, (tone, &format!("{words}   {due}")));
-        if tone == Tone::Caution {
-            // Late is seen before it is read.
-            let columns = cells(text::width(&words) + 3 + text::width(&due));
-            let x = area.width.saturating_sub(columns);
-            let badge = Rect { x: area.x + x, width: cells(text::width(&words)), height: 1, ..area };
-            paint.buf.set_style(badge.intersection(paint.buf.area), paint.theme.fill(Tone::Caution));
+        if phase.paused.is_some() {
+            // Nothing wakes the screen while the block stands still: a time of day stays true.
+            let up = now.wall + chrono::TimeDelta::seconds(phase.until_due.into());
+            let still = if area.width < 56 { "still" } else { "standing still" };
+            let words = format!("{still}   up at {}", up.format("%H:%M"));
+            paint.title(area, &self.client.profile.name, &beside, (Tone::Focus, &words));
+        } else {
+            let (tone, words) = lateness_words(phase.lateness);
+            let until = Seconds::new(phase.until_due.unsigned_abs());
+            let due = if phase.until_due >= 0 { format!("up in {until}") } else { format!("{until} over") };
+            paint.title(area, &self.client.profile.name, &beside, (tone, &format!("{words}   {due}")));
+            if tone == Tone::Caution {
+                // Late is seen before it is read.
+                let columns = cells(text::width(&words) + 3 + text::width(&due));
+                let x = area.width.saturating_sub(columns);
+                let badge = Rect { x: area.x + x, width: cells(text::width(&words)), height: 1, ..area };
+                paint.buf.set_style(badge.intersection(paint.buf.area), paint.theme.fill(Tone::Caution));
+            }
         }
         if let Some(why) = self.writer.failed() {
             paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
@@ -180,32 +225,13 @@ impl State {
     fn draw_question(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
         match &self.asking {
             Asking::Nothing => y,
-            Asking::Withdraw => {
-                paint.row(area, y, Tone::Strong, "Consent withdrawn. What is still fine?");
-                paint.spans(
-                    area,
-                    0,
-                    y + 1,
-                    &[
-                        (Tone::Focus, "s"),
-                        (Tone::Text, " self-stretch only   "),
-                        (Tone::Focus, "n"),
-                        (Tone::Text, " stop here"),
-                    ],
-                );
-                paint.spans(
-                    area,
-                    0,
-                    y + 2,
-                    &[
-                        (Tone::Focus, "m"),
-                        (Tone::Text, " no massage   "),
-                        (Tone::Focus, "b"),
-                        (Tone::Text, " mat between   "),
-                        (Tone::Focus, "Space"),
-                        (Tone::Text, " go on"),
-                    ],
-                );
+            Asking::Narrow => {
+                let y = paint.wrapped(area, y, Tone::Strong, "What is still fine?");
+                for (index, (key, words)) in NARROWER.iter().enumerate() {
+                    let x = cells(index % 2) * (area.width / 2).min(24);
+                    let row = y + cells(index / 2);
+                    paint.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
+                }
                 y + 4
             }
             Asking::Leave => {
@@ -279,13 +305,13 @@ impl State {
         if self.session.narrowed.contains_key(&Narrowed::MatBetween) {
             lines.push("A mat or towel stays between hand and client".to_owned());
         }
-        if self.asking == Asking::Withdraw {
-            lines.push(
-                "Consent: s self-stretch only, n stop here, m no massage, b a mat between, Space go on"
-                    .to_owned(),
-            );
+        if self.asking == Asking::Narrow {
+            let answers: Vec<String> = NARROWER.iter().map(|(key, words)| format!("{key} {words}")).collect();
+            lines.push(format!("What is still fine? {}", answers.join(", ")));
         }
-        lines.push(lateness_words(phase.lateness).1);
+        if phase.paused.is_none() {
+            lines.push(lateness_words(phase.lateness).1);
+        }
         lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
         lines
     }
@@ -331,7 +357,8 @@ fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u
 }
 
 /// One to five, with the answer and the aim.
-fn draw_levels(area: Rect, level: Option<Level>, aim: Level, paint: &mut Paint<'_>) {
+fn draw_levels(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+    let (level, aim) = (phase.level, phase.step.map_or(Level::AIM, |step| step.aim));
     let wide = 9 + 15 + 7;
     let area = Rect { x: area.x + area.width.saturating_sub(wide) / 2, width: wide.min(area.width), ..area };
     let y = 0;

@@ -188,7 +188,9 @@ impl State {
         let alone =
             session.consent == Consent::SelfStretch || session.narrowed.contains_key(&Narrowed::SelfStretch);
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
-        self.narrowed.extend(session.narrowed.keys().copied());
+        // Consent is asked again; what was withdrawn then is agreed to or not by that.
+        let narrowed = session.narrowed.keys().filter(|what| **what != Narrowed::Stopped);
+        self.narrowed.extend(narrowed.copied());
         self.carried = Some(session.clone());
         self.ahead.forget(true);
         context

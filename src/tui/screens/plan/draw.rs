@@ -428,7 +428,7 @@ impl State {
         let question = "\"May I stretch you now, hands-on? You can stop me at any time.\"";
         let y = paint.wrapped(area, 0, Tone::Strong, question);
         let off = |what: Narrowed| self.narrowed.contains(&what);
-        if area.height < 12 {
+        if area.height < 9 {
             return self.draw_consent_low(paint::below(area, y), paint);
         }
         let keys = [
