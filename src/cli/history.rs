@@ -49,8 +49,9 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         let since = arguments.since;
         let shown = |session: &&Session| since.is_none_or(|since| session.at.date_naive() >= since);
         let sessions: Vec<&Session> = client.sessions.iter().filter(shown).collect();
-        let text = history_json(&client, &sessions, !arguments.without_names)
-            .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
+        let text =
+            history_json(&client, &catalogue, context.now.date_naive(), &sessions, !arguments.without_names)
+                .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
         context.out.write_all(text.as_bytes())?;
         return Ok(());
     }

@@ -2,11 +2,13 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::body::Side;
-use crate::catalogue::{FormId, Method, StretchId};
+use crate::body::{Muscle, Side};
+use crate::catalogue::{Catalogue, FormId, Method, StretchId};
 use crate::client::{Client, Consent, Ended, Narrowed, Session, Trained};
+use crate::insight;
 
 /// Version of the shape.
 const VERSION: u32 = 1;
@@ -18,6 +20,19 @@ struct HistoryJson<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     name: Option<&'a str>,
     sessions: Vec<SessionJson<'a>>,
+    short: Vec<ShortJson>,
+}
+
+/// A muscle whose last measured angle is short of a published norm for age and sex.
+#[derive(Debug, Serialize)]
+struct ShortJson {
+    muscle: Muscle,
+    side: Side,
+    angle_deg: i16,
+    date: NaiveDate,
+    norm_mean_deg: f64,
+    norm_spread_deg: Option<f64>,
+    norm_source: &'static str,
 }
 
 #[derive(Debug, Serialize)]
@@ -47,12 +62,15 @@ struct ReportJson<'a> {
     note: &'a str,
 }
 
-/// Writes the sessions; without `names`, neither name nor id nor any remark leaves the program.
+/// Writes the sessions, and what was measured short of its norm as of `today`; without `names`, neither name nor id
+/// nor any remark leaves the program.
 ///
 /// # Errors
 /// Fails where the sessions cannot be written as JSON.
 pub fn history_json(
     client: &Client,
+    catalogue: &Catalogue,
+    today: NaiveDate,
     sessions: &[&Session],
     names: bool,
 ) -> Result<String, serde_json::Error> {
@@ -88,6 +106,18 @@ pub fn history_json(
                         note: if said(&report.note) { &report.note } else { "" },
                     })
                     .collect(),
+            })
+            .collect(),
+        short: insight::shortness(client, catalogue, today)
+            .into_iter()
+            .map(|(unit, found)| ShortJson {
+                muscle: unit.muscle,
+                side: unit.side,
+                angle_deg: found.degrees,
+                date: found.date,
+                norm_mean_deg: found.norm.mean,
+                norm_spread_deg: found.norm.spread(),
+                norm_source: found.norm.source,
             })
             .collect(),
     };

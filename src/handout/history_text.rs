@@ -64,6 +64,9 @@ impl fmt::Display for HistoryText<'_> {
             self.list(f, &sessions)?;
         }
         self.stretches(f)?;
+        if self.filter.stretch.is_none() {
+            self.shortness(f)?;
+        }
         if self.filter.stretch.is_none() && self.filter.muscles.is_empty() {
             self.week(f)?;
             self.advice(f)?;
@@ -178,6 +181,23 @@ impl HistoryText<'_> {
                     writeln!(f, "  {line}")?;
                 }
             }
+        }
+        Ok(())
+    }
+
+    fn shortness(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut short = insight::shortness(self.client, self.catalogue, self.today);
+        short.retain(|unit, found| {
+            (self.filter.muscles.is_empty() || self.filter.muscles.contains(&unit.muscle))
+                && self.filter.since.is_none_or(|since| found.date >= since)
+        });
+        if short.is_empty() {
+            return Ok(());
+        }
+        writeln!(f, "\nMeasured shorter than a published norm for age and sex")?;
+        for (unit, found) in short {
+            let what = format!("{}, {}", unit.muscle.plain_name(), unit.side);
+            writeln!(f, "  {what:<28} {}  {}", found.date, found.compared())?;
         }
         Ok(())
     }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::body::{Motion, Muscle, Side};
-use crate::catalogue::{FormId, Method, Position, StretchId};
+use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId};
 use crate::planner::{Dose, Plan, Reason};
 
 /// Version of the shape.
@@ -46,6 +46,8 @@ struct StepJson<'a> {
     push_s: u32,
     aim: u8,
     motions: Vec<MotionJson>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    other_side: Vec<MotionJson>,
     muscles: &'a [Muscle],
     why: &'a str,
 }
@@ -75,6 +77,10 @@ fn points(micro: i64) -> f64 {
     micro as f64 / MICRO
 }
 
+fn motions(angles: &[MotionAngle]) -> Vec<MotionJson> {
+    angles.iter().map(|angle| MotionJson { motion: angle.motion, degrees: angle.degrees.get() }).collect()
+}
+
 impl<'a, I: Serialize> PlanJson<'a, I> {
     /// Puts a plan beside its problem; `chosen` holds the ids of the choices taken.
     pub fn new(client: &'a str, plan: &'a Plan, instance: I, chosen: Vec<usize>) -> Self {
@@ -95,11 +101,8 @@ impl<'a, I: Serialize> PlanJson<'a, I> {
                 cycles,
                 push_s: push,
                 aim: step.aim.get(),
-                motions: step
-                    .motions
-                    .iter()
-                    .map(|angle| MotionJson { motion: angle.motion, degrees: angle.degrees.get() })
-                    .collect(),
+                motions: motions(&step.motions),
+                other_side: motions(&step.other_side),
                 muscles: &step.muscles,
                 why: &step.why,
             }

@@ -176,6 +176,7 @@ mod tests {
             dose,
             aim: Level::AIM,
             motions: Vec::new(),
+            other_side: Vec::new(),
             muscles: vec![Muscle::Hamstrings],
             why: "trained hard today".into(),
         }

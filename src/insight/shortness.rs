@@ -26,15 +26,17 @@ pub struct Shortness {
     pub norm: Norm,
 }
 
+impl Shortness {
+    /// The angle, the norm and its source, such as "56 degrees against 69 (Youdas 2005)".
+    pub fn compared(&self) -> String {
+        let mean = self.norm.mean.abs().round();
+        format!("{} degrees against {mean} ({})", self.degrees, source_words(self.norm.source))
+    }
+}
+
 impl std::fmt::Display for Shortness {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let mean = self.norm.mean.abs().round();
-        write!(
-            f,
-            "short of its norm: {} degrees against {mean} ({})",
-            self.degrees,
-            source_words(self.norm.source)
-        )
+        write!(f, "short of its norm: {}", self.compared())
     }
 }
 

@@ -135,6 +135,7 @@ fn step(
         dose: work.dose,
         aim: work.aim.min(ask.restrictions.level_aim()),
         motions: form.motions.clone(),
+        other_side: form.other_side.clone(),
         why: why(ask, prepared, chosen, work, &muscles),
         muscles,
     }

@@ -61,8 +61,10 @@ pub struct Step {
     pub dose: Dose,
     /// The level to aim at.
     pub aim: Level,
-    /// What the joints do.
+    /// What the joints of the worked side do (of both sides if done at once).
     pub motions: Vec<MotionAngle>,
+    /// What the joints of the other side do meanwhile.
+    pub other_side: Vec<MotionAngle>,
     /// The muscles it serves today, main ones first.
     pub muscles: Vec<Muscle>,
     /// Why it is in the plan, why so and why here.

@@ -311,3 +311,26 @@ fn a_history_tells_both_sides_over_time() {
     let json = studio.run(&["history", "mira", "--json", "--without-names"]);
     assert!(json.contains("\"angle_deg\": 70") && !json.to_lowercase().contains("mira"), "{json}");
 }
+
+#[test]
+fn what_was_measured_short_of_its_norm_is_told() {
+    // Lopez-Minarro et al. 2009 and Youdas et al. 2005: see `insight::shortness`; women of 45: mean 76.3 degrees.
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo", "--sex", "female", "--born", "1981-02-03"]);
+    let report = "straight-leg-raise/hand-on-heel left 30s 4 50deg";
+    studio.run(&["log", "mira", "--at", "2026-11-20 10:00", "--trained", "legs:2", "--report", report]);
+    let text = studio.run(&["history", "mira"]);
+    let told = text.split("\nMeasured shorter").nth(1).expect("a part of its own");
+    assert!(
+        told.contains("hamstrings, left") && told.contains(" 50 degrees against 76 (Youdas 2005)"),
+        "{text}"
+    );
+    let neck = studio.run(&["history", "mira", "--muscle", "neck"]);
+    assert!(!neck.contains("Measured shorter"), "{neck}");
+    let said = studio.run(&["history", "mira", "--json"]);
+    let document = said.strip_prefix("status: 0\n--- stdout\n").unwrap_or_else(|| panic!("{said}"));
+    let json: serde_json::Value = serde_json::from_str(document).expect("the history is JSON");
+    let short = &json["short"][0];
+    assert_eq!((&short["muscle"], &short["side"]), (&"hamstrings".into(), &"left".into()), "{short}");
+    assert_eq!((&short["angle_deg"], &short["norm_source"]), (&50.into(), &"youdas2005".into()), "{short}");
+}

@@ -6,6 +6,7 @@ mod cautions;
 mod cli;
 mod cli_before_touch;
 mod cli_plan;
+mod combined;
 mod days;
 mod demo;
 mod docs;

@@ -34,8 +34,10 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         "shoulder-impingement" => &[M::PosteriorDeltoid],
         // They want the leg over the midline.
         "hip-replacement-posterior" | "outer-hip-pain" => &[M::GluteusMedius, M::TensorFasciaeLatae],
-        // They want the leg behind the body; the inner thigh waits for the surgeon's word.
-        "hip-replacement-anterior" => &[M::Iliopsoas, M::TensorFasciaeLatae, M::Adductors],
+        // They want the leg behind the body; the inner thigh waits for the surgeon's word, or wants the legs apart.
+        "hip-replacement-anterior" | "pelvic-girdle-pain" => {
+            &[M::Iliopsoas, M::TensorFasciaeLatae, M::Adductors]
+        }
         // Both sets of rules at once.
         "hip-replacement-lateral" | "hip-replacement-unknown" => &[
             M::Iliopsoas,
@@ -51,8 +53,6 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         "pregnancy" | "spinal-stenosis" | "spondylolisthesis" => &[M::Abdominals],
         // They want the back bent, turned or arched.
         "spine-fusion" => &[M::QuadratusLumborum, M::Abdominals, M::Obliques],
-        // They want the legs apart.
-        "pelvic-girdle-pain" => &[M::Adductors],
         _ => &[],
     }
 }
@@ -87,7 +87,7 @@ fn a_condition_leaves_a_stretch_for_every_muscle_but_those_that_it_is_about() {
 }
 
 /// Ten minutes after a day that trained the whole body.
-fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
+pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
     let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
     profile.conditions = words.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
     let restrictions =

@@ -42,6 +42,7 @@ fn sketch(stretch: &str, side: Option<Side>, position: Position, gap: u32, dose:
         dose,
         aim: Level::AIM,
         motions: Vec::new(),
+        other_side: Vec::new(),
         muscles: vec![Muscle::Gastrocnemius],
         why: String::new(),
     };

@@ -49,6 +49,7 @@ impl FirstFit {
             dose: Dose::Hold(hold),
             aim: allowed.aim,
             motions: form.motions.clone(),
+            other_side: form.other_side.clone(),
             muscles,
             why: "trained today".to_owned(),
         })
