@@ -6,7 +6,9 @@ mod cautions;
 mod check;
 mod clients;
 mod completions;
+mod decrypt;
 pub mod demo;
+mod encrypt;
 mod forget;
 mod frontier;
 #[cfg(any(test, fuzzing))]
@@ -21,6 +23,7 @@ mod screen;
 mod settle;
 mod sheet;
 mod trainer;
+mod unseen;
 mod values;
 
 use std::ffi::OsString;
@@ -29,9 +32,10 @@ use std::path::PathBuf;
 
 use chrono::{DateTime, FixedOffset};
 use clap::{Parser, Subcommand};
+use zeroize::Zeroizing;
 
 use crate::failure::{Failure, Status};
-use crate::store::{Store, StoreError};
+use crate::store::{Store, StoreError, passphrase_from};
 use crate::text;
 
 /// Plan, run and log the stretching at the end of a client's session
@@ -43,6 +47,10 @@ pub struct Arguments {
     /// Use this data folder instead of the usual one
     #[arg(long, global = true, value_name = "DIR")]
     data: Option<PathBuf>,
+
+    /// Read the passphrase of an encrypted data folder from the first line of this file
+    #[arg(long, global = true, value_name = "FILE", env = "MATSIDE_PASSPHRASE_FILE", hide_env_values = true)]
+    passphrase_file: Option<PathBuf>,
 
     /// Take this moment as now, such as 2026-11-25T18:40:00+01:00
     #[arg(long, global = true, hide = true, value_name = "TIME", value_parser = values::moment)]
@@ -113,6 +121,8 @@ enum Command {
     Merge(merge::Arguments),
     Settle(settle::Arguments),
     Forget(forget::Arguments),
+    Encrypt(encrypt::Arguments),
+    Decrypt(decrypt::Arguments),
     Demo(demo::Arguments),
     Completions(completions::Arguments),
 }
@@ -131,15 +141,46 @@ pub struct Context<'a> {
     pub terminal: bool,
     /// The data folder that was asked for; none for the usual one.
     pub data: Option<PathBuf>,
+    /// The file with the passphrase of an encrypted data folder; none to be asked for it.
+    pub passphrase_file: Option<PathBuf>,
     /// Whether only ASCII may be drawn.
     pub ascii: bool,
 }
 
 impl Context<'_> {
-    /// The data folder.
-    fn store(&self) -> Result<Store, StoreError> {
-        let root = self.data.clone().map_or_else(Store::default_root, Ok)?;
-        Store::open(root)
+    /// The data folder; if it is encrypted, with its passphrase given.
+    fn store(&self) -> Result<Store, Failure> {
+        self.unlocked(self.closed_store()?)
+    }
+
+    /// The data folder as it is found.
+    fn closed_store(&self) -> Result<Store, StoreError> {
+        Store::open(self.data.clone().map_or_else(Store::default_root, Ok)?)
+    }
+
+    /// Gives a data folder its passphrase, if it wants one.
+    fn unlocked(&self, store: Store) -> Result<Store, Failure> {
+        if !store.is_locked() {
+            return Ok(store);
+        }
+        let question = format!("Passphrase of {}: ", text::harmless(&store.root().display().to_string()));
+        Ok(store.unlock(&self.passphrase(&question)?)?)
+    }
+
+    /// Reads a passphrase from its file, or has it typed unseen.
+    fn passphrase(&self, question: &str) -> Result<Zeroizing<String>, Failure> {
+        if let Some(path) = &self.passphrase_file {
+            return Ok(passphrase_from(path)?);
+        }
+        if !self.terminal {
+            return Err(Failure::new(
+                "the data folder is encrypted, and there is no terminal to ask for its passphrase",
+            )
+            .hint("name a file that holds it: --passphrase-file FILE, or MATSIDE_PASSPHRASE_FILE"));
+        }
+        let typed = unseen::read(question)
+            .map_err(|error| Failure::new(format_args!("cannot read the passphrase: {error}")))?;
+        typed.ok_or_else(|| Failure::new("no passphrase was given; nothing was done"))
     }
 
     /// Passes on what the store wants the trainer to know, beside the answer.
@@ -175,7 +216,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, context: &mut Context)
     if let Some(now) = arguments.now {
         context.now = now;
     }
-    context.data = arguments.data;
+    (context.data, context.passphrase_file) = (arguments.data, arguments.passphrase_file);
     context.ascii = arguments.looks.ascii;
     let screens = |store| Next::Screens { store, looks: arguments.looks, now: arguments.now };
     match arguments.command {
@@ -197,6 +238,8 @@ impl Command {
             Self::Demo(_) => demo::run(context),
             Self::Check(command) => check::run(&command, context),
             Self::Forget(command) => forget::run(&command, context),
+            Self::Encrypt(command) => encrypt::run(&command, context),
+            Self::Decrypt(_) => decrypt::run(context),
             Self::Screen(command) => screen::run(command, context),
             Self::Trainer(command) => trainer::run(command, context),
             Self::Settle(command) => settle::run(&command, context),

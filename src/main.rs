@@ -12,8 +12,16 @@ fn main() -> ExitCode {
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let terminal = input.is_terminal() && io::stdout().is_terminal();
     let now = chrono::Local::now().fixed_offset();
-    let mut context =
-        Context { out: &mut out, err: &mut err, input: &mut input, now, terminal, data: None, ascii: false };
+    let mut context = Context {
+        out: &mut out,
+        err: &mut err,
+        input: &mut input,
+        now,
+        terminal,
+        data: None,
+        passphrase_file: None,
+        ascii: false,
+    };
     let done = cli::run(std::env::args_os(), &mut context);
     let done = done.and_then(|next| out.flush().map_err(Failure::from).and(Ok(next))).and_then(open);
     let failure = done.err().unwrap_or(Failure::quiet(Status::Done));

@@ -7,6 +7,7 @@
 mod check;
 mod disk;
 mod edit;
+mod encrypted;
 mod error;
 #[cfg(test)]
 mod faults;
@@ -22,10 +23,12 @@ mod layout;
 mod lock;
 mod merge;
 mod merge_text;
+mod passphrase;
 mod quick;
 mod read;
 mod roster;
 mod rows;
+mod seal;
 mod text;
 mod torn;
 mod upkeep;
@@ -42,16 +45,19 @@ use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
 use crate::names::nearest;
 
 pub use check::{Finding, Severity};
+pub use encrypted::Converted;
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
 pub use merge::{Clash, Merged, unite};
+pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
-pub use upkeep::{MergedFolder, check_file, client_from_bytes, client_text, merge_files};
+pub use upkeep::{MergedFolder, check_file, client_from_bytes, client_text, merge_files, place_of};
 
 use disk::{Disk, Machine};
 use held::{Held, Notices};
 use layout::Layout;
+use seal::Codec;
 use text::{Source, folded};
 
 /// A data folder.
@@ -59,6 +65,7 @@ use text::{Source, folded};
 pub struct Store {
     layout: Layout,
     disk: Arc<dyn Disk>,
+    codec: Codec,
     shared: Arc<Shared>,
 }
 
@@ -96,7 +103,9 @@ impl Store {
                 source: std::io::ErrorKind::NotADirectory.into(),
             });
         }
-        Ok(Self { layout: Layout { root }, disk, shared: Arc::default() })
+        let layout = Layout { root };
+        let codec = Codec::of_folder(layout.key());
+        Ok(Self { layout, disk, codec, shared: Arc::default() })
     }
 
     /// Opens a new folder in the system's place for temporary files; it stays until the system clears that.
@@ -135,7 +144,7 @@ impl Store {
     /// # Errors
     /// If the folder itself cannot be read.
     pub fn roster(&self) -> Result<Roster, StoreError> {
-        roster::read_all(&self.layout)
+        roster::read_all(&self.layout, &self.codec)
     }
 
     /// Reads a client. Needs no lock and writes nothing.
@@ -160,8 +169,8 @@ impl Store {
         self.layout.check_folder(&self.layout.clients())?;
         let path = self.layout.client(id);
         let path = self.layout.plain_file(&path)?.ok_or_else(|| self.unknown(id.as_str()))?;
-        let (bytes, _) = files::read(&path)?;
-        torn::read_sound_part(id, &path, &bytes)
+        let (opened, _) = self.codec.read(&path)?;
+        torn::read_sound_part(id, &path, opened)
     }
 
     fn unknown(&self, needle: &str) -> StoreError {
@@ -272,7 +281,8 @@ impl Store {
         }
         self.layout.make_folder(&self.layout.clients())?;
         let held = self.hold(id)?;
-        files::create(&self.disk, &path, source.whole().as_bytes())?;
+        let (bytes, _) = self.codec.whole(&path, source.whole().as_bytes())?;
+        files::create(&self.disk, &path, &bytes)?;
         drop(held);
         guard(&self.shared.seen).insert(id.clone(), client.profile.clone());
         Ok(())
@@ -284,7 +294,7 @@ impl Store {
         if let Some(there) = held.get(id).and_then(Weak::upgrade) {
             return Ok(there);
         }
-        let taken = Arc::new(Held::take(&self.layout, &self.disk, &self.shared.notices, id)?);
+        let taken = Arc::new(Held::take(&self.layout, &self.disk, &self.codec, &self.shared.notices, id)?);
         held.retain(|_, weak| weak.strong_count() > 0);
         held.insert(id.clone(), Arc::downgrade(&taken));
         Ok(taken)

@@ -45,6 +45,7 @@ pub fn words(text: &str) {
         now,
         terminal: false,
         data: None,
+        passphrase_file: None,
         ascii: false,
     };
     let _ = log::sheet(&client, Catalogue::built_in(), &mut context);

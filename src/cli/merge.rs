@@ -23,9 +23,15 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let (into, other) = (&arguments.into, &arguments.other);
     match (into.is_dir(), other.is_dir()) {
-        (true, true) => folders(&Store::open(into)?, &Store::open(other)?, context),
+        (true, true) => {
+            let into = context.unlocked(Store::open(into)?)?;
+            folders(&into, &context.unlocked(Store::open(other)?)?, context)
+        }
         (false, false) => {
-            let merged = store::merge_files(into, other)?;
+            let merged = match store::place_of(into) {
+                Some((folder, id)) => context.unlocked(Store::open(folder)?)?.merge_copy(&id, other)?,
+                None => store::merge_files(into, other)?,
+            };
             told(&merged.client.profile.name.clone(), &merged, context)
         }
         _ => Err(Failure::usage("one of the two is a folder and the other is not")

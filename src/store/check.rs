@@ -10,6 +10,7 @@ use super::forget;
 use super::layout::Layout;
 use super::read;
 use super::rows;
+use super::seal::Codec;
 use super::text::{Source, plain};
 use super::torn;
 
@@ -72,14 +73,15 @@ impl Finding {
 }
 
 /// Examines every file of a data folder.
-pub(crate) fn examine(layout: &Layout) -> Result<Vec<Finding>, StoreError> {
+pub(crate) fn examine(layout: &Layout, codec: &Codec) -> Result<Vec<Finding>, StoreError> {
     let mut findings = Vec::new();
     for folder in [layout.root.clone(), layout.clients(), layout.stretches(), layout.locks()] {
         findings.extend(too_open(&folder, 0o700));
     }
+    findings.extend(too_open(&layout.key(), 0o600));
     layout.check_folder(&layout.clients())?;
     for id in layout.client_ids()? {
-        client(layout, &id, &mut findings);
+        client(layout, codec, &id, &mut findings);
     }
     let copies = forget::copies(layout)?;
     for (id, path) in &copies {
@@ -112,18 +114,22 @@ fn is_stranger(path: &Path) -> bool {
     name.strip_suffix(".toml").is_none_or(|stem| ClientId::new(stem).is_err())
 }
 
-fn client(layout: &Layout, id: &ClientId, findings: &mut Vec<Finding>) {
+fn client(layout: &Layout, codec: &Codec, id: &ClientId, findings: &mut Vec<Finding>) {
     let named = layout.client(id);
     let read = layout.plain_file(&named).and_then(|path| {
         let path = path.unwrap_or_else(|| named.clone());
-        files::read(&path).map(|(bytes, _)| (path, bytes))
+        codec.read(&path).map(|(opened, _)| (path, opened))
     });
-    let (path, bytes) = match read {
+    let (path, opened) = match read {
         Ok(read) => read,
         Err(error) => return findings.extend(Finding::of_error(&error, &named)),
     };
     findings.extend(too_open(&path, 0o600));
-    let (source, client, cut) = match torn::read_sound_part(id, &path, &bytes) {
+    if !codec.fits(&opened) {
+        let text = "is not encrypted as the folder is; `matside encrypt` goes on with that";
+        findings.push(Finding::at(Severity::Warning, &path, text));
+    }
+    let (source, client, cut) = match torn::read_sound_part(id, &path, opened) {
         Ok(read) => read,
         Err(error) => return findings.extend(Finding::of_error(&error, &path)),
     };

@@ -38,6 +38,11 @@ pub(crate) trait Disk: std::fmt::Debug + Send + Sync {
         made.persist_noclobber(path).map_err(|error| error.error)
     }
 
+    /// Gives a file another name.
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
+        std::fs::rename(from, to)
+    }
+
     /// Takes a file away.
     fn remove(&self, path: &Path) -> io::Result<()> {
         std::fs::remove_file(path)

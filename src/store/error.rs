@@ -104,6 +104,28 @@ pub enum StoreError {
         /// What it is instead.
         what: &'static str,
     },
+    /// The file is encrypted and cannot be opened, or would have to be and cannot be written.
+    #[error("{} belongs to an encrypted data folder; {remedy}", shown(.path))]
+    Sealed {
+        /// The file.
+        path: PathBuf,
+        /// What to do about it.
+        remedy: &'static str,
+    },
+    /// The passphrase is not the folder's.
+    #[error("this passphrase does not open {}; give it again", shown(.path))]
+    Passphrase {
+        /// The file that keeps the key.
+        path: PathBuf,
+    },
+    /// A line of an encrypted file is not what was written there.
+    #[error("{}:{line}: this line of the encrypted file was changed, or another key sealed it; put back a copy from before", shown(.path))]
+    Damaged {
+        /// The file.
+        path: PathBuf,
+        /// The line, from 1.
+        line: usize,
+    },
     /// There is no such client.
     #[error("no client `{}`{}", plain(.needle), unknown_hint(.nearest))]
     Unknown {
@@ -184,6 +206,9 @@ impl StoreError {
             | Self::TooBig { path, .. }
             | Self::NotAFile { path, .. }
             | Self::Locked { path, .. }
+            | Self::Sealed { path, .. }
+            | Self::Passphrase { path }
+            | Self::Damaged { path, .. }
             | Self::Changed { path, .. }
             | Self::Missing { path, .. } => Some(path),
             Self::NoHome

@@ -9,7 +9,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use tempfile::NamedTempFile;
 
 use super::disk::{Disk, Machine};
-use super::{Store, StoreError};
+use super::{Store, StoreError, passphrase};
 use crate::body::{Level, Minutes, Seconds};
 use crate::client::{Client, ClientId, Consent, Profile, Report, Session};
 
@@ -57,6 +57,10 @@ impl Disk for Faulty {
 
     fn put_in_free_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
         self.step().and_then(|()| Machine.put_in_free_place(made, path))
+    }
+
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
+        self.step().and_then(|()| Machine.rename(from, to))
     }
 
     fn remove(&self, path: &Path) -> io::Result<()> {
@@ -143,16 +147,39 @@ fn held_in(client: &Client) -> Vec<u32> {
     held
 }
 
-/// Runs an evening in which the calls from `first` to `last` fail. Gives how many calls there were.
-fn check(first: usize, last: usize, tries: usize) -> usize {
+const PASSPHRASE: &str = "a cat on the roof";
+
+/// A scratch folder, encrypted or not.
+fn studio(encrypted: bool) -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a scratch folder");
+    if encrypted {
+        let (_, text) = passphrase::new_key(PASSPHRASE, passphrase::LITTLE).expect("long enough");
+        std::fs::write(folder.path().join("passphrase.toml"), text).expect("writes");
+    }
+    folder
+}
+
+/// Opens a folder on a disk, with its passphrase if it wants one.
+fn open(folder: &Path, disk: Arc<dyn Disk>) -> Store {
+    let store = Store::open_on(folder, disk).expect("opens");
+    if store.is_locked() { store.unlock(PASSPHRASE).expect("is the passphrase") } else { store }
+}
+
+fn failing(first: usize, last: usize) -> (Arc<Faulty>, Arc<dyn Disk>) {
     let faulty = Arc::new(Faulty { calls: AtomicUsize::new(0), first, last });
     let disk: Arc<dyn Disk> = Arc::<Faulty>::clone(&faulty);
-    let store = Store::open_on(folder.path(), disk).expect("opens");
+    (faulty, disk)
+}
+
+/// Runs an evening in which the calls from `first` to `last` fail. Gives how many calls there were.
+fn check(first: usize, last: usize, tries: usize, encrypted: bool) -> usize {
+    let folder = studio(encrypted);
+    let (faulty, disk) = failing(first, last);
+    let store = open(folder.path(), disk);
     let (saved, finished) = evening(&store, tries);
     drop(store);
-    let what = format!("calls {first} to {last} failed, saved {saved:?}");
-    let store = Store::open(folder.path()).expect("opens");
+    let what = format!("encrypted {encrypted}, calls {first} to {last} failed, saved {saved:?}");
+    let store = open(folder.path(), Arc::new(Machine));
     let Ok(client) = store.load(&id()) else {
         assert!(saved.is_empty(), "{what}: the file is gone");
         return faulty.calls.load(Ordering::SeqCst);
@@ -183,18 +210,72 @@ fn check(first: usize, last: usize, tries: usize) -> usize {
 
 #[test]
 fn one_failing_call_at_any_point_is_got_over_by_trying_again() {
-    let calls = check(usize::MAX, usize::MAX, 2);
-    assert!(calls > 20, "{calls}");
-    for failing in 0..calls {
-        check(failing, failing, 2);
+    for encrypted in [false, true] {
+        let calls = check(usize::MAX, usize::MAX, 2, encrypted);
+        assert!(calls > 20, "{calls}");
+        for failing in 0..calls {
+            check(failing, failing, 2, encrypted);
+        }
     }
 }
 
 #[test]
 fn a_disk_that_fails_from_some_call_on_loses_nothing_that_was_acknowledged() {
-    let calls = check(usize::MAX, usize::MAX, 1);
+    for encrypted in [false, true] {
+        let calls = check(usize::MAX, usize::MAX, 1, encrypted);
+        for first in 0..calls {
+            check(first, usize::MAX, 1, encrypted);
+            check(first, first + 2, 1, encrypted);
+        }
+    }
+}
+
+#[test]
+fn encrypting_and_decrypting_lose_nothing_wherever_they_are_cut_off() {
+    let texts = |folder: &Path| -> Vec<(std::path::PathBuf, Vec<u8>)> {
+        let mut found: Vec<_> = std::fs::read_dir(folder.join("clients"))
+            .expect("a folder")
+            .map(|entry| entry.expect("an entry").path())
+            .map(|path| (path.clone(), std::fs::read(path).expect("is there")))
+            .collect();
+        found.sort();
+        found
+    };
+    let convert = |store: &Store, back: bool| {
+        if back { store.decrypt() } else { store.encrypt(PASSPHRASE).map(|(_, converted)| converted) }
+    };
+    // Gives how many calls there were at most.
+    let check = |first: usize, last: usize| -> usize {
+        let folder = studio(false);
+        let (saved, _) = evening(&open(folder.path(), Arc::new(Machine)), 1);
+        let client = folder.path().join("clients/rosa.toml");
+        std::fs::copy(&client, client.with_file_name("rosa (1).toml")).expect("copies");
+        let before = texts(folder.path());
+        let (_, text) = passphrase::new_key(PASSPHRASE, passphrase::LITTLE).expect("long enough");
+        std::fs::write(folder.path().join("passphrase.toml"), text).expect("writes");
+        let mut calls = 0;
+        for back in [false, true] {
+            let (faulty, disk) = failing(first, last);
+            let whole = convert(&open(folder.path(), disk), back).is_ok_and(|done| done.problems.is_empty());
+            calls = calls.max(faulty.calls.load(Ordering::SeqCst));
+            let what = format!("decrypting {back}, calls {first} to {last} failed, finished {whole}");
+            let store = open(folder.path(), Arc::new(Machine));
+            assert_eq!(held_in(&store.load(&id()).expect(&what)), saved, "{what}");
+            if store.is_encrypted() {
+                let done = convert(&store, back).expect(&what);
+                assert!(done.problems.is_empty(), "{what}: {:?}", done.problems);
+            }
+            let is_sealed = |text: &[u8]| text.starts_with(b"matside-encrypted");
+            let sealed = texts(folder.path()).iter().filter(|(_, text)| is_sealed(text)).count();
+            assert_eq!(sealed, if back { 0 } else { 2 }, "{what}");
+        }
+        assert_eq!(texts(folder.path()), before, "calls {first} to {last} failed");
+        calls
+    };
+    let calls = check(usize::MAX, usize::MAX);
+    assert!(calls >= 8, "{calls}");
     for first in 0..calls {
-        check(first, usize::MAX, 1);
-        check(first, first + 2, 1);
+        check(first, first);
+        check(first, usize::MAX);
     }
 }

@@ -8,10 +8,13 @@ use std::time::SystemTime;
 
 use super::disk::Disk;
 use super::error::StoreError;
+use super::seal::Codec;
 use super::text::Source;
 
 /// The most that is read of one file, in bytes: over fifty years of a busy client.
 pub(crate) const CAP: u64 = 16 * 1024 * 1024;
+/// The same of a file that is sealed: that takes a third more.
+const SEALED_CAP: u64 = CAP / 2 * 3;
 
 /// What tells one state of a file from another without reading it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,23 +54,23 @@ impl Stamp {
     }
 }
 
-/// Reads a whole file and says in which state it was.
+/// Reads a whole file as it stands on the disk and says in which state it was.
 pub(crate) fn read(path: &Path) -> Result<(Vec<u8>, Stamp), StoreError> {
     let file = File::open(path).map_err(StoreError::io("read", path))?;
     let stamp = Stamp::of_open(&file).map_err(StoreError::io("read", path))?;
     let too_big = |bytes| StoreError::TooBig { path: path.to_owned(), bytes, cap: CAP };
-    if stamp.len > CAP {
+    if stamp.len > SEALED_CAP {
         return Err(too_big(stamp.len));
     }
     let mut bytes = Vec::with_capacity(usize::try_from(stamp.len).unwrap_or(0) + 1);
-    file.take(CAP + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
-    if bytes.len() as u64 > CAP { Err(too_big(bytes.len() as u64)) } else { Ok((bytes, stamp)) }
+    file.take(SEALED_CAP + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
+    if bytes.len() as u64 > SEALED_CAP { Err(too_big(bytes.len() as u64)) } else { Ok((bytes, stamp)) }
 }
 
-/// Reads and decodes a whole file.
+/// Reads and decodes a whole file that is never sealed.
 pub(crate) fn read_text(path: &Path) -> Result<(Source, Stamp), StoreError> {
-    let (bytes, stamp) = read(path)?;
-    Ok((Source::decode(path, bytes)?, stamp))
+    let (opened, stamp) = Codec::of_no_folder().read(path)?;
+    Ok((Source::decode(path, opened.text)?, stamp))
 }
 
 /// Writes a temporary file beside `path` and hands it on when it is on the disk.
@@ -93,7 +96,22 @@ pub(crate) fn sync_folder_of(disk: &dyn Disk, path: &Path) -> Result<(), StoreEr
 
 /// Replaces a whole file: the old content or the new one is there at any moment, never a mixture.
 pub(crate) fn replace(disk: &Arc<dyn Disk>, path: &Path, bytes: &[u8]) -> Result<File, StoreError> {
+    replace_if(disk, path, bytes, |_| Ok(true))
+}
+
+/// The same, if the file that takes the place is right when it is read back from the disk.
+pub(crate) fn replace_if(
+    disk: &Arc<dyn Disk>,
+    path: &Path,
+    bytes: &[u8],
+    is_right: impl FnOnce(&Path) -> Result<bool, StoreError>,
+) -> Result<File, StoreError> {
     let made = make(disk.as_ref(), path, bytes)?;
+    if !is_right(made.path())? {
+        return Err(StoreError::io("read back what was written for", path)(
+            io::ErrorKind::InvalidData.into(),
+        ));
+    }
     let file = disk.put_in_place(made, path).map_err(StoreError::io("replace", path))?;
     sync_folder_of(disk.as_ref(), path)?;
     Ok(file)

@@ -62,7 +62,7 @@ pub(crate) fn names(folder: &Path) -> Result<Vec<PathBuf>, StoreError> {
 }
 
 /// Whose file it is by its name: the longest id that it begins with, followed by something no id goes on with.
-fn owner<'i>(path: &Path, ids: &'i [ClientId]) -> Option<&'i ClientId> {
+pub(crate) fn owner<'i>(path: &Path, ids: &'i [ClientId]) -> Option<&'i ClientId> {
     let name = path.file_name()?.to_str()?;
     let name = name.strip_prefix('.').unwrap_or(name);
     if name.strip_suffix(".toml").is_some_and(|stem| ClientId::new(stem).is_ok()) {

@@ -9,6 +9,7 @@ use crate::caution::Recorded;
 use crate::client::{Client, ClientId, Consent, Report, Session, Trained};
 
 use super::merge_text::{self, Copy};
+use super::seal::{Key, Opened};
 use super::text::Source;
 use super::{StoreError, check, edit, foreign, journal, quick, read, roster, rows, torn, upkeep};
 
@@ -23,16 +24,23 @@ fn path() -> &'static Path {
     Path::new("client.toml")
 }
 
+fn opened(bytes: &[u8]) -> Opened {
+    Opened { text: bytes.to_vec(), seal: None, cut: None }
+}
+
 /// Whatever is said about a file is harmless to a terminal.
 fn is_said_well(error: &StoreError) {
     let said = format!("{error}\n{}", error.render(false));
     assert!(!said.contains(['\0', '\u{1b}', '\u{202e}']), "{said:?}");
 }
 
-/// Reads a client's file: the quick way agrees with the parser, and the list with the whole file.
+/// Opens any bytes as a sealed file, and reads a client's file: the quick way agrees with the parser, and the list with the whole file.
 pub fn client_file(bytes: &[u8]) {
+    let key = Key::of(zeroize::Zeroizing::new([7; 32]));
+    let sealed = key.open_file(path(), &[b"matside-encrypted 1 ", bytes].concat());
+    assert!(matches!(sealed, Err(StoreError::Damaged { .. })), "nobody has sealed this");
     let id = id();
-    let (source, client, cut) = match torn::read_sound_part(&id, path(), bytes) {
+    let (source, client, cut) = match torn::read_sound_part(&id, path(), opened(bytes)) {
         Ok(read) => read,
         Err(error) => return is_said_well(&error),
     };
@@ -55,7 +63,7 @@ pub fn client_file(bytes: &[u8]) {
 /// Changes a client's file in every way: what is written can be read, and nobody's words vanish.
 pub fn edits(bytes: &[u8]) {
     let id = id();
-    let Ok((source, client, _)) = torn::read_sound_part(&id, path(), bytes) else { return };
+    let Ok((source, client, _)) = torn::read_sound_part(&id, path(), opened(bytes)) else { return };
     let strange = foreign::of(&source);
     let comments = foreign::comments(source.text());
     let is_kept = |changed: &Source| {
@@ -109,7 +117,7 @@ fn session() -> Option<Session> {
 pub fn merge(bytes: &[u8]) {
     let middle = bytes.iter().position(|&byte| byte == BETWEEN).unwrap_or(bytes.len());
     let whole = |bytes: &[u8]| -> Option<(Source, Client)> {
-        let (source, client, _) = torn::read_sound_part(&id(), path(), bytes).ok()?;
+        let (source, client, _) = torn::read_sound_part(&id(), path(), opened(bytes)).ok()?;
         Some((source, client))
     };
     let after = bytes.get(middle + 1..).unwrap_or_default();

@@ -13,6 +13,7 @@ use super::files::{self, Stamp};
 use super::layout::Layout;
 use super::lock::Lock;
 use super::rows;
+use super::seal::{Codec, Opened, Seal};
 use super::text::Source;
 use super::torn;
 
@@ -46,6 +47,7 @@ impl Held {
     pub(crate) fn take(
         layout: &Layout,
         disk: &Arc<dyn Disk>,
+        codec: &Codec,
         notices: &Arc<Notices>,
         id: &ClientId,
     ) -> Result<Self, StoreError> {
@@ -54,6 +56,7 @@ impl Held {
         let writer = Writer {
             layout: layout.clone(),
             disk: Arc::clone(disk),
+            codec: codec.clone(),
             id: id.clone(),
             path,
             open: None,
@@ -77,6 +80,8 @@ impl Held {
 struct Open {
     file: File,
     stamp: Stamp,
+    /// What goes on with the file, if it is sealed.
+    seal: Option<Seal>,
 }
 
 /// Writes one client's file.
@@ -84,6 +89,7 @@ struct Open {
 pub(crate) struct Writer {
     layout: Layout,
     disk: Arc<dyn Disk>,
+    codec: Codec,
     id: ClientId,
     /// Where the file is; behind a link, where that leads.
     path: PathBuf,
@@ -102,22 +108,39 @@ impl Writer {
         &self.path
     }
 
-    /// Reads the file as it is now. A half-written tail is set aside first.
+    /// Reads the file as it is now. A half-written tail is set aside first; a file that is not sealed, or not plain,
+    /// as the folder is, is made so.
     pub(crate) fn read(&mut self) -> Result<(Source, Client), StoreError> {
         self.take_back()?;
         let known = self.open.take().map(|open| open.stamp);
         self.path = self.find()?;
-        let (bytes, stamp) = files::read(&self.path)?;
+        let (opened, stamp) = self.codec.read(&self.path)?;
         self.changed_by_others = known.is_some_and(|known| known != stamp);
-        let (source, client, cut) = torn::read_sound_part(&self.id, &self.path, &bytes)?;
+        let (fits, seal) = (self.codec.fits(&opened), opened.seal.clone());
+        let (source, client, cut) = torn::read_sound_part(&self.id, &self.path, opened)?;
         let mut options = OpenOptions::new();
         let file = options.append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
-        let mut open = Open { file, stamp };
+        let mut open = Open { file, stamp, seal };
         if let Some(cut) = cut {
-            self.set_aside(&mut open, &bytes[cut..], cut)?;
+            let (bytes, now) = files::read(&self.path)?;
+            let tail = bytes.get(cut..).filter(|_| now == stamp).ok_or_else(|| self.changed())?;
+            self.set_aside(&mut open, tail, cut)?;
+        }
+        if !fits {
+            self.doubtful = true;
+            self.codec.convert(&self.disk, &self.path, source.whole().as_bytes())?;
+            self.doubtful = false;
+            let changed = self.changed_by_others;
+            let again = self.read();
+            self.changed_by_others = changed;
+            return again;
         }
         self.open = Some(open);
         Ok((source, client))
+    }
+
+    fn changed(&self) -> StoreError {
+        StoreError::Changed { path: self.path.clone(), what: "by hand or by another program".to_owned() }
     }
 
     fn find(&self) -> Result<PathBuf, StoreError> {
@@ -134,11 +157,13 @@ impl Writer {
         let mut number = 1;
         let aside = loop {
             let aside = self.layout.torn(&self.id, number);
-            match files::create(&self.disk, &aside, tail) {
+            // What was cut off of a sealed file can be read by nobody.
+            let kept = if open.seal.is_some() { tail.into() } else { self.codec.whole(&aside, tail)?.0 };
+            match files::create(&self.disk, &aside, &kept) {
                 Ok(()) => break aside,
                 // Set aside before, but the program ended before it could cut the tail off.
                 Err(StoreError::Exists { .. })
-                    if files::read(&aside).is_ok_and(|(bytes, _)| bytes == tail) =>
+                    if self.codec.read(&aside).is_ok_and(|(Opened { text, .. }, _)| text == tail) =>
                 {
                     break aside;
                 }
@@ -199,16 +224,17 @@ impl Writer {
     pub(crate) fn append(&mut self, text: &str) -> Result<bool, StoreError> {
         self.take_back()?;
         let Some(open) = self.open.as_mut() else { return Ok(false) };
+        let (bytes, seal) = self.codec.piece(open.seal.as_ref(), text.as_bytes());
         let written = self
             .disk
-            .write(&mut open.file, text.as_bytes())
+            .write(&mut open.file, &bytes)
             .and_then(|()| self.disk.sync_data(&open.file))
             .and_then(|()| Stamp::of_open(&open.file));
         match written {
             Ok(stamp) => {
-                let expected = open.stamp.len + text.len() as u64;
+                let expected = open.stamp.len + bytes.len() as u64;
                 let there = Stamp::at(&self.path).ok();
-                open.stamp = stamp;
+                (open.stamp, open.seal) = (stamp, seal);
                 Ok(stamp.len == expected && there.is_some_and(|there| there == stamp))
             }
             Err(error) => {
@@ -234,30 +260,26 @@ impl Writer {
         if old == new {
             return Ok(());
         }
-        let path = self.path.clone();
-        let changed = move || StoreError::Changed {
-            path: path.clone(),
-            what: "by hand or by another program".to_owned(),
-        };
-        let (before, _) = files::read(&self.path)?;
-        if before != old.whole().as_bytes() {
-            return Err(changed());
+        let (before, _) = self.codec.read(&self.path)?;
+        if before.text != old.whole().as_bytes() {
+            return Err(self.changed());
         }
         if let Some(added) = new.whole().strip_prefix(old.whole())
             && rows::joint(old.whole(), "\n").is_empty()
             && self.is_unchanged()
         {
-            return if self.append(added)? { Ok(()) } else { Err(changed()) };
+            return if self.append(added)? { Ok(()) } else { Err(self.changed()) };
         }
+        let (bytes, seal) = self.codec.whole(&self.path, new.whole().as_bytes())?;
         self.open = None;
         self.doubtful = true;
-        let replaced = files::replace(&self.disk, &self.path, new.whole().as_bytes())?;
+        let replaced = files::replace(&self.disk, &self.path, &bytes)?;
         self.doubtful = false;
         drop(replaced);
         let file =
             OpenOptions::new().append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
         let stamp = Stamp::of_open(&file).map_err(StoreError::io("look at", &self.path))?;
-        self.open = Some(Open { file, stamp });
+        self.open = Some(Open { file, stamp, seal });
         Ok(())
     }
 }

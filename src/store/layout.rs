@@ -54,6 +54,16 @@ impl Layout {
         self.root.join("trainer.toml")
     }
 
+    /// What keeps the key of an encrypted folder.
+    pub(crate) fn key(&self) -> PathBuf {
+        self.root.join("passphrase.toml")
+    }
+
+    /// The same, put aside when the folder was decrypted.
+    pub(crate) fn old_key(&self, number: u32) -> PathBuf {
+        self.root.join(format!("passphrase.old-{number}.toml"))
+    }
+
     /// The clients that have a file, in the order of their ids.
     pub(crate) fn client_ids(&self) -> Result<Vec<ClientId>, StoreError> {
         let folder = self.clients();

@@ -18,6 +18,7 @@ use super::files;
 use super::layout::Layout;
 use super::quick;
 use super::read;
+use super::seal::Codec;
 use super::text::{Source, folded};
 use super::torn;
 
@@ -46,7 +47,7 @@ pub struct Roster {
 }
 
 /// Reads the list, on as many processors as there are.
-pub(crate) fn read_all(layout: &Layout) -> Result<Roster, StoreError> {
+pub(crate) fn read_all(layout: &Layout, codec: &Codec) -> Result<Roster, StoreError> {
     layout.check_folder(&layout.clients())?;
     let ids = layout.client_ids()?;
     let threads = std::thread::available_parallelism().map_or(1, NonZero::get).min(8);
@@ -54,7 +55,9 @@ pub(crate) fn read_all(layout: &Layout) -> Result<Roster, StoreError> {
     let results: Vec<Result<RosterEntry, StoreError>> = std::thread::scope(|scope| {
         let workers: Vec<_> = ids
             .chunks(share)
-            .map(|ids| scope.spawn(move || ids.iter().map(|id| read_one(layout, id)).collect::<Vec<_>>()))
+            .map(|ids| {
+                scope.spawn(move || ids.iter().map(|id| read_one(layout, codec, id)).collect::<Vec<_>>())
+            })
             .collect();
         workers.into_iter().flat_map(|worker| worker.join().unwrap_or_default()).collect()
     });
@@ -72,18 +75,20 @@ pub(crate) fn read_all(layout: &Layout) -> Result<Roster, StoreError> {
 /// Bytes that are read from the beginning and from the end of a file at first.
 const PIECE: u64 = if cfg!(fuzzing) { 256 } else { 8 * 1024 };
 
-fn read_one(layout: &Layout, id: &ClientId) -> Result<RosterEntry, StoreError> {
+fn read_one(layout: &Layout, codec: &Codec, id: &ClientId) -> Result<RosterEntry, StoreError> {
     let path = layout.client(id);
     let path = layout.plain_file(&path)?.ok_or_else(|| StoreError::Io {
         doing: "read",
         path: path.clone(),
         source: std::io::ErrorKind::NotFound.into(),
     })?;
-    if let Some(entry) = File::open(&path).ok().and_then(|mut file| glance(id, &mut file)) {
+    if codec.is_plain()
+        && let Some(entry) = File::open(&path).ok().and_then(|mut file| glance(id, &mut file))
+    {
         return Ok(entry);
     }
-    let (bytes, _) = files::read(&path)?;
-    let (_, client, _) = torn::read_sound_part(id, &path, &bytes)?;
+    let (opened, _) = codec.read(&path)?;
+    let (_, client, _) = torn::read_sound_part(id, &path, opened)?;
     Ok(of(&client))
 }
 

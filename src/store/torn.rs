@@ -10,6 +10,7 @@ use crate::client::ClientId;
 
 use super::error::StoreError;
 use super::read;
+use super::seal::Opened;
 use super::text::Source;
 
 /// Where the half-written tail of a file begins, if the part before it can be read.
@@ -54,12 +55,20 @@ fn header_start(text: &str) -> Option<usize> {
     })
 }
 
-/// Reads a client's bytes; where only the tail is half-written, gives the part before it and its length.
+/// Reads a client; where only the tail is half-written, gives the part before it and where the tail begins on the
+/// disk.
 pub(crate) fn read_sound_part(
     id: &ClientId,
     path: &Path,
-    bytes: &[u8],
+    opened: Opened,
 ) -> Result<(Source, crate::client::Client, Option<usize>), StoreError> {
+    if opened.seal.is_some() {
+        // What was appended to a sealed file is there as a whole or not at all.
+        let source = Source::decode(path, opened.text)?;
+        let (client, _) = read::client(id, &source)?;
+        return Ok((source, client, opened.cut));
+    }
+    let bytes = opened.text.as_slice();
     let whole = Source::decode(path, bytes.to_vec())
         .and_then(|source| read::client(id, &source).map(|(client, _)| (source, client)));
     match whole {

@@ -15,6 +15,7 @@ use super::layout::Layout;
 use super::merge::{Clash, Merged};
 use super::merge_text::{self, Copy};
 use super::read;
+use super::seal::{Codec, Opened};
 use super::text::Source;
 use super::torn;
 use super::write;
@@ -57,11 +58,15 @@ impl Store {
     /// If either cannot be read, another program writes this client, or it cannot be written. Both are then as
     /// they were.
     pub fn merge_copy(&self, id: &ClientId, other: &Path) -> Result<Merged, StoreError> {
+        let (opened, _) = self.codec.read(&plain_file(other)?)?;
+        self.merge_opened(id, other, opened)
+    }
+
+    fn merge_opened(&self, id: &ClientId, other: &Path, opened: Opened) -> Result<Merged, StoreError> {
         let held = self.hold_existing(id)?;
         let mut writer = held.writer();
         let (source, client) = writer.read()?;
-        let (bytes, _) = files::read(&plain_file(other)?)?;
-        let (other_source, other_client, _) = torn::read_sound_part(id, other, &bytes)?;
+        let (other_source, other_client, _) = torn::read_sound_part(id, other, opened)?;
         let ours = Copy { source: &source, client: &client };
         let (changed, merged) =
             merge_text::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
@@ -77,32 +82,35 @@ impl Store {
         let mut result = MergedFolder::default();
         for id in other.layout.client_ids()? {
             let theirs = other.layout.client(&id);
-            if self.layout.client(&id).symlink_metadata().is_ok() {
-                match self.merge_copy(&id, &theirs) {
-                    Ok(merged) => result.merged.push((id, merged)),
-                    Err(error) => result.problems.push(error),
+            let opened = other.layout.plain_file(&theirs).and_then(|path| {
+                let path = path.unwrap_or_else(|| theirs.clone());
+                other.codec.read(&path).map(|(opened, _)| opened)
+            });
+            let is_here = self.layout.client(&id).symlink_metadata().is_ok();
+            let done = opened.and_then(|opened| {
+                if is_here {
+                    self.merge_opened(&id, &theirs, opened).map(Some)
+                } else {
+                    self.take_over(&id, &theirs, opened).map(|()| None)
                 }
-            } else {
-                match other
-                    .layout
-                    .plain_file(&theirs)
-                    .and_then(|path| self.take_over(&id, &path.unwrap_or(theirs)))
-                {
-                    Ok(()) => result.copied.push(id),
-                    Err(error) => result.problems.push(error),
-                }
+            });
+            match done {
+                Ok(Some(merged)) => result.merged.push((id, merged)),
+                Ok(None) => result.copied.push(id),
+                Err(error) => result.problems.push(error),
             }
         }
         Ok(result)
     }
 
     /// Copies a client's file that is not here yet, as it stands.
-    fn take_over(&self, id: &ClientId, theirs: &Path) -> Result<(), StoreError> {
-        let (bytes, _) = files::read(theirs)?;
-        let (source, _, _) = torn::read_sound_part(id, theirs, &bytes)?;
+    fn take_over(&self, id: &ClientId, theirs: &Path, opened: Opened) -> Result<(), StoreError> {
+        let (source, _, _) = torn::read_sound_part(id, theirs, opened)?;
         self.layout.make_folder(&self.layout.clients())?;
         let _held = self.hold(id)?;
-        files::create(&self.disk, &self.layout.client(id), source.whole().as_bytes())
+        let path = self.layout.client(id);
+        let (bytes, _) = self.codec.whole(&path, source.whole().as_bytes())?;
+        files::create(&self.disk, &path, &bytes)
     }
 
     /// Files beside the clients' own that look like copies of them, each with the client.
@@ -173,7 +181,7 @@ impl Store {
     /// # Errors
     /// If the folder itself cannot be listed; everything else is a finding.
     pub fn check(&self) -> Result<Vec<Finding>, StoreError> {
-        let mut findings = check::examine(&self.layout)?;
+        let mut findings = check::examine(&self.layout, &self.codec)?;
         if let Err(error) = self.catalogue() {
             findings.extend(Finding::of_error(&error, &self.layout.stretches()));
         }
@@ -212,27 +220,33 @@ impl Store {
         let path = folder.join(name);
         let rescued = Client { profile: client.profile.clone(), sessions: vec![session.clone()] };
         Layout { root: folder.to_owned() }.make_folder(folder)?;
-        files::create(&self.disk, &path, write::client(&rescued).as_bytes())?;
+        let text = write::client(&rescued);
+        files::create(&self.disk, &path, &self.codec.whole(&path, text.as_bytes())?.0)?;
         Ok(path)
     }
 }
 
+/// The data folder and the client whose own file this is by its place.
+pub fn place_of(file: &Path) -> Option<(PathBuf, ClientId)> {
+    let folder = file.parent().filter(|folder| folder.file_name().is_some_and(|name| name == "clients"))?;
+    let id = file.file_name()?.to_str()?.strip_suffix(".toml")?;
+    Some((folder.parent().unwrap_or(Path::new(".")).to_owned(), ClientId::new(id).ok()?))
+}
+
 /// Merges the file `other` into the file `into`, wherever they are.
 ///
-/// A file in a data folder is written under its client's lock.
+/// A file in a data folder is written under its client's lock; see [`place_of`] for encrypted ones.
 ///
 /// # Errors
 /// As [`Store::merge_copy`].
 pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
-    let folder = into.parent().unwrap_or(Path::new("."));
-    let stem = into.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
-    let id = ClientId::new(stem).or_else(|_error| ClientId::new("client")).expect("`client` is a plain word");
-    if folder.file_name().is_some_and(|name| name == "clients") && id.as_str() == stem {
-        return Store::open(folder.parent().unwrap_or(Path::new(".")))?.merge_copy(&id, other);
+    if let Some((folder, id)) = place_of(into) {
+        return Store::open(folder)?.merge_copy(&id, other);
     }
+    let id = ClientId::new("client").expect("`client` is a plain word");
     let read = |path: &Path| -> Result<(Source, Client), StoreError> {
-        let (bytes, _) = files::read(&plain_file(path)?)?;
-        torn::read_sound_part(&id, path, &bytes).and_then(|(source, client, cut)| match cut {
+        let (opened, _) = Codec::of_no_folder().read(&plain_file(path)?)?;
+        torn::read_sound_part(&id, path, opened).and_then(|(source, client, cut)| match cut {
             None => Ok((source, client)),
             Some(at) => Err(StoreError::broken(vec![source.flaw(
                 at..at,
@@ -259,7 +273,9 @@ pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
 /// As [`Store::load`].
 pub fn client_from_bytes(bytes: &[u8]) -> Result<Client, StoreError> {
     let id = ClientId::new("client").expect("`client` is a plain word");
-    torn::read_sound_part(&id, Path::new("client.toml"), bytes).map(|(_, client, _)| client)
+    let path = Path::new("client.toml");
+    let opened = Codec::of_no_folder().open(path, bytes.to_vec())?;
+    torn::read_sound_part(&id, path, opened).map(|(_, client, _)| client)
 }
 
 /// Writes a client as it would stand in a new file.

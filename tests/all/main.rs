@@ -5,6 +5,7 @@ mod catalogue;
 mod cautions;
 mod cli;
 mod cli_before_touch;
+mod cli_encrypt;
 mod cli_plan;
 mod combined;
 mod days;

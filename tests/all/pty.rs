@@ -69,6 +69,23 @@ fn a_block_is_planned_run_and_reported_and_stands_in_the_file() {
 }
 
 #[test]
+fn a_passphrase_is_typed_unseen_and_ctrl_c_at_it_gives_the_terminal_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let key = include_str!("../data/passphrase.toml");
+    std::fs::write(folder.path().join("passphrase.toml"), key).unwrap();
+    let store = Store::open(folder.path()).unwrap().unlock("a cat on the roof").unwrap();
+    store.create(&Profile::new(ClientId::new("ilse").unwrap(), "Ilse Brandt")).unwrap();
+    let mut terminal = start(folder.path(), (80, 24));
+    terminal.see("Passphrase of").keys("\x03");
+    assert!(!terminal.end().success());
+    let mut terminal = start(folder.path(), (80, 24));
+    terminal.see("Passphrase of").keys("a cat on the roof\r").see("Ilse Brandt");
+    assert!(!terminal.screen.screen().contents().contains("cat"));
+    terminal.keys("\x03");
+    assert!(terminal.end().success());
+}
+
+#[test]
 fn another_size_is_drawn_at_once_and_too_small_a_one_says_so() {
     let (folder, _) = studio("Ilse Brandt");
     let mut terminal = start(folder.path(), (80, 24));

@@ -153,6 +153,10 @@ fn saving(out: &mut impl Write) -> Result<(), Failure> {
     (next.at, next.closed) = (day, None);
     store.create_client(&client("new", 0, 0)?)?;
     store.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let secret_folder = tempfile::tempdir()?;
+    let (secret, _) = Store::open(secret_folder.path())?.encrypt("a cat on the roof")?;
+    secret.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let mut sealed = secret.begin(&ClientId::new("old")?, &next)?;
     let mut new = store.begin(&ClientId::new("new")?, &next)?;
     let mut old = store.begin(&ClientId::new("old")?, &next)?;
     let given = report(1)?;
@@ -169,6 +173,7 @@ fn saving(out: &mut impl Write) -> Result<(), Failure> {
         &mut [
             &mut || Ok(usize::try_from(new.report(&given)?)?),
             &mut || Ok(usize::try_from(old.report(&given)?)?),
+            &mut || Ok(usize::try_from(sealed.report(&given)?)?),
             &mut || {
                 rollback_rows += 1;
                 insert(&rollback, "2030", rollback_rows, &given)
@@ -189,6 +194,7 @@ fn saving(out: &mut impl Write) -> Result<(), Failure> {
     let names = [
         "into a new client's file",
         "into a file of ten years",
+        "into an encrypted file of ten years",
         "SQL, ten years, rollback journal, full sync",
         "SQL, ten years, write-ahead log, full sync",
         "raw append and sync of the same bytes",
@@ -235,17 +241,22 @@ fn opening(out: &mut impl Write) -> Result<(), Failure> {
     store.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
     let path = folder.path().join("clients/old.toml");
     let size = fs::metadata(&path)?.len();
+    let secret_folder = tempfile::tempdir()?;
+    let (secret, _) = Store::open(secret_folder.path())?.encrypt("a cat on the roof")?;
+    secret.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
     let times = measure(
         25,
-        &mut [&mut || Ok(store.load(&old)?.sessions.len()), &mut || {
-            Ok(fs::read_to_string(&path)?.parse::<toml::Table>()?.len())
-        }],
+        &mut [
+            &mut || Ok(store.load(&old)?.sessions.len()),
+            &mut || Ok(secret.load(&old)?.sessions.len()),
+            &mut || Ok(fs::read_to_string(&path)?.parse::<toml::Table>()?.len()),
+        ],
     )?;
     let title = format!(
         "Opening a client of ten years: {TEN_YEARS} sessions, {} reports, {size} bytes (aim: 60 ms, ratio 1)",
         TEN_YEARS * REPORTS as usize
     );
-    Ok(show(out, &title, &["into a client", "into a plain TOML value"], &times)?)
+    Ok(show(out, &title, &["into a client", "from an encrypted file", "into a plain TOML value"], &times)?)
 }
 
 fn listing(out: &mut impl Write) -> Result<(), Failure> {

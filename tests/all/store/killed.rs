@@ -8,9 +8,8 @@ use std::process::{Command, Stdio};
 
 use matside::body::{Level, Side};
 use matside::client::Report;
-use matside::store::Store;
 
-use super::sample::{Studio, id, profile, report, session};
+use super::sample::{Studio, id, open, profile, report, session};
 
 /// Tells the child process which folder to write to.
 const FOLDER: &str = "MATSIDE_TEST_WRITER";
@@ -19,7 +18,7 @@ const MOST: u32 = 400;
 
 /// Writes reports, answers and remarks into a folder and says what was saved, one line each.
 fn write_on(folder: &Path, out: &mut impl std::io::Write) -> Result<(), Box<dyn std::error::Error>> {
-    let store = Store::open(folder)?;
+    let store = open(folder);
     let client = store.load(&id("rosa"))?;
     let mut journal = if let Some((_, journal)) = store.resume(&id("rosa"))? {
         journal
@@ -102,14 +101,23 @@ fn next(state: &mut u64) -> u64 {
 
 #[test]
 fn a_program_killed_at_any_moment_has_kept_what_it_reported_as_saved() {
+    killed_at_any_moment(Studio::new);
+}
+
+#[test]
+fn a_program_killed_at_any_moment_has_kept_it_in_an_encrypted_folder_too() {
+    killed_at_any_moment(Studio::encrypted);
+}
+
+fn killed_at_any_moment(studio_of: fn() -> Studio) {
     let kills: u64 = std::env::var("MATSIDE_KILLS").ok().and_then(|text| text.parse().ok()).unwrap_or(40);
     let mut state = 20_261_120;
     let mut total = 0;
-    let mut studio = Studio::new();
+    let mut studio = studio_of();
     let (mut saved, mut answered) = (Vec::new(), Vec::new());
     for kill in 0..kills {
         if kill % 20 == 0 {
-            studio = Studio::new();
+            studio = studio_of();
             studio.store.create(&profile("Rosa")).expect("creates");
             (saved, answered) = (Vec::new(), Vec::new());
         }
@@ -145,8 +153,11 @@ fn a_program_killed_at_any_moment_has_kept_what_it_reported_as_saved() {
 #[cfg(unix)]
 #[test]
 fn where_no_file_may_grow_the_refusal_is_said_and_nothing_is_lost() {
-    for blocks in [1, 2, 3, 5] {
-        let studio = Studio::new();
+    let tries = [1, 2, 3, 5].map(|blocks| (blocks, Studio::new as fn() -> Studio));
+    for (blocks, studio_of) in
+        tries.into_iter().chain([(2, Studio::encrypted as fn() -> Studio), (5, Studio::encrypted)])
+    {
+        let studio = studio_of();
         studio.store.create(&profile("Rosa")).expect("creates");
         let program = std::env::current_exe().expect("this program has a path");
         // The shell sets the largest size of a file, in blocks of 512 or 1024 bytes.

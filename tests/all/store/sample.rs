@@ -1,7 +1,7 @@
 //! Invented clients, sessions and reports.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Effort, Level, Minutes, Muscle, Seconds, Side};
@@ -24,6 +24,15 @@ impl Studio {
         Self { folder, store }
     }
 
+    /// One whose folder is encrypted; the key in the kept file takes little work.
+    pub(crate) fn encrypted() -> Self {
+        let mut studio = Self::new();
+        std::fs::create_dir_all(studio.store.root()).expect("creates");
+        std::fs::write(studio.store.root().join("passphrase.toml"), KEY).expect("writes");
+        studio.store = studio.other();
+        studio
+    }
+
     /// A studio in which `rosa` stands as written.
     pub(crate) fn with(text: &str) -> Self {
         let studio = Self::new();
@@ -43,8 +52,17 @@ impl Studio {
 
     /// The same folder, opened by somebody else.
     pub(crate) fn other(&self) -> Store {
-        Store::open(self.store.root()).expect("opens")
+        open(self.store.root())
     }
+}
+
+pub(crate) const PASSPHRASE: &str = "a cat on the roof";
+const KEY: &str = include_str!("../../data/passphrase.toml");
+
+/// Opens a folder, with its passphrase if it wants one.
+pub(crate) fn open(folder: &Path) -> Store {
+    let store = Store::open(folder).expect("opens");
+    if store.is_locked() { store.unlock(PASSPHRASE).expect("is the passphrase") } else { store }
 }
 
 pub(crate) fn id(word: &str) -> ClientId {

@@ -1,0 +1,22 @@
+//! `matside decrypt`: the data folder as plain text again.
+
+use crate::failure::Failure;
+
+use super::{Context, encrypt};
+
+/// Make the files of an encrypted data folder plain text again, or go on with that
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {}
+
+pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
+    let store = context.store()?;
+    if !store.is_encrypted() {
+        return Err(Failure::new("the data folder is not encrypted"));
+    }
+    encrypt::told(&store.decrypt()?, "decrypted", context)?;
+    writeln!(
+        context.out,
+        "The key is put aside in the data folder: remove passphrase.old-*.toml when no encrypted copy is left."
+    )?;
+    Ok(())
+}
