@@ -3,7 +3,7 @@
 use crate::body::{Joint, Motion, Muscle, Side};
 use crate::catalogue::{Helper, Method};
 
-use super::condition::{Effect, Limit, MotionOver, Pattern};
+use super::condition::{Condition, Effect, Limit, MotionOver, Pattern, Place};
 use super::reach::Scope;
 
 impl Limit {
@@ -48,11 +48,37 @@ impl Limit {
     }
 }
 
+impl Condition {
+    /// How a record of it is typed, such as `recent-fracture:SIDE:JOINT:cleared=WHO`.
+    pub fn typed(&self) -> String {
+        let any = |what: fn(&Limit) -> bool| self.limits.iter().any(what);
+        let place = match self.place {
+            Place::Nowhere => "",
+            Place::Muscle => ":MUSCLE",
+            Place::Joint => ":JOINT",
+            Place::Either => ":MUSCLE-OR-JOINT",
+        };
+        let parts = [
+            (self.side_bound, ":SIDE"),
+            (true, place),
+            (any(|limit| limit.when.from_week.is_some()), ":due=YYYY-MM-DD"),
+            (any(|limit| limit.when.first_days.is_some()), ":since=YYYY-MM-DD"),
+            (any(|limit| limit.when.until_cleared), ":cleared=WHO"),
+        ];
+        let told: String = parts.iter().filter(|(is, _)| *is).map(|(_, part)| *part).collect();
+        format!("{}{told}", self.id)
+    }
+}
+
 fn join(text: String, place: &str, by: &str) -> String {
     if place.is_empty() { text } else { text + by + place }
 }
 
 fn out_text(on: &Pattern, place: &str) -> String {
+    if on.lain_on {
+        let what = if on.recorded { ", where a shoulder or hip is meant" } else { "" };
+        return format!("no work lying on that side{what}");
+    }
     let mut text = String::from("no ");
     match (on.helper, on.method) {
         (Some(Helper::Assisted), None) => text += "hands-on work",
@@ -79,9 +105,6 @@ fn out_text(on: &Pattern, place: &str) -> String {
         let positions: Vec<&str> = on.positions.iter().map(|position| position.plain_name()).collect();
         text += if plain && on.motions.is_empty() { "work " } else { " " };
         text += &listed(&positions, "or");
-    }
-    if on.lain_on {
-        text += if text == "no " { "work lying on that side" } else { " lying on that side" };
     }
     if on.floor {
         text += if text == "no " { "work on the floor" } else { " on the floor" };

@@ -1,6 +1,6 @@
 //! `matside cautions`: the conditions that can be recorded, and what each limits.
 
-use crate::caution::{Chapter, Condition, Conditions};
+use crate::caution::{Chapter, Condition, Conditions, Limit};
 use crate::failure::Failure;
 use crate::text;
 
@@ -12,24 +12,30 @@ const WIDTH: usize = 78;
 /// List the conditions that can be recorded, or show one in full
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// Show this condition in full
+    /// Show this condition in full, or list those that a word fits
     condition: Option<String>,
 }
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let conditions = Conditions::built_in();
     if let Some(word) = &arguments.condition {
-        let condition = conditions
-            .named(word)
-            .map_err(|error| Failure::usage(error).hint("list the conditions with `matside cautions`"))?;
+        let condition = match conditions.named(word) {
+            Ok(condition) => condition,
+            Err(error) => {
+                let about: Vec<&Condition> =
+                    conditions.all().iter().filter(|condition| is_about(condition, word)).collect();
+                if about.is_empty() {
+                    return Err(Failure::usage(error).hint("list the conditions with `matside cautions`"));
+                }
+                return about.into_iter().try_for_each(|condition| line(condition, context));
+            }
+        };
         return show(condition, context);
     }
     for &chapter in Chapter::ALL {
         writeln!(context.out, "{}", chapter.id().replace('-', " "))?;
         for condition in conditions.all().iter().filter(|condition| condition.chapter == chapter) {
-            let side = if condition.side_bound { ":SIDE" } else { "" };
-            let id = text::padded(&format!("{}{side}", condition.id), 32);
-            writeln!(context.out, "  {id} {}", text::shortened(&condition.name, WIDTH - 35))?;
+            line(condition, context)?;
         }
         writeln!(context.out)?;
     }
@@ -41,10 +47,28 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     Ok(())
 }
 
+/// Whether a word of a trainer's is part of the condition's id or name.
+fn is_about(condition: &Condition, word: &str) -> bool {
+    let word = word.to_lowercase();
+    !word.is_empty()
+        && (condition.id.as_str().contains(&word) || condition.name.to_lowercase().contains(&word))
+}
+
+fn line(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
+    let side = if condition.side_bound { ":SIDE" } else { "" };
+    let id = text::padded(&format!("{}{side}", condition.id), 32);
+    writeln!(context.out, "  {id} {}", text::shortened(&condition.name, WIDTH - 35))?;
+    Ok(())
+}
+
 fn show(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
     writeln!(context.out, "{}  ({})", condition.name, condition.id)?;
+    let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
+    let (typed, limits) = (condition.typed(), limits.join("; "));
     let rows = [
-        ("keep off", condition.avoid.as_str()),
+        ("type", typed.as_str()),
+        ("keep off", &condition.avoid),
+        ("in a plan", &limits),
         ("still fine", &condition.fine),
         ("say", &condition.say),
         ("clearance", condition.clearance.plain_name()),

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::caution::screening::{CONSENT, MASSAGE_RULES, TODAY, Weight, questions};
 use crate::caution::signs::signs;
-use crate::caution::{Chapter, Condition, Conditions, Limit, Place};
+use crate::caution::{Chapter, Condition, Conditions, Limit};
 
 const OPENING: &str = "\
 # Cautions
@@ -48,8 +48,7 @@ fn section(page: &mut String, title: &str) {
 }
 
 fn write_condition(page: &mut String, condition: &Condition) {
-    write!(page, "\n### {}\n\n`{}{}`\n\n", condition.name, condition.id, parts(condition))
-        .expect("a string takes any text");
+    write!(page, "\n### {}\n\n`{}`\n\n", condition.name, condition.typed()).expect("a string takes any text");
     row(page, "Keep off", &condition.avoid);
     let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
     row(page, "What the planner leaves out or lowers", &limits.join("; "));
@@ -58,30 +57,6 @@ fn write_condition(page: &mut String, condition: &Condition) {
     row(page, "Say", &condition.say);
     row(page, "Red flag", &condition.red_flag);
     row(page, "Source", &format!("{} ({})", condition.source, condition.verified));
-}
-
-/// What is typed behind the condition's name.
-fn parts(condition: &Condition) -> String {
-    let side = if condition.side_bound { ":SIDE" } else { "" };
-    let place = match condition.place {
-        Place::Nowhere => "",
-        Place::Muscle => ":MUSCLE",
-        Place::Joint => ":JOINT",
-        Place::Either => ":MUSCLE-OR-JOINT",
-    };
-    let week = if condition.limits.iter().any(|limit| limit.when.from_week.is_some()) {
-        ":due=YYYY-MM-DD"
-    } else {
-        ""
-    };
-    let since = if condition.limits.iter().any(|limit| limit.when.first_days.is_some()) {
-        ":since=YYYY-MM-DD"
-    } else {
-        ""
-    };
-    let cleared =
-        if condition.limits.iter().any(|limit| limit.when.until_cleared) { ":cleared=WHO" } else { "" };
-    [side, place, week, since, cleared].concat()
 }
 
 const fn chapter_name(chapter: Chapter) -> &'static str {

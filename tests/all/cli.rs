@@ -203,7 +203,11 @@ fn new_refuses_what_is_no_name_and_names_the_nearest_condition() {
 fn one_condition_is_shown_in_full() {
     let said = Studio::empty().run(&["cautions", "hip-replacement-posterior"]);
     assert!(said.contains("keep off") && said.contains("clearance"), "{said}");
+    assert!(said.contains("no hip flexion past 90 degrees") && said.contains(":SIDE:cleared=WHO"), "{said}");
     assert!(Studio::empty().run(&["cautions"]).contains("pregnancy"));
+    let about = Studio::empty().run(&["cautions", "Knee"]);
+    assert!(["knee-replacement", "kneecap-pain"].iter().all(|id| about.contains(id)), "{about}");
+    assert!(!about.contains("pregnancy"), "{about}");
     says!("unknown_condition", Studio::empty().run(&["cautions", "pregnacy"]));
 }
 
