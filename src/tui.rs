@@ -23,7 +23,9 @@ pub mod writer;
 
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal};
+use std::sync::Arc;
 
+use crate::client::Trainer;
 pub use crate::failure::Failure;
 use crate::failure::Status;
 use crate::planner::{Effort, Planner};
@@ -50,20 +52,21 @@ pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
 /// # Errors
 /// As [`run`].
 pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> Result<(), Failure> {
-    let office = Office::open(store, planner, options.demo).map_err(Failure::new)?;
     let shared = Shared {
         theme: options.theme(),
         roster: None,
         clients: BTreeMap::new(),
-        trainer: office.trainer().clone(),
-        catalogue: office.catalogue(),
-        folder: office.folder(),
-        demo: office.has_demo(),
+        trainer: Trainer::default(),
+        catalogue: Arc::default(),
+        folder: store.root().display().to_string(),
+        demo: options.demo.is_some(),
         notice: None,
     };
     let (mut app, first) = App::new(shared);
     let clock = Clock::start(options.pretend);
     if options.linear {
+        let office = Office::open(store, planner, options.demo).map_err(Failure::new)?;
+        app.shared.knows(office.opened());
         let mut host = linear::LineHost::start(office, clock)?;
         return Ok(linear::run(&mut app, first, &mut host, &mut io::stdout().lock())?);
     }
@@ -73,14 +76,26 @@ pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> 
     }
     let mut terminal = terminal::take_over()
         .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
-    let done = TerminalHost::start(office, clock, options.bell).and_then(|mut host| {
-        let done = runtime::run(&mut terminal, &mut app, first, &mut host);
-        if host.gone { Err(io::ErrorKind::UnexpectedEof.into()) } else { done }
+    let mut closed = None;
+    // The first frame needs no file: a name can be typed while the rest is read.
+    let now = clock.now();
+    let done = terminal.draw(|frame| app.view(frame, now)).map(|_| ());
+    let done = done.and_then(|()| match Office::open(store, planner, options.demo) {
+        Ok(office) => {
+            app.shared.knows(office.opened());
+            let mut host = TerminalHost::start(office, clock, options.bell)?;
+            let done = runtime::run(&mut terminal, &mut app, first, &mut host);
+            if host.gone { Err(io::ErrorKind::UnexpectedEof.into()) } else { done }
+        }
+        Err(why) => {
+            closed = Some(why);
+            Ok(())
+        }
     });
     match done {
         Ok(()) => {
             terminal::give_back()?;
-            Ok(())
+            closed.map_or(Ok(()), |why| Err(Failure::new(why)))
         }
         Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
             // The window may be closed: nothing can be said any more, and the terminal's own way of

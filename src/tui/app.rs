@@ -15,7 +15,7 @@ use crate::client::{Client, ClientId, Trainer};
 
 use super::effect::Effect;
 use super::keys::{self, Action, Binding};
-use super::msg::{Listed, Msg, Now, Told};
+use super::msg::{Listed, Msg, Now, Opened, Told};
 use super::paint::{self, Paint};
 use super::screens::{Input, Next, Screen, commands, day, help};
 use super::text;
@@ -46,6 +46,12 @@ pub struct Shared {
 }
 
 impl Shared {
+    /// Takes in what an office has read.
+    pub fn knows(&mut self, opened: Opened) {
+        let Opened { trainer, catalogue, folder, demo } = opened;
+        (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
+    }
+
     /// Says something in the last line but one.
     pub fn say(&mut self, tone: Tone, words: impl Into<String>) {
         self.notice = Some((tone, words.into()));
@@ -207,7 +213,8 @@ impl App {
             Told::Saved(id, Ok(())) => {
                 effects.extend([Effect::Load(id.clone()), Effect::Roster]);
             }
-            Told::Demo(Ok(())) => {
+            Told::Demo(Ok(opened)) => {
+                self.shared.knows((**opened).clone());
                 self.shared.clients.clear();
                 effects.push(Effect::Roster);
             }

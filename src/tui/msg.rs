@@ -1,9 +1,12 @@
 //! What comes in: keys, time, and answers to effects.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, FixedOffset};
 use ratatui::crossterm::event::KeyEvent;
 
-use crate::client::{Client, ClientId, Session};
+use crate::catalogue::Catalogue;
+use crate::client::{Client, ClientId, Session, Trainer};
 use crate::planner::Plan;
 use crate::session::Moment;
 use crate::store::RosterEntry;
@@ -45,6 +48,19 @@ pub struct Listed {
     pub problems: Vec<String>,
 }
 
+/// What an office has read before anybody asks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opened {
+    /// The trainer.
+    pub trainer: Trainer,
+    /// The stretches.
+    pub catalogue: Arc<Catalogue>,
+    /// Where the data is.
+    pub folder: String,
+    /// Whether there is an invented studio to open.
+    pub demo: bool,
+}
+
 /// The answer to an effect. Errors are one clear line.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Told {
@@ -80,5 +96,5 @@ pub enum Told {
     /// Something about the files that the trainer should know.
     Noticed(String),
     /// The invented studio is open.
-    Demo(Result<(), String>),
+    Demo(Result<Box<Opened>, String>),
 }

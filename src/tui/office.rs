@@ -8,7 +8,7 @@ use crate::planner::{self, Ask, Plan, Planner};
 use crate::store::{Journal, Store};
 
 use super::effect::{Effect, Question};
-use super::msg::{Listed, Msg, Told};
+use super::msg::{Listed, Msg, Opened, Told};
 
 /// Makes the invented studio in a scratch folder and opens it.
 pub type OpenDemo = fn() -> Result<Store, String>;
@@ -99,20 +99,27 @@ impl Office {
         &self.trainer
     }
 
-    /// Where the data is.
-    pub fn folder(&self) -> String {
-        self.store.root().display().to_string()
+    /// What was read so far.
+    pub fn opened(&self) -> Opened {
+        Opened {
+            trainer: self.trainer.clone(),
+            catalogue: self.catalogue(),
+            folder: self.folder(),
+            demo: self.demo.is_some(),
+        }
     }
 
-    /// Whether there is an invented studio to open.
-    pub const fn has_demo(&self) -> bool {
-        self.demo.is_some()
+    fn folder(&self) -> String {
+        self.store.root().display().to_string()
     }
 
     /// Carries an effect out. A bell and the end are the host's own affair.
     pub fn perform(&mut self, effect: Effect) -> Option<Msg> {
         let told = match effect {
-            Effect::Roster => Told::Roster(self.list()),
+            Effect::Roster => {
+                let read = self.reader()();
+                self.listed(read)
+            }
             Effect::Load(id) => {
                 let client = self.store.load(&id).map(Box::new).map_err(|error| error.to_string());
                 Told::Client(id, client)
@@ -178,11 +185,23 @@ impl Office {
         }
     }
 
-    fn list(&mut self) -> Result<Listed, String> {
-        let roster = self.store.roster().map_err(|error| error.to_string())?;
+    /// Reads the list, on any thread.
+    pub fn reader(&self) -> impl FnOnce() -> Result<Listed, String> + Send + use<> {
+        let store = self.store.clone();
+        move || {
+            let roster = store.roster().map_err(|error| error.to_string())?;
+            let problems = roster.problems.iter().map(ToString::to_string).collect();
+            Ok(Listed { entries: roster.entries, problems })
+        }
+    }
+
+    /// The answer to a list that was read: what the store told before is said with it.
+    pub fn listed(&mut self, mut read: Result<Listed, String>) -> Told {
         self.gather();
-        let problems = roster.problems.iter().map(ToString::to_string).chain(self.notices.clone()).collect();
-        Ok(Listed { entries: roster.entries, problems })
+        if let Ok(listed) = &mut read {
+            listed.problems.extend_from_slice(&self.notices);
+        }
+        Told::Roster(read)
     }
 
     fn create(&self, mut profile: Profile) -> Result<ClientId, String> {
@@ -199,13 +218,13 @@ impl Office {
         Ok(Some(Box::new(session)))
     }
 
-    fn open_demo(&mut self) -> Result<(), String> {
+    fn open_demo(&mut self) -> Result<Box<Opened>, String> {
         let open = self.demo.ok_or("there is no invented studio here; run `matside demo`")?;
         let store = open()?;
         self.trainer = store.trainer().map_err(|error| error.to_string())?;
         self.catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
         (self.store, self.journal, self.demo) = (store, None, None);
-        Ok(())
+        Ok(Box::new(self.opened()))
     }
 }
 

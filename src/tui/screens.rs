@@ -120,6 +120,7 @@ impl Screen {
         match self {
             Self::Live(state) => state.next_wake(now),
             Self::Plan(state) => state.next_wake(now),
+            Self::Day(state) => state.next_wake(),
             _ => None,
         }
     }

@@ -20,11 +20,14 @@ use ratatui::crossterm::terminal::{
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
+use crate::catalogue::Catalogue;
+use crate::client::Trainer;
+use crate::planner::{Effort, Planner};
 use crate::session::Moment;
 
 use super::effect::{Effect, Purpose, Question};
-use super::msg::{Msg, Now, Told};
-use super::office::{self, Office};
+use super::msg::{Listed, Msg, Now, Told};
+use super::office::{self, MakePlan, Office};
 use super::runtime::Host;
 
 /// What the threads send.
@@ -32,7 +35,10 @@ use super::runtime::Host;
 enum Incoming {
     Event(Event),
     Signal(i32),
-    Proven(Box<Told>),
+    /// A plan that was worked out beside.
+    Solved(Box<Told>),
+    /// The clients, for the question of that number.
+    Listed(u64, Result<Listed, String>),
     Gone,
 }
 
@@ -75,6 +81,15 @@ pub fn give_back() -> io::Result<()> {
     cooked
 }
 
+/// A side question.
+#[derive(Debug)]
+struct Aside {
+    job: u64,
+    question: Box<Question>,
+    catalogue: Arc<Catalogue>,
+    trainer: Trainer,
+}
+
 /// The clocks: one that never goes back, and the one on the wall.
 #[derive(Debug)]
 pub struct Clock {
@@ -113,6 +128,10 @@ pub struct TerminalHost {
     incoming: Receiver<Incoming>,
     /// Tells the proof that is under way that nobody waits for it any more.
     called_off: Arc<AtomicBool>,
+    /// Side questions on their way to the thread that answers them.
+    asides: Sender<Aside>,
+    /// How often the clients were asked for; only the latest answer counts.
+    lists: u64,
     clock: Clock,
     bell: bool,
     /// The signal or loss that ends the program, if one did.
@@ -129,7 +148,35 @@ impl TerminalHost {
         read_signals(sender.clone())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
-        Ok(Self { office, sender, incoming, called_off: Arc::default(), clock, bell, gone: false })
+        let (asides, questions) = channel();
+        let called_off = Arc::default();
+        let host = Self { office, sender, incoming, called_off, asides, lists: 0, clock, bell, gone: false };
+        host.answer_asides(questions);
+        Ok(host)
+    }
+
+    /// Answers side questions beside, so that a key never waits for one.
+    fn answer_asides(&self, questions: Receiver<Aside>) {
+        let sender = self.sender.clone();
+        thread::spawn(move || {
+            let mut planner = Planner::new(Effort::FRAME);
+            for Aside { job, question, catalogue, trainer } in questions {
+                let plan = MakePlan::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
+                let told = Told::Solved { job, purpose: Purpose::Aside, plan };
+                // Nobody listens any more once the program ends.
+                let _ = sender.send(Incoming::Solved(Box::new(told)));
+            }
+        });
+    }
+
+    /// Reads the clients beside, so that a name can be typed meanwhile.
+    fn list(&mut self) {
+        self.lists += 1;
+        let (number, read, sender) = (self.lists, self.office.reader(), self.sender.clone());
+        thread::spawn(move || {
+            // Nobody listens any more once the program ends.
+            let _ = sender.send(Incoming::Listed(number, read()));
+        });
     }
 
     /// Goes on looking for a better plan, or the proof that there is none, while keys are taken.
@@ -144,7 +191,7 @@ impl TerminalHost {
             if !is_called_off() {
                 let told = Told::Solved { job, purpose: Purpose::Main, plan };
                 // Nobody listens any more once the program ends.
-                let _ = sender.send(Incoming::Proven(Box::new(told)));
+                let _ = sender.send(Incoming::Solved(Box::new(told)));
             }
         });
     }
@@ -200,8 +247,11 @@ impl Host for TerminalHost {
         match incoming {
             Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
             Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
-            Ok(Incoming::Event(_)) | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
-            Ok(Incoming::Proven(told)) => Ok(Msg::Told(*told)),
+            Ok(Incoming::Listed(number, read)) if number == self.lists => {
+                Ok(Msg::Told(self.office.listed(read)))
+            }
+            Ok(Incoming::Event(_) | Incoming::Listed(..)) | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
+            Ok(Incoming::Solved(told)) => Ok(Msg::Told(*told)),
             Ok(Incoming::Signal(SIGCONT)) => {
                 enable_raw_mode()?;
                 Ok(Msg::Redraw)
@@ -218,14 +268,25 @@ impl Host for TerminalHost {
     }
 
     fn perform(&mut self, effect: Effect) -> Option<Msg> {
-        if matches!(effect, Effect::Bell) {
-            if self.bell {
+        let effect = match effect {
+            Effect::Bell if self.bell => {
                 let mut out = io::stdout().lock();
                 // A terminal that cannot ring is no reason to stop.
                 let _ = out.write_all(b"\x07").and_then(|()| out.flush());
+                return None;
             }
-            return None;
-        }
+            Effect::Roster => {
+                self.list();
+                return None;
+            }
+            Effect::Solve { job, purpose: Purpose::Aside, question } => {
+                let (catalogue, trainer) = (self.office.catalogue(), self.office.trainer().clone());
+                // A question that nobody answers is as good as one that is not answered yet.
+                let _ = self.asides.send(Aside { job, question, catalogue, trainer });
+                return None;
+            }
+            effect => effect,
+        };
         let question = match &effect {
             Effect::Solve { job, purpose: Purpose::Main, question } => Some((*job, question.clone())),
             _ => None,

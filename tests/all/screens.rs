@@ -90,6 +90,16 @@ fn a_declined_block_is_noted_and_nothing_runs() {
 }
 
 #[test]
+fn what_is_typed_before_the_list_is_there_counts() {
+    let mut studio = Studio::demo();
+    studio.app.shared.roster = None;
+    studio.press("feldm").enter();
+    assert_seen(&studio, &["reading"]);
+    studio.list();
+    assert_seen(&studio, &["Tobias Feldmann", "Trained today"]);
+}
+
+#[test]
 fn undo_takes_back_a_mark_and_a_minute() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham").enter().press("+");
@@ -110,6 +120,17 @@ fn a_plan_that_is_not_proven_yet_says_how_far_off_it_can_be() {
     };
     assert_seen(&planned(Effort { passes: 1 }), &["best so far; none is over"]);
     assert_seen(&planned(Effort::FULL), &["proven"]);
+}
+
+#[test]
+fn a_proof_is_taken_in_while_another_screen_lies_over_the_plan() {
+    for over in [KeyCode::Char('?'), KeyCode::F(2), KeyCode::F(3)] {
+        let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+        studio.press("feldm").enter().press("full body").enter();
+        assert_seen(&studio, &["best so far"]);
+        studio.key(over).prove().key(KeyCode::Esc);
+        assert_seen(&studio, &["proven best"]);
+    }
 }
 
 #[test]

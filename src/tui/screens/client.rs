@@ -2,12 +2,13 @@
 
 pub mod draw;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use chrono::{Datelike, NaiveDate};
 
-use crate::body::{Joint, Muscle, Side};
-use crate::caution::{Condition, Conditions, Recorded, parse_recorded};
+use crate::body::{Joint, Muscle, Side, Unit};
+use crate::caution::{Condition, Conditions, Recorded, Restrictions, parse_recorded};
 use crate::client::{Aim, Client, ClientId, Guardian, Profile};
 use crate::names::UnknownName;
 use crate::tui::app::Context;
@@ -74,6 +75,8 @@ pub struct State {
     pending: Pending,
     /// Whether the client is a minor, so that a guardian is asked for.
     guardian_shown: bool,
+    /// What no form may reach with these conditions.
+    avoided: BTreeSet<Unit>,
 }
 
 impl State {
@@ -99,6 +102,7 @@ impl State {
             then_plan: true,
             pending: Pending::Nothing,
             guardian_shown: false,
+            avoided: BTreeSet::new(),
         }
     }
 
@@ -192,6 +196,7 @@ impl State {
     /// Takes in what happened.
     pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
         let today = context.today();
+        let before = self.card.conditions.clone();
         let next = match input {
             Input::Opened => {
                 if let Some(id) = &self.id {
@@ -232,6 +237,13 @@ impl State {
             _ => Next::Stay,
         };
         self.guardian_shown = self.is_minor(today);
+        if self.card.conditions != before {
+            let born = born_of(self.card.born.text()).ok().flatten();
+            let age = born.and_then(|born| today.years_since(born));
+            self.avoided = Restrictions::assess(&self.card.conditions, age, today)
+                .map(|restrictions| plan::avoided(&restrictions, &context.shared.catalogue))
+                .unwrap_or_default();
+        }
         next
     }
 

@@ -1,11 +1,16 @@
 //! Who is next? The clients, those first who are likely to be on the mat now.
 
+use std::collections::{BTreeSet, VecDeque};
+use std::time::Duration;
+
 use chrono::{Datelike, NaiveDate};
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::Seconds;
-use crate::client::ClientId;
+use crate::body::{Seconds, Side, Unit};
+use crate::catalogue::Catalogue;
+use crate::caution::Restrictions;
+use crate::client::{ClientId, Session};
 use crate::insight;
 use crate::store::RosterEntry;
 use crate::strain::Day;
@@ -18,6 +23,7 @@ use crate::tui::screens::plan::worth::day_words;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
+use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Input, Next, Screen, client, history, plan};
@@ -27,8 +33,16 @@ use super::{Input, Next, Screen, client, history, plan};
 pub struct State {
     filter: Field,
     chosen: usize,
-    asked: Option<ClientId>,
+    /// Clients that were asked for since the list came.
+    asked: BTreeSet<ClientId>,
+    /// Clients that are read while no key waits.
+    wanted: VecDeque<ClientId>,
+    /// What was pressed before the list came.
+    early: Option<Action>,
 }
+
+/// Rows of the list whose clients are read for their ribbons.
+const READ: usize = 40;
 
 /// How likely somebody is next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -67,6 +81,15 @@ impl Group {
             Self::Done => "was here today".to_owned(),
         }
     }
+}
+
+/// Whether a client was read, and nothing has been done with it since.
+fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
+    shared.clients.get(&entry.id).is_some_and(|client| {
+        let last = client.sessions.last();
+        last.map(|last| last.at) == entry.last
+            && last.is_some_and(|last| last.closed.is_none()) == entry.unfinished
+    })
 }
 
 /// How long ago, in words.
@@ -110,14 +133,31 @@ impl State {
         self.entries(shared, today).get(self.chosen).map(|(_, entry)| (*entry).clone())
     }
 
-    /// Asks for the chosen client once, for the preview.
+    /// Asks for a client once, unless it was read and has not changed.
+    fn read(&mut self, id: &ClientId, context: &mut Context<'_>) {
+        if self.asked.insert(id.clone()) {
+            context.ask(Effect::Load(id.clone()));
+        }
+    }
+
+    /// Asks for the chosen client, for the preview, and notes whom to read when there is time.
     fn preview(&mut self, context: &mut Context<'_>) {
         let today = context.today();
-        let Some(entry) = self.chosen(context.shared, today) else { return };
-        if self.asked.as_ref() != Some(&entry.id) {
-            self.asked = Some(entry.id.clone());
-            context.client(&entry.id);
+        let shared = &*context.shared;
+        let entries = self.entries(shared, today);
+        let unread = |entry: &&RosterEntry| !is_read(entry, shared) && !self.asked.contains(&entry.id);
+        let chosen = entries.get(self.chosen).map(|(_, entry)| *entry).filter(unread);
+        let chosen = chosen.map(|entry| entry.id.clone());
+        let wanted = entries.iter().map(|(_, entry)| *entry).take(READ).filter(unread);
+        self.wanted = wanted.map(|entry| entry.id.clone()).collect();
+        if let Some(id) = chosen {
+            self.read(&id, context);
         }
+    }
+
+    /// How long nothing changes: clients are read one by one while no key waits.
+    pub fn next_wake(&self) -> Option<Duration> {
+        (!self.wanted.is_empty()).then_some(Duration::ZERO)
     }
 
     /// Takes in what happened.
@@ -135,14 +175,15 @@ impl State {
                 let done = self.entries(context.shared, today).into_iter();
                 let done: Vec<ClientId> = done
                     .filter(|(_, entry)| entry.last.is_some_and(|last| last.date_naive() == today))
+                    .filter(|(_, entry)| !is_read(entry, context.shared))
                     .map(|(_, entry)| entry.id.clone())
                     .collect();
                 for id in done {
-                    context.client(&id);
+                    self.read(&id, context);
                 }
                 self.chosen = self.chosen.min(count.saturating_sub(1));
                 self.preview(context);
-                Next::Stay
+                self.early.take().map_or(Next::Stay, |action| self.act(action, count, context))
             }
             Input::Told(Told::Created(Ok(_)) | Told::Demo(_)) => {
                 *self = Self::default();
@@ -150,8 +191,14 @@ impl State {
             }
             Input::Shown => {
                 self.filter.clear();
-                self.asked = None;
+                self.asked.clear();
                 context.ask(Effect::Roster);
+                Next::Stay
+            }
+            Input::Woke => {
+                if let Some(id) = self.wanted.pop_front() {
+                    self.read(&id, context);
+                }
                 Next::Stay
             }
             _ => Next::Stay,
@@ -160,6 +207,12 @@ impl State {
 
     fn act(&mut self, action: Action, count: usize, context: &mut Context<'_>) -> Next {
         let today = context.today();
+        let opens =
+            matches!(action, Action::Choose | Action::OpenPlan | Action::OpenHistory | Action::OpenClient);
+        if opens && context.shared.roster.is_none() {
+            self.early = Some(action);
+            return Next::Stay;
+        }
         let mut typed = true;
         match action {
             Action::Type(letter) => self.filter.push(letter),
@@ -214,7 +267,8 @@ impl State {
             paint.heading(area, 0, "Who is next?", &day);
             return self.draw_welcome(paint::below(area, 2), paint, shared);
         }
-        paint.title(area, "Who is next?", &day, (Tone::Dim, &text::count(total, "client")));
+        let known = if shared.roster.is_some() { text::count(total, "client") } else { "reading".to_owned() };
+        paint.title(area, "Who is next?", &day, (Tone::Dim, &known));
         let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: paint.theme };
         (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
         draw_own_day(area, paint, shared, today);
@@ -229,7 +283,7 @@ impl State {
             let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
             paint.wrapped(list, 0, Tone::Text, &words);
         }
-        self.draw_list(list, &entries, paint, today);
+        self.draw_list(list, &entries, paint, (shared, today));
         if let Some((_, entry)) = entries.get(self.chosen) {
             draw_preview(beside, entry, paint, shared, today);
         }
@@ -246,13 +300,25 @@ impl State {
         area: Rect,
         entries: &[(Group, &RosterEntry)],
         paint: &mut Paint<'_>,
-        today: NaiveDate,
+        (shared, today): (&Shared, NaiveDate),
     ) {
+        /// Columns from which on the last session is worth drawing beside the name.
+        const BAND: u16 = 20;
         let glyphs = paint.glyphs();
+        let last = |id: &ClientId| shared.clients.get(id).and_then(|client| client.sessions.last());
+        // One scale for all, so that a long block looks longer than a short one.
+        let minutes =
+            entries.iter().filter_map(|(_, entry)| last(&entry.id)).map(|last| last.minutes.seconds());
+        let longest = minutes.max().unwrap_or_default().get().max(1);
+        // An empty row before each group where there is room.
+        let roomy = entries.len() + 8 <= usize::from(area.height);
         let mut rows: Vec<Option<usize>> = Vec::new();
         let mut headings: Vec<(usize, Group)> = Vec::new();
         for (index, (group, _)) in entries.iter().enumerate() {
             if index == 0 || entries[index - 1].0 != *group {
+                if index > 0 && roomy {
+                    rows.push(None);
+                }
                 headings.push((rows.len(), *group));
                 rows.push(None);
             }
@@ -281,8 +347,8 @@ impl State {
                 Tone::Strong,
                 &text::pad(&text::clean(&entry.name), names, glyphs.ellipsis),
             );
-            let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
-            let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&last, 13, glyphs.ellipsis));
+            let when = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
+            let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&when, 13, glyphs.ellipsis));
             if area.width < x + 15 {
                 // No room for words; that there is a caution must be seen all the same.
                 if entry.conditions > 0 {
@@ -294,6 +360,11 @@ impl State {
             if entry.conditions > 0 {
                 let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
                 paint.at(area, x + 1, line, Tone::Caution, &words);
+            }
+            let (_, band) = paint::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
+            if let Some(session) = last(&entry.id).filter(|_| band.width >= BAND) {
+                let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
+                (&Ribbon { length: longest, ..ribbon }).render(band, paint.buf);
             }
         }
     }
@@ -378,26 +449,77 @@ fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: Naive
     }
 }
 
-/// The last session as a ribbon, and what is in force.
+/// The last session as a ribbon, what is in force and what is advised; in a tall terminal what it reached, too.
 fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
     let Some(client) = shared.clients.get(&entry.id) else { return };
-    let Some(session) = client.sessions.last() else {
+    let mut y = 0;
+    if let Some(session) = client.sessions.last() {
+        let trained: Vec<String> =
+            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+        let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
+        paint.heading(area, 0, "Last time", &words);
+        let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
+        (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
+        let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
+        y = paint.wrapped(area, 6, Tone::Text, note);
+    } else {
         paint.row(area, 0, Tone::Dim, "no session yet");
-        return;
-    };
-    let trained: Vec<String> = session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-    let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
-    paint.heading(area, 0, "Last time", &words);
-    let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
-    (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
-    let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
-    let y = paint.wrapped(area, 6, Tone::Text, note);
+        y = paint.wrapped(area, y + 1, Tone::Text, &client.profile.note);
+    }
     if area.height < y + 4 {
         return;
     }
-    paint.row(area, y + 1, Tone::Strong, "Next time");
-    let mut y = y + 2;
-    for line in insight::advice(client, &shared.catalogue, today).into_iter().take(3) {
+    let restrictions =
+        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    if !in_force.is_empty() {
+        paint.row(area, y + 1, Tone::Strong, "In force");
+        y += 2;
+    }
+    for caution in in_force {
+        let line = format!("{} {}: {}", paint.glyphs().caution, caution.title, caution.limited);
+        y = paint.wrapped_most(area, y, 2, Tone::Caution, &line);
+    }
+    let advice = insight::advice(client, &shared.catalogue, today);
+    if !advice.is_empty() {
+        paint.row(area, y + 1, Tone::Strong, "Next time");
+        y += 2;
+    }
+    for line in advice.into_iter().take(if area.height >= 30 { 6 } else { 3 }) {
         y = paint.wrapped(area, y, Tone::Text, &line.text);
     }
+    let Some(session) = client.sessions.last() else { return };
+    let (columns, rows) = Figure::SIZES[1];
+    let room = paint::below(area, y + 1);
+    if room.height > rows && room.width >= columns {
+        paint.row(room, 0, Tone::Strong, "Reached last time");
+        let reached = reached_in(session, &shared.catalogue);
+        let avoided = BTreeSet::new();
+        let figure = Figure {
+            trained: &session.trained,
+            reached: &reached,
+            avoided: &avoided,
+            plain: false,
+            theme: paint.theme,
+        };
+        (&figure).render(paint::below(room, 1), paint.buf);
+        let words = Rect { x: room.x + columns + 4, width: room.width.saturating_sub(columns + 4), ..room };
+        let mut y = 2;
+        for line in figure.words() {
+            y = paint.wrapped(words, y, Tone::Dim, &line) + 1;
+        }
+    }
+}
+
+/// What the steps of a session reached.
+pub fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
+    let mut reached = BTreeSet::new();
+    for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
+        let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
+        for target in &form.targets {
+            let sides = Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side));
+            reached.extend(sides.map(|side| Unit { muscle: target.muscle, side: *side }));
+        }
+    }
+    reached
 }

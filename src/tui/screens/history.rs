@@ -20,8 +20,9 @@ use crate::tui::keys::{Action, Place};
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::ago;
+use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
-use crate::tui::theme::Tone;
+use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
@@ -221,13 +222,37 @@ impl State {
         match self.look {
             Look::NextTime => {
                 let lines = advised::advised(client, shared, today, &self.when(today).words);
-                advised::draw(rest, &lines, self.chosen, paint);
+                // The weeks beside what is advised, or below it, where there is room.
+                let (left, right) = if rest.width >= 180 {
+                    paint::split(rest, 96, 4)
+                } else {
+                    let used = advised::rows(rest, &lines) + 2;
+                    let used = if rest.height >= used + 8 { used } else { rest.height };
+                    (paint::top(rest, used), paint::below(rest, used))
+                };
+                advised::draw(left, &lines, self.chosen, paint);
+                let weeks = self.weeks(client, shared, today);
+                weeks::draw(right, &weeks, None, paint);
+                // What is left shows the last sessions.
+                let used = advised::rows(left, &lines).max(cells(weeks.len()) + 4) + 1;
+                let room = if right.x > left.x {
+                    paint::below(rest, used)
+                } else {
+                    paint::below(right, cells(weeks.len()) + 5)
+                };
+                if room.height >= 6 {
+                    paint.row(room, 0, Tone::Strong, "The last sessions");
+                    let sessions = self.sessions(client, shared, today);
+                    draw_bands(paint::below(room, 1), &sessions, None, paint, shared);
+                }
             }
             Look::Levels | Look::Holds | Look::Angles => {
                 self.draw_stretches(rest, client, paint, shared, today);
             }
             Look::Sessions => self.draw_sessions(rest, client, paint, shared, today),
-            Look::Weeks => weeks::draw(rest, &self.weeks(client, shared, today), self.chosen, paint),
+            Look::Weeks => {
+                weeks::draw(rest, &self.weeks(client, shared, today), Some(self.chosen), paint);
+            }
         }
     }
 
@@ -308,7 +333,9 @@ impl State {
         ];
         paint.spans(beside, 0, 1, &key);
         let points = points(done, self.look);
-        let plot_area = Rect { height: beside.height.saturating_sub(6).min(16), ..paint::below(beside, 3) };
+        let rows =
+            if beside.height >= 32 { beside.height / 2 } else { beside.height.saturating_sub(6).min(16) };
+        let plot_area = Rect { height: rows, ..paint::below(beside, 3) };
         let norm = if self.look == Look::Angles { norm_of(done, client, shared, today) } else { None };
         let (low, high, lines) = scale(&points, self.look, norm.as_ref());
         let plot = Plot { points: &points, low, high, lines: &lines, theme: paint.theme };
@@ -317,12 +344,13 @@ impl State {
         if points.is_empty() {
             paint.row(beside, 3, Tone::Dim, "no angle was measured; a report may have one");
         }
-        let y = paint.wrapped(below, 0, Tone::Text, &compared(done));
+        let mut y = paint.wrapped(below, 0, Tone::Text, &compared(done));
         if let Some(norm) = norm {
             let words =
                 format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.source);
-            paint.wrapped(below, y, Tone::Dim, &words);
+            y = paint.wrapped(below, y, Tone::Dim, &words);
         }
+        draw_reports(paint::below(below, y + 1), done, paint);
     }
 
     fn draw_sessions(
@@ -340,25 +368,9 @@ impl State {
         }
         let detail = if area.height >= 14 { 7 } else { 0 };
         let list = paint::top(area, area.height.saturating_sub(detail));
-        let ribbons =
-            sessions.iter().map(|session| Ribbon::of_session(session, &shared.catalogue, paint.theme));
-        let longest = ribbons.map(|ribbon| ribbon.length).max().unwrap_or(1);
         // The newest stands at the bottom; the choice counts from it.
         let chosen = sessions.len() - 1 - self.chosen.min(sessions.len() - 1);
-        let first = paint::first_shown(chosen, sessions.len(), list.height);
-        for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(list.height)) {
-            let y = cells(index - first);
-            if index == chosen {
-                paint.chosen(list, y);
-            }
-            let x = paint.at(list, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
-            let band =
-                Rect { x: list.x + x + 2, width: list.width.saturating_sub(x + 2), y: list.y + y, height: 1 };
-            // One scale for all, so that a long block looks longer than a short one.
-            let ribbon =
-                Ribbon { length: longest, ..Ribbon::of_session(session, &shared.catalogue, paint.theme) };
-            (&ribbon).render(band, paint.buf);
-        }
+        draw_bands(list, &sessions, Some(chosen), paint, shared);
         let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
         let below = paint::below(area, list.height + 1);
         let trained: Vec<String> =
@@ -412,6 +424,54 @@ impl State {
             Look::Weeks => lines.extend(weeks::lines(&self.weeks(client, shared, today))),
         }
         lines
+    }
+}
+
+/// A thin ribbon a session, on one scale, so that a long block looks longer than a short one.
+fn draw_bands(
+    area: Rect,
+    sessions: &[&Session],
+    chosen: Option<usize>,
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+) {
+    let ribbon =
+        |session: &Session, paint: &Paint<'_>| Ribbon::of_session(session, &shared.catalogue, paint.theme);
+    let longest = sessions.iter().map(|session| ribbon(session, paint).length).max().unwrap_or(1);
+    let newest = sessions.len().saturating_sub(1);
+    let first = paint::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
+    for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
+        let y = cells(index - first);
+        if Some(index) == chosen {
+            paint.chosen(area, y);
+        }
+        let x = paint.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
+        let (_, band) = paint::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
+        (&Ribbon { length: longest, ..ribbon(session, paint) }).render(band, paint.buf);
+    }
+}
+
+/// What was done of a stretch, a row each, the newest first, as far as there is room.
+fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
+    if area.height < 3 {
+        return;
+    }
+    let glyphs = paint.glyphs();
+    for ((on, report), y) in done.iter().rev().zip(0..area.height) {
+        let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Focus };
+        let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
+        let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
+            (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
+        });
+        let cycles =
+            if report.cycles > 0 { format!("   {} x contract-relax", report.cycles) } else { String::new() };
+        let angle = report.angle.map(|angle| format!("   {} degrees", angle.get())).unwrap_or_default();
+        let x = paint.at(area, 0, y, Tone::Dim, &format!("{:>11}", on.format("%-d %b %Y")));
+        let x = paint.at(area, x + 2, y, tone, &side);
+        let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+        let level = [(Tone::Dim, "   level "), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
+        let x = paint.spans(area, x, y, &level);
+        paint.at(area, x, y, Tone::Dim, &format!("{cycles}{angle}"));
     }
 }
 

@@ -6,6 +6,7 @@ mod begin;
 pub mod draw;
 mod lines;
 pub mod muscles;
+mod steps;
 pub mod worth;
 
 use std::collections::BTreeSet;
@@ -57,6 +58,8 @@ enum Part {
 pub struct State {
     id: ClientId,
     client: Option<Arc<Client>>,
+    /// The day on which that was taken in.
+    learnt: Option<NaiveDate>,
     restrictions: Option<Arc<Restrictions>>,
     avoided: BTreeSet<Unit>,
     choice: Choice,
@@ -86,6 +89,7 @@ impl State {
         Self {
             id,
             client: None,
+            learnt: None,
             restrictions: None,
             avoided: BTreeSet::new(),
             choice: Choice { trained: Trained::new(), minutes, wishes: Wishes::default() },
@@ -200,6 +204,11 @@ impl State {
     /// Takes in who the client is and what is in force.
     fn learn(&mut self, client: &Client, context: &mut Context<'_>) {
         let today = context.today();
+        if self.plan.is_some() && self.learnt == Some(today) && self.client.as_deref() == Some(client) {
+            // Nothing is new: the plan, which may have been proven meanwhile, stands.
+            return;
+        }
+        self.learnt = Some(today);
         let first = self.client.is_none();
         match Restrictions::assess(&client.profile.conditions, client.profile.age(today), today) {
             Ok(restrictions) => {
@@ -344,7 +353,7 @@ fn is_allowed(form: &crate::catalogue::Form, side: Option<Side>, restrictions: &
 }
 
 /// Units that no form may reach.
-fn avoided(restrictions: &Restrictions, catalogue: &Catalogue) -> BTreeSet<Unit> {
+pub fn avoided(restrictions: &Restrictions, catalogue: &Catalogue) -> BTreeSet<Unit> {
     let (mut reachable, mut barred) = (BTreeSet::new(), BTreeSet::new());
     for form in catalogue.stretches().iter().flat_map(|stretch| &stretch.forms) {
         for side in form.workings() {

@@ -1,5 +1,6 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use ratatui::layout::Rect;
@@ -13,10 +14,13 @@ use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
 use crate::tui::paint::{self, Paint};
+use crate::tui::screens::day::reached_in;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
+use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::writer::Writer;
 
@@ -224,7 +228,16 @@ impl State {
         let remarks = self.remarks(shared);
         let foot = cells(remarks.len()).min(3) + 2;
         let list = paint::top(rest, rest.height.saturating_sub(foot));
+        let (list, beside) = if list.width >= 150 {
+            paint::split(list, list.width * 11 / 20, 4)
+        } else {
+            // Below the rows, where that leaves a picture.
+            let used = (cells(self.session.reports.len()) + 2).min(list.height);
+            let used = if list.height >= used + 10 { used } else { list.height };
+            (paint::top(list, used), paint::below(list, used))
+        };
         self.draw_rows(list, paint, shared);
+        self.draw_course(beside, paint, shared);
         let foot = paint::below(rest, rest.height.saturating_sub(foot));
         for (y, remark) in remarks.iter().take(3).enumerate() {
             paint.row(foot, cells(y), Tone::Text, remark);
@@ -238,6 +251,55 @@ impl State {
             theme: paint.theme,
         };
         (&note).render(paint::top(paint::below(foot, y + 1), 1), paint.buf);
+    }
+
+    /// The levels of the chosen stretch over time, this session's included.
+    fn draw_course(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let Some((_, chosen)) = self.chosen().filter(|_| area.height >= 8 && area.width >= 40) else {
+            return;
+        };
+        let before = self.client.sessions.iter().filter(|session| session.at < self.session.at);
+        let points: Vec<Point> = before
+            .chain([&self.session])
+            .flat_map(|session| session.reports.values().map(move |report| (session.at.date_naive(), report)))
+            .filter(|(_, report)| report.stretch == chosen.stretch)
+            .filter_map(|(on, report)| {
+                Some(Point { on, side: report.side, value: u32::from(report.level?.get()) })
+            })
+            .collect();
+        let glyphs = paint.glyphs();
+        paint.heading(area, 0, &name(shared, chosen), "levels over time");
+        let key = [
+            (Tone::Left, glyphs.points[0]),
+            (Tone::Dim, " left   "),
+            (Tone::Right, glyphs.points[1]),
+            (Tone::Dim, " right   "),
+            (Tone::Focus, glyphs.points[2]),
+            (Tone::Dim, " both or equal"),
+        ];
+        paint.spans(area, 0, 1, &key);
+        let lines: Vec<(u32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
+        let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: paint.theme };
+        (&plot).render(paint::top(paint::below(area, 3), 14), paint.buf);
+        let (columns, rows) = Figure::SIZES[1];
+        let room = paint::below(area, 19);
+        if room.height > rows && room.width >= columns {
+            paint.row(room, 0, Tone::Strong, "Reached today");
+            let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
+            let figure = Figure {
+                trained: &self.session.trained,
+                reached: &reached,
+                avoided: &avoided,
+                plain: false,
+                theme: paint.theme,
+            };
+            let (left, right) = paint::split(paint::below(room, 1), columns, 4);
+            (&figure).render(paint::top(left, rows), paint.buf);
+            let mut y = 1;
+            for line in figure.words() {
+                y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
+            }
+        }
     }
 
     fn draw_rows(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {

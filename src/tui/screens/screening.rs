@@ -242,7 +242,12 @@ impl State {
             Weight::Ask => (Tone::Dim, "a yes: ask more, then note it on the card"),
         };
         paint.spans(area, 0, 0, &[(Tone::Dim, &number), (Tone::Dim, "; "), (tone, leads)]);
-        let list = paint::below(area, 2);
+        let roomy = area.height >= 30;
+        if roomy {
+            let words = format!("after a yes, or if unsure: {}", questions()[self.at].say);
+            paint.row(area, 1, tone, &words);
+        }
+        let list = paint::below(area, if roomy { 3 } else { 2 });
         let column = Rect { x: list.x + ANSWERS, width: list.width.saturating_sub(ANSWERS), ..list };
         let heights: Vec<usize> = questions()
             .iter()
@@ -250,7 +255,9 @@ impl State {
             .collect();
         let room = usize::from(list.height);
         let in_full = heights.iter().sum::<usize>() <= room;
-        let height = |index: usize| if in_full || index == self.at { heights[index] } else { 1 };
+        // With an empty row between the questions where there is room: they are read aloud from across the mat.
+        let gap = usize::from(heights.iter().sum::<usize>() + heights.len() <= room);
+        let height = |index: usize| gap + if in_full || index == self.at { heights[index] } else { 1 };
         let mut first = self.at;
         let mut used = height(self.at);
         let after: usize = (self.at + 1..heights.len()).map(height).sum();

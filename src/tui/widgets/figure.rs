@@ -126,13 +126,21 @@ pub struct Figure<'a> {
     pub reached: &'a BTreeSet<Unit>,
     /// What must be left alone.
     pub avoided: &'a BTreeSet<Unit>,
+    /// Whether what is reached is all there is to say, whatever was trained.
+    pub plain: bool,
     /// The looks.
     pub theme: Theme,
 }
 
 impl Figure<'_> {
-    /// Columns and rows of the larger and of the smaller drawing, legend included.
-    pub const SIZES: [(u16, u16); 2] = [(28, 20), (24, 13)];
+    /// Columns and rows of the drawings with their titles, the largest first: the second one doubled, itself, and one
+    /// with less in it.
+    pub const SIZES: [(u16, u16); 3] = [(54, 38), (28, 20), (24, 13)];
+
+    /// The rows that are drawn on in an area.
+    pub fn rows(area: Rect) -> u16 {
+        Self::SIZES.into_iter().find(|size| fits(*size, area)).unwrap_or(Self::SIZES[2]).1
+    }
 
     fn mark(&self, unit: Unit) -> (&'static str, Tone) {
         let glyphs = self.theme.glyphs();
@@ -142,6 +150,7 @@ impl Figure<'_> {
             return (if self.theme.ascii { "x" } else { "×" }, Tone::Caution);
         }
         match (trained, reached) {
+            (_, true) if self.plain => (glyphs.full, Tone::Good),
             (true, true) => (glyphs.full, Tone::Good),
             (true, false) => (glyphs.half, Tone::Trained),
             (false, true) => (if self.theme.ascii { "+" } else { "▪" }, Tone::Good),
@@ -149,12 +158,12 @@ impl Figure<'_> {
         }
     }
 
-    fn draw(&self, view: View, viewers_left: Side, area: Rect, buf: &mut Buffer) {
+    fn draw(&self, view: View, viewers_left: Side, area: Rect, scale: u16, buf: &mut Buffer) {
+        let inside = area.intersection(buf.area);
         for (y, row) in view.iter().enumerate() {
             let middle = row.chars().count() / 2;
             for (x, letter) in row.chars().enumerate() {
-                let at = (area.x.saturating_add(cells(x)), area.y.saturating_add(cells(y)));
-                if letter == ' ' || !area.intersection(buf.area).contains(at.into()) {
+                if letter == ' ' {
                     continue;
                 }
                 let side = if x <= middle { viewers_left } else { viewers_left.other() };
@@ -171,7 +180,11 @@ impl Figure<'_> {
                     Some(muscle) => self.mark(Unit { muscle, side }),
                     None => (self.theme.glyphs().shade, Tone::Faint),
                 };
-                buf[at].set_symbol(symbol).set_style(self.theme.style(tone));
+                let (left, top) = (area.x + cells(x) * scale, area.y + cells(y) * scale);
+                let cell = Rect { x: left, y: top, width: scale, height: scale };
+                for at in cell.intersection(inside).positions() {
+                    buf[at].set_symbol(symbol).set_style(self.theme.style(tone));
+                }
             }
         }
     }
@@ -202,11 +215,18 @@ impl Figure<'_> {
     }
 }
 
+fn fits((columns, rows): (u16, u16), area: Rect) -> bool {
+    area.width >= columns && area.height >= rows
+}
+
 impl Widget for &Figure<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
-        let large = area.width >= Figure::SIZES[0].0 && area.height >= Figure::SIZES[0].1;
-        let (front, back, pitch) = if large { (FRONT, BACK, 15) } else { (FRONT_SMALL, BACK_SMALL, 12) };
+        let (front, back, pitch, scale) = match Figure::SIZES.map(|size| fits(size, area)) {
+            [true, ..] => (FRONT, BACK, 28, 2),
+            [_, true, _] => (FRONT, BACK, 15, 1),
+            _ => (FRONT_SMALL, BACK_SMALL, 12, 1),
+        };
         if area.width < pitch || area.height == 0 {
             return;
         }
@@ -215,7 +235,7 @@ impl Widget for &Figure<'_> {
         for (name, view, viewers_left, offset) in heads {
             let Some(width) = area.width.checked_sub(offset).filter(|width| *width > 0) else { continue };
             let place = Rect { x: area.x + offset, width: width.min(pitch), ..area };
-            let indent = (pitch - 2).saturating_sub(cells(name.len())) / 2;
+            let indent = (pitch - 2 * scale).saturating_sub(cells(name.len())) / 2;
             buf.set_stringn(
                 place.x + indent.min(place.width),
                 place.y,
@@ -224,7 +244,7 @@ impl Widget for &Figure<'_> {
                 title,
             );
             let below = Rect { y: place.y + 1, height: place.height - 1, ..place };
-            self.draw(view, viewers_left, below, buf);
+            self.draw(view, viewers_left, below, scale, buf);
         }
     }
 }
@@ -257,7 +277,8 @@ mod tests {
             Unit { muscle: Muscle::Vasti, side: Side::Left },
         ]);
         let (trained, reached) = (BTreeMap::new(), BTreeSet::new());
-        let figure = Figure { trained: &trained, reached: &reached, avoided: &avoided, theme: THEME };
+        let figure =
+            Figure { trained: &trained, reached: &reached, avoided: &avoided, plain: false, theme: THEME };
         let area = Rect::new(0, 0, 24, 12);
         let mut buf = Buffer::empty(area);
         (&figure).render(area, &mut buf);

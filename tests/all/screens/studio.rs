@@ -14,9 +14,9 @@ use matside::planner::{Dose, Effort, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
-use matside::tui::effect::{Effect, Question};
+use matside::tui::effect::{Effect, Purpose, Question};
 use matside::tui::msg::{Msg, Now, Told};
-use matside::tui::office::{MakePlan, Office};
+use matside::tui::office::{self, MakePlan, Office};
 use matside::tui::theme::{Depth, Ground, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -114,6 +114,8 @@ pub(crate) struct Studio {
     pub(crate) quit: bool,
     /// Reports that were acknowledged as written.
     pub(crate) acknowledged: usize,
+    /// The latest question for a plan, as it would be proven beside.
+    asked: Option<(u64, Box<Question>)>,
     passed: Duration,
     start: DateTime<FixedOffset>,
     _folder: tempfile::TempDir,
@@ -199,6 +201,7 @@ impl Studio {
             bells: 0,
             quit: false,
             acknowledged: 0,
+            asked: None,
             passed: Duration::ZERO,
             start,
             _folder: folder,
@@ -220,6 +223,9 @@ impl Studio {
                 Effect::Bell => self.bells += 1,
                 Effect::Quit => self.quit = true,
                 effect => {
+                    if let Effect::Solve { job, purpose: Purpose::Main, question } = &effect {
+                        self.asked = Some((*job, question.clone()));
+                    }
                     let answer = self.office.perform(effect);
                     for msg in answer.into_iter().chain(self.office.news()) {
                         self.acknowledged += usize::from(matches!(msg, Msg::Told(Told::Reported(Ok(_)))));
@@ -238,6 +244,20 @@ impl Studio {
             let effects = self.app.update(Msg::Woke, self.now());
             self.perform(effects);
         }
+    }
+
+    /// The list of clients comes in.
+    pub(crate) fn list(&mut self) -> &mut Self {
+        self.perform(vec![Effect::Roster]);
+        self
+    }
+
+    /// The proof of the latest plan comes in.
+    pub(crate) fn prove(&mut self) -> &mut Self {
+        let (job, question) = self.asked.take().unwrap();
+        let plan = office::prove(&question, &self.office.catalogue(), self.office.trainer(), &|| false);
+        self.send(Msg::Told(Told::Solved { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
+        self
     }
 
     pub(crate) fn key(&mut self, code: KeyCode) -> &mut Self {

@@ -1,5 +1,7 @@
 //! How a card is drawn, and said in lines.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
@@ -12,6 +14,7 @@ use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
+use crate::tui::widgets::figure::Figure;
 
 use super::{Row, State};
 
@@ -49,7 +52,7 @@ fn limits_of(condition: &Condition) -> String {
         Clearance::Yes => " Needs clearance by a clinician.",
         Clearance::Urgent => " Stop: medical help first.",
     };
-    format!("{}{clearance}", condition.avoid)
+    format!("Avoid: {}.{clearance}", condition.avoid)
 }
 
 impl State {
@@ -69,7 +72,7 @@ impl State {
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
             self.draw_row(form, cells(index - first), *row, index == self.at, paint, now);
         }
-        self.draw_beside(beside, paint);
+        self.draw_beside(beside, paint, now);
     }
 
     /// When the questions before hands-on work were last asked, and whether they are due.
@@ -127,7 +130,7 @@ impl State {
             Row::Note => field(&self.card.note, "a remark", paint),
             Row::Screening => {
                 let (tone, words) = self.screened(now);
-                paint.row(line, 0, tone, &words);
+                paint.at(line, 2, 0, tone, &words);
             }
             Row::Recorded(index) => {
                 if let Some(recorded) = self.card.conditions.get(index) {
@@ -157,7 +160,7 @@ impl State {
     }
 
     /// What was found for the letters typed, each with what it will limit; or what the chosen condition limits.
-    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>, now: Now) {
         let glyphs = paint.glyphs();
         let conditions = Conditions::built_in();
         match self.row() {
@@ -211,6 +214,7 @@ impl State {
                 y = paint.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
                 y = paint.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
                 paint.row(area, y, Tone::Dim, "Left, Right: the side. Delete takes it off.");
+                self.draw_avoided(paint::below(area, y + 2), paint);
             }
             Row::Guardian => {
                 paint.wrapped(
@@ -222,8 +226,44 @@ impl State {
             }
             _ => {
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
-                paint.wrapped(area, 0, Tone::Dim, words);
+                let y = paint.wrapped(area, 0, Tone::Dim, words) + 1;
+                self.draw_limits(paint::below(area, y), paint, now);
             }
+        }
+    }
+
+    /// What the card limits, and what must be left alone, where there is room for it.
+    fn draw_limits(&self, area: Rect, paint: &mut Paint<'_>, now: Now) {
+        let (conditions, glyphs, today) = (Conditions::built_in(), paint.glyphs(), now.wall.date_naive());
+        let mut y = 0;
+        for recorded in &self.card.conditions {
+            let Some(condition) = conditions.get(&recorded.id).filter(|_| y + 2 < area.height) else {
+                continue;
+            };
+            let words = format!("{} {}", glyphs.caution, recorded_words(recorded, today));
+            paint.row(area, y, Tone::Caution, &words);
+            let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
+            y = paint.wrapped(column, y + 1, Tone::Text, &limits_of(condition));
+            y = paint.wrapped(column, y, Tone::Dim, &format!("Fine: {}", condition.fine)) + 1;
+        }
+        self.draw_avoided(paint::below(area, y), paint);
+    }
+
+    /// What must be left alone, on the figure, where there is room for it.
+    fn draw_avoided(&self, room: Rect, paint: &mut Paint<'_>) {
+        let (columns, rows) = Figure::SIZES[1];
+        let avoided = &self.avoided;
+        if avoided.is_empty() || room.height < rows || room.width < columns {
+            return;
+        }
+        let (trained, reached) = (BTreeMap::new(), BTreeSet::new());
+        let figure =
+            Figure { trained: &trained, reached: &reached, avoided, plain: false, theme: paint.theme };
+        let (left, right) = paint::split(room, columns, 4);
+        (&figure).render(paint::top(left, rows), paint.buf);
+        let mut y = 1;
+        for line in figure.words() {
+            y = paint.wrapped(right, y, Tone::Dim, &line);
         }
     }
 

@@ -42,9 +42,24 @@ pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) 
     lines
 }
 
+/// Where the items stand.
+fn column(area: Rect) -> Rect {
+    Rect { x: area.x + 2, width: area.width.saturating_sub(2).min(96), ..area }
+}
+
+/// How many rows they take.
+pub fn rows(area: Rect, lines: &[Line]) -> u16 {
+    let rows = lines.iter().map(|line| match line {
+        // With the empty row before it.
+        Line::Heading(_) => 2,
+        Line::Item(words) => text::wrap(words, usize::from(column(area).width)).len(),
+    });
+    text::cells(rows.sum::<usize>().saturating_sub(1))
+}
+
 /// Draws them from the chosen one on.
 pub fn draw(area: Rect, lines: &[Line], chosen: usize, paint: &mut Paint<'_>) {
-    let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2).min(96), ..area };
+    let column = column(area);
     let mut y = 0;
     for line in lines.iter().skip(chosen) {
         match line {

@@ -43,7 +43,7 @@ fn least(sides: &[Week; 2]) -> Week {
 }
 
 /// Draws the weeks: the last one by side, the others by the worse supplied side.
-pub fn draw(area: Rect, rows: &[Row], chosen: usize, paint: &mut Paint<'_>) {
+pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'_>) {
     let guidance = Guidance::default();
     let glyphs = paint.glyphs();
     let wide = area.width >= 76;
@@ -62,10 +62,10 @@ pub fn draw(area: Rect, rows: &[Row], chosen: usize, paint: &mut Paint<'_>) {
     let most = most.max(guidance.week).get().max(1);
     let list = paint::below(area, 1);
     let list = paint::top(list, list.height.saturating_sub(2));
-    let first = paint::first_shown(chosen, rows.len(), list.height);
+    let first = paint::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
     for (index, (muscle, weeks)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
         let y = cells(index - first);
-        if index == chosen {
+        if Some(index) == chosen {
             paint.chosen(list, y);
         }
         let name = text::pad(muscle.plain_name(), names, glyphs.ellipsis);
@@ -95,7 +95,8 @@ pub fn draw(area: Rect, rows: &[Row], chosen: usize, paint: &mut Paint<'_>) {
         guidance.days,
         guidance.week
     );
-    paint.wrapped(paint::below(area, area.height.saturating_sub(2)), 0, Tone::Dim, &words);
+    let foot = cells(rows.len()) + 2;
+    paint.wrapped(paint::below(area, foot.min(area.height.saturating_sub(2))), 0, Tone::Dim, &words);
 }
 
 /// Left above right in one row, with marks at the least and at the aim.

@@ -1,21 +1,24 @@
 //! How the running block is drawn, and said in lines.
 
+use std::collections::BTreeSet;
+
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Level, Seconds, Side};
+use crate::body::{Level, Seconds, Side, Unit};
 use crate::catalogue::Cues;
-use crate::client::Narrowed;
+use crate::client::{Narrowed, Trained};
 use crate::planner::Step;
 use crate::session::{Pause, Phase, Stage};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
-use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::screens::plan::draw::{dose_sentence, dose_words, side_words};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::field::FieldView;
+use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::{Progress, Ribbon};
 
 use super::{Asking, State};
@@ -220,6 +223,41 @@ impl State {
             let column = Rect { x: area.x + 6, width: area.width.saturating_sub(6), ..area };
             y = paint.wrapped_most(column, y, if roomy { 6 } else { most }, tone, words);
         }
+        if let Some(step) = step {
+            self.draw_where(paint::below(area, y + 1), step, phase, paint);
+        }
+    }
+
+    /// Where the step is felt, and what comes after the next one, where there is room for it.
+    fn draw_where(&self, area: Rect, step: &Step, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+        let (columns, rows) = Figure::SIZES[if area.height > Figure::SIZES[1].1 { 1 } else { 2 }];
+        if area.height < rows || area.width < columns {
+            return;
+        }
+        let sides = Side::ALL.iter().filter(|side| step.side.is_none_or(|worked| worked == **side));
+        let reached: BTreeSet<Unit> =
+            sides.flat_map(|&side| step.muscles.iter().map(move |&muscle| Unit { muscle, side })).collect();
+        let (trained, avoided) = (Trained::new(), BTreeSet::new());
+        let figure = Figure {
+            trained: &trained,
+            reached: &reached,
+            avoided: &avoided,
+            plain: true,
+            theme: paint.theme,
+        };
+        let (left, right) = paint::split(area, columns, 4);
+        (&figure).render(paint::top(left, rows), paint.buf);
+        if right.width < 30 {
+            return;
+        }
+        paint.row(right, 0, Tone::Dim, "then");
+        let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
+        for ((step, _), y) in to_come.zip(1..right.height.min(rows)) {
+            let side = format!("{} {:<5}", paint.glyphs().side(step.side), side_words(step.side));
+            let x = paint.at(right, 0, y, Theme::side(step.side), &side);
+            let x = paint.at(right, x + 2, y, Tone::Text, &step.name);
+            paint.at(right, x + 2, y, Tone::Dim, &dose_words(step.dose));
+        }
     }
 
     fn draw_question(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
@@ -338,7 +376,7 @@ fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u
         None => ("BOTH", Tone::Focus),
     };
     if area.height >= 18 && area.width >= 44 {
-        let letters = Rect { width: 46.min(area.width), height: 5, y: area.y + y + 1, ..area };
+        let letters = Rect { width: Digits::size(words, 1).0, height: 5, y: area.y + y + 1, ..area };
         let letters_of = Digits { text: words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
         (&letters_of).render(letters, paint.buf);
         return y + 7;

@@ -39,6 +39,11 @@ impl State {
             Action::Down => self.picker.chosen = paint::moved(self.picker.chosen, count, 1),
             Action::PageUp => self.picker.chosen = paint::moved(self.picker.chosen, count, -10),
             Action::PageDown => self.picker.chosen = paint::moved(self.picker.chosen, count, 10),
+            // A name of two words is typed with the key that otherwise marks.
+            Action::Toggle if self.picker.goes_on_with_a_space() => {
+                self.picker.filter.push(' ');
+                self.picker.typed();
+            }
             Action::Toggle => {
                 if let Some(item) = self.picker.item() {
                     let effort = next_effort(item.effort(&self.choice.trained));

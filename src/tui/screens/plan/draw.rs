@@ -9,21 +9,17 @@ use crate::body::{Seconds, Side, Unit};
 use crate::caution::Clearance;
 use crate::client::Narrowed;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
-use crate::strain::Action;
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
-use crate::tui::theme::{Theme, Tone};
+use crate::tui::theme::Tone;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::muscles::effort_words;
-use super::{Part, State, about, worth};
-
-/// Columns below which a step says its name rather than its start.
-const NARROW: u16 = 56;
+use super::{Part, State, about};
 
 /// What a longer plan has that this one has not, in words.
 pub fn bought(plan: &Plan, more: &Plan) -> String {
@@ -215,13 +211,12 @@ impl State {
             trained: &self.choice.trained,
             reached: &reached,
             avoided: &self.avoided,
+            plain: false,
             theme: paint.theme,
         };
         (&figure).render(area, paint.buf);
-        let drawn =
-            if area.width >= Figure::SIZES[0].0 && area.height >= Figure::SIZES[0].1 { 20 } else { 13 };
         let glyphs = paint.glyphs();
-        let below = paint::below(area, drawn);
+        let below = paint::below(area, Figure::rows(area));
         for (y, (mark, tone, words)) in [
             (glyphs.full, Tone::Good, "trained and reached"),
             (glyphs.half, Tone::Trained, "trained, not reached"),
@@ -283,100 +278,6 @@ impl State {
             let x = paint.at(area, x, cells(y), Tone::Text, &name);
             let x = paint.at(area, x + 1, cells(y), Tone::Trained, &text::pad(words, 9, ""));
             paint.at(area, x, cells(y), Tone::Dim, &item.beside());
-        }
-    }
-
-    fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
-        let below = if area.height >= 8 { 3 } else { 1 };
-        let list = paint::top(area, area.height.saturating_sub(below));
-        let first = paint::first_shown(self.step, plan.steps.len(), list.height);
-        let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
-        let names =
-            names.min(usize::from(list.width.saturating_sub(if list.width < NARROW { 25 } else { 32 })));
-        for (y, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(list.height)) {
-            let row = cells(y - first);
-            if y == self.step && self.part == Part::Steps {
-                paint.chosen(list, row);
-            }
-            let load = worth::load_of(step, &shared.catalogue);
-            self.draw_step(list, row, y, step, (names, load), paint);
-        }
-        if plan.steps.is_empty() {
-            paint.wrapped(
-                list,
-                0,
-                Tone::Text,
-                "Nothing in the plan yet. Mark what was trained, or add minutes with +.",
-            );
-        }
-        let used = cells(plan.steps.len()) + 1;
-        if list.height > used + 4 && !plan.steps.is_empty() {
-            worth::draw_nearly(paint::below(list, used), plan, paint);
-        }
-        let foot = paint::below(area, area.height.saturating_sub(below - u16::from(below > 1)));
-        if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps) {
-            let form =
-                shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
-            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
-            let words = format!(": {load}; {}", step.why);
-            paint.spans(foot, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
-        } else {
-            let proof = if plan.is_proven() {
-                "proven best".to_owned()
-            } else {
-                let gap = plan.gap();
-                format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
-            };
-            let load = worth::day_words(&worth::day_of(plan, &shared.catalogue));
-            paint.row(foot, 0, Tone::Dim, &format!("{proof}; {}; {load}", worth::left_out_words(plan)));
-        }
-        if let Some(another) = self.ahead.another() {
-            let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
-            let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
-            let words =
-                [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str()), (Tone::Text, another)];
-            paint.spans(foot, 0, 1, &words);
-        }
-    }
-
-    fn draw_step(
-        &self,
-        area: Rect,
-        y: u16,
-        index: usize,
-        step: &Step,
-        (names, load): (usize, Option<Action>),
-        paint: &mut Paint<'_>,
-    ) {
-        let glyphs = paint.glyphs();
-        let tone = match step.side {
-            Some(_) => Theme::side(step.side),
-            None => Tone::Focus,
-        };
-        let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
-        let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
-        let x = paint.at(area, x, y, Tone::Focus, pinned);
-        let start =
-            if area.width < NARROW { String::new() } else { format!("{:>5} ", step.start.to_string()) };
-        let x = paint.at(area, x, y, Tone::Text, &start);
-        let x = paint.at(
-            area,
-            x + 1,
-            y,
-            tone,
-            &format!("{} {:<5}", glyphs.side(step.side), side_words(step.side)),
-        );
-        let name = text::pad(&step.name, names, glyphs.ellipsis);
-        let x = paint.at(area, x + 2, y, Tone::Text, &name);
-        let x = paint.at(area, x + 1, y, Tone::Strong, &format!("{:>8}", dose_words(step.dose)));
-        if area.width > x + 3 {
-            let (tone, mark) = worth::load_mark(load, paint);
-            paint.at(area, x + 2, y, tone, mark);
-        }
-        // A reason that is cut to a word or two says nothing; the one of the chosen step stands below.
-        if area.width > x + 32 {
-            let why = text::fit(&step.why, usize::from(area.width - x - 5), glyphs.ellipsis);
-            paint.at(area, x + 5, y, Tone::Dim, &why);
         }
     }
 
@@ -489,13 +390,21 @@ impl State {
     }
 }
 
-/// The list, and the figure's column where there is room.
+/// The list, and the figure's column where there is room; the largest figure that leaves the list its words and the
+/// minutes their bars.
 fn columns(area: Rect) -> (Rect, Rect) {
-    let size = Figure::SIZES.into_iter().find(|(columns, rows)| {
-        area.height >= rows.saturating_sub(2)
-            && area.width >= columns + 50
-            && (*columns < 28 || area.width >= 100)
-    });
+    /// Rows of the figure's legend, and of the bars with it.
+    const LEGEND: u16 = 4;
+    const BARS: u16 = LEGEND + 5;
+    let wide = |columns: u16| match columns {
+        40.. => area.width >= columns + 100,
+        28.. => area.width >= 100,
+        _ => area.width >= columns + 50,
+    };
+    let sizes = || Figure::SIZES.into_iter().filter(|(columns, _)| wide(*columns));
+    let size = sizes()
+        .find(|(_, rows)| area.height >= rows + BARS)
+        .or_else(|| sizes().find(|(_, rows)| area.height >= rows.saturating_sub(2)));
     match size {
         Some((columns, _)) => {
             let gap = if area.width >= 100 { 4 } else { 1 };

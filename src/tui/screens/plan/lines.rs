@@ -78,8 +78,14 @@ impl State {
         let reached = reached(plan);
         let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
         lines.extend(
-            Figure { trained: &self.choice.trained, reached: &reached, avoided: &self.avoided, theme }
-                .words(),
+            Figure {
+                trained: &self.choice.trained,
+                reached: &reached,
+                avoided: &self.avoided,
+                plain: false,
+                theme,
+            }
+            .words(),
         );
         lines.extend(self.ahead.another().map(|another| format!("One more minute: {another}")));
     }

@@ -101,6 +101,16 @@ impl Picker {
         if self.browsing { self.items().get(self.chosen).copied() } else { None }
     }
 
+    /// Whether what was typed is the beginning of a name that goes on with another word.
+    pub fn goes_on_with_a_space(&self) -> bool {
+        let typed = format!("{} ", self.filter.text().trim_start().to_lowercase());
+        let begins = |item: Item| {
+            item.name().starts_with(&typed)
+                || matches!(item, Item::Muscle(muscle) if muscle.id().replace('-', " ").starts_with(&typed))
+        };
+        typed.len() > 1 && self.items().into_iter().any(begins)
+    }
+
     /// After a letter was typed or erased.
     pub fn typed(&mut self) {
         self.chosen = 0;
@@ -164,6 +174,17 @@ mod tests {
         assert_eq!(first("gluteus max"), Some(Item::Muscle(Muscle::GluteusMaximus)));
         assert_eq!(first("lat"), Some(Item::Muscle(Muscle::LatissimusDorsi)));
         assert_eq!(first("zzz"), None);
+    }
+
+    #[test]
+    fn a_space_goes_on_with_a_name_of_two_words_only() {
+        let goes_on = |typed| {
+            let mut picker = Picker::default();
+            picker.filter.paste(typed);
+            picker.goes_on_with_a_space()
+        };
+        assert!(goes_on("lower") && goes_on("full") && goes_on("gluteus"));
+        assert!(!goes_on("") && !goes_on("ham") && !goes_on("lower ") && !goes_on("low"));
     }
 
     #[test]

@@ -1,0 +1,152 @@
+//! The steps of a plan: a row each, with the reason beside or below, and all about the chosen one.
+
+use ratatui::layout::Rect;
+
+use crate::planner::{Plan, Step};
+use crate::tui::app::Shared;
+use crate::tui::paint::{self, Paint};
+use crate::tui::text::{self, cells};
+use crate::tui::theme::{Theme, Tone};
+
+use super::draw::{dose_words, side_words};
+use super::{Part, State, worth};
+
+/// Columns below which a step says its name rather than its start.
+const NARROW: u16 = 56;
+/// Columns that a reason needs beside its step; less would be cut to a word or two.
+const REASON: u16 = 40;
+/// Columns of a step without its name and its reason: number, start, side, dose and load.
+const OTHERS: u16 = 34;
+
+impl State {
+    /// Draws the steps, then what there is room for: the chosen step in full, and what was left out.
+    pub(super) fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
+        let foot_rows = if area.height >= 8 { 2 } else { 1 };
+        let list = paint::top(area, area.height.saturating_sub(foot_rows + u16::from(foot_rows > 1)));
+        let count = cells(plan.steps.len());
+        let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
+        let others = if list.width < NARROW { 25 } else { OTHERS };
+        let names = cells(names).min(list.width.saturating_sub(others));
+        let beside = list.width >= OTHERS + names + REASON;
+        let each = if !beside && list.height >= 2 * count { 2 } else { 1 };
+        let shown = list.height / each;
+        let first = paint::first_shown(self.step, plan.steps.len(), shown);
+        for (index, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(shown)) {
+            let row = cells(index - first) * each;
+            if index == self.step && self.part == Part::Steps {
+                paint.chosen(list, row);
+                let reason = Rect { y: list.y + row + each - 1, height: 1, ..list };
+                paint.buf.set_style(reason.intersection(paint.buf.area), paint.theme.chosen());
+            }
+            let (why, end) = self.draw_step(list, row, (index, step), names, paint, shared);
+            if beside {
+                paint.at(list, end + 2, row, Tone::Dim, &step.why);
+            } else if each > 1 {
+                paint.at(list, why, row + 1, Tone::Dim, &step.why);
+            }
+        }
+        if plan.steps.is_empty() {
+            let words = "Nothing in the plan yet. Mark what was trained, or add minutes with +.";
+            paint.wrapped(list, 0, Tone::Text, words);
+        }
+        let mut rest = paint::below(list, count * each + 1);
+        let chosen = plan.steps.get(self.step).filter(|_| self.part == Part::Steps);
+        let in_full = chosen.filter(|_| rest.height >= 8);
+        if let Some(step) = in_full {
+            rest = paint::below(rest, draw_in_full(rest, step, paint, shared) + 1);
+        }
+        if rest.height > 3 && !plan.steps.is_empty() {
+            worth::draw_nearly(rest, plan, paint);
+        }
+        let foot = paint::below(area, area.height.saturating_sub(foot_rows));
+        self.draw_foot(foot, plan, chosen.filter(|_| in_full.is_none()), paint, shared);
+    }
+
+    /// What the chosen step is, or how good the plan is; and what another minute buys.
+    fn draw_foot(
+        &self,
+        area: Rect,
+        plan: &Plan,
+        chosen: Option<&Step>,
+        paint: &mut Paint<'_>,
+        shared: &Shared,
+    ) {
+        if let Some(step) = chosen {
+            let form =
+                shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
+            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+            let words = format!(": {load}; {}", step.why);
+            paint.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
+        } else {
+            let proof = if plan.is_proven() {
+                "proven best".to_owned()
+            } else {
+                let gap = plan.gap();
+                format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
+            };
+            let load = worth::day_words(&worth::day_of(plan, &shared.catalogue));
+            paint.row(area, 0, Tone::Dim, &format!("{proof}; {}; {load}", worth::left_out_words(plan)));
+        }
+        if let Some(another) = self.ahead.another() {
+            let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
+            let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
+            let words =
+                [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str()), (Tone::Text, another)];
+            paint.spans(area, 0, 1, &words);
+        }
+    }
+
+    /// Draws one step; returns the column of its name and the one behind it.
+    fn draw_step(
+        &self,
+        area: Rect,
+        y: u16,
+        (index, step): (usize, &Step),
+        names: u16,
+        paint: &mut Paint<'_>,
+        shared: &Shared,
+    ) -> (u16, u16) {
+        let glyphs = paint.glyphs();
+        let tone = match step.side {
+            Some(_) => Theme::side(step.side),
+            None => Tone::Focus,
+        };
+        let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
+        let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
+        let x = paint.at(area, x, y, Tone::Focus, pinned);
+        let start =
+            if area.width < NARROW { String::new() } else { format!("{:>5} ", step.start.to_string()) };
+        let x = paint.at(area, x, y, Tone::Text, &start);
+        let side = format!("{} {:<5}", glyphs.side(step.side), side_words(step.side));
+        let name = paint.at(area, x + 1, y, tone, &side) + 2;
+        let words = text::pad(&step.name, usize::from(names), glyphs.ellipsis);
+        let x = paint.at(area, name, y, Tone::Text, &words);
+        let x = paint.at(area, x + 1, y, Tone::Strong, &format!("{:>8}", dose_words(step.dose)));
+        if area.width <= x + 3 {
+            return (name, x);
+        }
+        let (tone, mark) = worth::load_mark(worth::load_of(step, &shared.catalogue), paint);
+        (name, paint.at(area, x + 2, y, tone, mark))
+    }
+}
+
+/// All about a step: its form, its reason, what is said and where the hands go; returns the row behind it.
+fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
+    let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) else { return 0 };
+    let area = Rect { width: area.width.min(110), ..area };
+    let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+    paint.heading(area, 0, &form.name, &format!("{}; {load}", step.position.plain_name()));
+    let mut y = paint.wrapped(area, 1, Tone::Text, &step.why);
+    let cues = &form.cues;
+    for (what, words) in
+        [("say", &cues.say), ("hands", &cues.hands), ("spine", &cues.spine), ("watch", &cues.watch)]
+    {
+        if words.is_empty() || y >= area.height {
+            continue;
+        }
+        paint.at(area, 0, y, Tone::Dim, what);
+        let column = Rect { x: area.x + 6, width: area.width.saturating_sub(6), ..area };
+        y = paint.wrapped(column, y, Tone::Dim, words);
+    }
+    y
+}
