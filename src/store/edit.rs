@@ -131,7 +131,7 @@ pub(crate) fn session(block: &str, old: &Session, new: &Session, foreign: &InSes
             set(row, key, Some(value), &mut lost);
         }
     }
-    Some(doc.to_string().replace("\r\n", "\n"))
+    Some(doc.to_string())
 }
 
 /// An empty table whose keys are written in front of its parent's, like `report.01`.
@@ -224,7 +224,7 @@ fn document(source: &Source, text: &str) -> Result<DocumentMut, StoreError> {
 /// The document with the line ends of the file that it is from.
 fn written(source: &Source, doc: &DocumentMut) -> String {
     let text = doc.to_string();
-    if source.line_end() == "\n" { text } else { text.replace("\r\n", "\n").replace('\n', "\r\n") }
+    if source.line_end() == "\n" { text } else { rows::with_line_ends(text, "\r\n") }
 }
 
 /// Puts comments whose key was taken away at the end of the document: nobody's words vanish.

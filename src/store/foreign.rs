@@ -1,6 +1,7 @@
 //! What stands in a client's file without meaning anything to this program: unknown keys, and comments.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
@@ -131,8 +132,7 @@ pub(crate) fn comments(text: &str) -> Vec<&str> {
     let mut rest = text;
     while let Some(at) = rest.find(['#', '"', '\'']) {
         rest = &rest[at..];
-        let quotes = ["\"\"\"", "'''", "\"", "'"].into_iter().find(|quotes| rest.starts_with(quotes));
-        let Some(quotes) = quotes else {
+        let Some(quotes) = quotes_of(rest) else {
             let end = rest.find('\n').unwrap_or(rest.len());
             found.push(rest[..end].trim_end());
             rest = &rest[end..];
@@ -141,6 +141,30 @@ pub(crate) fn comments(text: &str) -> Vec<&str> {
         rest = after_string(&rest[quotes.len()..], quotes);
     }
     found
+}
+
+/// The texts of several lines in a text, with their quotes.
+pub(crate) fn long_texts(text: &str) -> Vec<Range<usize>> {
+    let mut found = Vec::new();
+    let mut rest = text;
+    while let Some(at) = rest.find(['#', '"', '\'']) {
+        rest = &rest[at..];
+        let start = text.len() - rest.len();
+        let Some(quotes) = quotes_of(rest) else {
+            rest = &rest[rest.find('\n').unwrap_or(rest.len())..];
+            continue;
+        };
+        rest = after_string(&rest[quotes.len()..], quotes);
+        if quotes.len() == 3 {
+            found.push(start..text.len() - rest.len());
+        }
+    }
+    found
+}
+
+/// The quotes that a text begins with.
+fn quotes_of(text: &str) -> Option<&'static str> {
+    ["\"\"\"", "'''", "\"", "'"].into_iter().find(|quotes| text.starts_with(quotes))
 }
 
 /// What follows a text that began with these quotes.

@@ -174,6 +174,9 @@ mod tests {
         for pair in files.windows(2) {
             merge(&pair.join(&BETWEEN));
         }
+        for copies in seeds("tests/fuzz/seeds") {
+            merge(&copies);
+        }
         for file in seeds("src/catalogue").iter().chain(&files) {
             own_stretches(file);
         }

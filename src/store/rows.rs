@@ -10,6 +10,7 @@ use crate::client::{Client, ClientId, Session};
 use super::edit::{SESSION_HEADER, verified};
 use super::error::StoreError;
 use super::fields::{self, Value};
+use super::foreign;
 use super::quick;
 use super::text::Source;
 use super::write;
@@ -117,9 +118,20 @@ pub(crate) fn joint(before: &str, line_end: &'static str) -> &'static str {
     if before.is_empty() || before.ends_with('\n') { "" } else { line_end }
 }
 
-/// A made text with the line ends of the file.
+/// A text with the line ends of the file it goes to. Those within texts of several lines are part of a value and stay.
 pub(crate) fn with_line_ends(text: String, line_end: &str) -> String {
-    if line_end == "\n" { text } else { text.replace('\n', line_end) }
+    if line_end == "\n" && !text.contains('\r') {
+        return text;
+    }
+    let mut out = String::with_capacity(text.len() + text.len() / 16);
+    let mut done = 0;
+    for long in foreign::long_texts(&text) {
+        out.push_str(&text[done..long.start].replace("\r\n", "\n").replace('\n', line_end));
+        out.push_str(&text[long.clone()]);
+        done = long.end;
+    }
+    out.push_str(&text[done..].replace("\r\n", "\n").replace('\n', line_end));
+    out
 }
 
 /// Where a new session goes, so that the oldest comes first: before the first block that is younger.
@@ -135,12 +147,11 @@ pub(crate) fn place_for(text: &str, blocks: &[Block], at: DateTime<FixedOffset>)
     }
 }
 
-/// A session as it stands in a text, comments included, with plain line ends.
+/// A session as it stands in a text, comments included.
 pub(crate) fn block_text(source: &Source, blocks: &[Block], at: DateTime<FixedOffset>) -> Option<String> {
     let index = blocks.iter().position(|block| block.at == at)?;
     let end = blocks.get(index + 1).map_or(source.text().len(), |next| next.start);
-    let text = source.text()[blocks[index].start..end].replace("\r\n", "\n");
-    Some(format!("{}\n", text.trim_end()))
+    Some(format!("{}\n", source.text()[blocks[index].start..end].trim_end()))
 }
 
 /// Makes sure that a session and all its reports stand in a client's text; adds what is missing, changes nothing.

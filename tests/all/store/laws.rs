@@ -379,6 +379,36 @@ fn what_only_a_person_understands_is_united_within_tables_that_stand_once() {
 }
 
 #[test]
+fn line_ends_within_a_text_of_several_lines_are_part_of_it_and_stay() {
+    let folder = tempfile::tempdir().expect("a scratch folder");
+    let (a, b) = (folder.path().join("a.toml"), folder.path().join("b.toml"));
+    let block = |day: u8, text: &str| {
+        format!("\n[[session]]\nat = 2026-11-{day}T18:45:00Z\nminutes = 10\nconsent = \"declined\"\n{text}\n")
+    };
+    let head = "version = 1\nname = \"Rosa\"\n";
+    let ours = format!("{head}{}", block(10, "mood = '''mild\r\nand\ncalm'''"));
+    let theirs = format!("{head}{}", block(12, "mood = \"\"\"fine\r\ntoday\"\"\""));
+    fs::write(&a, &ours).expect("writes");
+    fs::write(&b, theirs.replace("\r\n", "\n").replace('\n', "\r\n")).expect("writes");
+    for (into, other) in [(&a, &b), (&b, &a)] {
+        merge_files(into, other).expect("merges");
+        let text = fs::read_to_string(into).expect("is text");
+        for kept in ["'''mild\r\nand\ncalm'''", "\"\"\"fine\r\ntoday\"\"\""] {
+            assert!(text.contains(kept), "{kept:?} is lost in {text:?}");
+        }
+        merge_files(into, other).expect("merges");
+        assert_eq!(fs::read_to_string(into).expect("is text"), text, "a second time changes nothing");
+    }
+    // So do they where a profile is changed in a file with other line ends.
+    let by_hand = "version = 1\r\nname = \"Rosa\"\r\nmood = '''mild\r\nand\ncalm'''\r\n";
+    let studio = Studio::with(by_hand);
+    let mut profile = studio.store.load(&id("rosa")).expect("loads").profile;
+    profile.name = "Rosalind".to_owned();
+    studio.store.save_profile(&profile).expect("saves");
+    assert_eq!(studio.text("rosa"), by_hand.replace("Rosa", "Rosalind"));
+}
+
+#[test]
 fn a_clash_stays_until_the_trainer_settles_it() {
     let studio = Studio::with("version = 1\nname = \"Rosa\"\n");
     let copy = studio.file("rosa").with_file_name("rosa (1).toml");
