@@ -84,6 +84,10 @@ pub struct Looks {
     #[arg(long, global = true)]
     pub light: bool,
 
+    /// Take clicks and the wheel; the terminal's own marking of text then needs the shift key
+    #[arg(long, global = true)]
+    pub mouse: bool,
+
     /// Do not ring the bell at each change
     #[arg(long, global = true)]
     pub quiet: bool,

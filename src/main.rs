@@ -38,6 +38,7 @@ fn open(next: Next) -> Result<(), Failure> {
         ground: looks.light.then_some(theme::Ground::Light),
         ascii: looks.ascii,
         linear: looks.linear,
+        mouse: looks.mouse,
         bell: !looks.quiet,
         demo: Some(open_demo),
     };

@@ -116,6 +116,16 @@ impl App {
         match msg {
             Msg::Key(event) if event.kind == KeyEventKind::Release => {}
             Msg::Key(event) => self.key(event, now, &mut effects),
+            Msg::Click { at, size } => {
+                let area = Rect::new(0, 0, size.0, size.1);
+                let targets = self.targets(area, &mut Buffer::empty(area), now);
+                let hit = targets.into_iter().rev().find(|(place, _)| place.contains(at.into()));
+                self.pressed(hit.map(|(_, action)| action), now, &mut effects);
+            }
+            Msg::Wheel(down) => {
+                let action = if down { Action::Down } else { Action::Up };
+                self.pressed(Some(action), now, &mut effects);
+            }
             Msg::Paste(pasted) => {
                 for letter in text::clean(&pasted).chars().take(200) {
                     self.act(Action::Type(letter), now, &mut effects);
@@ -131,10 +141,18 @@ impl App {
         effects
     }
 
-    fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
+    /// Does what a key or the mouse means; asked for once time has passed, which may change what that is.
+    fn pressed(&mut self, action: Option<Action>, now: Now, effects: &mut Vec<Effect>) {
         self.shared.notice = None;
         // Time comes first: a key counts for the step that it was pressed in.
         self.everywhere(&Input::Pressed, now, effects);
+        if let Some(action) = action {
+            self.act(action, now, effects);
+        }
+    }
+
+    fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
+        self.pressed(None, now, effects);
         if let Some(action) = keys::resolve(self.top().place(), event) {
             self.act(action, now, effects);
         }
@@ -252,17 +270,22 @@ impl App {
 
     /// The same into a buffer.
     pub fn draw(&self, area: Rect, buf: &mut Buffer, now: Now) {
+        self.targets(area, buf, now);
+    }
+
+    /// Draws, and says where a click means something.
+    fn targets(&self, area: Rect, buf: &mut Buffer, now: Now) -> Vec<(Rect, Action)> {
         let area = area.intersection(buf.area);
         let theme = self.shared.theme;
         buf.set_style(area, theme.base());
-        let mut paint = Paint { buf, theme };
+        let mut paint = Paint { buf, theme, targets: Vec::new() };
         if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
             let words = format!(
                 "matside needs {}x{}, this is {}x{}. Make the window larger; nothing is lost.",
                 SMALLEST.0, SMALLEST.1, area.width, area.height
             );
             paint.wrapped(area, 0, Tone::Strong, &words);
-            return;
+            return Vec::new();
         }
         let margin = if area.width >= 72 { 2 } else { 0 };
         let inner = Rect { x: area.x + margin, width: area.width - 2 * margin, ..area };
@@ -275,6 +298,7 @@ impl App {
         for (index, screen) in self.screens.iter().enumerate() {
             let covered = self.screens[index + 1..].iter().any(|above| !above.is_overlay());
             if !covered {
+                paint.targets.clear();
                 screen.draw(body, &mut paint, &self.shared, now);
             }
         }
@@ -283,6 +307,7 @@ impl App {
             paint.row(foot, 0, *tone, words);
         }
         draw_keys(self.top(), paint::below(foot, 1), &mut paint);
+        paint.targets
     }
 
     /// The content of the screen on top as plain lines, for a screen reader.
@@ -310,6 +335,10 @@ fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
         let needed = text::cells(text::width(&name) + 1 + text::width(row.short));
         if x + needed > area.width {
             continue;
+        }
+        if row.key != keys::Key::AnyDigit {
+            let (_, place) = paint::split(area, x, 0);
+            paint.target(Rect { width: needed, ..place }, 0, row.action);
         }
         x = paint.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
         x += 3;

@@ -8,6 +8,8 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 pub enum Action {
     /// A character that is typed.
     Type(char),
+    /// A row that is clicked on, by its number in the list.
+    Pick(usize),
     /// A digit.
     Digit(u8),
     /// Delete the character before the cursor.

@@ -27,6 +27,15 @@ pub struct Now {
 pub enum Msg {
     /// A key was pressed.
     Key(KeyEvent),
+    /// A place of the screen was clicked on.
+    Click {
+        /// Column and row.
+        at: (u16, u16),
+        /// Columns and rows of the screen.
+        size: (u16, u16),
+    },
+    /// The wheel was turned, down or up.
+    Wheel(bool),
     /// Text was pasted.
     Paste(String),
     /// Time passed, or the screen has another size.

@@ -9,6 +9,7 @@ use super::theme::{Depth, Ground, Theme};
 
 /// How the screens are to look and behave.
 #[derive(Debug, Clone, Copy, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Options {
     /// The time that is taken for now, for pictures and tests.
     pub pretend: Option<DateTime<FixedOffset>>,
@@ -20,6 +21,8 @@ pub struct Options {
     pub ascii: bool,
     /// Plain lines instead of screens.
     pub linear: bool,
+    /// Take clicks and the wheel.
+    pub mouse: bool,
     /// Ring the terminal's bell at each change.
     pub bell: bool,
     /// How to open an invented studio.

@@ -4,6 +4,7 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::{Clear, Widget};
 
+use super::keys::Action;
 use super::text::{self, cells};
 use super::theme::{Glyphs, Theme, Tone};
 
@@ -14,6 +15,8 @@ pub struct Paint<'a> {
     pub buf: &'a mut Buffer,
     /// The looks.
     pub theme: Theme,
+    /// Where a click means something.
+    pub targets: Vec<(Rect, Action)>,
 }
 
 impl Paint<'_> {
@@ -88,6 +91,22 @@ impl Paint<'_> {
             self.row(area, y.saturating_add(cells(index)), tone, line);
         }
         y.saturating_add(cells(lines.len()))
+    }
+
+    /// Says what a click on a row of an area means.
+    pub fn target(&mut self, area: Rect, y: u16, action: Action) {
+        let area = self.inside(area);
+        if y < area.height {
+            self.targets.push((Rect { y: area.y + y, height: 1, ..area }, action));
+        }
+    }
+
+    /// A row that can be chosen, by its number in the list, marked if it is the chosen one.
+    pub fn choice(&mut self, area: Rect, y: u16, index: usize, is_chosen: bool) {
+        self.target(area, y, Action::Pick(index));
+        if is_chosen {
+            self.chosen(area, y);
+        }
     }
 
     /// Marks a row as the chosen one, by ground and by a sign before it.

@@ -12,10 +12,13 @@ use ratatui::DefaultTerminal;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
-use ratatui::crossterm::event::{self, DisableBracketedPaste, EnableBracketedPaste, Event};
+use ratatui::crossterm::event::{
+    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event,
+    MouseButton, MouseEvent, MouseEventKind,
+};
 use ratatui::crossterm::execute;
 use ratatui::crossterm::terminal::{
-    EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    self, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
@@ -49,7 +52,7 @@ enum Incoming {
 ///
 /// # Errors
 /// The terminal does not do that.
-pub fn take_over() -> io::Result<DefaultTerminal> {
+pub fn take_over(mouse: bool) -> io::Result<DefaultTerminal> {
     let screens = thread::current().id();
     panic::set_hook(Box::new(move |fault| {
         // The fault of a helper ends the helper alone.
@@ -67,6 +70,9 @@ pub fn take_over() -> io::Result<DefaultTerminal> {
     }));
     enable_raw_mode()?;
     execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
+    if mouse {
+        execute!(io::stdout(), EnableMouseCapture)?;
+    }
     Terminal::new(CrosstermBackend::new(io::stdout()))
 }
 
@@ -77,7 +83,7 @@ pub fn take_over() -> io::Result<DefaultTerminal> {
 pub fn give_back() -> io::Result<()> {
     // One after the other, so that each is tried whatever becomes of the other.
     let cooked = disable_raw_mode();
-    execute!(io::stdout(), DisableBracketedPaste, LeaveAlternateScreen, Show)?;
+    execute!(io::stdout(), DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show)?;
     cooked
 }
 
@@ -217,6 +223,18 @@ fn read_events(sender: &Sender<Incoming>) {
     }
 }
 
+/// A click with the left button, or a turn of the wheel; anything else is as good as nothing.
+fn mouse(event: MouseEvent) -> Msg {
+    match (event.kind, terminal::size()) {
+        (MouseEventKind::Down(MouseButton::Left), Ok(size)) => {
+            Msg::Click { at: (event.column, event.row), size }
+        }
+        (MouseEventKind::ScrollDown, _) => Msg::Wheel(true),
+        (MouseEventKind::ScrollUp, _) => Msg::Wheel(false),
+        _ => Msg::Woke,
+    }
+}
+
 /// Sends every signal that ends or wakes the program.
 pub(super) fn signals() -> io::Result<Signals> {
     Signals::new([SIGHUP, SIGINT, SIGTERM, SIGCONT])
@@ -246,6 +264,7 @@ impl Host for TerminalHost {
         };
         match incoming {
             Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
+            Ok(Incoming::Event(Event::Mouse(event))) => Ok(mouse(event)),
             Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
             Ok(Incoming::Listed(number, read)) if number == self.lists => {
                 Ok(Msg::Told(self.office.listed(read)))

@@ -8,6 +8,7 @@ pub(crate) mod studio;
 use matside::body::Level;
 use matside::client::{Consent, Ended};
 use matside::planner::Effort;
+use matside::tui::msg::Msg;
 use ratatui::crossterm::event::KeyCode;
 
 use studio::Studio;
@@ -97,6 +98,23 @@ fn what_is_typed_before_the_list_is_there_counts() {
     assert_seen(&studio, &["reading"]);
     studio.list();
     assert_seen(&studio, &["Tobias Feldmann", "Trained today"]);
+}
+
+#[test]
+fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_through_the_list() {
+    let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+    studio.click("Ruth Achterberg");
+    assert!(studio.screen(80, 24).contains("▌ Ruth Achterberg"), "{}", studio.screen(80, 24));
+    studio.click("Enter plan");
+    studio.press("full body").enter().click("◀ left");
+    studio.send(Msg::Wheel(true));
+    let steps = studio.app.lines(studio.now());
+    let chosen = steps.iter().position(|line| line.starts_with("chosen: ")).expect("a step");
+    let left = steps.iter().position(|line| line.contains(", left, ")).expect("a step on the left");
+    assert_eq!(chosen, left + 1);
+    // What lies under an overlay is not hit.
+    studio.press("?").click("Enter do it");
+    assert_seen(&studio, &["Trained today"]);
 }
 
 #[test]

@@ -311,6 +311,7 @@ impl State {
                 self.match_chosen += 1;
             }
             Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,
+            Action::Pick(index) => self.at = paint::moved(index, rows.len(), 0),
             Action::Up | Action::PreviousPart => self.at = paint::moved(self.at, rows.len(), -1),
             Action::Down | Action::NextPart => self.at = paint::moved(self.at, rows.len(), 1),
             Action::Screen => {

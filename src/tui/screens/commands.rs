@@ -56,6 +56,7 @@ impl State {
             Action::Erase if self.field.is_empty() => return Next::Back,
             Action::Erase => self.field.erase(),
             Action::EraseWord => self.field.erase_word(),
+            Action::Pick(index) => self.chosen = *index,
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
             Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
             Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
@@ -87,9 +88,7 @@ impl State {
         let list = paint::below(area, 3);
         let first = paint::first_shown(self.chosen, rows.len(), list.height);
         for (y, row) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
-            if first + y == self.chosen {
-                paint.chosen(list, cells(y));
-            }
+            paint.choice(list, cells(y), first + y, first + y == self.chosen);
             paint.at(list, 2, cells(y), Tone::Text, row.help);
             paint.right(list, cells(y), Tone::Focus, &row.key_name());
         }

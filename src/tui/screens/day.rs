@@ -234,7 +234,8 @@ impl State {
             Action::Last => isize::MAX / 2,
             _ => 0,
         };
-        self.chosen = paint::moved(self.chosen, count, by);
+        let from = if let Action::Pick(index) = action { index } else { self.chosen };
+        self.chosen = paint::moved(from, count, by);
         let open = |screen| Next::Open(Box::new(screen));
         match (action, self.chosen(context.shared, today)) {
             (Action::Demo, _) if context.shared.demo => {
@@ -337,9 +338,7 @@ impl State {
                 continue;
             };
             let entry = entries[*index].1;
-            if *index == self.chosen {
-                paint.chosen(area, line);
-            }
+            paint.choice(area, line, *index, *index == self.chosen);
             let x = paint.at(
                 area,
                 2,

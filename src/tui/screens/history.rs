@@ -168,6 +168,7 @@ impl State {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
             Action::EraseWord => self.filter.erase_word(),
+            Action::Pick(index) => self.chosen = index,
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
             Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
             Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
@@ -302,9 +303,7 @@ impl State {
             stretches.iter().enumerate().skip(first).take(usize::from(list.height))
         {
             let y = cells(index - first);
-            if index == self.chosen {
-                paint.chosen(list, y);
-            }
+            paint.choice(list, y, index, index == self.chosen);
             let columns = usize::from(list.width).saturating_sub(6);
             paint.at(
                 list,
@@ -442,8 +441,8 @@ fn draw_bands(
     let first = paint::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
     for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
         let y = cells(index - first);
-        if Some(index) == chosen {
-            paint.chosen(area, y);
+        if let Some(chosen) = chosen {
+            paint.choice(area, y, newest - index, index == chosen);
         }
         let x = paint.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
         let (_, band) = paint::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
@@ -469,6 +468,8 @@ fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
         let x = paint.at(area, 0, y, Tone::Dim, &format!("{:>11}", on.format("%-d %b %Y")));
         let x = paint.at(area, x + 2, y, tone, &side);
         let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+        // In ASCII the bars are numbers, too.
+        let bar = if paint.theme.ascii { "" } else { bar };
         let level = [(Tone::Dim, "   level "), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
         let x = paint.spans(area, x, y, &level);
         paint.at(area, x, y, Tone::Dim, &format!("{cycles}{angle}"));

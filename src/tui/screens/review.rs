@@ -104,6 +104,7 @@ impl State {
         match action {
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
             Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
+            Action::Pick(index) => self.chosen = paint::moved(index, count, 0),
             Action::First => self.chosen = 0,
             Action::Last => self.chosen = count.saturating_sub(1),
             Action::Digit(digit) => match Level::new(digit.into()) {
@@ -310,33 +311,35 @@ impl State {
         let glyphs = paint.glyphs();
         let names =
             reports.iter().map(|report| text::width(&name(shared, report))).max().unwrap_or(0).clamp(10, 32);
+        // A narrow terminal has the side's mark and the level's number without their words.
+        let narrow = area.width < 60;
+        let names = if narrow { names.min(usize::from(area.width.saturating_sub(19))) } else { names };
         let first = paint::first_shown(self.chosen, reports.len(), area.height);
         for (index, report) in reports.iter().enumerate().skip(first).take(usize::from(area.height)) {
             let y = cells(index - first);
-            if index == self.chosen {
-                paint.chosen(area, y);
-            }
+            paint.choice(area, y, index, index == self.chosen);
             let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Focus };
             let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
-            let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
-            let x = paint.at(area, x + 2, y, tone, &side);
+            let words = if narrow { "" } else { side_words(report.side) };
+            let side = format!("{} {words:<5}", glyphs.side(report.side));
+            let x = paint.at(area, x + 2, y, tone, if narrow { side.trim_end() } else { &side });
+            let gap = if narrow { 1 } else { 2 };
             let x = paint.at(
                 area,
-                x + 2,
+                x + gap,
                 y,
                 Tone::Text,
                 &text::pad(&name(shared, report), names, glyphs.ellipsis),
             );
-            let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+            let x = paint.at(area, x + gap, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
             let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
                 (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
             });
-            let x = paint.spans(
-                area,
-                x + 2,
-                y,
-                &[(Tone::Dim, "level "), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)],
-            );
+            // In ASCII the bars are numbers, too.
+            let bar = if paint.theme.ascii { "" } else { bar };
+            let label = if narrow { "" } else { "level " };
+            let level = [(Tone::Dim, label), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
+            let x = paint.spans(area, x + gap, y, &level);
             let words = match report.ended {
                 Ended::Done => {
                     self.last_time(&report.stretch, report.side).map_or("first time".to_owned(), |last| {

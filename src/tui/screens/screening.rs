@@ -141,6 +141,7 @@ impl State {
                 }
                 self.save_if_clear(context);
             }
+            (Place::Screening, Action::Pick(index)) => self.at = paint::moved(index, self.answers.len(), 0),
             (Place::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
             (Place::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
             (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
@@ -275,9 +276,7 @@ impl State {
             let y = cells(used);
             let (tone, words) = answer_words(self.answers[index]);
             let asked = index == self.at;
-            if asked {
-                paint.chosen(list, y);
-            }
+            paint.choice(list, y, index, asked);
             paint.row(list, y, tone, words);
             let tone = if asked { Tone::Strong } else { Tone::Text };
             if in_full || asked {

@@ -54,7 +54,7 @@ impl Widget for &Plot<'_> {
         if area.width <= left + 4 || area.height < 3 {
             return;
         }
-        let mut paint = Paint { buf, theme: self.theme };
+        let mut paint = Paint { buf, theme: self.theme, targets: Vec::new() };
         let glyphs = paint.glyphs();
         let field = Rect { x: area.x + left, width: area.width - left, height: area.height - 1, ..area };
         for (value, words) in self.lines {

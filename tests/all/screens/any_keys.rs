@@ -1,5 +1,6 @@
 //! Any keys at all: nothing panics, and no report that was acknowledged is lost.
 
+use matside::tui::msg::Msg;
 use proptest::prelude::*;
 use proptest::test_runner::Config;
 use ratatui::crossterm::event::KeyCode;
@@ -26,6 +27,8 @@ enum Press {
     Wait(u64),
     Sleep(u64),
     Look(u16, u16),
+    Click(u16, u16),
+    Wheel(bool),
 }
 
 fn press() -> impl Strategy<Value = Press> {
@@ -58,6 +61,8 @@ fn press() -> impl Strategy<Value = Press> {
         2 => (1_u64..60).prop_map(Press::Wait),
         1 => (1_u64..5000).prop_map(Press::Sleep),
         1 => (0_u16..130, 0_u16..45).prop_map(|(columns, rows)| Press::Look(columns, rows)),
+        1 => (0_u16..85, 0_u16..26).prop_map(|(column, row)| Press::Click(column, row)),
+        1 => any::<bool>().prop_map(Press::Wheel),
     ]
 }
 
@@ -76,6 +81,8 @@ proptest! {
                 Press::Control(letter) => { studio.control(letter); }
                 Press::Wait(seconds) => { studio.wait(seconds); }
                 Press::Sleep(seconds) => { studio.sleep(seconds); }
+                Press::Click(column, row) => studio.send(Msg::Click { at: (column, row), size: (80, 24) }),
+                Press::Wheel(down) => studio.send(Msg::Wheel(down)),
                 Press::Look(columns, rows) => {
                     studio.screen(columns, rows);
                     prop_assert!(!studio.app.lines(studio.now()).is_empty());

@@ -246,6 +246,18 @@ impl Studio {
         }
     }
 
+    /// Clicks on the first place of these words at 80 by 24, if they are there.
+    pub(crate) fn click(&mut self, words: &str) -> &mut Self {
+        let screen = self.screen(80, 24);
+        let found = screen.lines().enumerate().find_map(|(y, line)| Some((y, line.split_once(words)?.0)));
+        if let Some((row, before)) = found {
+            let column = unicode_width::UnicodeWidthStr::width(before);
+            let at = (u16::try_from(column).unwrap(), u16::try_from(row).unwrap());
+            self.send(Msg::Click { at, size: (80, 24) });
+        }
+        self
+    }
+
     /// The list of clients comes in.
     pub(crate) fn list(&mut self) -> &mut Self {
         self.perform(vec![Effect::Roster]);

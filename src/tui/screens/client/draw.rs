@@ -70,7 +70,7 @@ impl State {
         let rows = self.rows();
         let first = paint::first_shown(self.at, rows.len(), form.height);
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
-            self.draw_row(form, cells(index - first), *row, index == self.at, paint, now);
+            self.draw_row(form, cells(index - first), (index, *row), paint, now);
         }
         self.draw_beside(beside, paint, now);
     }
@@ -92,11 +92,9 @@ impl State {
         }
     }
 
-    fn draw_row(&self, area: Rect, y: u16, row: Row, active: bool, paint: &mut Paint<'_>, now: Now) {
-        let glyphs = paint.glyphs();
-        if active {
-            paint.chosen(area, y);
-        }
+    fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), paint: &mut Paint<'_>, now: Now) {
+        let (glyphs, active) = (paint.glyphs(), index == self.at);
+        paint.choice(area, y, index, active);
         let name = match row {
             Row::Name => "name",
             Row::Born => "born",

@@ -65,8 +65,8 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
     let first = paint::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
     for (index, (muscle, weeks)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
         let y = cells(index - first);
-        if Some(index) == chosen {
-            paint.chosen(list, y);
+        if let Some(chosen) = chosen {
+            paint.choice(list, y, index, index == chosen);
         }
         let name = text::pad(muscle.plain_name(), names, glyphs.ellipsis);
         let mut x = paint.at(list, 2, y, Tone::Text, &name);

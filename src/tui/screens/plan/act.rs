@@ -34,6 +34,11 @@ impl State {
                 self.picker.filter.erase_word();
                 self.picker.typed();
             }
+            Action::Pick(index) if self.picker.browsing => self.picker.chosen = paint::moved(index, count, 0),
+            Action::Pick(_) => {
+                self.part = Part::Steps;
+                return self.act_steps(action, context);
+            }
             Action::Down if !self.picker.browsing => self.picker.browsing = true,
             Action::Up => self.picker.chosen = paint::moved(self.picker.chosen, count, -1),
             Action::Down => self.picker.chosen = paint::moved(self.picker.chosen, count, 1),
@@ -111,6 +116,7 @@ impl State {
         match (action, stretch) {
             (Action::Up | Action::Left, _) => self.step = paint::moved(self.step, count, -1),
             (Action::Down | Action::Right, _) => self.step = paint::moved(self.step, count, 1),
+            (Action::Pick(index), _) => self.step = paint::moved(index, count, 0),
             (Action::First, _) => self.step = 0,
             (Action::Last, _) => self.step = count.saturating_sub(1),
             (Action::Pin, Some((stretch, _))) => self.pin(stretch, context),
@@ -215,6 +221,7 @@ impl State {
     pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Next {
         let count = self.plan().map_or(0, |plan| plan.left_out.len());
         match action {
+            Action::Pick(index) => self.omitted = paint::moved(index, count, 0),
             Action::Up => self.omitted = paint::moved(self.omitted, count, -1),
             Action::Down => self.omitted = paint::moved(self.omitted, count, 1),
             Action::PageUp => self.omitted = paint::moved(self.omitted, count, -10),

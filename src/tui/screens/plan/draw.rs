@@ -267,9 +267,7 @@ impl State {
         }
         let first = paint::first_shown(self.picker.chosen, items.len(), area.height);
         for (y, item) in items.iter().skip(first).take(usize::from(area.height)).enumerate() {
-            if first + y == self.picker.chosen {
-                paint.chosen(area, cells(y));
-            }
+            paint.choice(area, cells(y), first + y, first + y == self.picker.chosen);
             let effort = item.effort(&self.choice.trained);
             let bar = effort.map_or(" ", |effort| paint.glyphs().levels[usize::from(effort.get()) * 2 - 2]);
             let words = effort.map_or("", effort_words);

@@ -22,8 +22,9 @@ impl State {
     /// Draws the steps, then what there is room for: the chosen step in full, and what was left out.
     pub(super) fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
         let foot_rows = if area.height >= 8 { 2 } else { 1 };
-        let list = paint::top(area, area.height.saturating_sub(foot_rows + u16::from(foot_rows > 1)));
         let count = cells(plan.steps.len());
+        let gap = u16::from(foot_rows > 1 && area.height > count + foot_rows);
+        let list = paint::top(area, area.height.saturating_sub(foot_rows + gap));
         let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
         let others = if list.width < NARROW { 25 } else { OTHERS };
         let names = cells(names).min(list.width.saturating_sub(others));
@@ -33,8 +34,9 @@ impl State {
         let first = paint::first_shown(self.step, plan.steps.len(), shown);
         for (index, step) in plan.steps.iter().enumerate().skip(first).take(usize::from(shown)) {
             let row = cells(index - first) * each;
-            if index == self.step && self.part == Part::Steps {
-                paint.chosen(list, row);
+            let is_chosen = index == self.step && self.part == Part::Steps;
+            paint.choice(list, row, index, is_chosen);
+            if is_chosen {
                 let reason = Rect { y: list.y + row + each - 1, height: 1, ..list };
                 paint.buf.set_style(reason.intersection(paint.buf.area), paint.theme.chosen());
             }

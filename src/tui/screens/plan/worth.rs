@@ -101,9 +101,7 @@ impl State {
         let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
         for (y, left) in omissions(plan).into_iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
-            if y == self.omitted {
-                paint.chosen(list, row);
-            }
+            paint.choice(list, row, y, y == self.omitted);
             let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
             let x =
                 paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, names, paint.glyphs().ellipsis));
