@@ -4,7 +4,7 @@ use std::fmt;
 
 use chrono::NaiveDate;
 
-use crate::body::Seconds;
+use crate::body::{Level, Seconds};
 use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
 use crate::planner::{Omission, Plan, Reason};
@@ -51,7 +51,8 @@ impl fmt::Display for PlanText<'_> {
             labelled(f, "limit", limit)?;
         }
         labelled(f, "consent", words::consent(self.consent))?;
-        labelled(f, "aim", "4 of 5 where nothing else is said; one to five?")?;
+        let aim = self.plan.steps.iter().map(|step| step.aim).max().unwrap_or(Level::AIM);
+        labelled(f, "aim", &format!("{aim} of 5 where nothing else is said; one to five?"))?;
         let [bar, positions] = ribbon::ribbon(self.plan, WIDTH - 2);
         writeln!(f, "\n  {bar}\n  {positions}\n")?;
         self.steps(f)?;
@@ -158,7 +159,7 @@ fn indented(f: &mut fmt::Formatter<'_>, line: &str) -> fmt::Result {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::body::{Effort, Level, Minutes, Muscle, Side};
+    use crate::body::{Effort, Minutes, Muscle, Side};
     use crate::catalogue::{ContractRelax, FormId, Position, StretchId};
     use crate::planner::{Dose, Step};
 

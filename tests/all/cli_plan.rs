@@ -80,6 +80,13 @@ fn the_json_holds_the_problem_and_an_answer_that_fits_it() {
 }
 
 #[test]
+fn the_aim_at_the_head_is_one_that_this_client_may_have() {
+    // GROWTHPT: nothing is forced on growing bones, so nobody under 18 is taken to four.
+    let young = demo(&["plan", "--guest", "--age", "16", "--consent", "self-stretch", "--trained", "legs:2"]);
+    assert!(young.contains("3 of 5 where nothing else is said"), "{young}");
+}
+
+#[test]
 fn a_walk_in_with_a_new_hip_keeps_to_its_limits() {
     // No hip flexion past a right angle, no leg across, no turning in: Physiotherapy after total hip replacement,
     // posterior approach, as in Brotzman and Manske, Clinical Orthopaedic Rehabilitation; from memory.

@@ -160,6 +160,7 @@ fn cruciate_ligament_of_eight_weeks() {
     hold(&[knee, "recent-surgery:left:knee:since=2026-09-30:cleared=surgeon"], 25, source, |w| {
         w.at(Left, M::KneeFlexion) > 90
             || (w.at(Left, M::KneeFlexion) > 30 && w.at(Left, M::HipExternalRotation) > 20)
+            || (w.at(Left, M::KneeFlexion) > 30 && w.at(Left, M::HipInternalRotation) > 20)
             || (w.is_in(Position::Standing)
                 && w.at(Left, M::HipFlexion) > 20
                 && w.at(Left, M::KneeFlexion) > 45)

@@ -30,6 +30,8 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         "chest-surgery" => &[M::AnteriorDeltoid, M::RotatorCuff, M::Abdominals, M::Biceps],
         // It wants the arm turned in further than the painful phase allows.
         "frozen-shoulder-painful" => &[M::RotatorCuff],
+        // It is turned by way of the shin, or wants the knee bent past a right angle.
+        "knee-injury" | "knee-replacement" => &[M::Piriformis],
         // It wants the arm across the body at shoulder height.
         "shoulder-impingement" => &[M::PosteriorDeltoid],
         // They want the leg over the midline.
