@@ -9,6 +9,7 @@ pub mod demand;
 mod draft;
 mod explain;
 pub mod instance;
+mod leftover;
 pub mod plan;
 mod prices;
 pub mod problem;

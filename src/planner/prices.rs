@@ -10,6 +10,9 @@ use super::unit_programme::UnitProgramme;
 /// The most a price may be: no sum of prices then comes near `NEVER`.
 const PRICIEST: i64 = 10_000_000;
 
+/// Steps after which it is asked whether they have gained a tenth of the gap.
+const WINDOW: u32 = 10;
+
 /// Steps without a better bound after which steps get shorter.
 const PATIENCE: u32 = 10;
 
@@ -21,14 +24,15 @@ impl Relaxation<'_> {
     pub(super) fn fit_slopes(&mut self, target: i64, steps: u32) {
         // Slopes in 1/256 micro-points a tick. The first guess: a whole dose is worth its whole benefit.
         const ONE: i64 = 1 << 8;
-        let whole = |unit: &UnitProgramme| {
-            let most = unit.most();
-            i64::from(unit.benefit(most)) * ONE / i64::try_from(most.max(1)).unwrap_or(1)
-        };
-        let mut slopes: Vec<i64> = self.units.iter().map(whole).collect();
+        let whole = |unit: &UnitProgramme| i64::from(unit.benefit(unit.most()));
+        let ticks = |unit: &UnitProgramme| i64::try_from(unit.most().max(1)).unwrap_or(1);
+        let mut slopes: Vec<i64> = self.units.iter().map(|unit| whole(unit) * ONE / ticks(unit)).collect();
+        // Units that want more move further.
+        let scales: Vec<i64> = self.units.iter().map(|unit| whole(unit).isqrt().max(1)).collect();
         let mut direction = vec![0_i64; slopes.len()];
         let mut best = (i64::MAX, slopes.clone());
         let (mut factor, mut barren) = (ONE, 0);
+        let mut checked = i64::MAX;
         for step in 0..=steps {
             self.price_by(&slopes, false);
             self.recompute();
@@ -41,40 +45,50 @@ impl Relaxation<'_> {
                     (factor, barren) = (factor / 2, 0);
                 }
             }
+            if step % WINDOW == WINDOW - 1 {
+                if checked.saturating_sub(best.0).saturating_mul(10) < best.0 - target {
+                    break;
+                }
+                checked = best.0;
+            }
             if step == steps {
                 break;
             }
-            let mut along = vec![0_i64; slopes.len()];
-            for (candidate, chosen) in self.proposal().into_iter().enumerate() {
-                let Some(choice) = chosen else { continue };
-                let node = &self.nodes[candidate];
-                for (slot, &unit) in node.units.iter().enumerate() {
-                    let gain = node.gains[choice * node.units.len() + slot];
-                    along[unit] += i64::try_from(gain).unwrap_or(0);
-                }
-            }
-            for (unit, along) in along.iter_mut().enumerate() {
-                let adds = self.units[unit].trace();
-                *along -= i64::try_from(adds.into_iter().sum::<usize>()).unwrap_or(0);
-            }
+            let along = self.slopes_gradient();
             if along.iter().all(|along| *along == 0) {
                 break;
             }
             let mut length = 0;
-            for (direction, along) in direction.iter_mut().zip(along) {
-                *direction = *direction * 5 / 8 + along * ONE;
-                length += *direction * *direction;
+            for ((direction, along), scale) in direction.iter_mut().zip(along).zip(&scales) {
+                *direction = *direction * 5 / 8 + along * scale;
+                length += i128::from(*direction * *direction);
             }
             if length == 0 {
                 break;
             }
-            let gap = (self.bound - target).max(1);
-            for (slope, direction) in slopes.iter_mut().zip(&direction) {
-                let step = (gap * ONE * *direction / length * factor).clamp(-gap * ONE, gap * ONE);
-                *slope = (*slope - step).max(0);
+            let reach = i128::from((self.bound - target).max(1) * factor);
+            for ((slope, direction), scale) in slopes.iter_mut().zip(&direction).zip(&scales) {
+                let step = reach * i128::from(direction * scale) / length;
+                *slope = (*slope - i64::try_from(step).unwrap_or(0)).max(0);
             }
         }
         self.price_by(&best.1, true);
+    }
+
+    /// A subgradient of the bound in the slopes, after the tables were brought up to date: what the time programme
+    /// gives each unit, a stretch that it does in two positions twice, less what the unit takes.
+    fn slopes_gradient(&mut self) -> Vec<i64> {
+        let ticks = |ticks: usize| i64::try_from(ticks).unwrap_or(0);
+        let takes = |unit: &mut UnitProgramme| -ticks(unit.trace().into_iter().sum());
+        let mut along: Vec<i64> = self.units.iter_mut().map(takes).collect();
+        for (candidate, choice) in self.taken() {
+            let node = &self.nodes[candidate];
+            let gains = node.gains.iter().skip(choice * node.units.len());
+            for (&unit, &gain) in node.units.iter().zip(gains) {
+                along[unit] += ticks(gain);
+            }
+        }
+        along
     }
 
     /// Sets every price to its unit's slope times the coverage; capped, at most to the benefit of that coverage.
@@ -151,5 +165,38 @@ impl Relaxation<'_> {
         }
         self.state.prices = best.1;
         self.recompute();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::planner::problem::{Candidate, Choice, Problem};
+
+    /// A subgradient stays under the bound everywhere, also where the time programme does a stretch in two positions.
+    #[test]
+    fn the_gradient_of_the_slopes_lies_under_the_bound() {
+        let choice =
+            |position, time| Choice { position, time, second_side: false, gains: vec![(0, 2)], cost: 1 };
+        let problem = Problem {
+            horizon: 12,
+            start: vec![Some(1), Some(1)],
+            change: vec![vec![None, Some(1)], vec![None, None]],
+            turn: vec![0, 0],
+            wants: vec![vec![0, 400, 700, 900, 1_000]],
+            candidates: vec![Candidate { pinned: false, choices: vec![choice(0, 2), choice(1, 3)] }],
+        };
+        let mut relaxation = Relaxation::new(&problem);
+        let mut bound_at = |slope: i64| {
+            relaxation.price_by(&[slope << 8], false);
+            relaxation.recompute();
+            (relaxation.bound, relaxation.slopes_gradient()[0])
+        };
+        for here in 0..500 {
+            let (bound, gradient) = bound_at(here);
+            for there in (0..500).step_by(7) {
+                assert!(bound_at(there).0 >= bound + gradient * (there - here), "from {here} to {there}");
+            }
+        }
     }
 }

@@ -43,18 +43,18 @@ pub(super) struct Node {
     /// By unit, the different coverages of its choices, and none.
     adds: Vec<Vec<usize>>,
     /// Index of its parts.
-    parts: Vec<usize>,
+    pub(super) parts: Vec<usize>,
 }
 
 /// The choices of one stretch in one position.
 #[derive(Debug)]
-struct Part {
-    candidate: usize,
-    position: usize,
+pub(super) struct Part {
+    pub(super) candidate: usize,
+    pub(super) position: usize,
     /// Index within the position.
-    place: usize,
+    pub(super) place: usize,
     /// Indices of the candidate's choices here that are still open.
-    open: Vec<usize>,
+    pub(super) open: Vec<usize>,
     /// Their items for the time programme, in the same order.
     items: Vec<Item>,
 }
@@ -70,8 +70,8 @@ enum Direction {
 pub(super) struct Relaxation<'p> {
     problem: &'p Problem,
     pub(super) nodes: Vec<Node>,
-    parts: Vec<Part>,
-    time: TimeProgramme<'p>,
+    pub(super) parts: Vec<Part>,
+    pub(super) time: TimeProgramme<'p>,
     pub(super) units: Vec<UnitProgramme>,
     /// Best of each unit, and their sum.
     tops: Vec<i32>,
@@ -227,17 +227,25 @@ impl<'p> Relaxation<'p> {
         self.bound = self.bound.min(i64::from(self.time.best_backward()) + self.tops_sum);
     }
 
-    /// The time programme's own plan after a pass; a stretch that it does twice is done the first time only.
-    pub(super) fn proposal(&self) -> Selection {
-        let mut selection = vec![None; self.nodes.len()];
+    /// The time programme's own choices as (candidate, choice) after a pass; it may take a stretch once a position.
+    pub(super) fn taken(&self) -> Vec<(usize, usize)> {
         let first: Vec<usize> = (0..self.problem.positions()).map(|p| self.parts_of(p).start).collect();
         let items = |position: usize, place: usize| {
             let part = &self.parts[first[position] + place];
             (&part.items[..], self.part_must(part))
         };
-        for (position, place, item) in self.time.trace(items) {
+        let taken = self.time.trace(items).into_iter().map(|(position, place, item)| {
             let part = &self.parts[first[position] + place];
-            selection[part.candidate].get_or_insert(part.open[item]);
+            (part.candidate, part.open[item])
+        });
+        taken.collect()
+    }
+
+    /// The time programme's own plan after a pass; a stretch that it does twice is done the first time only.
+    pub(super) fn proposal(&self) -> Selection {
+        let mut selection = vec![None; self.nodes.len()];
+        for (candidate, choice) in self.taken() {
+            selection[candidate].get_or_insert(choice);
         }
         selection
     }
@@ -273,7 +281,13 @@ impl<'p> Relaxation<'p> {
         ranked
     }
 
-    fn parts_of(&self, position: usize) -> std::ops::Range<usize> {
+    /// The price of a choice, summed over its units.
+    pub(super) fn paid(&self, candidate: usize, choice: usize) -> i32 {
+        let width = self.nodes[candidate].units.len();
+        self.state.prices[candidate][choice * width..(choice + 1) * width].iter().sum()
+    }
+
+    pub(super) fn parts_of(&self, position: usize) -> std::ops::Range<usize> {
         let start = self.parts.partition_point(|part| part.position < position);
         let end = self.parts.partition_point(|part| part.position <= position);
         start..end

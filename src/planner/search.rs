@@ -1,10 +1,12 @@
-//! The best plan and its proof: passes over the relaxation, local search for plans, and branching where a gap is left.
+//! The best plan and its proof: passes over the relaxation, local search for plans, and where a gap is left either a
+//! walk through all plans that are left or branching.
 
 use std::ops::ControlFlow;
 
 use super::branching::{Drops, Half, Implied};
 use super::draft::Draft;
-use super::problem::{NEVER, Problem, Selection};
+use super::leftover::go_through;
+use super::problem::{Candidate, NEVER, Problem, Selection};
 use super::relaxation::{Relaxation, State};
 
 /// How much work the search may do, in counted passes, so that the answer does not hang on the machine's speed.
@@ -22,13 +24,16 @@ impl Effort {
 }
 
 /// How often prices may be moved along the subgradient before the first branching, and how many steps each time.
-const DESCENTS: u32 = 4;
+const DESCENTS: u32 = 2;
 const STEPS: u32 = 100;
 /// Stretches that are tried in both halves where nothing is known of them yet, and that are compared at all.
 const TRIED: usize = 8;
 const COMPARED: usize = 10;
-/// Steps towards good slopes before the first pass.
-const SLOPE_STEPS: u32 = 40;
+/// The most steps towards good slopes before the first pass.
+const SLOPE_STEPS: u32 = 150;
+/// How many beginnings of plans are looked at before a state is split instead, and how many take as long as a pass.
+const VISITS: u32 = 5_000;
+const VISITS_A_PASS: u32 = 300;
 
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -82,6 +87,8 @@ struct Search<'p, 'w> {
     last_proposal: Selection,
     implied: Implied,
     drops: Drops,
+    /// The gap up to which the plans of a state have turned out few enough to go through.
+    reach: i64,
 }
 
 /// A state that is yet to be looked at.
@@ -113,6 +120,7 @@ impl<'p, 'w> Search<'p, 'w> {
             last_proposal: Vec::new(),
             implied: Implied::new(problem),
             drops: Drops::new(problem.candidates.len()),
+            reach: 0,
         }
     }
 
@@ -122,14 +130,22 @@ impl<'p, 'w> Search<'p, 'w> {
         self.best.as_ref().map_or(i64::from(NEVER) / 2, |(_, value)| value + self.grain)
     }
 
-    /// Depth first over the tree of states. A node is left when its bound is below the goal.
+    /// Over the tree of states, depth first and best first in turn. A node is left when its bound is below the goal.
     fn run(&mut self) {
         self.offer_first();
         let value = self.best.as_ref().map_or(0, |(_, value)| *value);
         self.relaxation.fit_slopes(value, SLOPE_STEPS);
+        self.reach = self.relaxation.bound / 100;
         let root = self.relaxation.state.clone();
         let mut stack = vec![Node { bound: i64::MAX, state: root, decision: None }];
-        while let Some(Node { bound, mut state, decision }) = stack.pop() {
+        while !stack.is_empty() {
+            // Every other time the state that promises most, so that no bad turn is followed to its end.
+            if self.nodes % 2 == 1
+                && let Some(most) = (0..stack.len()).max_by_key(|&at| (stack[at].bound, at))
+            {
+                stack[most..].rotate_left(1);
+            }
+            let Some(Node { bound, mut state, decision }) = stack.pop() else { break };
             if bound < self.goal() {
                 continue;
             }
@@ -181,20 +197,20 @@ impl<'p, 'w> Search<'p, 'w> {
         while stalled < 2 && !self.is_over() && !self.relaxation.is_void() {
             let before = self.relaxation.bound;
             self.pass();
-            if self.relaxation.bound < self.goal() {
+            if self.is_closed() {
                 return;
             }
             let proposal = self.relaxation.proposal();
             self.offer(&proposal);
-            if self.relaxation.bound < self.goal() {
+            let gap = self.relaxation.bound - self.goal() + self.grain;
+            let gained = before.saturating_sub(self.relaxation.bound);
+            if gained < gap / 4 && gap <= self.reach {
+                self.go_through(gap);
+            }
+            if self.is_closed() {
                 return;
             }
-            let gap = self.relaxation.bound - self.goal() + self.grain;
-            if (before - self.relaxation.bound).saturating_mul(60) < gap {
-                stalled += 1;
-            } else {
-                stalled = 0;
-            }
+            stalled = if gained < gap / 60 { stalled + 1 } else { 0 };
             let value = self.best.as_ref().map_or(0, |(_, value)| *value);
             // Prices are handed down, so that what is gained at the root is gained everywhere.
             if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && gap > value / 400 {
@@ -206,10 +222,31 @@ impl<'p, 'w> Search<'p, 'w> {
         }
     }
 
-    /// Makes a first plan from nothing.
+    /// Goes through the plans of the state one by one, as long as that takes few visits.
+    fn go_through(&mut self, gap: i64) {
+        let goal = self.goal();
+        let leftover = go_through(self.problem, &mut self.relaxation, goal, self.grain, VISITS);
+        self.passes += leftover.visits / VISITS_A_PASS;
+        if let Some(selection) = leftover.best {
+            self.keep(&selection);
+        }
+        // The number of plans grows fast with the gap.
+        if leftover.is_all {
+            self.relaxation.bound = self.goal() - self.grain;
+            self.reach = self.reach.max(gap + gap / 4);
+        } else {
+            self.reach = gap - gap / 8;
+        }
+    }
+
+    /// Makes a first plan from the shortest choices of what is pinned.
     fn offer_first(&mut self) {
-        let nothing = vec![None; self.problem.candidates.len()];
-        self.offer(&nothing);
+        let shortest = |candidate: &Candidate| {
+            let choices = candidate.choices.iter().enumerate().filter(|_| candidate.pinned);
+            choices.min_by_key(|(_, choice)| choice.time).map(|(index, _)| index)
+        };
+        let pinned: Selection = self.problem.candidates.iter().map(shortest).collect();
+        self.offer(&pinned);
     }
 
     /// Improves a proposal by local search and keeps it if it is the best so far.

@@ -231,6 +231,30 @@ impl<'p> TimeProgramme<'p> {
             .fold(if self.may_skip(0..positions) { 0 } else { NEVER }, i32::max)
     }
 
+    /// The best of the rest from a boundary on, after a whole way back. An unpaid turn may still be paid.
+    pub(super) fn rest_within(&self, position: usize, part: usize, paid: bool, time: usize) -> i32 {
+        let start = self.line(position, part).start;
+        let at = |turn: Turn, time: usize| {
+            if time < self.width { self.backward[turn as usize][start + time] } else { NEVER }
+        };
+        if paid {
+            at(Turn::Paid, time)
+        } else {
+            at(Turn::Unpaid, time).max(at(Turn::Paid, time + self.problem.turn[position]))
+        }
+    }
+
+    /// The best of the rest on leaving a position, or at the start, if positions from `next` on may follow.
+    pub(super) fn rest_from(&self, last: Option<usize>, next: usize, time: usize) -> i32 {
+        let positions = self.parts.len();
+        let ended = if time < self.width && self.may_skip(next..positions) { 0 } else { NEVER };
+        let onward = (next..positions).filter(|&after| self.may_skip(next..after)).filter_map(|after| {
+            let change = last.map_or(self.problem.start[after], |last| self.problem.change[last][after])?;
+            self.rest[after].get(time + change).copied()
+        });
+        onward.fold(ended, i32::max)
+    }
+
     /// The items of the best plan of all as (position, part, index of the item), after a whole way back.
     ///
     /// `items` gives the same items as [`Self::pass_backward`] got, and whether one must be taken.

@@ -99,6 +99,11 @@ impl UnitProgramme {
         adds
     }
 
+    /// The best of the nodes from one on, by the coverage before it; only after [`Self::best`].
+    pub(super) fn rest(&self, node: usize) -> &[i32] {
+        &self.backward[node]
+    }
+
     fn refresh(&mut self, node: usize) {
         let most = self.most();
         while self.fresh_until < node {
