@@ -1,8 +1,9 @@
 //! What a user sees when a command could not do its work, and the exit codes.
 
 use std::fmt;
-use std::io;
+use std::io::{self, Write as _};
 use std::process::ExitCode;
+use std::{panic, thread};
 
 use crate::text;
 
@@ -87,6 +88,25 @@ impl From<io::Error> for Failure {
             Self::new(format_args!("cannot write the output: {error}"))
         }
     }
+}
+
+/// From now on a fault of the program says where it is, after `first`, but not what was being worked on: that may be
+/// a client's. The fault of a helper ends the helper alone and says nothing.
+pub fn on_fault(first: fn()) {
+    let own = thread::current().id();
+    panic::set_hook(Box::new(move |fault| {
+        if thread::current().id() == own {
+            first();
+            let place = fault.location().map(|place| format!(" at {place}")).unwrap_or_default();
+            // Nothing more can be done if that fails too.
+            let _ = writeln!(
+                io::stderr(),
+                "matside {} has a fault{place} and stopped.\nWhat was called saved is in the client's file; start again \
+                 to go on with it.",
+                env!("CARGO_PKG_VERSION")
+            );
+        }
+    }));
 }
 
 #[cfg(test)]

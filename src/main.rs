@@ -4,11 +4,12 @@ use std::io::{self, BufWriter, IsTerminal, Write};
 use std::process::ExitCode;
 
 use matside::cli::{self, Context, Next};
-use matside::failure::{Failure, Status};
+use matside::failure::{Failure, Status, on_fault};
 use matside::store::Store;
 use matside::tui::{self, theme};
 
 fn main() -> ExitCode {
+    on_fault(|| ());
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let terminal = input.is_terminal() && io::stdout().is_terminal();
     let now = chrono::Local::now().fixed_offset();

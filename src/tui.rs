@@ -3,7 +3,8 @@
 //! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
 //! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`runtime::Host`]
 //! gives time and keys and carries effects out: [`terminal`] on a real terminal, [`linear`] line by line for a screen
-//! reader, a scripted one in tests. One table ([`keys::TABLE`]) says what each key means in each place.
+//! reader, a scripted one in tests. What takes long on a real terminal is worked out by threads beside it, the list of
+//! clients, proofs and side questions, and comes in as messages; the reports are written before anything else. One table ([`keys::TABLE`]) says what each key means in each place.
 
 pub mod app;
 pub mod effect;

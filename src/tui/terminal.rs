@@ -4,8 +4,8 @@ use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::thread;
 use std::time::{Duration, Instant};
-use std::{panic, thread};
 
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use ratatui::DefaultTerminal;
@@ -25,6 +25,7 @@ use signal_hook::iterator::Signals;
 
 use crate::catalogue::Catalogue;
 use crate::client::Trainer;
+use crate::failure::on_fault;
 use crate::planner::{Effort, Planner};
 use crate::session::Moment;
 
@@ -37,6 +38,8 @@ use super::runtime::Host;
 #[derive(Debug)]
 enum Incoming {
     Event(Event),
+    /// From now on events are read.
+    Reading,
     Signal(i32),
     /// A plan that was worked out beside.
     Solved(Box<Told>),
@@ -45,29 +48,16 @@ enum Incoming {
     Gone,
 }
 
-/// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece.
-///
-/// A fault of the program gives it back, and says where the fault is but not what was being worked on: that may be
-/// a client's.
+/// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece. A fault of the program
+/// gives it back.
 ///
 /// # Errors
 /// The terminal does not do that.
 pub fn take_over(mouse: bool) -> io::Result<DefaultTerminal> {
-    let screens = thread::current().id();
-    panic::set_hook(Box::new(move |fault| {
-        // The fault of a helper ends the helper alone.
-        if thread::current().id() == screens {
-            // Nothing more can be done if the terminal is gone too.
-            let _ = give_back();
-            let place = fault.location().map(|place| format!(" at {place}")).unwrap_or_default();
-            let _ = writeln!(
-                io::stderr(),
-                "matside {} has a fault{place} and stopped.\nWhat the screens called saved is in the client's file; \
-                 start again to go on with it.",
-                env!("CARGO_PKG_VERSION")
-            );
-        }
-    }));
+    on_fault(|| {
+        // Nothing more can be done if the terminal is gone too.
+        let _ = give_back();
+    });
     enable_raw_mode()?;
     execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
     if mouse {
@@ -216,6 +206,10 @@ impl Drop for LastWord<'_> {
 /// Sends every event; ends when the terminal or the listener is gone.
 fn read_events(sender: &Sender<Incoming>) {
     let _last = LastWord(sender);
+    // Only from here on is another size told; one that came before has to be looked for.
+    if event::poll(Duration::ZERO).is_err() || sender.send(Incoming::Reading).is_err() {
+        return;
+    }
     while let Ok(event) = event::read() {
         if sender.send(Incoming::Event(event)).is_err() {
             return;
@@ -269,7 +263,8 @@ impl Host for TerminalHost {
             Ok(Incoming::Listed(number, read)) if number == self.lists => {
                 Ok(Msg::Told(self.office.listed(read)))
             }
-            Ok(Incoming::Event(_) | Incoming::Listed(..)) | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
+            Ok(Incoming::Event(_) | Incoming::Reading | Incoming::Listed(..))
+            | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
             Ok(Incoming::Solved(told)) => Ok(Msg::Told(*told)),
             Ok(Incoming::Signal(SIGCONT)) => {
                 enable_raw_mode()?;

@@ -284,9 +284,14 @@ impl State {
             let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
             paint.wrapped(list, 0, Tone::Text, &words);
         }
-        self.draw_list(list, &entries, paint, (shared, today));
+        let end = self.draw_list(list, &entries, paint, (shared, today));
         if let Some((_, entry)) = entries.get(self.chosen) {
-            draw_preview(beside, entry, paint, shared, today);
+            let under = if beside.x > list.x { paint::below(list, end + 1) } else { paint::top(list, 0) };
+            let reached = draw_reached(under, entry, paint, shared);
+            let y = draw_preview(beside, entry, paint, shared, today);
+            if !reached {
+                draw_reached(paint::below(beside, y + 1), entry, paint, shared);
+            }
         }
         let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
         if let [problem, others @ ..] = problems {
@@ -302,7 +307,7 @@ impl State {
         entries: &[(Group, &RosterEntry)],
         paint: &mut Paint<'_>,
         (shared, today): (&Shared, NaiveDate),
-    ) {
+    ) -> u16 {
         /// Columns from which on the last session is worth drawing beside the name.
         const BAND: u16 = 20;
         let glyphs = paint.glyphs();
@@ -366,6 +371,7 @@ impl State {
                 (&Ribbon { length: longest, ..ribbon }).render(band, paint.buf);
             }
         }
+        cells(rows.len()).min(area.height)
     }
 
     fn draw_welcome(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
@@ -417,6 +423,9 @@ impl State {
                 group.title(today)
             ));
         }
+        if let Some((_, entry)) = entries.get(self.chosen) {
+            lines.extend(preview_lines(entry, shared, today));
+        }
         lines.extend(
             shared.roster.iter().flat_map(|roster| &roster.problems).map(|why| format!("Problem: {why}")),
         );
@@ -448,9 +457,15 @@ fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: Naive
     }
 }
 
-/// The last session as a ribbon, what is in force and what is advised; in a tall terminal what it reached, too.
-fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
-    let Some(client) = shared.clients.get(&entry.id) else { return };
+/// The last session as a ribbon, what is in force and what is advised; returns the row behind them.
+fn draw_preview(
+    area: Rect,
+    entry: &RosterEntry,
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+    today: NaiveDate,
+) -> u16 {
+    let Some(client) = shared.clients.get(&entry.id) else { return 0 };
     let mut y = 0;
     if let Some(session) = client.sessions.last() {
         let trained: Vec<String> =
@@ -466,7 +481,7 @@ fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: 
         y = paint.wrapped(area, y + 1, Tone::Text, &client.profile.note);
     }
     if area.height < y + 4 {
-        return;
+        return y;
     }
     let restrictions =
         Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
@@ -487,27 +502,50 @@ fn draw_preview(area: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: 
     for line in advice.into_iter().take(if area.height >= 30 { 6 } else { 3 }) {
         y = paint.wrapped(area, y, Tone::Text, &line.text);
     }
-    let Some(session) = client.sessions.last() else { return };
-    let (columns, rows) = Figure::SIZES[1];
-    let room = paint::below(area, y + 1);
-    if room.height > rows && room.width >= columns {
-        paint.row(room, 0, Tone::Strong, "Reached last time");
-        let reached = reached_in(session, &shared.catalogue);
-        let avoided = BTreeSet::new();
-        let figure = Figure {
-            trained: &session.trained,
-            reached: &reached,
-            avoided: &avoided,
-            plain: false,
-            theme: paint.theme,
-        };
-        (&figure).render(paint::below(room, 1), paint.buf);
-        let words = Rect { x: room.x + columns + 4, width: room.width.saturating_sub(columns + 4), ..room };
-        let mut y = 2;
-        for line in figure.words() {
-            y = paint.wrapped(words, y, Tone::Dim, &line) + 1;
-        }
+    y
+}
+
+/// What the last session reached, on the figure and in words, where there is room for it; whether there was.
+fn draw_reached(room: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) -> bool {
+    let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
+    let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
+    let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
+    paint.row(room, 0, Tone::Strong, "Reached last time");
+    let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
+    let figure = Figure {
+        trained: &session.trained,
+        reached: &reached,
+        avoided: &avoided,
+        plain: false,
+        theme: paint.theme,
+    };
+    let (left, right) = paint::split(paint::below(room, 1), columns, 4);
+    (&figure).render(paint::top(left, rows), paint.buf);
+    let mut y = 1;
+    for line in figure.words() {
+        y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
     }
+    true
+}
+
+/// The same as lines.
+fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDate) -> Vec<String> {
+    let Some(client) = shared.clients.get(&entry.id) else { return Vec::new() };
+    let mut lines = Vec::new();
+    if let Some(session) = client.sessions.last() {
+        let trained: Vec<String> =
+            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+        let steps = text::count(session.reports.len(), "step");
+        let minutes = session.minutes.get();
+        lines.push(format!("Last time: {minutes} min after {}, {steps}", text::list(&trained)));
+    }
+    let restrictions =
+        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
+    let advice = insight::advice(client, &shared.catalogue, today);
+    lines.extend(advice.into_iter().map(|advice| format!("Next time: {}", advice.text)));
+    lines
 }
 
 /// What the steps of a session reached.

@@ -337,7 +337,7 @@ impl State {
             });
             // In ASCII the bars are numbers, too.
             let bar = if paint.theme.ascii { "" } else { bar };
-            let label = if narrow { "" } else { "level " };
+            let label = if area.width < 84 { "" } else { "level " };
             let level = [(Tone::Dim, label), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
             let x = paint.spans(area, x + gap, y, &level);
             let words = match report.ended {

@@ -13,7 +13,7 @@ use super::{Part, State};
 
 impl State {
     /// The plan as lines.
-    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
+    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
         let Some(client) = &self.client else { return vec!["Reading the card".to_owned()] };
         let mut lines = vec![format!("Plan for {}, {}", client.profile.name, self.time_words(now))];
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
@@ -41,14 +41,14 @@ impl State {
             return lines;
         }
         match &self.plan {
-            Some(Ok(plan)) => self.plan_lines(plan, &mut lines),
+            Some(Ok(plan)) => self.plan_lines(plan, shared, &mut lines),
             Some(Err(why)) => lines.push(format!("No plan: {why}")),
             None => {}
         }
         lines
     }
 
-    fn plan_lines(&self, plan: &Plan, lines: &mut Vec<String>) {
+    fn plan_lines(&self, plan: &Plan, shared: &Shared, lines: &mut Vec<String>) {
         if self.part == Part::Consent {
             lines.push("May I stretch you hands-on now? y yes, s self-stretch only, m no massage, b a mat between, n no".to_owned());
             lines.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
@@ -74,6 +74,15 @@ impl State {
                 dose_sentence(step.dose),
                 step.why
             ));
+        }
+        if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps)
+            && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
+        {
+            lines.push(format!("Form: {}", form.name));
+            let cues = &form.cues;
+            for (what, words) in [("Say", &cues.say), ("Hands", &cues.hands), ("Spine", &cues.spine)] {
+                lines.push(format!("{what}: {words}"));
+            }
         }
         let reached = reached(plan);
         let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };

@@ -15,8 +15,6 @@ use super::{Part, State, worth};
 const NARROW: u16 = 56;
 /// Columns that a reason needs beside its step; less would be cut to a word or two.
 const REASON: u16 = 40;
-/// Columns of a step without its name and its reason: number, start, side, dose and load.
-const OTHERS: u16 = 34;
 
 impl State {
     /// Draws the steps, then what there is room for: the chosen step in full, and what was left out.
@@ -26,9 +24,11 @@ impl State {
         let gap = u16::from(foot_rows > 1 && area.height > count + foot_rows);
         let list = paint::top(area, area.height.saturating_sub(foot_rows + gap));
         let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
-        let others = if list.width < NARROW { 25 } else { OTHERS };
+        let doses = plan.steps.iter().map(|step| text::width(&dose_words(step.dose))).max().unwrap_or(0);
+        let doses = cells(doses).max(5);
+        let others = if list.width < NARROW { 16 } else { 26 } + doses;
         let names = cells(names).min(list.width.saturating_sub(others));
-        let beside = list.width >= OTHERS + names + REASON;
+        let beside = list.width >= others + names + REASON;
         let each = if !beside && list.height >= 2 * count { 2 } else { 1 };
         let shown = list.height / each;
         let first = paint::first_shown(self.step, plan.steps.len(), shown);
@@ -40,7 +40,7 @@ impl State {
                 let reason = Rect { y: list.y + row + each - 1, height: 1, ..list };
                 paint.buf.set_style(reason.intersection(paint.buf.area), paint.theme.chosen());
             }
-            let (why, end) = self.draw_step(list, row, (index, step), names, paint, shared);
+            let (why, end) = self.draw_step(list, row, (index, step), (names, doses), paint, shared);
             if beside {
                 paint.at(list, end + 2, row, Tone::Dim, &step.why);
             } else if each > 1 {
@@ -104,7 +104,7 @@ impl State {
         area: Rect,
         y: u16,
         (index, step): (usize, &Step),
-        names: u16,
+        (names, doses): (u16, u16),
         paint: &mut Paint<'_>,
         shared: &Shared,
     ) -> (u16, u16) {
@@ -123,7 +123,8 @@ impl State {
         let name = paint.at(area, x + 1, y, tone, &side) + 2;
         let words = text::pad(&step.name, usize::from(names), glyphs.ellipsis);
         let x = paint.at(area, name, y, Tone::Text, &words);
-        let x = paint.at(area, x + 1, y, Tone::Strong, &format!("{:>8}", dose_words(step.dose)));
+        let dose = format!("{:>1$}", dose_words(step.dose), usize::from(doses));
+        let x = paint.at(area, x + 1, y, Tone::Strong, &dose);
         if area.width <= x + 3 {
             return (name, x);
         }
