@@ -128,6 +128,8 @@ fn the_pictures_are_those_of_the_screens() {
     studio.enter();
     studio.press("feldm").key(KeyCode::Tab);
     shows(&studio, "history", "History: what does it tell?");
+    studio.key(KeyCode::Esc).press("lindq").key(KeyCode::F(2));
+    shows(&studio, "client", "The card: who is this?");
 }
 
 #[test]
