@@ -25,6 +25,9 @@ const MASSAGE_FROM: u8 = 8;
 const STEP_COST: i32 = 4;
 const STRAIN_COST: i32 = 4;
 const UNASKED_SELF_COST: i32 = 8;
+/// One side alone where the other wants the same muscles: sides are compared by the same stretch, and a client asks
+/// after the other one. Our judgement.
+const LONE_SIDE_COST: i32 = 40;
 const LIKE: i32 = -12;
 const DISLIKE: i32 = 40;
 
@@ -358,6 +361,13 @@ impl Rows<'_, '_> {
         rows
     }
 
+    /// Whether a side wants any of a form's muscles and has had nothing of it yet.
+    fn awaits(&self, form: &Form, side: Side) -> bool {
+        let units = form.targets.iter().map(|target| Unit { muscle: target.muscle, side });
+        let had = |unit: &Unit| self.ask.progress.is_some_and(|progress| progress.done.contains_key(unit));
+        units.filter(|unit| !had(unit)).any(|unit| self.demand.contains_key(&unit))
+    }
+
     /// The side on which a form's muscles want more.
     fn tighter(&self, form: &Form) -> Option<Side> {
         let want = |side: Side| -> u32 {
@@ -443,6 +453,11 @@ impl Rows<'_, '_> {
         }
         if form.helper == Helper::Client && self.ask.consent == Consent::HandsOn {
             cost += UNASKED_SELF_COST;
+        }
+        if let [Work { side: Some(side), .. }] = works[..]
+            && self.awaits(form, side.other())
+        {
+            cost += LONE_SIDE_COST;
         }
         if profile.likes.contains(&stretch.id) {
             cost += LIKE;

@@ -1,6 +1,6 @@
 //! What a good trainer would do and would not do, day by day; see tests/data/scenarios/README.md.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use chrono::NaiveDate;
@@ -32,6 +32,9 @@ struct Scenario {
     equipment: Option<Vec<Equipment>>,
     #[serde(default)]
     stretches: Option<[usize; 2]>,
+    /// Muscles that the same stretches reach on both sides.
+    #[serde(default)]
+    alike: Vec<Muscle>,
     #[serde(default)]
     must: Vec<Rule>,
     #[serde(default)]
@@ -127,6 +130,16 @@ fn a_good_trainer_would_nod_at_every_scenario() {
         for rule in &scenario.must_not {
             for step in plan.steps.iter().filter(|step| rule.fits(step)) {
                 complain(format!("must not do {} / {} ({rule:?})", step.stretch, step.form));
+            }
+        }
+        for muscle in &scenario.alike {
+            let reaches = |side: Side| {
+                let here = plan.steps.iter().filter(|step| step.side.is_none_or(|worked| worked == side));
+                let here = here.filter(|step| step.muscles.contains(muscle));
+                here.map(|step| &step.stretch).collect::<BTreeSet<_>>()
+            };
+            if reaches(Side::Left) != reaches(Side::Right) {
+                complain(format!("left and right are not alike for {muscle:?}"));
             }
         }
         let mut stretches: Vec<&StretchId> = plan.steps.iter().map(|step| &step.stretch).collect();
