@@ -249,6 +249,7 @@ impl App {
             | Told::Reported(Err(why))
             | Told::Amended(Err(why))
             | Told::Closed(Err(why))
+            | Told::Rescued(Err(why))
             | Told::Narrowed(Err(why))
             | Told::Resumed(_, Err(why))
             | Told::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),

@@ -1,5 +1,6 @@
 //! What goes out: everything that touches the world, as values.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -78,6 +79,8 @@ pub enum Effect {
         /// A remark.
         note: String,
     },
+    /// Write the session into another folder, since the client's file takes nothing now.
+    Rescue(Arc<Client>, Box<Session>, PathBuf),
     /// Let go of the open session without closing it.
     Release,
     /// Open the invented studio.

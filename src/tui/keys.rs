@@ -104,6 +104,8 @@ pub enum Action {
     Save,
     /// Write a remark.
     Note,
+    /// Save the session in another folder.
+    Elsewhere,
     /// Yes: hands-on work.
     HandsOn,
     /// The client stretches alone.
@@ -363,6 +365,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Review, Char('+'), A::More, "five seconds more", "seconds"),
     bind(P::Review, Char('-'), A::Less, "five seconds less", ""),
     bind(P::Review, Char('n'), A::Note, "write a remark", "remark"),
+    bind(P::Review, Char('e'), A::Elsewhere, "save the session in another folder, such as a stick's", ""),
     bind(P::Review, Char('u'), A::Undo, "take the last change back", "undo"),
     bind(P::Review, Char('a'), A::Begin, "ask consent again and go on with the rest", "go on"),
     bind(P::Review, Code(C::Enter), A::Save, "close the session", "close"),

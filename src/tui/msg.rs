@@ -1,5 +1,6 @@
 //! What comes in: keys, time, and answers to effects.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
@@ -94,6 +95,8 @@ pub enum Told {
     Begun(Result<(), String>),
     /// A report is on the disk, under its number.
     Reported(Result<u32, String>),
+    /// The session is in another folder, in this file.
+    Rescued(Result<PathBuf, String>),
     /// A report was mended on the disk.
     Amended(Result<(), String>),
     /// What the client took out of the consent is on the disk.

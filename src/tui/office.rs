@@ -157,6 +157,9 @@ impl Office {
                 Some(journal) => journal.close(at, &note).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
+            Effect::Rescue(client, session, folder) => Told::Rescued(
+                self.store.rescue(&client, &session, &folder).map_err(|error| error.to_string()),
+            ),
             Effect::Release => {
                 self.journal = None;
                 return None;

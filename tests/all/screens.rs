@@ -193,6 +193,31 @@ fn a_file_that_was_edited_meanwhile_is_told_of_at_once() {
 }
 
 #[test]
+fn a_session_that_the_file_does_not_take_is_saved_elsewhere_and_merged_later() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(70);
+    let path = studio.file("ilse-brandt");
+    let aside = path.with_extension("aside");
+    std::fs::rename(&path, &aside).expect("renames");
+    std::fs::create_dir(&path).expect("a folder in the way");
+    let before = studio.acknowledged;
+    studio.wait(60).press("f").enter();
+    assert!(before > 0 && studio.acknowledged == before, "the rest could not be written");
+    assert_seen(&studio, &["not saved yet", "e saves the session in another folder"]);
+    let folder = studio.root().join("stick");
+    studio.press("e").press(&folder.display().to_string()).enter();
+    assert_seen(&studio, &["saved as"]);
+    studio.key(KeyCode::Esc);
+    std::fs::remove_dir(&path).expect("removes");
+    std::fs::rename(&aside, &path).expect("renames back");
+    let saved =
+        std::fs::read_dir(&folder).expect("is there").next().expect("a file").expect("readable").path();
+    let merged = matside::store::merge_files(&path, &saved).expect("merges");
+    assert_eq!((merged.added_sessions, merged.added_reports > 0), (0, true));
+    assert_eq!(studio.client("ilse-brandt").sessions[0].reports.len(), before + merged.added_reports);
+}
+
+#[test]
 fn a_closed_lid_loses_nothing_and_the_block_waits() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham").enter().enter().press("y").wait(20).sleep(3600);

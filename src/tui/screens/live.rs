@@ -161,16 +161,18 @@ impl State {
     }
 
     fn review_if_over(&self, context: &mut Context<'_>) -> Next {
-        if !self.live.is_finished() || !self.writer.is_idle() {
+        // What the disk does not take goes along: the review tries again, and can save it elsewhere.
+        let waits = !self.writer.is_idle() && self.writer.failed().is_none();
+        if !self.live.is_finished() || waits {
             return Next::Stay;
         }
         let mut session = self.session.clone();
         session.reports = self.live.reports();
-        let review = review::State::new(Arc::clone(&self.client), session);
-        context.shared.say(
-            Tone::Good,
-            format!("done; {} on the disk", crate::tui::text::count(self.writer.saved(), "report")),
-        );
+        if self.writer.is_idle() {
+            let saved = crate::tui::text::count(self.writer.saved(), "report");
+            context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
+        }
+        let review = review::State::new(Arc::clone(&self.client), session, self.writer.clone());
         Next::Replace(Box::new(Screen::Review(Box::new(review))))
     }
 

@@ -1,6 +1,7 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use ratatui::layout::Rect;
@@ -39,23 +40,41 @@ pub struct State {
     chosen: usize,
     writer: Writer,
     past: Vec<(u32, Report)>,
-    /// The remark, while it is typed.
     note: Field,
-    noting: bool,
+    /// Where the session is saved if the client's file takes nothing.
+    elsewhere: Field,
+    typing: Option<Line>,
     closing: bool,
 }
 
+/// A line that can be typed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Line {
+    Note,
+    Elsewhere,
+}
+
 impl State {
-    /// The review of a session that is open in the file.
-    pub fn new(client: Arc<Client>, session: Session) -> Self {
-        let writer = Writer::holding(session.reports.keys().copied());
+    /// The review of a session that is open in the file, with what may still be on its way there.
+    pub fn new(client: Arc<Client>, session: Session, writer: Writer) -> Self {
         let note = Field::holding(&session.note);
-        Self { client, session, chosen: 0, writer, past: Vec::new(), note, noting: false, closing: false }
+        let elsewhere = Field::default();
+        Self {
+            client,
+            session,
+            chosen: 0,
+            writer,
+            past: Vec::new(),
+            note,
+            elsewhere,
+            typing: None,
+            closing: false,
+        }
     }
 
     /// The keys that hold now.
     pub const fn place(&self) -> Place {
-        if self.noting { Place::Text } else { Place::Review }
+        if self.typing.is_some() { Place::Text } else { Place::Review }
     }
 
     fn chosen(&self) -> Option<(u32, &Report)> {
@@ -65,16 +84,8 @@ impl State {
     /// Takes in what happened.
     pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
         match input {
-            Input::Action(action) if self.noting => {
-                match action {
-                    Action::Type(letter) => self.note.push(*letter),
-                    Action::Erase => self.note.erase(),
-                    Action::EraseWord => self.note.erase_word(),
-                    Action::Left => self.note.go(false),
-                    Action::Right => self.note.go(true),
-                    Action::Choose | Action::Back => self.noting = false,
-                    _ => {}
-                }
+            Input::Action(action) if let Some(line) = self.typing => {
+                self.type_into(line, *action, context);
                 Next::Stay
             }
             Input::Action(action) => {
@@ -86,6 +97,11 @@ impl State {
                     format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
                 context.shared.say(Tone::Good, words);
                 Next::Home
+            }
+            Input::Told(Told::Rescued(Ok(path))) => {
+                let words = format!("saved as {}; `matside merge` brings it home", path.display());
+                context.shared.say(Tone::Good, words);
+                Next::Stay
             }
             Input::Told(Told::Closed(Err(_))) => {
                 self.closing = false;
@@ -127,7 +143,8 @@ impl State {
                 }
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
-            Action::Note => self.noting = true,
+            Action::Note => self.typing = Some(Line::Note),
+            Action::Elsewhere => self.typing = Some(Line::Elsewhere),
             Action::Begin if self.writer.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let plan = plan::State::take_up(self.client.profile.id.clone());
@@ -141,7 +158,7 @@ impl State {
                         note: self.note.text().trim().to_owned(),
                     });
                 } else if let Some(why) = self.writer.failed() {
-                    let words = format!("not closed, for something is not on the disk: {why}");
+                    let words = format!("not closed, e saves it elsewhere: {why}");
                     context.shared.say(Tone::Caution, words);
                 }
             }
@@ -153,6 +170,27 @@ impl State {
             _ => {}
         }
         Next::Stay
+    }
+
+    fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {
+        let field = match line {
+            Line::Note => &mut self.note,
+            Line::Elsewhere => &mut self.elsewhere,
+        };
+        match action {
+            Action::Type(letter) => field.push(letter),
+            Action::Erase => field.erase(),
+            Action::EraseWord => field.erase_word(),
+            Action::Left => field.go(false),
+            Action::Right => field.go(true),
+            Action::Choose | Action::Back => self.typing = None,
+            _ => {}
+        }
+        if action == Action::Choose && line == Line::Elsewhere && !self.elsewhere.is_empty() {
+            let session = Session { note: self.note.text().trim().to_owned(), ..self.session.clone() };
+            let folder = PathBuf::from(self.elsewhere.text().trim());
+            context.ask(Effect::Rescue(Arc::clone(&self.client), Box::new(session), folder));
+        }
     }
 
     fn mend(&mut self, context: &mut Context<'_>, mend: impl FnOnce(&mut Report)) {
@@ -245,13 +283,15 @@ impl State {
         }
         let y = cells(remarks.len()).min(3);
         paint.row(foot, y, Tone::Dim, &format!("{held} under stretch in {} min", self.session.minutes.get()));
-        let note = FieldView {
-            field: &self.note,
-            hint: "n writes a remark",
-            active: self.noting,
-            theme: paint.theme,
+        let (field, hint) = if self.typing == Some(Line::Elsewhere) {
+            (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
+        } else if self.writer.failed().is_some() {
+            (&self.note, "e saves the session in another folder, n writes a remark")
+        } else {
+            (&self.note, "n writes a remark")
         };
-        (&note).render(paint::top(paint::below(foot, y + 1), 1), paint.buf);
+        let line = FieldView { field, hint, active: self.typing.is_some(), theme: paint.theme };
+        (&line).render(paint::top(paint::below(foot, y + 1), 1), paint.buf);
     }
 
     /// The levels of the chosen stretch over time, this session's included.
@@ -371,7 +411,12 @@ impl State {
         }
         lines.extend(self.remarks(shared));
         lines.push(format!("{} on the disk", text::count(self.writer.saved(), "report")));
-        lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        if let Some(why) = self.writer.failed() {
+            lines.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
+        }
+        if self.typing == Some(Line::Elsewhere) {
+            lines.push(format!("Folder to save this session in: {}", self.elsewhere.text()));
+        }
         lines
     }
 }

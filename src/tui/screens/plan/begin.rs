@@ -12,6 +12,7 @@ use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
 use crate::tui::screens::{Next, Screen, live, review, screening};
 use crate::tui::theme::Tone;
+use crate::tui::writer::Writer;
 
 use super::{Part, State};
 
@@ -180,7 +181,8 @@ impl State {
         };
         if self.part == Part::CutOff {
             let Some(client) = &self.client else { return Next::Stay };
-            let review = review::State::new(Arc::clone(client), session.clone());
+            let writer = Writer::holding(session.reports.keys().copied());
+            let review = review::State::new(Arc::clone(client), session.clone(), writer);
             return Next::Replace(Box::new(Screen::Review(Box::new(review))));
         }
         self.choice.trained.clone_from(&session.trained);
