@@ -1,11 +1,11 @@
 //! Training days with clients of all kinds, as planning problems made from the built-in catalogue, by seed.
 
-use matside::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
+use matside::body::{Effort, Minutes, Muscle, Seconds, Side, Unit, muscles_named};
 use matside::catalogue::Catalogue;
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
 use matside::planner::instance::Instance;
-use matside::planner::{Ask, Wishes, work_out};
+use matside::planner::{Ask, Progress, Wishes, plan, work_out};
 
 use crate::random_instances::Random;
 
@@ -34,8 +34,44 @@ const CONDITIONS: [&str; 6] = [
 
 /// Problems of 3 to 20 minutes, with and without unequal sides: at least 200.
 pub(crate) fn instances() -> Vec<(String, Instance)> {
-    let day = "2026-11-25".parse().expect("a date");
     let mut problems = Vec::new();
+    for_each(|name, ask, _| {
+        problems.extend(work_out(ask).ok().map(|worked| (format!("day-{name}"), worked.instance)));
+    });
+    problems
+}
+
+/// What is left of the same days in the middle of a block: some steps done, the client in a position, and some
+/// minutes more or fewer than planned.
+pub(crate) fn rests() -> Vec<(String, Instance)> {
+    let mut problems = Vec::new();
+    for_each(|name, ask, random| {
+        let Ok(plan) = plan(ask) else { return };
+        let steps = u32::try_from(plan.steps.len()).expect("few");
+        let (done, late) = (random.below(steps + 1), random.below(121));
+        let mut progress = Progress::default();
+        for step in plan.steps.iter().take(done as usize) {
+            let sides = Side::ALL.iter().filter(|&&side| step.side.is_none_or(|worked| worked == side));
+            for (&muscle, &side) in
+                step.muscles.iter().flat_map(|muscle| sides.clone().map(move |side| (muscle, side)))
+            {
+                *progress.done.entry(Unit { muscle, side }).or_default() += step.dose.held();
+            }
+            progress.position = Some(step.position);
+            let spent = step.end.get() + late;
+            progress.left = Seconds::new((ask.minutes.seconds().get() + 60).saturating_sub(spent));
+        }
+        if progress.position.is_none() {
+            progress.left = ask.minutes.seconds();
+        }
+        let rest = Ask { progress: Some(&progress), ..*ask };
+        problems.extend(work_out(&rest).ok().map(|worked| (format!("rest-{name}"), worked.instance)));
+    });
+    problems
+}
+
+fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
+    let day = "2026-11-25".parse().expect("a date");
     for number in 0..260_u64 {
         let mut random = Random(number * 77 + 5);
         let minutes = [3, 5, 7, 10, 15, 20][usize::try_from(number % 6).expect("small")];
@@ -73,9 +109,6 @@ pub(crate) fn instances() -> Vec<(String, Instance)> {
             wishes: &Wishes::default(),
             progress: None,
         };
-        if let Ok(worked) = work_out(&ask) {
-            problems.push((format!("day-{minutes}-{number}"), worked.instance));
-        }
+        take(&format!("{minutes}-{number}"), &ask, &mut random);
     }
-    problems
 }

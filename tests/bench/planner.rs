@@ -5,7 +5,7 @@
 //! cargo bench --bench planner -- --live        the same with HiGHS run now on the same machine (pip install highspy)
 //! cargo bench --bench planner -- --each        a line for each problem as well
 //! cargo bench --bench planner -- --emit        the random problems as JSON lines, for tests/reference/optima.py
-//! cargo bench --bench planner -- --emit-days   those of the catalogue
+//! cargo bench --bench planner -- --emit-days   those of the catalogue, and what is left of them in mid-block
 //! ```
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
@@ -32,14 +32,20 @@ fn main() {
         .map(random_instances::instance)
         .map(|named| (named.name, named.instance))
         .collect();
-    let days = days::instances();
-    if asked("--emit") || asked("--emit-days") {
-        print!("{}", json_lines(if asked("--emit") { &random } else { &days }));
+    let (days, rests) = (days::instances(), days::rests());
+    if asked("--emit") {
+        print!("{}", json_lines(&random));
+        return;
+    }
+    if asked("--emit-days") {
+        print!("{}{}", json_lines(&days), json_lines(&rests));
         return;
     }
     let live = asked("--live");
     let recorded = include_str!("../data/planner/optima.txt");
-    for (title, problems) in [("random problems", &random), ("days of the catalogue", &days)] {
+    for (title, problems) in
+        [("random problems", &random), ("days of the catalogue", &days), ("what is left of them", &rests)]
+    {
         let reference = if live { highs(problems) } else { recorded.to_owned() };
         report(title, problems, &reference, live);
     }
