@@ -1,6 +1,6 @@
 //! The real host: the terminal, the clock, signals.
 
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Stdout, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -8,7 +8,6 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
-use ratatui::DefaultTerminal;
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
@@ -48,12 +47,18 @@ enum Incoming {
     Gone,
 }
 
+/// The terminal as it is drawn on.
+pub type Screen = Terminal<CrosstermBackend<BufWriter<Stdout>>>;
+
+/// Room for a whole frame of a large terminal, so that it goes out in one piece.
+const FRAME_BYTES: usize = 64 * 1024;
+
 /// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece. A fault of the program
 /// gives it back.
 ///
 /// # Errors
 /// The terminal does not do that.
-pub fn take_over(mouse: bool) -> io::Result<DefaultTerminal> {
+pub fn take_over(mouse: bool) -> io::Result<Screen> {
     on_fault(|| {
         // Nothing more can be done if the terminal is gone too.
         let _ = give_back();
@@ -63,7 +68,7 @@ pub fn take_over(mouse: bool) -> io::Result<DefaultTerminal> {
     if mouse {
         execute!(io::stdout(), EnableMouseCapture)?;
     }
-    Terminal::new(CrosstermBackend::new(io::stdout()))
+    Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))
 }
 
 /// Gives the terminal back as it was.

@@ -189,6 +189,11 @@ impl State {
         if action == Action::Choose && line == Line::Elsewhere && !self.elsewhere.is_empty() {
             let session = Session { note: self.note.text().trim().to_owned(), ..self.session.clone() };
             let folder = PathBuf::from(self.elsewhere.text().trim());
+            if folder.is_relative() {
+                context.shared.say(Tone::Caution, "give the whole way to the folder, such as /media/stick");
+                self.typing = Some(line);
+                return;
+            }
             context.ask(Effect::Rescue(Arc::clone(&self.client), Box::new(session), folder));
         }
     }

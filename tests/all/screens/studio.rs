@@ -223,6 +223,7 @@ impl Studio {
                 Effect::Bell => self.bells += 1,
                 Effect::Quit => self.quit = true,
                 effect => {
+                    let effect = self.within(effect);
                     if let Effect::Solve { job, purpose: Purpose::Main, question } = &effect {
                         self.asked = Some((*job, question.clone()));
                     }
@@ -233,6 +234,16 @@ impl Studio {
                     }
                 }
             }
+        }
+    }
+
+    /// Whatever folder random keys may name, nothing is written outside of the scratch folder.
+    fn within(&self, effect: Effect) -> Effect {
+        match effect {
+            Effect::Rescue(client, session, folder) if !folder.starts_with(&self.root) => {
+                Effect::Rescue(client, session, self.root.join("elsewhere"))
+            }
+            effect => effect,
         }
     }
 
