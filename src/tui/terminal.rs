@@ -15,11 +15,11 @@ use ratatui::crossterm::event::{
     self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event,
     MouseButton, MouseEvent, MouseEventKind,
 };
-use ratatui::crossterm::execute;
 use ratatui::crossterm::style::{ResetColor, SetBackgroundColor};
 use ratatui::crossterm::terminal::{
     self, Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
+use ratatui::crossterm::{execute, queue};
 use ratatui::style::Style;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
@@ -66,16 +66,17 @@ pub fn take_over(mouse: bool, base: Style) -> io::Result<Screen> {
         let _ = give_back();
     });
     enable_raw_mode()?;
-    execute!(io::stdout(), EnterAlternateScreen, EnableBracketedPaste)?;
-    if mouse {
-        execute!(io::stdout(), EnableMouseCapture)?;
-    }
     let mut screen =
         Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))?;
+    // All of it goes out with the first frame.
+    queue!(screen.backend_mut(), EnterAlternateScreen, EnableBracketedPaste)?;
+    if mouse {
+        queue!(screen.backend_mut(), EnableMouseCapture)?;
+    }
     if let Some(ground) = base.bg.filter(|_| erases_in_colour(&std::env::var("TERM").unwrap_or_default())) {
         // The terminal fills its screen by itself; the first frame need not send every cell of the ground.
         let ground = SetBackgroundColor(ground.into_crossterm());
-        execute!(screen.backend_mut(), ground, Clear(ClearType::All), ResetColor)?;
+        queue!(screen.backend_mut(), ground, Clear(ClearType::All), ResetColor)?;
         let buffer = screen.current_buffer_mut();
         buffer.set_style(buffer.area, base);
         screen.swap_buffers();

@@ -12,6 +12,7 @@ mod terminal;
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
@@ -24,10 +25,10 @@ use matside::tui::effect::Effect;
 use matside::tui::msg::{Msg, Now};
 use matside::tui::office::Office;
 use matside::tui::theme::{Depth, Ground, Theme};
-use portable_pty::CommandBuilder;
+use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{self, KeyCode, KeyEvent, KeyModifiers};
-use terminal::{Terminal, command};
+use terminal::{Terminal, cells, command};
 
 /// Clients at the start.
 const CLIENTS: usize = 1_000;
@@ -62,15 +63,29 @@ fn program(data: &Path) -> CommandBuilder {
 }
 
 /// From the start of the program until each of some words is on the terminal.
+///
+/// Read and understood on one thread: another would have to be woken while the program works on with all processors.
 fn start<const N: usize>(command: CommandBuilder, wanted: [&str; N]) -> [Duration; N] {
+    let (columns, rows) = (120, 40);
     let begun = Instant::now();
-    let mut terminal = Terminal::start(command, (120, 40));
+    let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
+    let pair = native_pty_system().openpty(size).unwrap();
+    let mut child = pair.slave.spawn_command(command).unwrap();
+    drop(pair.slave);
+    let mut reader = pair.master.try_clone_reader().unwrap();
+    let mut screen = vt100::Parser::new(cells(rows), cells(columns), 0);
+    let mut bytes = [0; 1 << 14];
     let took = wanted.map(|words| {
-        terminal.see(words);
+        while !screen.screen().contents().contains(words) {
+            let count = reader.read(&mut bytes).unwrap();
+            screen.process(&bytes[..count]);
+        }
         begun.elapsed()
     });
-    terminal.keys("\x03");
-    assert!(terminal.end().success());
+    pair.master.take_writer().unwrap().write_all(b"\x03").unwrap();
+    // Until the program has gone.
+    while matches!(reader.read(&mut bytes), Ok(1..)) {}
+    assert!(child.wait().unwrap().success());
     took
 }
 
