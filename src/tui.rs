@@ -75,7 +75,7 @@ pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> 
         return Err(Failure::new("there is no terminal to draw on")
             .hint("use `matside plan` and `matside log` without one, or `--linear` for plain lines"));
     }
-    let mut terminal = terminal::take_over(options.mouse, app.shared.theme.base())
+    let mut terminal = terminal::take_over(options.mouse)
         .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
     let mut closed = None;
     // The first frame needs no file: a name can be typed while the rest is read.

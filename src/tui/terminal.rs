@@ -9,18 +9,16 @@ use std::time::{Duration, Instant};
 
 use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use ratatui::Terminal;
-use ratatui::backend::{CrosstermBackend, IntoCrossterm};
+use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
 use ratatui::crossterm::event::{
     self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event,
     MouseButton, MouseEvent, MouseEventKind,
 };
-use ratatui::crossterm::style::{ResetColor, SetBackgroundColor};
 use ratatui::crossterm::terminal::{
-    self, Clear, ClearType, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
+    self, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use ratatui::crossterm::{execute, queue};
-use ratatui::style::Style;
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
 use signal_hook::iterator::Signals;
 
@@ -60,7 +58,7 @@ const FRAME_BYTES: usize = 64 * 1024;
 ///
 /// # Errors
 /// The terminal does not do that.
-pub fn take_over(mouse: bool, base: Style) -> io::Result<Screen> {
+pub fn take_over(mouse: bool) -> io::Result<Screen> {
     on_fault(|| {
         // Nothing more can be done if the terminal is gone too.
         let _ = give_back();
@@ -73,21 +71,7 @@ pub fn take_over(mouse: bool, base: Style) -> io::Result<Screen> {
     if mouse {
         queue!(screen.backend_mut(), EnableMouseCapture)?;
     }
-    if let Some(ground) = base.bg.filter(|_| erases_in_colour(&std::env::var("TERM").unwrap_or_default())) {
-        // The terminal fills its screen by itself; the first frame need not send every cell of the ground.
-        let ground = SetBackgroundColor(ground.into_crossterm());
-        queue!(screen.backend_mut(), ground, Clear(ClearType::All), ResetColor)?;
-        let buffer = screen.current_buffer_mut();
-        buffer.set_style(buffer.area, base);
-        screen.swap_buffers();
-    }
     Ok(screen)
-}
-
-/// Whether a terminal is known to erase with the background colour that is set ('bce' in the terminfo database; from
-/// memory). Any other gets every cell.
-fn erases_in_colour(term: &str) -> bool {
-    ["xterm", "tmux", "alacritty", "foot", "linux", "rxvt"].iter().any(|known| term.starts_with(known))
 }
 
 /// Gives the terminal back as it was.
