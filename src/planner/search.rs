@@ -134,7 +134,7 @@ impl<'p, 'w> Search<'p, 'w> {
     fn run(&mut self) {
         self.offer_first();
         let value = self.best.as_ref().map_or(0, |(_, value)| *value);
-        self.relaxation.fit_slopes(value, SLOPE_STEPS);
+        self.relaxation.fit_slopes(value, SLOPE_STEPS.min(self.effort.passes));
         self.reach = self.relaxation.bound / 100;
         let root = self.relaxation.state.clone();
         let mut stack = vec![Node { bound: i64::MAX, state: root, decision: None }];
@@ -213,7 +213,8 @@ impl<'p, 'w> Search<'p, 'w> {
             stalled = if gained < gap / 60 { stalled + 1 } else { 0 };
             let value = self.best.as_ref().map_or(0, |(_, value)| *value);
             // Prices are handed down, so that what is gained at the root is gained everywhere.
-            if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && gap > value / 400 {
+            let affordable = self.passes + STEPS / 2 <= self.effort.passes;
+            if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && affordable && gap > value / 400 {
                 self.relaxation.descend(value, STEPS);
                 self.passes += STEPS / 2;
                 stalled = 0;
