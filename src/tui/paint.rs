@@ -133,6 +133,20 @@ impl Paint<'_> {
         self.right(area, 0, right.0, right.1);
     }
 
+    /// What the marks of a plot stand for.
+    pub fn sides_key(&mut self, area: Rect, y: u16) {
+        let [left, right, both] = self.glyphs().points;
+        let key = [
+            (Tone::Left, left),
+            (Tone::Dim, " left   "),
+            (Tone::Right, right),
+            (Tone::Dim, " right   "),
+            (Tone::Focus, both),
+            (Tone::Dim, " both or equal"),
+        ];
+        self.spans(area, 0, y, &key);
+    }
+
     /// Empties an area.
     pub fn clear(&mut self, area: Rect) {
         let area = self.inside(area);

@@ -338,14 +338,14 @@ impl State {
 
     fn edit_row(&mut self, row: Row, action: Action) {
         if row == Row::AddCondition {
-            edit_field(&mut self.search, action);
+            self.search.edit(action);
             self.match_chosen = 0;
             return;
         }
         if Self::field(&mut self.card, row).is_some() {
             self.change(|card| {
                 if let Some(field) = Self::field(card, row) {
-                    edit_field(field, action);
+                    field.edit(action);
                 }
             });
             return;
@@ -445,17 +445,6 @@ impl State {
             Err(why) => context.shared.say(Tone::Caution, why),
         }
         Next::Stay
-    }
-}
-
-fn edit_field(field: &mut Field, action: Action) {
-    match action {
-        Action::Type(letter) => field.push(letter),
-        Action::Erase => field.erase(),
-        Action::EraseWord => field.erase_word(),
-        Action::Left => field.go(false),
-        Action::Right => field.go(true),
-        _ => {}
     }
 }
 

@@ -287,10 +287,10 @@ impl State {
         let end = self.draw_list(list, &entries, paint, (shared, today));
         if let Some((_, entry)) = entries.get(self.chosen) {
             let under = if beside.x > list.x { paint::below(list, end + 1) } else { paint::top(list, 0) };
-            let reached = draw_reached(under, entry, paint, shared);
+            let reached = draw_last_reached(under, entry, paint, shared);
             let y = draw_preview(beside, entry, paint, shared, today);
             if !reached {
-                draw_reached(paint::below(beside, y + 1), entry, paint, shared);
+                draw_last_reached(paint::below(beside, y + 1), entry, paint, shared);
             }
         }
         let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
@@ -505,12 +505,25 @@ fn draw_preview(
     y
 }
 
-/// What the last session reached, on the figure and in words, where there is room for it; whether there was.
-fn draw_reached(room: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) -> bool {
+/// What the last session reached, where there is room for it; whether there was.
+fn draw_last_reached(room: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) -> bool {
     let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
     let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
     let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
-    paint.row(room, 0, Tone::Strong, "Reached last time");
+    draw_reached(room, "Reached last time", session, (columns, rows), paint, shared);
+    true
+}
+
+/// What a session reached, on a figure of this size and in words beside it.
+pub fn draw_reached(
+    room: Rect,
+    title: &str,
+    session: &Session,
+    (columns, rows): (u16, u16),
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+) {
+    paint.row(room, 0, Tone::Strong, title);
     let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
     let figure = Figure {
         trained: &session.trained,
@@ -525,7 +538,6 @@ fn draw_reached(room: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: 
     for line in figure.words() {
         y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
     }
-    true
 }
 
 /// The same as lines.
@@ -549,7 +561,7 @@ fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDate) -> Vec<
 }
 
 /// What the steps of a session reached.
-pub fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
+fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
     let mut reached = BTreeSet::new();
     for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
         let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };

@@ -321,16 +321,7 @@ impl State {
         }
         let newest = done.last().map(|(on, _)| ago(*on, today)).unwrap_or_default();
         paint.heading(beside, 0, &name(shared, stretch), &format!("last {newest}"));
-        let glyphs = paint.glyphs();
-        let key = [
-            (Tone::Left, glyphs.points[0]),
-            (Tone::Dim, " left   "),
-            (Tone::Right, glyphs.points[1]),
-            (Tone::Dim, " right   "),
-            (Tone::Focus, glyphs.points[2]),
-            (Tone::Dim, " both or equal"),
-        ];
-        paint.spans(beside, 0, 1, &key);
+        paint.sides_key(beside, 1);
         let points = points(done, self.look);
         let rows =
             if beside.height >= 32 { beside.height / 2 } else { beside.height.saturating_sub(6).min(16) };

@@ -1,6 +1,5 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -15,7 +14,7 @@ use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
 use crate::tui::paint::{self, Paint};
-use crate::tui::screens::day::reached_in;
+use crate::tui::screens::day::draw_reached;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
@@ -178,13 +177,8 @@ impl State {
             Line::Elsewhere => &mut self.elsewhere,
         };
         match action {
-            Action::Type(letter) => field.push(letter),
-            Action::Erase => field.erase(),
-            Action::EraseWord => field.erase_word(),
-            Action::Left => field.go(false),
-            Action::Right => field.go(true),
             Action::Choose | Action::Back => self.typing = None,
-            _ => {}
+            _ => field.edit(action),
         }
         if action == Action::Choose && line == Line::Elsewhere && !self.elsewhere.is_empty() {
             let session = Session { note: self.note.text().trim().to_owned(), ..self.session.clone() };
@@ -313,38 +307,15 @@ impl State {
                 Some(Point { on, side: report.side, value: u32::from(report.level?.get()) })
             })
             .collect();
-        let glyphs = paint.glyphs();
         paint.heading(area, 0, &name(shared, chosen), "levels over time");
-        let key = [
-            (Tone::Left, glyphs.points[0]),
-            (Tone::Dim, " left   "),
-            (Tone::Right, glyphs.points[1]),
-            (Tone::Dim, " right   "),
-            (Tone::Focus, glyphs.points[2]),
-            (Tone::Dim, " both or equal"),
-        ];
-        paint.spans(area, 0, 1, &key);
+        paint.sides_key(area, 1);
         let lines: Vec<(u32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
         let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: paint.theme };
         (&plot).render(paint::top(paint::below(area, 3), 14), paint.buf);
         let (columns, rows) = Figure::SIZES[1];
         let room = paint::below(area, 19);
         if room.height > rows && room.width >= columns {
-            paint.row(room, 0, Tone::Strong, "Reached today");
-            let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
-            let figure = Figure {
-                trained: &self.session.trained,
-                reached: &reached,
-                avoided: &avoided,
-                plain: false,
-                theme: paint.theme,
-            };
-            let (left, right) = paint::split(paint::below(room, 1), columns, 4);
-            (&figure).render(paint::top(left, rows), paint.buf);
-            let mut y = 1;
-            for line in figure.words() {
-                y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
-            }
+            draw_reached(room, "Reached today", &self.session, (columns, rows), paint, shared);
         }
     }
 

@@ -5,6 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 use tui_input::{Input, InputRequest};
 
+use crate::tui::keys::Action;
 use crate::tui::text;
 use crate::tui::theme::{Theme, Tone};
 
@@ -52,6 +53,18 @@ impl Field {
     /// Types a pasted text.
     pub fn paste(&mut self, pasted: &str) {
         text::clean(pasted).chars().for_each(|letter| self.push(letter));
+    }
+
+    /// Does what a key means to a line that is typed.
+    pub fn edit(&mut self, action: Action) {
+        match action {
+            Action::Type(letter) => self.push(letter),
+            Action::Erase => self.erase(),
+            Action::EraseWord => self.erase_word(),
+            Action::Left => self.go(false),
+            Action::Right => self.go(true),
+            _ => {}
+        }
     }
 
     /// Deletes the character before the cursor.
