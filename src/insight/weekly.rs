@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Days, NaiveDate};
 
-use crate::body::{Seconds, Side, Unit};
+use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::Catalogue;
 use crate::client::Client;
 
@@ -89,29 +89,67 @@ impl Week {
 pub fn weekly(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> BTreeMap<Unit, Week> {
     let first_day = last_day.checked_sub_days(Days::new(6)).unwrap_or(NaiveDate::MIN);
     let mut weeks: BTreeMap<Unit, (u32, BTreeSet<NaiveDate>)> = BTreeMap::new();
-    for session in &client.sessions {
-        let date = session.at.date_naive();
-        if !(first_day..=last_day).contains(&date) {
-            continue;
-        }
-        for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
-            let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
-            let sides = report.side.map_or_else(|| Side::ALL.to_vec(), |side| vec![side]);
-            for target in &form.targets {
-                for &side in &sides {
-                    let (hundredths, days) = weeks.entry(Unit { muscle: target.muscle, side }).or_default();
-                    *hundredths =
-                        hundredths.saturating_add(report.held.get().saturating_mul(target.share.into()));
-                    days.insert(date);
-                }
-            }
-        }
+    for (date, unit, held) in reached(client, catalogue, first_day, last_day) {
+        let (hundredths, days) = weeks.entry(unit).or_default();
+        *hundredths = hundredths.saturating_add(held);
+        days.insert(date);
     }
     let week = |(hundredths, days): (u32, BTreeSet<NaiveDate>)| Week {
         held: Seconds::new(hundredths / 100),
         days: u32::try_from(days.len()).unwrap_or(7),
     };
     weeks.into_iter().map(|(unit, sum)| (unit, week(sum))).collect()
+}
+
+/// Seconds under stretch of one muscle, left and right, in each of the `count` weeks that end with `last_day`, oldest
+/// first.
+pub fn course(
+    client: &Client,
+    catalogue: &Catalogue,
+    muscle: Muscle,
+    last_day: NaiveDate,
+    count: usize,
+) -> Vec<(NaiveDate, [Seconds; 2])> {
+    let mut hundredths = vec![[0_u32; 2]; count];
+    let days = u64::try_from(count).unwrap_or(u64::MAX).saturating_mul(7);
+    let first_day = last_day.checked_sub_days(Days::new(days)).unwrap_or(NaiveDate::MIN);
+    for (date, unit, held) in reached(client, catalogue, first_day, last_day) {
+        let ago = usize::try_from((last_day - date).num_days() / 7).unwrap_or(usize::MAX);
+        if let Some(week) = hundredths.get_mut(ago).filter(|_| unit.muscle == muscle) {
+            let sum = &mut week[usize::from(unit.side == Side::Right)];
+            *sum = sum.saturating_add(held);
+        }
+    }
+    let ends = (0..).step_by(7).map_while(|ago| last_day.checked_sub_days(Days::new(ago)));
+    let mut weeks: Vec<_> =
+        ends.zip(hundredths).map(|(end, week)| (end, week.map(|sum| Seconds::new(sum / 100)))).collect();
+    weeks.reverse();
+    weeks
+}
+
+/// What each report of some days gave to each unit: the day, the unit, and hundredths of a second under stretch.
+fn reached(
+    client: &Client,
+    catalogue: &Catalogue,
+    first_day: NaiveDate,
+    last_day: NaiveDate,
+) -> impl Iterator<Item = (NaiveDate, Unit, u32)> {
+    let of_days = client.sessions.iter().map(|session| (session.at.date_naive(), session));
+    of_days
+        .filter(move |(date, _)| (first_day..=last_day).contains(date))
+        .flat_map(|(date, session)| session.reports.values().map(move |report| (date, report)))
+        .filter_map(|(date, report)| {
+            let (_, form) = catalogue.form(&report.stretch, &report.form)?;
+            (report.held > Seconds::ZERO).then_some((date, report, form))
+        })
+        .flat_map(|(date, report, form)| {
+            let sides = report.side.map_or(Side::ALL.to_vec(), |side| vec![side]);
+            form.targets.iter().flat_map(move |target| {
+                let held = report.held.get().saturating_mul(target.share.into());
+                let units = sides.clone().into_iter().map(|side| Unit { muscle: target.muscle, side });
+                units.map(move |unit| (date, unit, held))
+            })
+        })
 }
 
 #[cfg(test)]

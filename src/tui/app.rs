@@ -24,6 +24,9 @@ use super::theme::{Ground, Theme, Tone};
 /// The smallest terminal that the screens fit in.
 pub const SMALLEST: (u16, u16) = (40, 12);
 
+/// The most rows that something to be said takes from the screen above.
+const NOTICE: u16 = 3;
+
 /// What all screens look at.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shared {
@@ -295,7 +298,12 @@ impl App {
         } else {
             inner
         };
-        let body = Rect { height: inner.height - 2, ..inner };
+        let notice = self.shared.notice.as_ref().map(|(tone, words)| {
+            let lines = text::wrap(&text::clean(words), usize::from(inner.width));
+            (*tone, words, text::cells(lines.len()).clamp(1, NOTICE))
+        });
+        let foot_rows = 1 + notice.as_ref().map_or(1, |(.., rows)| *rows);
+        let body = Rect { height: inner.height - foot_rows, ..inner };
         for (index, screen) in self.screens.iter().enumerate() {
             let covered = self.screens[index + 1..].iter().any(|above| !above.is_overlay());
             if !covered {
@@ -303,11 +311,11 @@ impl App {
                 screen.draw(body, &mut paint, &self.shared, now);
             }
         }
-        let foot = paint::below(inner, inner.height - 2);
-        if let Some((tone, words)) = &self.shared.notice {
-            paint.row(foot, 0, *tone, words);
+        let foot = paint::below(inner, inner.height - foot_rows);
+        if let Some((tone, words, rows)) = notice {
+            paint.wrapped_most(foot, 0, rows, tone, words);
         }
-        draw_keys(self.top(), paint::below(foot, 1), &mut paint);
+        draw_keys(self.top(), paint::below(foot, foot_rows - 1), &mut paint);
         paint.targets
     }
 

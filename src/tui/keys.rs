@@ -104,6 +104,8 @@ pub enum Action {
     Save,
     /// Write a remark.
     Note,
+    /// Write down the angle that was measured.
+    Angle,
     /// Save the session in another folder.
     Elsewhere,
     /// Yes: hands-on work.
@@ -167,6 +169,8 @@ pub enum Place {
     CardScreening,
     /// A line of free text of a client's card.
     CardText,
+    /// The keys of another screen.
+    Help,
     /// A list over another screen.
     Overlay,
 }
@@ -365,6 +369,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Review, Char('+'), A::More, "five seconds more", "seconds"),
     bind(P::Review, Char('-'), A::Less, "five seconds less", ""),
     bind(P::Review, Char('n'), A::Note, "write a remark", "remark"),
+    bind(P::Review, Char('d'), A::Angle, "note the degrees that were measured", "degrees"),
     bind(P::Review, Char('e'), A::Elsewhere, "save the session in another folder, such as a stick's", ""),
     bind(P::Review, Char('u'), A::Undo, "take the last change back", "undo"),
     bind(P::Review, Char('a'), A::Begin, "ask consent again and go on with the rest", "go on"),
@@ -405,6 +410,10 @@ pub static TABLE: &[Binding] = &[
     bind(P::CardText, Ctrl('s'), A::Save, "save the card", "save"),
     bind(P::CardText, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
     bind(P::CardText, Code(C::Tab), A::NextPart, "the next line", ""),
+    bind(P::Help, Code(C::Down), A::Down, "more keys", "more"),
+    bind(P::Help, Code(C::Up), A::Up, "back up", ""),
+    bind(P::Help, Code(C::Esc), A::Back, "close", "close"),
+    bind(P::Help, Char('?'), A::Back, "close", ""),
     bind(P::Overlay, Code(C::Enter), A::Choose, "do it", "do it"),
     bind(P::Overlay, Code(C::Esc), A::Back, "close", "close"),
 ];

@@ -12,9 +12,10 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
 use ratatui::crossterm::event::{
-    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, EnableMouseCapture, Event,
-    MouseButton, MouseEvent, MouseEventKind,
+    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, Event, MouseButton, MouseEvent,
+    MouseEventKind,
 };
+use ratatui::crossterm::style::Print;
 use ratatui::crossterm::terminal::{
     self, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
@@ -53,6 +54,10 @@ pub type Screen = Terminal<CrosstermBackend<BufWriter<Stdout>>>;
 /// Room for a whole frame of a large terminal, so that it goes out in one piece.
 const FRAME_BYTES: usize = 64 * 1024;
 
+/// Asks for presses and the wheel with their cells, but not for each movement, which would wake the program: the modes
+/// 1000 and 1006 of xterm's control sequences.
+const CLICKS: &str = "\x1b[?1000h\x1b[?1006h";
+
 /// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece. A fault of the program
 /// gives it back.
 ///
@@ -69,7 +74,7 @@ pub fn take_over(mouse: bool) -> io::Result<Screen> {
     // All of it goes out with the first frame.
     queue!(screen.backend_mut(), EnterAlternateScreen, EnableBracketedPaste)?;
     if mouse {
-        queue!(screen.backend_mut(), EnableMouseCapture)?;
+        queue!(screen.backend_mut(), Print(CLICKS))?;
     }
     Ok(screen)
 }

@@ -5,7 +5,7 @@ mod before_touch;
 mod sizes;
 pub(crate) mod studio;
 
-use matside::body::Level;
+use matside::body::{Degrees, Level};
 use matside::client::{Consent, Ended};
 use matside::planner::Effort;
 use matside::tui::msg::Msg;
@@ -113,7 +113,7 @@ fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_thro
     let left = steps.iter().position(|line| line.contains(", left, ")).expect("a step on the left");
     assert_eq!(chosen, left + 1);
     // What lies under an overlay is not hit.
-    studio.press("?").click("Enter do it");
+    studio.press("?").click("Esc close");
     assert_seen(&studio, &["Trained today"]);
 }
 
@@ -177,6 +177,24 @@ fn levels_are_mended_in_the_review_and_in_the_file() {
     let first = studio.client("ilse-brandt").sessions[0].reports.values().next().cloned().expect("a report");
     assert_eq!(first.level, None);
     assert!(first.held < longer);
+}
+
+#[test]
+fn degrees_that_were_measured_are_noted_in_the_review_and_taken_out_again() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().press("y").wait(120).press("f");
+    let angle = |studio: &Studio| {
+        let session = studio.client("ilse-brandt").sessions[0].clone();
+        session.reports.values().next().and_then(|report| report.angle)
+    };
+    studio.key(KeyCode::Home).press("d").press("999").enter();
+    assert_seen(&studio, &["999"]);
+    assert_eq!(angle(&studio), None);
+    studio.key(KeyCode::Backspace).key(KeyCode::Backspace).key(KeyCode::Backspace).press("71").enter();
+    assert_seen(&studio, &["71 degrees"]);
+    assert_eq!(angle(&studio), Degrees::new(71).ok());
+    studio.press("u");
+    assert_eq!(angle(&studio), None);
 }
 
 #[test]

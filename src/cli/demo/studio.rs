@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, TimeDelta};
 
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
-use crate::catalogue::{Catalogue, Form, Method, Sides};
+use crate::catalogue::{Catalogue, Form, Method, Position, Sides};
 use crate::client::{
     Client, ClientId, Consent, Ended, Guardian, Profile, Report, Screening, Session, Trained, Trainer,
 };
@@ -132,16 +132,28 @@ impl Year<'_> {
             session.consent = Consent::Declined;
         } else {
             let measured = number.is_multiple_of(4);
+            let mut done = Vec::new();
             for work in &person.work {
-                self.work(work, day, measured, &mut session, &mut clock);
+                self.work(work, day, measured, &session, &mut clock, &mut done);
             }
+            // One position through, and in it one side before the other: common practice, no source.
+            done.sort_by_key(|(position, report)| (*position, report.side));
+            session.reports = (1..).zip(done.into_iter().map(|(_, report)| report)).collect();
         }
         session.closed = Some(later(at, clock + self.random.below(20)));
         Some(session)
     }
 
     /// Adds the reports of one stretch, if it is for today's muscles and still fits.
-    fn work(&mut self, work: &Work, day: NaiveDate, measured: bool, session: &mut Session, clock: &mut u32) {
+    fn work(
+        &mut self,
+        work: &Work,
+        day: NaiveDate,
+        measured: bool,
+        session: &Session,
+        clock: &mut u32,
+        done: &mut Vec<(Position, Report)>,
+    ) {
         let wanted = work.serves.is_empty() || work.serves.iter().any(|x| session.trained.contains_key(x));
         let Some((_, form)) = self.catalogue.form(&work.stretch, &work.form).filter(|_| wanted) else {
             return;
@@ -160,9 +172,7 @@ impl Year<'_> {
             return;
         }
         for &side in sides {
-            let report = self.report(work, side, held, day, measured);
-            let next = u32::try_from(session.reports.len()).unwrap_or(0) + 1;
-            session.reports.insert(next, report);
+            done.push((form.position, self.report(work, side, held, day, measured)));
         }
     }
 
@@ -232,6 +242,8 @@ fn later(at: DateTime<FixedOffset>, seconds: u32) -> DateTime<FixedOffset> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
     use super::*;
 
     fn end() -> NaiveDate {
@@ -291,6 +303,22 @@ mod tests {
                     "{}",
                     session.at
                 );
+            }
+        }
+    }
+
+    #[test]
+    fn a_client_changes_position_and_side_as_little_as_can_be() {
+        for client in studio(end(), offset()).clients {
+            for session in &client.sessions {
+                let at = |report: &Report| {
+                    let (_, form) = Catalogue::built_in().form(&report.stretch, &report.form).unwrap();
+                    (form.position, report.side)
+                };
+                let mut runs: Vec<_> = session.reports.values().map(at).collect();
+                runs.dedup();
+                let (length, distinct) = (runs.len(), runs.iter().collect::<BTreeSet<_>>().len());
+                assert_eq!(length, distinct, "{} {}", client.profile.id, session.at);
             }
         }
     }

@@ -368,7 +368,8 @@ impl State {
             let (_, band) = paint::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
             if let Some(session) = last(&entry.id).filter(|_| band.width >= BAND) {
                 let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
-                (&Ribbon { length: longest, ..ribbon }).render(band, paint.buf);
+                let quiet = *index != self.chosen;
+                (&Ribbon { length: longest, quiet, ..ribbon }).render(band, paint.buf);
             }
         }
         cells(rows.len()).min(area.height)

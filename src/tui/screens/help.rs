@@ -26,22 +26,24 @@ impl State {
 
     /// The keys of the help itself.
     pub const fn place(&self) -> Place {
-        Place::Overlay
+        Place::Help
     }
 
-    /// The keys as rows: names, then what they do.
-    fn rows(&self) -> Vec<(String, &'static str)> {
-        let mut rows: Vec<(String, &'static str)> = Vec::new();
+    /// The keys as rows, names and what they do: those of the place alone, then those of everywhere.
+    fn rows(&self) -> [Vec<(String, &'static str)>; 2] {
+        let mut rows: Vec<(Place, String, &'static str)> = Vec::new();
         for row in keys::rows(self.about) {
-            match rows.iter_mut().find(|(_, help)| *help == row.help) {
-                Some((names, _)) => {
+            match rows.iter_mut().find(|(_, _, help)| *help == row.help) {
+                Some((_, names, _)) => {
                     names.push(' ');
                     names.push_str(&row.key_name());
                 }
-                None => rows.push((row.key_name(), row.help)),
+                None => rows.push((row.place, row.key_name(), row.help)),
             }
         }
-        rows
+        let (shared, own): (Vec<_>, Vec<_>) =
+            rows.into_iter().partition(|(place, ..)| *place == Place::Everywhere);
+        [own, shared].map(|rows| rows.into_iter().map(|(_, names, help)| (names, help)).collect())
     }
 
     /// Takes in a key.
@@ -54,29 +56,47 @@ impl State {
             Action::PageDown => 10,
             _ => return Next::Back,
         };
-        self.first = paint::moved(self.first, self.rows().len(), by);
+        let count = self.rows().iter().map(Vec::len).sum();
+        self.first = paint::moved(self.first, count, by);
         Next::Stay
     }
 
     /// Draws the keys over the screen below.
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
-        let rows = self.rows();
-        let names = rows.iter().map(|(names, _)| text::width(names)).max().unwrap_or(0).min(18);
+        /// Columns that hold the keys of a place beside those of everywhere.
+        const BOTH: u16 = 110;
         paint.clear(area);
-        paint.heading(area, 0, "Keys", "of this screen; any key goes back");
+        let [own, shared] = self.rows();
         let list = paint::below(area, 2);
-        let first = self.first.min(rows.len().saturating_sub(usize::from(list.height)));
-        for (y, (name, help)) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
+        if area.width >= BOTH {
+            paint.heading(area, 0, "Keys", "any key goes back");
+            let (left, right) = paint::split(list, list.width / 2, 4);
+            paint.row(left, 0, Tone::Strong, "here");
+            paint.row(right, 0, Tone::Strong, "everywhere");
+            self.draw_rows(paint::below(left, 1), &own, paint);
+            self.draw_rows(paint::below(right, 1), &shared, paint);
+        } else {
+            let rows = [own, shared].concat();
+            let more = if rows.len() > usize::from(list.height) { ", the arrows show more" } else { "" };
+            paint.heading(area, 0, "Keys", &format!("any key goes back{more}"));
+            self.draw_rows(list, &rows, paint);
+        }
+    }
+
+    fn draw_rows(&self, area: Rect, rows: &[(String, &'static str)], paint: &mut Paint<'_>) {
+        let names = rows.iter().map(|(names, _)| text::width(names)).max().unwrap_or(0).min(18);
+        let first = self.first.min(rows.len().saturating_sub(usize::from(area.height)));
+        for (y, (name, help)) in rows.iter().skip(first).take(usize::from(area.height)).enumerate() {
             let y = text::cells(y);
-            paint.row(list, y, Tone::Focus, &text::fit(name, names, paint.glyphs().ellipsis));
-            paint.at(list, text::cells(names + 2), y, Tone::Text, help);
+            paint.row(area, y, Tone::Focus, &text::fit(name, names, paint.glyphs().ellipsis));
+            paint.at(area, text::cells(names + 2), y, Tone::Text, help);
         }
     }
 
     /// The keys as lines.
     pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
         let mut lines = vec!["Keys of this screen".to_owned()];
-        lines.extend(self.rows().into_iter().map(|(name, help)| format!("{name}: {help}")));
+        lines.extend(self.rows().concat().into_iter().map(|(name, help)| format!("{name}: {help}")));
         lines
     }
 }

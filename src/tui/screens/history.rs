@@ -14,6 +14,7 @@ use crate::body::norm::{Norm, Sample, keys, norm};
 use crate::body::{Motion, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
+use crate::insight::weekly;
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -251,10 +252,29 @@ impl State {
                 self.draw_stretches(rest, client, paint, shared, today);
             }
             Look::Sessions => self.draw_sessions(rest, client, paint, shared, today),
-            Look::Weeks => {
-                weeks::draw(rest, &self.weeks(client, shared, today), Some(self.chosen), paint);
-            }
+            Look::Weeks => self.draw_weeks(rest, client, paint, shared, today),
         }
+    }
+
+    fn draw_weeks(
+        &self,
+        area: Rect,
+        client: &Client,
+        paint: &mut Paint<'_>,
+        shared: &Shared,
+        today: NaiveDate,
+    ) {
+        let weeks = self.weeks(client, shared, today);
+        let used = weeks::draw(area, &weeks, Some(self.chosen), paint);
+        let room = paint::below(area, used + 1);
+        let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
+            return;
+        };
+        let last_day = self.when(today).last_day(today);
+        let first = client.sessions.first().map_or(last_day, |session| session.at.date_naive());
+        let count = usize::try_from((last_day - first).num_days() / 7 + 1).unwrap_or(1).min(weeks::YEAR);
+        let course = weekly::course(client, &shared.catalogue, *muscle, last_day, count);
+        weeks::draw_course(room, (*muscle, &course), paint);
     }
 
     /// The name, and which of the looks is shown; where there is no room for all, the shown one alone.
@@ -325,6 +345,8 @@ impl State {
         let points = points(done, self.look);
         let rows =
             if beside.height >= 32 { beside.height / 2 } else { beside.height.saturating_sub(6).min(16) };
+        // Levels lie a whole number of rows apart.
+        let rows = if self.look == Look::Levels { rows.saturating_sub(2) / 4 * 4 + 2 } else { rows };
         let plot_area = Rect { height: rows, ..paint::below(beside, 3) };
         let norm = if self.look == Look::Angles { norm_of(done, client, shared, today) } else { None };
         let (low, high, lines) = scale(&points, self.look, norm.as_ref());
@@ -332,7 +354,7 @@ impl State {
         (&plot).render(plot_area, paint.buf);
         let below = paint::below(beside, 3 + plot_area.height + 1);
         if points.is_empty() {
-            paint.row(beside, 3, Tone::Dim, "no angle was measured; a report may have one");
+            paint.row(beside, 3, Tone::Dim, "no angle was measured; d in the review notes one");
         }
         let mut y = paint.wrapped(below, 0, Tone::Text, &compared(done));
         if let Some(norm) = norm {

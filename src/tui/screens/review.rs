@@ -6,7 +6,7 @@ use std::sync::Arc;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Level, Seconds, Side};
+use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Client, Ended, Narrowed, Report, Session};
 use crate::tui::app::{Context, Shared};
@@ -40,6 +40,7 @@ pub struct State {
     writer: Writer,
     past: Vec<(u32, Report)>,
     note: Field,
+    angle: Field,
     /// Where the session is saved if the client's file takes nothing.
     elsewhere: Field,
     typing: Option<Line>,
@@ -50,6 +51,7 @@ pub struct State {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Line {
     Note,
+    Angle,
     Elsewhere,
 }
 
@@ -57,7 +59,7 @@ impl State {
     /// The review of a session that is open in the file, with what may still be on its way there.
     pub fn new(client: Arc<Client>, session: Session, writer: Writer) -> Self {
         let note = Field::holding(&session.note);
-        let elsewhere = Field::default();
+        let (angle, elsewhere) = (Field::default(), Field::default());
         Self {
             client,
             session,
@@ -65,6 +67,7 @@ impl State {
             writer,
             past: Vec::new(),
             note,
+            angle,
             elsewhere,
             typing: None,
             closing: false,
@@ -143,6 +146,13 @@ impl State {
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
             Action::Note => self.typing = Some(Line::Note),
+            Action::Angle => {
+                if let Some((_, report)) = self.chosen() {
+                    let known = report.angle.map(|angle| angle.get().to_string()).unwrap_or_default();
+                    self.angle = Field::holding(&known);
+                    self.typing = Some(Line::Angle);
+                }
+            }
             Action::Elsewhere => self.typing = Some(Line::Elsewhere),
             Action::Begin if self.writer.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
@@ -174,11 +184,21 @@ impl State {
     fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {
         let field = match line {
             Line::Note => &mut self.note,
+            Line::Angle => &mut self.angle,
             Line::Elsewhere => &mut self.elsewhere,
         };
         match action {
             Action::Choose | Action::Back => self.typing = None,
             _ => field.edit(action),
+        }
+        if action == Action::Choose && line == Line::Angle {
+            match angle_of(self.angle.text()) {
+                Ok(angle) => self.mend(context, |report| report.angle = angle),
+                Err(why) => {
+                    context.shared.say(Tone::Caution, why);
+                    self.typing = Some(line);
+                }
+            }
         }
         if action == Action::Choose && line == Line::Elsewhere && !self.elsewhere.is_empty() {
             let session = Session { note: self.note.text().trim().to_owned(), ..self.session.clone() };
@@ -284,6 +304,8 @@ impl State {
         paint.row(foot, y, Tone::Dim, &format!("{held} under stretch in {} min", self.session.minutes.get()));
         let (field, hint) = if self.typing == Some(Line::Elsewhere) {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
+        } else if self.typing == Some(Line::Angle) {
+            (&self.angle, "the degrees that were measured of this step, such as 71")
         } else if self.writer.failed().is_some() {
             (&self.note, "e saves the session in another folder, n writes a remark")
         } else {
@@ -366,7 +388,8 @@ impl State {
                 other => other.to_string(),
             };
             let tone = if report.ended == Ended::Done { Tone::Dim } else { Tone::Caution };
-            paint.at(area, x + 3, y, tone, &words);
+            let angle = report.angle.map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
+            paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (tone, &words)]);
         }
     }
 
@@ -377,8 +400,9 @@ impl State {
         for (index, report) in self.session.reports.values().enumerate() {
             let mark = if index == self.chosen { "chosen: " } else { "" };
             let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
+            let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
             lines.push(format!(
-                "{mark}{}, {}, {} seconds, {level}, {}",
+                "{mark}{}, {}, {} seconds, {level}{angle}, {}",
                 name(shared, report),
                 side_words(report.side),
                 report.held.get(),
@@ -390,11 +414,26 @@ impl State {
         if let Some(why) = self.writer.failed() {
             lines.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
         }
+        if self.typing == Some(Line::Angle) {
+            lines.push(format!("Degrees that were measured of the chosen step: {}", self.angle.text()));
+        }
         if self.typing == Some(Line::Elsewhere) {
             lines.push(format!("Folder to save this session in: {}", self.elsewhere.text()));
         }
         lines
     }
+}
+
+/// The degrees that were typed; none takes them out again.
+fn angle_of(typed: &str) -> Result<Option<Degrees>, String> {
+    let typed = typed.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let Ok(degrees) = typed.parse() else {
+        return Err(format!("`{typed}` is no whole number of degrees, such as 71"));
+    };
+    Degrees::new(degrees).map(Some).map_err(|refused| refused.to_string())
 }
 
 /// What a trainer calls the stretch of a report.

@@ -66,6 +66,8 @@ pub struct Ribbon {
     pub now: Option<u32>,
     /// Whether the answers stand on it.
     pub levels: bool,
+    /// Whether it stands back behind another one: its sides differ by shape alone.
+    pub quiet: bool,
     /// The looks.
     pub theme: Theme,
 }
@@ -109,6 +111,7 @@ impl Ribbon {
             ghost: None,
             now: None,
             levels: false,
+            quiet: false,
             theme,
         }
     }
@@ -150,6 +153,7 @@ impl Ribbon {
             ghost: None,
             now: None,
             levels: true,
+            quiet: false,
             theme,
         }
     }
@@ -197,7 +201,7 @@ impl Ribbon {
                 sides.insert(x, side);
                 buf[(area.x + x, area.y)]
                     .set_symbol(glyphs.band(side))
-                    .set_style(self.theme.style(Self::tone(piece)));
+                    .set_style(self.theme.style(if self.quiet { Tone::Dim } else { Self::tone(piece) }));
             }
         }
     }

@@ -92,6 +92,17 @@ impl State {
         }
     }
 
+    /// When consent is asked for, and what the client said the last time.
+    fn consent_words(&self) -> String {
+        let last = self.read.as_ref().and_then(|read| read.sessions.last());
+        let last = last.map_or(String::new(), |session| {
+            let narrowed: Vec<&str> = session.narrowed.keys().map(|narrowed| narrowed.id()).collect();
+            let less = if narrowed.is_empty() { String::new() } else { format!(", {}", narrowed.join(", ")) };
+            format!(" Last time, on {}: {}{less}.", session.at.format("%-d %B %Y"), session.consent)
+        });
+        format!("Consent is asked for before each session, and may be taken back at any moment.{last}")
+    }
+
     fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), paint: &mut Paint<'_>, now: Now) {
         let (glyphs, active) = (paint.glyphs(), index == self.at);
         paint.choice(area, y, index, active);
@@ -224,7 +235,8 @@ impl State {
             }
             _ => {
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
-                let y = paint.wrapped(area, 0, Tone::Dim, words) + 1;
+                let y = paint.wrapped(area, 0, Tone::Dim, words);
+                let y = paint.wrapped(area, y, Tone::Dim, &self.consent_words()) + 1;
                 self.draw_limits(paint::below(area, y), paint, now);
             }
         }
@@ -294,6 +306,7 @@ impl State {
             };
             lines.push(format!("{mark}{words}"));
         }
+        lines.push(self.consent_words());
         if self.row() == Row::AddCondition {
             lines.extend(self.matches().iter().take(5).enumerate().map(|(index, condition)| {
                 let mark = if index == self.match_chosen { "chosen: " } else { "" };

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
 use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
 
 use crate::body::{Muscle, Seconds, Side};
 use crate::client::Client;
@@ -12,9 +13,16 @@ use crate::tui::app::Shared;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
+use crate::tui::widgets::plot::{Plot, Point};
 
 /// How many weeks are looked at.
 const WEEKS: usize = 4;
+/// How many weeks a muscle's course goes back at most.
+pub const YEAR: usize = 52;
+/// Columns below which a bar says nothing.
+const BARS: u16 = 12;
+/// Rows that a muscle's course needs with its heading, and the most that its plot takes.
+pub const COURSE: (u16, u16) = (9, 22);
 
 /// What a muscle had: left and right of the last seven days and of the three weeks before.
 pub type Row = (Muscle, [[Week; 2]; WEEKS]);
@@ -42,8 +50,8 @@ fn least(sides: &[Week; 2]) -> Week {
     if sides[0].held <= sides[1].held { sides[0] } else { sides[1] }
 }
 
-/// Draws the weeks: the last one by side, the others by the worse supplied side.
-pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'_>) {
+/// Draws the weeks: the last one by side, the others by the worse supplied side. Returns the row behind them.
+pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'_>) -> u16 {
     let guidance = Guidance::default();
     let glyphs = paint.glyphs();
     let wide = area.width >= 76;
@@ -60,6 +68,15 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
     }
     let most = rows.iter().flat_map(|(_, weeks)| weeks[0]).map(|week| week.held).max().unwrap_or_default();
     let most = most.max(guidance.week).get().max(1);
+    // Behind the name, the sides, the weeks before and the words.
+    let (_, bars) = paint::split(area, cells(names) + 59, 1);
+    if bars.width >= BARS {
+        for mark in [guidance.least(), guidance.week] {
+            let words = mark.to_string();
+            let x = column(mark, bars.width, most).saturating_sub(cells(words.len()) - 1);
+            paint.at(bars, x, 0, Tone::Dim, &words);
+        }
+    }
     let list = paint::below(area, 1);
     let list = paint::top(list, list.height.saturating_sub(2));
     let first = paint::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
@@ -85,9 +102,8 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
         if list.width < x + 22 {
             continue;
         }
-        x = paint.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
-        let bars = Rect { x: list.x + x + 1, width: list.width.saturating_sub(x + 1), ..list };
-        bar(bars, y, &weeks[0], most, paint);
+        paint.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
+        bar(paint::below(bars, 1), y, &weeks[0], most, paint);
     }
     let words = format!(
         "guidance: {} a week on {} days at least (Garber et al. 2011), {} as the aim (Thomas et al. 2018)",
@@ -96,19 +112,55 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
         guidance.week
     );
     let foot = cells(rows.len()) + 2;
-    paint.wrapped(paint::below(area, foot.min(area.height.saturating_sub(2))), 0, Tone::Dim, &words);
+    let foot = foot.min(area.height.saturating_sub(2));
+    foot + paint.wrapped(paint::below(area, foot), 0, Tone::Dim, &words)
+}
+
+/// The course of one muscle over the weeks, where there is room for it.
+pub fn draw_course(
+    area: Rect,
+    (muscle, course): (Muscle, &[(NaiveDate, [Seconds; 2])]),
+    paint: &mut Paint<'_>,
+) {
+    let guidance = Guidance::default();
+    let points: Vec<Point> = course
+        .iter()
+        .flat_map(|(end, sides)| {
+            Side::ALL.iter().zip(sides).map(|(side, held)| Point {
+                on: *end,
+                side: Some(*side),
+                value: held.get(),
+            })
+        })
+        .collect();
+    let most = points.iter().map(|point| point.value).max().unwrap_or(0);
+    let lines: Vec<(u32, String)> = [Seconds::ZERO, guidance.least(), guidance.week, guidance.plateau]
+        .into_iter()
+        .filter(|mark| *mark <= guidance.least() || mark.get() <= most)
+        .map(|mark| (mark.get(), mark.to_string()))
+        .collect();
+    let high = most.max(guidance.least().get());
+    let weeks = text::count(course.len(), "week");
+    paint.heading(area, 0, muscle.plain_name(), &format!("under stretch a week, the last {weeks}"));
+    paint.sides_key(area, 1);
+    let plot = Plot { points: &points, low: 0, high, lines: &lines, theme: paint.theme };
+    let plot_area = paint::top(paint::below(area, 3), COURSE.1);
+    (&plot).render(plot_area, paint.buf);
+}
+
+/// The column of a bar that stands for `held`, where its last one stands for `most` seconds.
+fn column(held: Seconds, width: u16, most: u32) -> u16 {
+    let column = u64::from(held.get()) * u64::from(width - 1) / u64::from(most);
+    u16::try_from(column).unwrap_or(width - 1)
 }
 
 /// Left above right in one row, with marks at the least and at the aim.
 fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, paint: &mut Paint<'_>) {
-    if area.width < 12 {
+    if area.width < BARS {
         return;
     }
     let guidance = Guidance::default();
-    let column = |held: Seconds| {
-        let column = u64::from(held.get()) * u64::from(area.width - 1) / u64::from(most);
-        u16::try_from(column).unwrap_or(area.width - 1)
-    };
+    let column = |held| column(held, area.width, most);
     let (left, right) = (column(sides[0].held), column(sides[1].held));
     let bands = paint.glyphs().bands;
     for x in 0..left.max(right) {

@@ -21,6 +21,9 @@ use crate::tui::widgets::ribbon::Ribbon;
 use super::muscles::effort_words;
 use super::{Part, State, about};
 
+/// Columns that hold the steps with their reasons and the figure.
+const WIDE: u16 = 100;
+
 /// What a longer plan has that this one has not, in words.
 pub fn bought(plan: &Plan, more: &Plan) -> String {
     let held = |plan: &Plan| plan.steps.iter().map(|step| step.dose.held()).sum::<Seconds>();
@@ -126,8 +129,13 @@ impl State {
             (&ribbon).render(paint::top(paint::below(area, y + gap), ribbon_rows), paint.buf);
         }
         let rest = paint::below(area, y + gap + ribbon_rows + gap);
-        let (main, side) =
-            if self.part == Part::LeftOut { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
+        // On a narrow terminal the reasons stand where the figure was, once the keys are on the steps.
+        let alone = match self.part {
+            Part::LeftOut => true,
+            Part::Steps => rest.width < WIDE,
+            _ => false,
+        };
+        let (main, side) = if alone { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
         self.draw_figure(side, paint);
         self.draw_main(main, paint, shared);
     }
@@ -396,7 +404,7 @@ fn columns(area: Rect) -> (Rect, Rect) {
     const BARS: u16 = LEGEND + 5;
     let wide = |columns: u16| match columns {
         40.. => area.width >= columns + 100,
-        28.. => area.width >= 100,
+        28.. => area.width >= WIDE,
         _ => area.width >= columns + 50,
     };
     let sizes = || Figure::SIZES.into_iter().filter(|(columns, _)| wide(*columns));
@@ -405,7 +413,7 @@ fn columns(area: Rect) -> (Rect, Rect) {
         .or_else(|| sizes().find(|(_, rows)| area.height >= rows.saturating_sub(2)));
     match size {
         Some((columns, _)) => {
-            let gap = if area.width >= 100 { 4 } else { 1 };
+            let gap = if area.width >= WIDE { 4 } else { 1 };
             paint::split(area, area.width - columns - gap, gap)
         }
         None => (area, Rect { width: 0, ..area }),

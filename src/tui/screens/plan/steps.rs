@@ -11,14 +11,24 @@ use crate::tui::theme::{Theme, Tone};
 use super::draw::{dose_words, side_words};
 use super::{Part, State, worth};
 
-/// Columns below which a step says its name rather than its start.
-const NARROW: u16 = 56;
+/// Columns of a step's start.
+const START: u16 = 6;
 /// Columns that a reason needs beside its step; less would be cut to a word or two.
-const REASON: u16 = 40;
+const REASON: u16 = 24;
+
+/// How wide the parts of a step are.
+#[derive(Debug, Clone, Copy)]
+struct Columns {
+    names: u16,
+    doses: u16,
+    /// Whether each step says when it starts.
+    starts: bool,
+}
 
 impl State {
     /// Draws the steps, then what there is room for: the chosen step in full, and what was left out.
     pub(super) fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
+        let chosen = plan.steps.get(self.step).filter(|_| self.part == Part::Steps);
         let foot_rows = if area.height >= 8 { 2 } else { 1 };
         let count = cells(plan.steps.len());
         let gap = u16::from(foot_rows > 1 && area.height > count + foot_rows);
@@ -26,9 +36,12 @@ impl State {
         let names = plan.steps.iter().map(|step| text::width(&step.name)).max().unwrap_or(0).clamp(10, 40);
         let doses = plan.steps.iter().map(|step| text::width(&dose_words(step.dose))).max().unwrap_or(0);
         let doses = cells(doses).max(5);
-        let others = if list.width < NARROW { 16 } else { 26 } + doses;
-        let names = cells(names).min(list.width.saturating_sub(others));
-        let beside = list.width >= others + names + REASON;
+        let names = cells(names);
+        // A reason says more than a start, where there is room for one of them.
+        let beside = list.width >= 20 + doses + names + REASON;
+        let starts = list.width >= 20 + doses + names + START + if beside { REASON } else { 0 };
+        let others = doses + if starts { 20 + START } else { 16 };
+        let columns = Columns { names: names.min(list.width.saturating_sub(others)), doses, starts };
         let each = if !beside && list.height >= 2 * count { 2 } else { 1 };
         let shown = list.height / each;
         let first = paint::first_shown(self.step, plan.steps.len(), shown);
@@ -40,7 +53,7 @@ impl State {
                 let reason = Rect { y: list.y + row + each - 1, height: 1, ..list };
                 paint.buf.set_style(reason.intersection(paint.buf.area), paint.theme.chosen());
             }
-            let (why, end) = self.draw_step(list, row, (index, step), (names, doses), paint, shared);
+            let (why, end) = self.draw_step(list, row, (index, step), columns, paint, shared);
             if beside {
                 paint.at(list, end + 2, row, Tone::Dim, &step.why);
             } else if each > 1 {
@@ -52,7 +65,6 @@ impl State {
             paint.wrapped(list, 0, Tone::Text, words);
         }
         let mut rest = paint::below(list, count * each + 1);
-        let chosen = plan.steps.get(self.step).filter(|_| self.part == Part::Steps);
         let in_full = chosen.filter(|_| rest.height >= 8);
         if let Some(step) = in_full {
             rest = paint::below(rest, draw_in_full(rest, step, paint, shared) + 1);
@@ -104,7 +116,7 @@ impl State {
         area: Rect,
         y: u16,
         (index, step): (usize, &Step),
-        (names, doses): (u16, u16),
+        columns: Columns,
         paint: &mut Paint<'_>,
         shared: &Shared,
     ) -> (u16, u16) {
@@ -116,14 +128,13 @@ impl State {
         let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
         let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
         let x = paint.at(area, x, y, Tone::Focus, pinned);
-        let start =
-            if area.width < NARROW { String::new() } else { format!("{:>5} ", step.start.to_string()) };
+        let start = if columns.starts { format!("{:>5} ", step.start.to_string()) } else { String::new() };
         let x = paint.at(area, x, y, Tone::Text, &start);
         let side = format!("{} {:<5}", glyphs.side(step.side), side_words(step.side));
         let name = paint.at(area, x + 1, y, tone, &side) + 2;
-        let words = text::pad(&step.name, usize::from(names), glyphs.ellipsis);
+        let words = text::pad(&step.name, usize::from(columns.names), glyphs.ellipsis);
         let x = paint.at(area, name, y, Tone::Text, &words);
-        let dose = format!("{:>1$}", dose_words(step.dose), usize::from(doses));
+        let dose = format!("{:>1$}", dose_words(step.dose), usize::from(columns.doses));
         let x = paint.at(area, x + 1, y, Tone::Strong, &dose);
         if area.width <= x + 3 {
             return (name, x);
