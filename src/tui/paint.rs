@@ -141,7 +141,7 @@ impl Paint<'_> {
             (Tone::Dim, " left   "),
             (Tone::Right, right),
             (Tone::Dim, " right   "),
-            (Tone::Focus, both),
+            (Tone::Both, both),
             (Tone::Dim, " both or equal"),
         ];
         self.spans(area, 0, y, &key);

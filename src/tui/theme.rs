@@ -44,6 +44,8 @@ pub enum Tone {
     Left,
     /// The client's right.
     Right,
+    /// Both sides at once, or alike on both.
+    Both,
     /// What must not be done, pain, late.
     Caution,
     /// Done, saved, on time, reached.
@@ -54,13 +56,14 @@ pub enum Tone {
 
 impl Tone {
     /// Every tone that letters are drawn in.
-    pub const LETTERS: [Self; 9] = [
+    pub const LETTERS: [Self; 10] = [
         Self::Text,
         Self::Strong,
         Self::Dim,
         Self::Focus,
         Self::Left,
         Self::Right,
+        Self::Both,
         Self::Caution,
         Self::Good,
         Self::Trained,
@@ -86,9 +89,10 @@ const fn dark(tone: Tone) -> Rgb {
         Tone::Strong => (0xf6, 0xf3, 0xea),
         Tone::Dim => (0x9c, 0x9f, 0xa3),
         Tone::Faint => (0x56, 0x5d, 0x66),
-        Tone::Focus => (0xc3, 0xb1, 0xf5),
+        Tone::Focus => (0xf6, 0xf3, 0xea),
         Tone::Left => (0x78, 0xbd, 0xee),
         Tone::Right => (0xf0, 0xa8, 0x64),
+        Tone::Both => (0xc3, 0xb1, 0xf5),
         Tone::Caution => (0xf5, 0x8b, 0x84),
         Tone::Good => (0x8f, 0xce, 0x9a),
         Tone::Trained => (0xe5, 0xd4, 0x7c),
@@ -101,9 +105,10 @@ const fn light(tone: Tone) -> Rgb {
         Tone::Strong => (0x0c, 0x0d, 0x10),
         Tone::Dim => (0x5e, 0x60, 0x66),
         Tone::Faint => (0xb4, 0xae, 0xa0),
-        Tone::Focus => (0x48, 0x2c, 0x98),
+        Tone::Focus => (0x0c, 0x0d, 0x10),
         Tone::Left => (0x0f, 0x5f, 0x9e),
         Tone::Right => (0x93, 0x4a, 0x06),
+        Tone::Both => (0x48, 0x2c, 0x98),
         Tone::Caution => (0xa8, 0x22, 0x22),
         Tone::Good => (0x1e, 0x66, 0x36),
         Tone::Trained => (0x6d, 0x58, 0x06),
@@ -134,9 +139,9 @@ impl Theme {
     fn sixteen(self, tone: Tone) -> Option<Color> {
         let dark = self.ground == Ground::Dark;
         match tone {
-            Tone::Text | Tone::Strong | Tone::Dim => None,
+            Tone::Text | Tone::Strong | Tone::Dim | Tone::Focus => None,
             Tone::Faint => Some(if dark { Color::DarkGray } else { Color::Gray }),
-            Tone::Focus => Some(if dark { Color::LightMagenta } else { Color::Magenta }),
+            Tone::Both => Some(if dark { Color::LightMagenta } else { Color::Magenta }),
             Tone::Left => Some(if dark { Color::LightCyan } else { Color::Blue }),
             Tone::Right => Some(if dark { Color::LightYellow } else { Color::Black }),
             Tone::Caution => Some(if dark { Color::LightRed } else { Color::Red }),
@@ -153,8 +158,8 @@ impl Theme {
             _ => Style::new().fg(self.colour(self.rgb(tone))),
         };
         match tone {
-            Tone::Strong => style.add_modifier(Modifier::BOLD),
-            Tone::Focus | Tone::Caution if self.depth == Depth::None => style.add_modifier(Modifier::BOLD),
+            Tone::Strong | Tone::Focus => style.add_modifier(Modifier::BOLD),
+            Tone::Caution if self.depth == Depth::None => style.add_modifier(Modifier::BOLD),
             _ => style,
         }
     }
@@ -183,12 +188,12 @@ impl Theme {
         }
     }
 
-    /// The tone of a side; both sides at once are neither.
+    /// The tone of a side.
     pub const fn side(side: Option<Side>) -> Tone {
         match side {
             Some(Side::Left) => Tone::Left,
             Some(Side::Right) => Tone::Right,
-            None => Tone::Text,
+            None => Tone::Both,
         }
     }
 

@@ -470,7 +470,7 @@ fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
     }
     let glyphs = paint.glyphs();
     for ((on, report), y) in done.iter().rev().zip(0..area.height) {
-        let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Focus };
+        let tone = Theme::side(report.side);
         let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
         let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
             (glyphs.levels[usize::from(level.get()) - 1], level.to_string())

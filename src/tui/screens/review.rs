@@ -356,7 +356,7 @@ impl State {
         for (index, report) in reports.iter().enumerate().skip(first).take(usize::from(area.height)) {
             let y = cells(index - first);
             paint.choice(area, y, index, index == self.chosen);
-            let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Focus };
+            let tone = Theme::side(report.side);
             let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
             let words = if narrow { "" } else { side_words(report.side) };
             let side = format!("{} {words:<5}", glyphs.side(report.side));

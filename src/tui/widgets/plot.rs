@@ -71,7 +71,7 @@ impl Widget for &Plot<'_> {
             let taken = paint.buf[cell].symbol();
             let twin = glyphs.points.contains(&taken) && taken != glyphs.point(point.side);
             let side = if twin { None } else { point.side };
-            let tone = if side.is_some() { Theme::side(side) } else { Tone::Focus };
+            let tone = Theme::side(side);
             paint.at(field, x, y, tone, glyphs.point(side));
         }
         let axis = paint::below(area, area.height - 1);

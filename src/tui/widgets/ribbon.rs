@@ -176,10 +176,7 @@ impl Ribbon {
         match piece.progress {
             Progress::Done => Tone::Good,
             Progress::Missed => Tone::Caution,
-            Progress::Now | Progress::Ahead => match piece.side {
-                Some(_) => Theme::side(piece.side),
-                None => Tone::Focus,
-            },
+            Progress::Now | Progress::Ahead => Theme::side(piece.side),
         }
     }
 
@@ -226,10 +223,7 @@ impl Ribbon {
                 };
                 let mut style = self.theme.fill(Self::tone(piece));
                 if piece.chosen || piece.progress == Progress::Now {
-                    style = self
-                        .theme
-                        .fill(if piece.chosen { Tone::Focus } else { Tone::Strong })
-                        .add_modifier(Modifier::BOLD);
+                    style = self.theme.fill(Tone::Focus).add_modifier(Modifier::BOLD | Modifier::UNDERLINED);
                 }
                 let label = if self.theme.ascii && label.is_empty() { glyphs.full } else { label };
                 let filler = if self.theme.ascii { glyphs.band(piece.side) } else { " " };

@@ -165,7 +165,7 @@ fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, paint: &mut Paint<'_>) 
     let bands = paint.glyphs().bands;
     for x in 0..left.max(right) {
         let (tone, glyph) = match (x < left, x < right) {
-            (true, true) => (Tone::Focus, bands[2]),
+            (true, true) => (Tone::Both, bands[2]),
             (true, false) => (Tone::Left, bands[0]),
             _ => (Tone::Right, bands[1]),
         };

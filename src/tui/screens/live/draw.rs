@@ -373,7 +373,7 @@ fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u
     let (words, tone) = match side {
         Some(Side::Left) => ("LEFT", Tone::Left),
         Some(Side::Right) => ("RIGHT", Tone::Right),
-        None => ("BOTH", Tone::Focus),
+        None => ("BOTH", Tone::Both),
     };
     if area.height >= 18 && area.width >= 44 {
         let letters = Rect { width: Digits::size(words, 1).0, height: 5, y: area.y + y + 1, ..area };

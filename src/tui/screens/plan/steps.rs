@@ -121,10 +121,7 @@ impl State {
         shared: &Shared,
     ) -> (u16, u16) {
         let glyphs = paint.glyphs();
-        let tone = match step.side {
-            Some(_) => Theme::side(step.side),
-            None => Tone::Focus,
-        };
+        let tone = Theme::side(step.side);
         let pinned = if self.choice.wishes.pinned.contains(&step.stretch) { glyphs.pinned } else { " " };
         let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
         let x = paint.at(area, x, y, Tone::Focus, pinned);
