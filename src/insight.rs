@@ -22,4 +22,4 @@ pub use series::{Point, Series, series};
 pub use shortness::{Shortness, shortness};
 pub use sides::{SideDifference, sides};
 pub use tightness::{Tightness, tightness};
-pub use weekly::{Guidance, Standing, Week, weekly};
+pub use weekly::{Guidance, Standing, Week, last_day, weekly};

@@ -124,6 +124,8 @@ pub struct ContractRelax {
 pub struct Cues {
     /// What to say to the client.
     pub say: String,
+    /// What the client pushes in contract-relax, after "To push: "; empty where nothing is known.
+    pub push: String,
     /// Where the trainer's hands go.
     pub hands: String,
     /// Where the trainer's feet or knees stand.
@@ -134,6 +136,16 @@ pub struct Cues {
     pub watch: String,
     /// What usually goes wrong.
     pub mistakes: String,
+}
+
+impl Cues {
+    /// What to say to the client when the form is worked so: the push belongs to contract-relax alone.
+    pub fn said(&self, method: Method) -> String {
+        match method {
+            Method::ContractRelax if !self.push.is_empty() => format!("{} To push: {}", self.say, self.push),
+            _ => self.say.clone(),
+        }
+    }
 }
 
 /// One way of doing a stretch.

@@ -168,6 +168,11 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
     if holds.as_ref().is_some_and(Vec::is_empty) && contract_relax.as_ref().is_some_and(Vec::is_empty) {
         flaws.add(fields.place(), "the form has no dose", format!("add `{HOLDS_EXAMPLE}`"));
     }
+    let still = contract_relax.as_ref().is_some_and(Vec::is_empty);
+    if let Some(value) = fields.optional("push").filter(|_| still) {
+        let remedy = "add `contract_relax`, or take `push` out";
+        flaws.add(&value.span(), "there is nothing to push without contract-relax", remedy);
+    }
     if let (Some(helper), Some((strain, span))) = (helper, &strain) {
         match helper {
             Helper::Client if *strain != 0 => {
@@ -379,11 +384,20 @@ fn read_cues(fields: &mut Fields<'_, '_>, helper: Option<Helper>, flaws: &mut Fl
             None => None,
         }
     };
-    let say = cue("say", "");
+    let say = cue("say", "")?;
     let hands = cue("hands", SELF_HANDS);
     let feet = cue("feet", SELF_FEET);
     let spine = cue("spine", SELF_SPINE);
     let watch = cue("watch", "");
     let mistakes = cue("mistakes", "");
-    Some(Cues { say: say?, hands: hands?, feet: feet?, spine: spine?, watch: watch?, mistakes: mistakes? })
+    let push = match fields.optional("push") {
+        Some(value) => Some(line(value, "push", LONGEST_CUE, flaws)?),
+        None => None,
+    };
+    // Files from before there was a field for it say it at the end of `say`.
+    let (say, push) = match (say.split_once(" To push: "), push) {
+        (Some((say, push)), None) => (say.to_owned(), push.to_owned()),
+        (_, push) => (say, push.unwrap_or_default()),
+    };
+    Some(Cues { say, push, hands: hands?, feet: feet?, spine: spine?, watch: watch?, mistakes: mistakes? })
 }

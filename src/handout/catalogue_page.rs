@@ -109,6 +109,9 @@ fn form_section(out: &mut String, form: &Form) {
     add(out, &format!("- Doses: {}", doses.join("; ")));
     let cues = &form.cues;
     add(out, &format!("- Say: {}", cues.say));
+    if !cues.push.is_empty() {
+        add(out, &format!("- To push, in contract-relax: {}", cues.push));
+    }
     add(out, &format!("- Hands: {}", cues.hands));
     add(out, &format!("- Feet: {}", cues.feet));
     add(out, &format!("- Your spine: {}", cues.spine));

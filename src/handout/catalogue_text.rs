@@ -111,6 +111,7 @@ fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form) -> fmt::Result {
     let cues = &form.cues;
     for (label, cue) in [
         ("say", &cues.say),
+        ("to push", &cues.push),
         ("hands", &cues.hands),
         ("feet", &cues.feet),
         ("your spine", &cues.spine),

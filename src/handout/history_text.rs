@@ -203,7 +203,8 @@ impl HistoryText<'_> {
     }
 
     fn week(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let weekly = insight::weekly(self.client, self.catalogue, self.today);
+        let last_day = insight::last_day(self.client, self.today);
+        let weekly = insight::weekly(self.client, self.catalogue, last_day);
         if weekly.is_empty() {
             return Ok(());
         }

@@ -1,15 +1,17 @@
 //! What changed since last time, and what to do next time, in plain words. No promises, no diagnosis.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
-use crate::body::{Muscle, Seconds, Side};
+use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, Ended};
 
 use super::error::MeasurementError;
 use super::series::{Point, series};
 use super::sides::sides;
-use super::weekly::{Guidance, Standing, weekly};
+use super::weekly::{Guidance, Standing, last_day, weekly};
 
 /// A line for next time.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -97,10 +99,8 @@ pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<A
     }
     for difference in sides(client, catalogue) {
         let text = format!(
-            "{}: {} felt tighter; begin with it and give it the longer hold. {}.",
-            difference.name,
-            difference.tighter,
-            sentence(&difference.why)
+            "{}: {} felt tighter. A plan gives that side more weight and, where that pays, the longer hold.",
+            difference.name, difference.tighter
         );
         lines.push((2, Advice { stretch: Some(difference.stretch), text }));
     }
@@ -142,22 +142,23 @@ fn of_points(points: &[Point], name: &str) -> Option<(u8, String)> {
 /// Muscles that were stretched in the last four weeks and had little in the last one.
 fn of_week(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Option<Advice> {
     let guidance = Guidance::default();
-    let this_week = weekly(client, catalogue, today);
-    let mut short: Vec<(Seconds, Muscle)> = Vec::new();
-    let earlier = (1..4).filter_map(|weeks| today.checked_sub_days(chrono::Days::new(7 * weeks)));
-    for unit in earlier.flat_map(|day| weekly(client, catalogue, day).into_keys()) {
-        let week = this_week.get(&unit).copied().unwrap_or_default();
-        let known = short.iter_mut().find(|(_, muscle)| *muscle == unit.muscle);
-        match (week.standing(guidance), known) {
-            (Standing::Little, None) => short.push((week.held, unit.muscle)),
-            (Standing::Little, Some((held, _))) => *held = week.held.min(*held),
-            _ => {}
-        }
-    }
+    let last_day = last_day(client, today);
+    let this_week = weekly(client, catalogue, last_day);
+    let earlier = (1..4).filter_map(|weeks| last_day.checked_sub_days(chrono::Days::new(7 * weeks)));
+    let known: BTreeSet<Unit> = earlier.flat_map(|day| weekly(client, catalogue, day).into_keys()).collect();
+    let week = |unit: Unit| this_week.get(&unit).copied().unwrap_or_default();
+    let little = known.into_iter().filter(|unit| week(*unit).standing(guidance) == Standing::Little);
+    let mut short: Vec<(Seconds, Unit)> = little.map(|unit| (week(unit).held, unit)).collect();
     short.sort_unstable();
+    let mut seen = BTreeSet::new();
+    short.retain(|(_, unit)| seen.insert(unit.muscle));
     short.truncate(3);
-    let names: Vec<String> =
-        short.iter().map(|(held, muscle)| format!("{} {held}", muscle.plain_name())).collect();
+    let name = |(held, unit): &(Seconds, Unit)| {
+        // The side is said where the other one had more.
+        let alike = week(Unit { side: unit.side.other(), ..*unit }).held == *held;
+        format!("{}{} {held}", unit.muscle.plain_name(), on((!alike).then_some(unit.side)))
+    };
+    let names: Vec<String> = short.iter().map(name).collect();
     let (least, days) = (guidance.least(), guidance.days);
     (!names.is_empty()).then(|| Advice {
         stretch: None,
@@ -171,9 +172,4 @@ fn of_week(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Option<A
 
 fn on(side: Option<Side>) -> String {
     side.map(|side| format!(", {side}")).unwrap_or_default()
-}
-
-fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

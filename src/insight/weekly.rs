@@ -83,6 +83,15 @@ impl Week {
     }
 }
 
+/// The last day of the week that is looked at: today once something was held today, else yesterday. A client who comes
+/// every Wednesday has last Wednesday's block in the week, also before today's begins.
+pub fn last_day(client: &Client, today: NaiveDate) -> NaiveDate {
+    let of_today = client.sessions.iter().filter(|session| session.at.date_naive() == today);
+    let held =
+        of_today.flat_map(|session| session.reports.values()).any(|report| report.held > Seconds::ZERO);
+    if held { today } else { today.pred_opt().unwrap_or(today) }
+}
+
 /// What each muscle had in the seven days that end with `last_day`.
 ///
 /// Stretches that the catalogue no longer knows are not counted: what they reach is not known.

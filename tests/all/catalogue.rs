@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use matside::body::{Motion, Muscle, Side};
-use matside::catalogue::{Catalogue, Equipment, Form, Helper, Position, Sides, Stretch};
+use matside::catalogue::{Catalogue, Equipment, Form, Helper, Method, Position, Sides, Stretch};
 
 fn forms() -> impl Iterator<Item = (&'static Stretch, &'static Form)> {
     Catalogue::built_in()
@@ -142,8 +142,10 @@ fn the_words_say_what_the_data_mean() {
             let words = format!("{} {}", cues.say, cues.hands);
             assert!(words.contains("top ") || words.contains("Top "), "{place}: which side is up?");
         }
-        let pushes = cues.say.contains("To push");
-        assert_eq!(pushes, !form.contract_relax.is_empty(), "{place}: what to push, and where?");
+        assert_eq!(cues.push.is_empty(), form.contract_relax.is_empty(), "{place}: what to push, and where?");
+        assert!(!cues.said(Method::Static).contains("push:"), "{place}: nothing is pushed in a still hold");
+        let said = cues.said(Method::ContractRelax);
+        assert_eq!(said.contains(" To push: "), !form.contract_relax.is_empty(), "{place}");
         // Sitting bends the hip of the other side as well.
         let sits = form.other_side.iter().any(|angle| angle.motion == Motion::HipFlexion);
         let one_sided = form.position == Position::Seated && form.sides == Sides::Each;

@@ -174,7 +174,11 @@ fn advice_never_asks_for_a_higher_level_and_promises_nothing() {
         }
     }
     assert!(texts(&easy)[0].contains("easy twice in a row"));
-    assert!(texts(&tight).iter().any(|text| text.contains("left felt tighter; begin with it")));
+    assert!(
+        texts(&tight)
+            .iter()
+            .any(|text| text.contains("left felt tighter. A plan gives that side more weight"))
+    );
 }
 
 #[test]
@@ -182,6 +186,24 @@ fn little_in_a_week_is_held_against_published_guidance() {
     let line = texts(&client(vec![session(10, &both(3, 3)), session(2, &both(3, 3))])).pop().expect("a line");
     assert!(line.contains("hamstrings 0:30") && line.contains("at least 2:00 a week"), "{line}");
     assert!(texts(&client(vec![session(60, &both(3, 3))])).is_empty(), "nothing to say after two months");
+}
+
+#[test]
+fn a_week_ends_yesterday_until_something_was_done_today() {
+    let weekly = client(vec![session(14, &both(3, 3)), session(7, &both(3, 3))]);
+    let yesterday = today().pred_opt().expect("a day");
+    assert_eq!(insight::last_day(&weekly, today()), yesterday);
+    let line = texts(&weekly).pop().expect("a line");
+    assert!(line.contains("hamstrings 0:30"), "last week's block counts: {line}");
+    // An open block counts from its first hold on.
+    let begun =
+        |said: &[Said]| client(vec![session(14, &both(3, 3)), session(7, &both(3, 3)), session(0, said)]);
+    assert_eq!(insight::last_day(&begun(&[]), today()), yesterday);
+    assert_eq!(insight::last_day(&begun(&[(Side::Left, None, 0, None)]), today()), yesterday);
+    let one_side = begun(&[(Side::Left, None, 20, None)]);
+    assert_eq!(insight::last_day(&one_side, today()), today());
+    let line = texts(&one_side).pop().expect("a line");
+    assert!(line.contains("hamstrings, right 0:00"), "{line}");
 }
 
 #[test]

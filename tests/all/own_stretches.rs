@@ -1,6 +1,6 @@
 //! A trainer's own stretches: everything wrong is found at once, with its line and a remedy.
 
-use matside::catalogue::{Catalogue, Flaw};
+use matside::catalogue::{Catalogue, Flaw, Method};
 
 const GOOD: &str = r#"
 [[stretch]]
@@ -44,6 +44,23 @@ fn a_good_file_is_read_and_added() {
     assert_eq!(all.stretches().len(), Catalogue::built_in().stretches().len() + 1);
     let clash = all.with_own(own).expect_err("the id is taken now");
     assert!(clash[0].message.contains("my-calf"), "{}", clash[0]);
+}
+
+#[test]
+fn what_is_pushed_is_a_field_and_may_still_stand_at_the_end_of_what_is_said() {
+    let cues = |text: &str| Catalogue::parse("mine.toml", text).0[0].forms[0].cues.clone();
+    let (before, push) = ("say = \"Leg long.\"", "point the toes, lightly.");
+    let field = GOOD.replace(before, &format!("{before}\npush = \"{push}\""));
+    let within = GOOD.replace(before, &format!("say = \"Leg long. To push: {push}\""));
+    for text in [field, within] {
+        let cues = cues(&text);
+        assert_eq!(cues.said(Method::Static), "Leg long.");
+        assert_eq!(cues.said(Method::ContractRelax), "Leg long. To push: point the toes, lightly.");
+    }
+    assert_eq!(cues(GOOD).said(Method::ContractRelax), "Leg long.");
+    let still =
+        GOOD.replace("contract_relax", "# contract_relax").replace(before, "say = \"A\"\npush = \"B\"");
+    assert!(flaws(&still)[0].message.contains("nothing to push"), "{:?}", flaws(&still));
 }
 
 #[test]

@@ -14,7 +14,7 @@ use crate::body::norm::{Norm, Sample, keys, norm};
 use crate::body::{Motion, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
-use crate::insight::weekly;
+use crate::insight::{self, weekly};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -140,7 +140,7 @@ impl State {
 
     fn weeks(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<weeks::Row> {
         let when = self.when(today);
-        weeks::weeks(client, shared, when.last_day(today), &when.words)
+        weeks::weeks(client, shared, when.last_day(insight::last_day(client, today)), &when.words)
     }
 
     /// How many rows there are to choose from.
@@ -270,7 +270,7 @@ impl State {
         let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
             return;
         };
-        let last_day = self.when(today).last_day(today);
+        let last_day = self.when(today).last_day(insight::last_day(client, today));
         let first = client.sessions.first().map_or(last_day, |session| session.at.date_naive());
         let count = usize::try_from((last_day - first).num_days() / 7 + 1).unwrap_or(1).min(weeks::YEAR);
         let course = weekly::course(client, &shared.catalogue, *muscle, last_day, count);

@@ -1,5 +1,6 @@
 //! The examples in `docs/data-format.md` are files that load, and say everything there is to say.
 
+use matside::catalogue::Catalogue;
 use matside::store::Severity;
 
 use super::sample::{Studio, id};
@@ -13,9 +14,13 @@ fn examples() -> Vec<&'static str> {
 
 #[test]
 fn the_examples_of_the_document_load_without_a_word() {
-    let [client, trainer, clash] = examples()[..] else { panic!("three examples") };
+    let [client, trainer, own, clash] = examples()[..] else { panic!("four examples") };
     let studio = Studio::with(client);
     std::fs::write(studio.store.root().join("trainer.toml"), trainer).expect("writes");
+    std::fs::create_dir_all(studio.store.root().join("stretches")).expect("makes a folder");
+    std::fs::write(studio.store.root().join("stretches/mine.toml"), own).expect("writes");
+    let (stretches, flaws) = Catalogue::parse("mine.toml", own);
+    assert_eq!((stretches.len(), flaws), (1, Vec::new()));
     let unknown: Vec<String> = studio
         .store
         .check()
@@ -35,7 +40,7 @@ fn the_examples_of_the_document_load_without_a_word() {
 
 #[test]
 fn a_client_written_by_the_program_looks_like_the_example() {
-    let [client, _, _] = examples()[..] else { panic!("three examples") };
+    let [client, ..] = examples()[..] else { panic!("four examples") };
     let mut loaded = Studio::with(client).store.load(&id("rosa")).expect("loads");
     loaded.profile.tight.truncate(1);
     let studio = Studio::new();

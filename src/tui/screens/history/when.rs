@@ -43,9 +43,9 @@ impl When {
         self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to)
     }
 
-    /// The last day that is meant, at most today.
-    pub fn last_day(&self, today: NaiveDate) -> NaiveDate {
-        self.to.map_or(today, |to| to.min(today))
+    /// The last day that is meant, at most `latest`.
+    pub fn last_day(&self, latest: NaiveDate) -> NaiveDate {
+        self.to.map_or(latest, |to| to.min(latest))
     }
 }
 

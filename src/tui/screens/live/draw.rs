@@ -206,10 +206,11 @@ impl State {
         }
         y = self.draw_question(area, y, paint);
         let Some((_, cues)) = step.and_then(|step| Self::cues(shared, step)) else { return };
+        let said = step.map_or_else(String::new, |step| cues.said(step.dose.method()));
         // In a low terminal each cue has its share, so that the trainer's own spine is not what is cut off.
         let roomy = area.height >= 18;
         for (what, words, most) in [
-            ("say", &cues.say, 3),
+            ("say", &said, 3),
             ("hands", &cues.hands, 3),
             ("feet", &cues.feet, 1),
             ("spine", &cues.spine, 2),
@@ -326,7 +327,7 @@ impl State {
             lines.push(format!("{}: {}, {}", stage_words(phase.stage), step.name, side_words(step.side)));
             lines.push(format!("{}, {said} seconds or less to go", stage_words(phase.stage)));
             if let Some((_, cues)) = Self::cues(shared, step) {
-                lines.push(format!("Say: {}", cues.say));
+                lines.push(format!("Say: {}", cues.said(step.dose.method())));
                 lines.push(format!("Hands: {}", cues.hands));
                 lines.push(format!("Feet: {}", cues.feet));
                 lines.push(format!("Spine: {}", cues.spine));

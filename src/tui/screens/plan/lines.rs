@@ -80,7 +80,8 @@ impl State {
         {
             lines.push(format!("Form: {}", form.name));
             let cues = &form.cues;
-            for (what, words) in [("Say", &cues.say), ("Hands", &cues.hands), ("Spine", &cues.spine)] {
+            let said = cues.said(plan.steps[self.step].dose.method());
+            for (what, words) in [("Say", &said), ("Hands", &cues.hands), ("Spine", &cues.spine)] {
                 lines.push(format!("{what}: {words}"));
             }
         }

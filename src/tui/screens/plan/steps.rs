@@ -149,8 +149,9 @@ fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared)
     paint.heading(area, 0, &form.name, &format!("{}; {load}", step.position.plain_name()));
     let mut y = paint.wrapped(area, 1, Tone::Text, &step.why);
     let cues = &form.cues;
+    let said = cues.said(step.dose.method());
     for (what, words) in
-        [("say", &cues.say), ("hands", &cues.hands), ("spine", &cues.spine), ("watch", &cues.watch)]
+        [("say", &said), ("hands", &cues.hands), ("spine", &cues.spine), ("watch", &cues.watch)]
     {
         if words.is_empty() || y >= area.height {
             continue;
