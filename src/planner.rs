@@ -21,6 +21,7 @@ mod unit_programme;
 pub mod verify;
 
 pub use ask::{Ask, PlanError, Wishes};
+pub use candidates::{OLDER_FROM, way};
 pub use explain::{explain_omissions, frontier};
 pub use plan::{Dose, Omission, Plan, Reason, Step};
 pub use progress::Progress;

@@ -5,6 +5,8 @@
 //! new plan. It never reads a clock, so a script of moments replays a whole session.
 
 pub mod countdown;
+pub mod course;
+pub mod cut_off;
 pub mod live;
 pub mod message;
 mod rest;
@@ -14,6 +16,8 @@ pub mod view;
 mod work;
 
 pub use countdown::{Countdown, Moment};
+pub use course::Leg;
+pub use cut_off::CutOff;
 pub use live::Live;
 pub use message::{Bell, Input, Outcome, Pause};
 pub use view::{Phase, Stage};

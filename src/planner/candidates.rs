@@ -38,7 +38,8 @@ const DISLIKE: i32 = 40;
 const CURVE: [(f64, f64); 5] = [(0.0, 0.0), (10.0, 0.32), (20.0, 0.56), (35.0, 0.8), (60.0, 1.0)];
 /// The same from 65 years on, when longer holds went on paying (Feland et al. 2001; Garber et al. 2011: 30-60 s).
 const CURVE_OLDER: [(f64, f64); 3] = [(0.0, 0.0), (35.0, 0.56), (90.0, 1.0)];
-const OLDER_FROM: u32 = 65;
+/// Years from which holds are longer and ways slower.
+pub const OLDER_FROM: u32 = 65;
 
 /// Seconds from one position into another, from standing at the start, and to turn to the second side. Our
 /// judgement; five more from 65 years on.
@@ -519,4 +520,15 @@ fn changes(older: bool, now: Option<Position>) -> BTreeMap<String, BTreeMap<Stri
         }
     }
     changes
+}
+
+/// Seconds of the way from a position, or from the start, onto a side in another one, as plans count it.
+pub fn way(from: Option<(Position, Option<Side>)>, to: (Position, Option<Side>), older: bool) -> Seconds {
+    if let Some((_, before)) = from.filter(|from| from.0 == to.0) {
+        let turns = before.is_some() && to.1.is_some() && before != to.1;
+        let turn = TURNS.iter().find(|turn| turns && turn.0 == to.0);
+        return Seconds::new(turn.map_or(0, |turn| turn.1));
+    }
+    let ways = changes(older, from.map(|from| from.0));
+    Seconds::new(ways["start"].get(to.0.id()).copied().unwrap_or(0))
 }

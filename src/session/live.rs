@@ -1,11 +1,11 @@
 //! The state of a live closing block and how time moves it on. What the trainer presses is in `steer`.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::body::{Minutes, Seconds, Side};
+use crate::body::{Minutes, Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, FormId, Helper, Position, StretchId, Target};
 use crate::client::{Consent, Ended, Report, Session, Trained};
 use crate::planner::{Plan, Step};
@@ -61,12 +61,15 @@ pub struct Live {
     pub(super) side: Option<Side>,
     /// The step whose report came last.
     pub(super) last: Option<usize>,
+    /// The step that was last stopped for pain, and what was left out for it.
+    pub(super) hurt: Option<(usize, Vec<usize>)>,
     /// What was agreed to at the start.
     pub(super) agreed: Consent,
     /// What is agreed to now.
     pub(super) consent: Consent,
     forms: BTreeMap<(StretchId, FormId), (Vec<Target>, Helper)>,
-    earlier: BTreeMap<u32, Report>,
+    /// What was done before the block was cut off.
+    pub(super) earlier: BTreeMap<u32, Report>,
     announced: bool,
 }
 
@@ -93,6 +96,7 @@ impl Live {
             position: None,
             side: None,
             last: None,
+            hurt: None,
             agreed: consent,
             consent,
             forms: BTreeMap::new(),
@@ -239,7 +243,7 @@ impl Live {
         }
         match self.place {
             Place::Step(index) => {
-                self.close(index, Ended::Done, outcomes);
+                self.close(index, Ended::Done, at, outcomes);
                 self.arrive(index + 1, at, outcomes);
             }
             Place::Massage | Place::Waiting => self.place = Place::Finished,
@@ -292,11 +296,17 @@ impl Live {
             self.position = Some(self.works[index].step.position);
             self.side = self.works[index].step.side;
         }
+        if let (Place::Step(index), true) = (self.place, self.stage().is_work())
+            && !self.part.checked_sub(1).is_some_and(|before| self.parts[before].stage.is_work())
+        {
+            self.works[index].begun = Some(at);
+        }
     }
 
     /// Ends a step and reports it, or amends its report if it has one.
-    pub(super) fn close(&mut self, index: usize, ended: Ended, outcomes: &mut Vec<Outcome>) {
+    pub(super) fn close(&mut self, index: usize, ended: Ended, at: Moment, outcomes: &mut Vec<Outcome>) {
         let work = &mut self.works[index];
+        work.over = Some(at);
         // Breaking off what was done once already does not undo it.
         if !(work.reopened && ended == Ended::Skipped) {
             work.ended = Some(ended);
@@ -377,10 +387,19 @@ impl Live {
 
     /// What counts of a hold for each muscle of a step, in hundredths.
     pub(super) fn shares(&self, step: &Step) -> Vec<Target> {
-        self.forms.get(&(step.stretch.clone(), step.form.clone())).map_or_else(
-            || step.muscles.iter().map(|&muscle| Target { muscle, share: 100 }).collect(),
-            |(targets, _)| targets.clone(),
-        )
+        self.targets(&step.stretch, &step.form)
+            .unwrap_or_else(|| step.muscles.iter().map(|&muscle| Target { muscle, share: 100 }).collect())
+    }
+
+    /// What counts of a hold for each muscle of a form that is known.
+    pub(super) fn targets(&self, stretch: &StretchId, form: &FormId) -> Option<Vec<Target>> {
+        self.forms.get(&(stretch.clone(), form.clone())).map(|(targets, _)| targets.clone())
+    }
+
+    /// Stretches any form of which reaches one of these muscles, as far as the catalogue is known.
+    pub(super) fn reaching(&self, muscles: &BTreeSet<Muscle>) -> BTreeSet<StretchId> {
+        let reaches = |targets: &[Target]| targets.iter().any(|target| muscles.contains(&target.muscle));
+        self.forms.iter().filter(|(_, form)| reaches(&form.0)).map(|((id, _), _)| id.clone()).collect()
     }
 
     /// Whether the trainer's hands are on the client in a step.

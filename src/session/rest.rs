@@ -1,12 +1,14 @@
 //! Planning the rest of a running block again: what stays, what is done, how long there is.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::body::{Seconds, Side, Unit};
+use crate::body::{Muscle, Seconds, Unit};
+use crate::catalogue::StretchId;
 use crate::client::Ended;
 use crate::planner::{Plan, Progress};
 
 use super::countdown::{Moment, duration, whole};
+use super::cut_off::count;
 use super::live::{Live, Place};
 use super::message::Outcome;
 use super::script;
@@ -38,6 +40,47 @@ impl Live {
     pub fn progress(&self, now: Moment) -> Progress {
         let now = self.clamp(now);
         self.progress_with(whole(self.due.since(now)).saturating_sub(self.certain(now)))
+    }
+
+    /// Where the rest cannot be planned again: keeps the step under way, the other sides that are spoken for and then,
+    /// in order, what still fits, and drops the others, so that the block ends when it was said to.
+    #[must_use = "what was due before is in the outcomes"]
+    pub fn keep_what_fits(&mut self, now: Moment) -> Vec<Outcome> {
+        let mut outcomes = Vec::new();
+        self.pass(now, &mut outcomes);
+        let to_come = self.works.iter().any(Work::is_to_come);
+        if self.is_finished() || (self.place == Place::Waiting && !to_come) {
+            return outcomes;
+        }
+        let now = self.clamp(now);
+        let stays = self.stays();
+        let mut room = whole(self.due.since(now)).saturating_sub(self.certain(now));
+        let mut way = Seconds::ZERO;
+        let mut kept = BTreeSet::new();
+        for (index, work) in self.works.iter_mut().enumerate() {
+            if !work.is_to_come() || stays == Some(index) {
+                continue;
+            }
+            // The way to what is dropped is gone on to what is kept.
+            let before = work.length();
+            work.owed = way.max(work.gap + work.owed).saturating_sub(work.gap);
+            let needed = work.length().saturating_sub(if work.committed { before } else { Seconds::ZERO });
+            if work.committed || needed <= room {
+                room = room.saturating_sub(needed);
+                kept.insert(index);
+                way = Seconds::ZERO;
+            } else {
+                way = work.gap + work.owed;
+            }
+        }
+        self.massage = if self.massage <= room { self.massage } else { Seconds::ZERO };
+        self.keep_only(|index, _| stays == Some(index) || kept.contains(&index));
+        if stays.is_none() {
+            self.arrive(0, now, &mut outcomes);
+        }
+        self.planned_end = now.after(self.remaining_now(now));
+        self.announce_end(&mut outcomes);
+        outcomes
     }
 
     /// Drops what is to come but for what is wanted; what has a report stays, and is not done again.
@@ -113,10 +156,12 @@ impl Live {
         for index in start..self.works.len() {
             let work = &self.works[index];
             let needed = work.length();
-            let is_other_side = self.works[..start].iter().any(|done| {
-                done.step.stretch == work.step.stretch
-                    && done.step.side != work.step.side
-                    && matches!(done.ended, None | Some(Ended::Done))
+            let now = self.works[..start].iter().map(|done| (&done.step.stretch, done.step.side, done.ended));
+            let earlier = self.earlier.values().map(|done| (&done.stretch, done.side, Some(done.ended)));
+            let is_other_side = now.chain(earlier).any(|(stretch, side, ended)| {
+                *stretch == work.step.stretch
+                    && side != work.step.side
+                    && matches!(ended, None | Some(Ended::Done))
             });
             let stays = self.position.is_none_or(|position| position == work.step.position);
             if work.is_to_come() && is_other_side && stays && needed <= room {
@@ -145,26 +190,24 @@ impl Live {
 
     fn progress_with(&self, left: Seconds) -> Progress {
         let under_way = self.under_way();
-        let mut done: BTreeMap<Unit, Seconds> = BTreeMap::new();
-        let mut finished = Vec::new();
+        let (mut done, mut finished) = self.earlier_progress();
         for (index, work) in self.works.iter().enumerate() {
             let goes_on = work.committed || under_way == Some(index);
             if !goes_on && work.ended.is_none() && work.held.is_zero() {
                 continue;
             }
             let held = if goes_on { work.step.dose.held().max(whole(work.held)) } else { whole(work.held) };
-            let sides = work.step.side.map_or_else(|| Side::ALL.to_vec(), |side| vec![side]);
-            for target in self.shares(&work.step) {
-                for &side in &sides {
-                    *done.entry(Unit { muscle: target.muscle, side }).or_default() +=
-                        Seconds::new(held.get() * u32::from(target.share) / 100);
-                }
-            }
-            if work.ended != Some(Ended::Withdrawn) && !finished.contains(&work.step.stretch) {
+            count(&mut done, &self.shares(&work.step), work.step.side, held);
+            if work.ended != Some(Ended::Withdrawn) {
                 finished.push(work.step.stretch.clone());
             }
         }
         done.retain(|_, held| *held > Seconds::ZERO);
+        // What reaches a muscle that hurt does not come again today, on neither side.
+        let sore: BTreeSet<Muscle> = self.sore().into_iter().map(|unit| unit.muscle).collect();
+        finished.extend(self.reaching(&sore));
+        finished.sort();
+        finished.dedup();
         let position = self
             .works
             .iter()
@@ -172,6 +215,19 @@ impl Live {
             .find(|work| work.committed)
             .map_or(self.position, |work| Some(work.step.position));
         Progress { done, position, left, finished }
+    }
+
+    /// What each unit had before the block was cut off, and the stretches that are over.
+    fn earlier_progress(&self) -> (BTreeMap<Unit, Seconds>, Vec<StretchId>) {
+        let (mut done, mut finished) = (BTreeMap::new(), Vec::new());
+        for report in self.earlier.values() {
+            let targets = self.targets(&report.stretch, &report.form).unwrap_or_default();
+            count(&mut done, &targets, report.side, report.held);
+            if report.ended != Ended::Withdrawn {
+                finished.push(report.stretch.clone());
+            }
+        }
+        (done, finished)
     }
 
     /// The step that is being set up or worked.

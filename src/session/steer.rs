@@ -1,9 +1,13 @@
 //! What the trainer presses.
 
-use crate::body::Seconds;
+use std::collections::BTreeSet;
+
+use crate::body::{Seconds, Unit};
 use crate::client::{Consent, Ended};
+use crate::planner::Step;
 
 use super::countdown::{Countdown, Moment};
+use super::cut_off::units;
 use super::live::{Live, Place};
 use super::message::{Input, Outcome, Pause};
 use super::view::Stage;
@@ -134,7 +138,7 @@ impl Live {
         let Some(target) = target else { return Some("there is nothing to go back to") };
         self.count_held(now);
         if let Some(here) = here.filter(|&here| here != target && !self.works[here].held.is_zero()) {
-            self.close(here, Ended::Skipped, outcomes);
+            self.close(here, Ended::Skipped, now, outcomes);
             self.works[here].reopened = true;
         }
         // Nobody moves but to another position or side, and then the way back is as long as the way here.
@@ -157,10 +161,27 @@ impl Live {
             .filter(|&before| !self.is_barred(before) && self.is_agreed(before))
     }
 
-    /// Whether the stretch of a step was stopped for pain on either side.
+    /// Whether the stretch of a step was stopped for pain on either side, or reaches a muscle that hurt.
     fn is_barred(&self, index: usize) -> bool {
-        let stretch = &self.works[index].step.stretch;
-        self.works.iter().any(|work| work.ended == Some(Ended::Pain) && work.step.stretch == *stretch)
+        let step = &self.works[index].step;
+        let stopped = |work: &Work| work.ended == Some(Ended::Pain) && work.step.stretch == step.stretch;
+        self.works.iter().any(stopped) || !self.units(step).is_disjoint(&self.sore())
+    }
+
+    /// The muscles that a step reaches, each on its side.
+    pub(super) fn units(&self, step: &Step) -> BTreeSet<Unit> {
+        units(&self.shares(step), step.side).collect()
+    }
+
+    /// The muscles in which a stretch was stopped for pain, before the block was cut off included.
+    pub(super) fn sore(&self) -> BTreeSet<Unit> {
+        let now = self.works.iter().filter(|work| work.ended == Some(Ended::Pain));
+        let mut sore: BTreeSet<Unit> = now.flat_map(|work| self.units(&work.step)).collect();
+        for report in self.earlier.values().filter(|report| report.ended == Ended::Pain) {
+            let targets = self.targets(&report.stretch, &report.form).unwrap_or_default();
+            sore.extend(units(&targets, report.side));
+        }
+        sore
     }
 
     /// Whether what is agreed to now still covers a step.
@@ -175,13 +196,21 @@ impl Live {
         };
         self.leave(index, Ended::Pain, now, outcomes);
         let stretch = self.works[index].step.stretch.clone();
+        let sore = self.units(&self.works[index].step);
+        let mut left_out = Vec::new();
         for other in index + 1..self.works.len() {
-            if self.works[other].step.stretch == stretch && self.works[other].is_to_come() {
-                "not done: pain on the other side".clone_into(&mut self.works[other].note);
+            let work = &self.works[other];
+            let same = work.step.stretch == stretch;
+            if work.is_to_come() && (same || !self.units(&work.step).is_disjoint(&sore)) {
+                let why =
+                    if same { "not done: pain on the other side" } else { "not done: pain in its muscles" };
+                why.clone_into(&mut self.works[other].note);
                 self.leave(other, Ended::Skipped, now, outcomes);
+                left_out.push(other);
             }
         }
         self.last = Some(index);
+        self.hurt = Some((index, left_out));
         self.pause = Some(Pause::Pain);
         self.arrive(index + 1, now, outcomes);
         None
@@ -248,7 +277,7 @@ impl Live {
             self.count_held(now);
             self.countdown = Countdown::Done;
         }
-        self.close(index, ended, outcomes);
+        self.close(index, ended, now, outcomes);
         if let Some(next) = self.next_after(index) {
             self.works[next].owed += owed;
         }

@@ -6,7 +6,7 @@ use crate::body::{Degrees, Level, Seconds};
 use crate::client::{Ended, Report};
 use crate::planner::{Dose, Plan, Step};
 
-use super::countdown::whole;
+use super::countdown::{Moment, whole};
 use super::script;
 
 /// A planned step and what has come of it so far.
@@ -32,6 +32,10 @@ pub(super) struct Work {
     pub(super) told: Option<(u32, Report)>,
     /// Stays when the rest is planned again: the other side of something already done.
     pub(super) committed: bool,
+    /// When the stretch itself began, the last time it did.
+    pub(super) begun: Option<Moment>,
+    /// When it ended.
+    pub(super) over: Option<Moment>,
 }
 
 impl Work {
@@ -56,6 +60,8 @@ impl Work {
                 reopened: false,
                 told: None,
                 committed: false,
+                begun: None,
+                over: None,
             });
         }
         works

@@ -1,7 +1,9 @@
 //! The live closing block: what a trainer presses and what the clock does, and laws for any of both.
 
+mod cut_off;
 mod plans;
 mod random;
+mod rest;
 
 use std::time::Duration;
 

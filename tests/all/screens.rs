@@ -2,6 +2,7 @@
 
 mod any_keys;
 mod before_touch;
+mod in_the_block;
 mod sizes;
 pub(crate) mod studio;
 

@@ -14,6 +14,7 @@ use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
+use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 use crate::tui::writer::Writer;
@@ -41,7 +42,6 @@ pub struct State {
     client: Arc<Client>,
     restrictions: Arc<Restrictions>,
     session: Session,
-    plan: Plan,
     live: Live,
     wishes: Wishes,
     writer: Writer,
@@ -57,12 +57,12 @@ impl State {
         client: Arc<Client>,
         restrictions: Arc<Restrictions>,
         session: Session,
-        plan: Plan,
+        plan: &Plan,
         consent: Consent,
         wishes: Wishes,
         context: &Context<'_>,
     ) -> Self {
-        let live = Live::start(&plan, consent, context.now.moment)
+        let live = Live::start(plan, consent, context.now.moment)
             .continuing(session.reports.clone())
             .weighing(&context.shared.catalogue);
         let writer = Writer::holding(session.reports.keys().copied());
@@ -70,7 +70,6 @@ impl State {
             client,
             restrictions,
             session,
-            plan,
             live,
             wishes,
             writer,
@@ -107,16 +106,15 @@ impl State {
                 self.act(*action, context)
             }
             Input::Told(Told::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
-                match plan {
-                    Ok(plan) => {
-                        self.plan = (**plan).clone();
-                        let outcomes = self.live.replace_rest(plan, now);
-                        context.shared.say(Tone::Good, "the rest is planned again");
-                        return self.follow(outcomes, context);
-                    }
-                    Err(why) => context.shared.say(Tone::Caution, why.clone()),
-                }
-                Next::Stay
+                let outcomes = if let Ok(plan) = plan {
+                    context.shared.say(Tone::Good, "the rest is planned again");
+                    self.live.replace_rest(plan, now)
+                } else {
+                    let outcomes = self.live.keep_what_fits(now);
+                    context.shared.say(Tone::Caution, self.kept_words(context.now));
+                    outcomes
+                };
+                self.follow(outcomes, context)
             }
             Input::Told(told) => {
                 self.writer.told(told, context.effects);
@@ -169,15 +167,38 @@ impl State {
         let mut session = self.session.clone();
         session.reports = self.live.reports();
         if self.writer.is_idle() {
-            let saved = crate::tui::text::count(self.writer.saved(), "report");
+            let saved = text::count(self.writer.saved(), "report");
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
         }
         let review = review::State::new(Arc::clone(&self.client), session, self.writer.clone());
         Next::Replace(Box::new(Screen::Review(Box::new(review))))
     }
 
+    /// What stays where nothing more can be planned.
+    fn kept_words(&self, now: Now) -> String {
+        let phase = self.live.phase(now.moment);
+        let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
+        let names: Vec<String> = to_come
+            .map(|(step, _)| {
+                let side = step.side.map(|side| format!("{side} ")).unwrap_or_default();
+                format!("{side}{}", step.name)
+            })
+            .collect();
+        let here = if phase.step.is_some() { "this stretch" } else { "nothing under way" };
+        let then = match names.len() {
+            0 => String::new(),
+            1 | 2 => format!(", then {}", text::list(&names)),
+            many => format!(", then {many} more"),
+        };
+        let left = Seconds::new(phase.until_due.max(0).unsigned_abs());
+        format!("{left} left: {here}{then}, then finished; nothing else fits")
+    }
+
     fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {
         self.job += 1;
+        let mut wishes = self.wishes.clone();
+        // What was kept in the plan and is done must not be asked for again.
+        wishes.pinned.retain(|pinned| !progress.finished.contains(pinned));
         let question = Question {
             client: Arc::clone(&self.client),
             restrictions: Arc::clone(&self.restrictions),
@@ -185,7 +206,7 @@ impl State {
             trained: self.session.trained.clone(),
             minutes: self.session.minutes,
             consent: self.live.consent(),
-            wishes: self.wishes.clone(),
+            wishes,
             progress: Some(progress),
         };
         context.ask(Effect::Solve { job: self.job, purpose: Purpose::Rest, question: Box::new(question) });
@@ -304,7 +325,12 @@ impl State {
         match minutes {
             Ok(minutes) => {
                 self.asking = Asking::Nothing;
-                self.press(Press::MinutesLeft(minutes.seconds()), context)
+                let asked = self.job;
+                let next = self.press(Press::MinutesLeft(minutes.seconds()), context);
+                if self.job == asked && !self.live.is_finished() {
+                    context.shared.say(Tone::Caution, self.kept_words(context.now));
+                }
+                next
             }
             Err(refused) => {
                 context.shared.say(Tone::Caution, refused.to_string());

@@ -6,6 +6,7 @@ mod begin;
 pub mod draw;
 mod lines;
 pub mod muscles;
+mod rest;
 mod steps;
 pub mod worth;
 
@@ -18,7 +19,7 @@ use chrono::{NaiveDate, Timelike};
 use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::Catalogue;
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, Narrowed, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Narrowed, Trained};
 use crate::planner::{Plan, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
@@ -29,8 +30,8 @@ use crate::tui::widgets::field::Field;
 
 use super::{Input, Next, Screen, client, history};
 use ahead::{Ahead, Aside};
-use begin::progress_of;
 use muscles::Picker;
+use rest::Carried;
 
 /// What the trainer decides; undo goes back through these.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,7 +78,7 @@ pub struct State {
     /// Whether the block starts as soon as the plan is there.
     starting: bool,
     /// A session that was cut off and is taken up.
-    carried: Option<Session>,
+    carried: Option<Carried>,
     /// Whether it is taken up without asking.
     taking_up: bool,
 }
@@ -162,6 +163,7 @@ impl State {
                 Next::Stay
             }
             Input::Woke => {
+                self.time_passes(context);
                 self.ask_aside(context);
                 Next::Stay
             }
@@ -178,8 +180,8 @@ impl State {
                 Next::Stay
             }
             Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
-                self.plan = Some(plan.clone().map(|plan| *plan));
-                if let Ok(plan) = plan {
+                self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan)));
+                if let Some(Ok(plan)) = &self.plan {
                     self.ahead.about(plan);
                 }
                 self.step = self.step.min(self.plan().map_or(0, |plan| plan.steps.len().saturating_sub(1)));
@@ -239,6 +241,7 @@ impl State {
         if let Some(stop) = self.stop() {
             self.plan = Some(Err(stop.to_owned()));
         } else {
+            self.take_stock(context);
             self.ask_plan(Purpose::Main, self.choice.minutes, self.choice.wishes.clone(), context);
         }
     }
@@ -271,10 +274,7 @@ impl State {
             minutes,
             consent: self.consent,
             wishes,
-            progress: self
-                .carried
-                .as_ref()
-                .map(|session| progress_of(session, minutes, &context.shared.catalogue)),
+            progress: self.carried.as_ref().map(Carried::progress),
         };
         context.ask(Effect::Solve { job: self.job, purpose, question: Box::new(question) });
     }

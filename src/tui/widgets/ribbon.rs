@@ -13,6 +13,7 @@ use crate::body::{Level, Seconds, Side};
 use crate::catalogue::{Catalogue, Position};
 use crate::client::{Ended, Session};
 use crate::planner::Plan;
+use crate::session::{Live, Moment};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
@@ -28,6 +29,19 @@ pub enum Progress {
     Done,
     /// Left out or broken off.
     Missed,
+    /// Stopped for pain.
+    Hurt,
+}
+
+impl Progress {
+    /// How a step that is over stands on the band.
+    const fn over(ended: Ended, done: Self) -> Self {
+        match ended {
+            Ended::Done => done,
+            Ended::Skipped | Ended::Withdrawn => Self::Missed,
+            Ended::Pain => Self::Hurt,
+        }
+    }
 }
 
 /// One stretch of time on the band.
@@ -116,6 +130,43 @@ impl Ribbon {
         }
     }
 
+    /// The band of a block that is going on: what was done when, where it is, and what is to come.
+    pub fn of_block(live: &Live, now: Moment, theme: Theme) -> Self {
+        let phase = live.phase(now);
+        let elapsed = phase.elapsed.get();
+        let due = u32::try_from(i64::from(elapsed) + i64::from(phase.until_due)).unwrap_or(0);
+        let course = live.course(now);
+        let length = course.iter().map(|leg| leg.end.get()).fold(due.max(elapsed), u32::max).max(1);
+        let mut position = None;
+        let pieces = course.iter().enumerate().map(|(index, leg)| {
+            position = leg.step.map_or(position, |step| Some(step.position));
+            Piece {
+                start: leg.start.get(),
+                end: leg.end.get(),
+                side: leg.step.and_then(|step| step.side),
+                position,
+                label: leg.step.map_or_else(|| "massage".to_owned(), |_| (index + 1).to_string()),
+                level: leg.report.and_then(|report| report.level),
+                progress: match leg.report {
+                    _ if leg.now => Progress::Now,
+                    Some(report) => Progress::over(report.ended, Progress::Done),
+                    None => Progress::Ahead,
+                },
+                chosen: false,
+            }
+        });
+        Self {
+            pieces: pieces.collect(),
+            length,
+            due: Some(due),
+            ghost: None,
+            now: Some(elapsed),
+            levels: false,
+            quiet: false,
+            theme,
+        }
+    }
+
     /// The band of a session that took place: what was held, one after the other, with the answers.
     pub fn of_session(session: &Session, catalogue: &Catalogue, theme: Theme) -> Self {
         /// Between two steps, where the file does not say how long it took.
@@ -140,7 +191,7 @@ impl Ribbon {
                     position: catalogue.form(&report.stretch, &report.form).map(|(_, form)| form.position),
                     label: (index + 1).to_string(),
                     level: report.level,
-                    progress: if report.ended == Ended::Done { Progress::Ahead } else { Progress::Missed },
+                    progress: Progress::over(report.ended, Progress::Ahead),
                     chosen: false,
                 }
             })
@@ -175,7 +226,8 @@ impl Ribbon {
     fn tone(piece: &Piece) -> Tone {
         match piece.progress {
             Progress::Done => Tone::Good,
-            Progress::Missed => Tone::Caution,
+            Progress::Missed => Tone::Dim,
+            Progress::Hurt => Tone::Caution,
             Progress::Now | Progress::Ahead => Theme::side(piece.side),
         }
     }
@@ -196,9 +248,16 @@ impl Ribbon {
                     _ => piece.side,
                 };
                 sides.insert(x, side);
-                buf[(area.x + x, area.y)]
-                    .set_symbol(glyphs.band(side))
-                    .set_style(self.theme.style(if self.quiet { Tone::Dim } else { Self::tone(piece) }));
+                let symbol = match piece.progress {
+                    Progress::Missed => glyphs.shade,
+                    Progress::Hurt => glyphs.caution,
+                    _ => glyphs.band(side),
+                };
+                buf[(area.x + x, area.y)].set_symbol(symbol).set_style(self.theme.style(if self.quiet {
+                    Tone::Dim
+                } else {
+                    Self::tone(piece)
+                }));
             }
         }
     }
@@ -216,17 +275,29 @@ impl Ribbon {
                 None => 0..2,
             };
             for lane in lanes.clone() {
-                let label = if lane == lanes.start && text::width(&piece.label) <= columns {
-                    piece.label.as_str()
-                } else {
-                    ""
+                let first = lane == lanes.start;
+                let mark = if piece.progress == Progress::Hurt { glyphs.caution } else { "" };
+                let label = format!("{mark}{}", piece.label);
+                let label = match (first, text::width(&label) <= columns) {
+                    (true, true) => label.as_str(),
+                    (true, false) => mark,
+                    _ => "",
                 };
                 let mut style = self.theme.fill(Self::tone(piece));
+                if piece.progress == Progress::Missed {
+                    // Hollow: it differs from what was done by shape, too.
+                    style = self.theme.style(Tone::Dim);
+                }
                 if piece.chosen || piece.progress == Progress::Now {
                     style = self.theme.fill(Tone::Focus).add_modifier(Modifier::BOLD | Modifier::UNDERLINED);
                 }
-                let label = if self.theme.ascii && label.is_empty() { glyphs.full } else { label };
-                let filler = if self.theme.ascii { glyphs.band(piece.side) } else { " " };
+                let full = self.theme.ascii && label.is_empty() && piece.progress != Progress::Missed;
+                let label = if full { glyphs.full } else { label };
+                let filler = match piece.progress {
+                    Progress::Missed => glyphs.shade,
+                    _ if self.theme.ascii => glyphs.band(piece.side),
+                    _ => " ",
+                };
                 let mut words = text::fit(label, columns, "");
                 while text::width(&words) < columns {
                     words.push_str(filler);

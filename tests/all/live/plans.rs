@@ -29,6 +29,19 @@ pub(super) fn contract_relax(
     sketch(stretch, side, position, gap, Dose::ContractRelax(dose))
 }
 
+/// Each of them reaches a muscle of its own, but for the two of the calf.
+fn muscle_of(stretch: &str) -> Muscle {
+    match stretch {
+        "calf" | "calf-wall" => Muscle::Gastrocnemius,
+        "chest" => Muscle::PectoralisMajor,
+        "hip" => Muscle::Iliopsoas,
+        "neck" => Muscle::UpperTrapezius,
+        "thigh" => Muscle::RectusFemoris,
+        "hamstrings" => Muscle::Hamstrings,
+        other => panic!("no muscle for {other}"),
+    }
+}
+
 fn sketch(stretch: &str, side: Option<Side>, position: Position, gap: u32, dose: Dose) -> Sketch {
     let step = Step {
         start: Seconds::ZERO,
@@ -43,7 +56,7 @@ fn sketch(stretch: &str, side: Option<Side>, position: Position, gap: u32, dose:
         aim: Level::AIM,
         motions: Vec::new(),
         other_side: Vec::new(),
-        muscles: vec![Muscle::Gastrocnemius],
+        muscles: vec![muscle_of(stretch)],
         why: String::new(),
     };
     Sketch { gap, step }

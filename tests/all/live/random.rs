@@ -118,6 +118,30 @@ fn follow(
     Ok(until)
 }
 
+/// The course of the block: what is over lies behind, what is to come ahead and in order, and it ends as said.
+fn follows_the_clock(live: &Live, now: Moment) -> Result<(), TestCaseError> {
+    let phase = live.phase(now);
+    let course = live.course(now);
+    prop_assert_eq!(course.iter().filter(|leg| leg.step.is_some()).count(), phase.count);
+    let mut clock = phase.elapsed;
+    for (index, leg) in course.iter().enumerate() {
+        prop_assert!(leg.start <= leg.end);
+        if leg.report.is_some() && !leg.now {
+            prop_assert!(leg.end <= phase.elapsed, "what is over lies behind");
+            continue;
+        }
+        prop_assert!(leg.end >= clock, "in order");
+        prop_assert!(leg.now || leg.start >= clock, "in order");
+        prop_assert_eq!(leg.now && leg.step.is_some(), phase.number == index + 1);
+        clock = leg.end;
+    }
+    if phase.number > 0 {
+        let end = phase.elapsed + phase.remaining;
+        prop_assert!(end.get().abs_diff(clock.get()) <= 1, "{} and {}", end, clock);
+    }
+    Ok(())
+}
+
 proptest! {
     #[test]
     fn no_report_is_lost_or_told_twice(first in plans(), acts in acts()) {
@@ -143,6 +167,7 @@ proptest! {
             prop_assert!(u64::from(file.held()) <= now.since(start).as_secs(), "no holds are invented");
             let phase = live.phase(now);
             prop_assert!(phase.left <= phase.length);
+            follows_the_clock(&live, now)?;
         }
         file.take(live.input(Input::Finish, now))?;
         prop_assert_eq!(&live.reports(), &file.reports);

@@ -211,6 +211,15 @@ impl Studio {
         studio
     }
 
+    /// The program is killed and started again, with its own planner, at the same time of day.
+    pub(crate) fn killed(self) -> Self {
+        let Self { _folder: folder, root, passed, app, .. } = self;
+        let planner = Box::new(Planner::new(Effort { passes: 1 }));
+        let mut studio = Self::open_with(folder, root, planner, app.shared.theme);
+        studio.passed = passed;
+        studio
+    }
+
     pub(crate) fn now(&self) -> Now {
         let wall = self.start + chrono::TimeDelta::from_std(self.passed).unwrap();
         Now { moment: Moment::new(self.passed), wall }

@@ -19,7 +19,7 @@ use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::figure::Figure;
-use crate::tui::widgets::ribbon::{Progress, Ribbon};
+use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Asking, State};
 
@@ -89,7 +89,7 @@ impl State {
         let phase = self.live.phase(now.moment);
         self.draw_title(area, &phase, paint, now);
         if area.height < 14 || area.width < 56 {
-            return self.draw_low(area, &phase, paint, shared);
+            return self.draw_low(area, &phase, paint, shared, now);
         }
         let ribbon_rows = match area.height {
             30.. => 5,
@@ -107,12 +107,13 @@ impl State {
         self.draw_cues(right, &phase, paint, shared);
         let below = paint::below(area, area.height.saturating_sub(foot));
         draw_next(below, &phase, paint);
-        self.draw_ribbon(paint::below(below, 1 + gap), &phase, paint);
+        let ribbon = Ribbon::of_block(&self.live, now.moment, paint.theme);
+        (&ribbon).render(paint::below(below, 1 + gap), paint.buf);
     }
 
     /// The same where there is little room: the answers and what comes next have rows of their own, a question has
     /// the count's place.
-    fn draw_low(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) {
+    fn draw_low(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         /// Columns of two digits and a gap.
         const COUNT: u16 = 17;
         let ribbon_rows = if area.height >= 16 { 2 } else { 1 };
@@ -133,7 +134,8 @@ impl State {
         }
         draw_levels(foot, phase, paint);
         draw_next(paint::below(foot, 1), phase, paint);
-        self.draw_ribbon(paint::below(foot, 2), phase, paint);
+        let ribbon = Ribbon::of_block(&self.live, now.moment, paint.theme);
+        (&ribbon).render(paint::below(foot, 2), paint.buf);
     }
 
     fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, now: Now) {
@@ -284,32 +286,6 @@ impl State {
                 y + 2
             }
         }
-    }
-
-    fn ribbon(&self, phase: &Phase<'_>, theme: Theme) -> Ribbon {
-        let mut ribbon = Ribbon::of_plan(&self.plan, theme);
-        let elapsed = phase.elapsed.get();
-        let over = phase.count.saturating_sub(self.plan.steps.len());
-        let reports: Vec<_> = self.live.steps().map(|(_, report)| report).collect();
-        for (index, piece) in ribbon.pieces.iter_mut().enumerate().take(self.plan.steps.len()) {
-            let number = over + index;
-            piece.level = reports.get(number).and_then(|report| report.as_ref()?.level);
-            piece.progress = match reports.get(number) {
-                Some(Some(report)) if report.ended == crate::client::Ended::Done => Progress::Done,
-                Some(Some(_)) => Progress::Missed,
-                _ if number + 1 == phase.number => Progress::Now,
-                _ => Progress::Ahead,
-            };
-        }
-        // A plan for the rest begins where it was made; the band then shows what is left.
-        let start = self.plan.minutes.seconds().get().saturating_sub(self.plan.budget.get());
-        ribbon.now = Some(elapsed.saturating_sub(if over > 0 { start } else { 0 }));
-        ribbon
-    }
-
-    fn draw_ribbon(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
-        let ribbon = self.ribbon(phase, paint.theme);
-        (&ribbon).render(area, paint.buf);
     }
 
     /// The block as lines. The countdown is said in steps, so that a screen reader is not kept talking.

@@ -1,18 +1,14 @@
-//! From the plan to the block: consent, the session in the file, and what was cut off before.
+//! From the plan to the block: consent and the session in the file.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::body::{Minutes, Seconds, Side, Unit};
-use crate::catalogue::Catalogue;
 use crate::client::{Consent, Narrowed, Session};
-use crate::planner::Progress;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
-use crate::tui::screens::{Next, Screen, live, review, screening};
+use crate::tui::screens::{Next, Screen, live, screening};
 use crate::tui::theme::Tone;
-use crate::tui::writer::Writer;
 
 use super::{Part, State};
 
@@ -63,6 +59,12 @@ impl State {
                 let words =
                     "under 18 and no guardian's consent on the card: no hands; s is self-stretch only";
                 context.shared.say(Tone::Caution, words);
+                Next::Stay
+            }
+            // The end stays where it was, however long the answer took.
+            Action::HandsOn if self.carried.is_some() => {
+                self.starting = true;
+                self.replan(context);
                 Next::Stay
             }
             Action::HandsOn => self.start(context),
@@ -139,7 +141,8 @@ impl State {
         if self.consent == Consent::Declined {
             return Next::Stay;
         }
-        let mut session = self.carried.clone().unwrap_or_else(|| self.session(context));
+        let mut session =
+            self.carried.as_ref().map_or_else(|| self.session(context), |carried| carried.session.clone());
         for &what in &self.narrowed {
             if self.carried.is_some() && !session.narrowed.contains_key(&what) {
                 session.narrowed.insert(what, context.now.wall);
@@ -150,78 +153,11 @@ impl State {
             Arc::clone(client),
             Arc::clone(restrictions),
             session,
-            plan.clone(),
+            plan,
             self.consent,
             self.choice.wishes.clone(),
             context,
         );
         Next::Replace(Box::new(Screen::Live(Box::new(block))))
     }
-
-    pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Next {
-        match action {
-            Action::Choose => {
-                self.part = Part::Muscles;
-                context.ask(Effect::Resume(self.id.clone()));
-            }
-            Action::Finish => {
-                context.ask(Effect::Resume(self.id.clone()));
-            }
-            Action::Back => return Next::Back,
-            _ => {}
-        }
-        Next::Stay
-    }
-
-    pub(super) fn resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Next {
-        let Some(session) = found else {
-            self.part = Part::Muscles;
-            context.shared.say(Tone::Dim, "that session is closed already");
-            return Next::Stay;
-        };
-        if self.part == Part::CutOff {
-            let Some(client) = &self.client else { return Next::Stay };
-            let writer = Writer::holding(session.reports.keys().copied());
-            let review = review::State::new(Arc::clone(client), session.clone(), writer);
-            return Next::Replace(Box::new(Screen::Review(Box::new(review))));
-        }
-        self.choice.trained.clone_from(&session.trained);
-        self.choice.minutes = session.minutes;
-        let alone =
-            session.consent == Consent::SelfStretch || session.narrowed.contains_key(&Narrowed::SelfStretch);
-        self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
-        // Consent is asked again; what was withdrawn then is agreed to or not by that.
-        let narrowed = session.narrowed.keys().filter(|what| **what != Narrowed::Stopped);
-        self.narrowed.extend(narrowed.copied());
-        self.carried = Some(session.clone());
-        self.ahead.forget(true);
-        context
-            .shared
-            .say(Tone::Text, "The rest of that block. Say with + and - how many minutes it was to last.");
-        self.replan(context);
-        Next::Stay
-    }
-}
-
-/// What a session that was cut off has done, and how much of its time is left.
-pub(super) fn progress_of(session: &Session, minutes: Minutes, catalogue: &Catalogue) -> Progress {
-    /// Getting into a step, roughly, where the file does not say.
-    const SETUP: Seconds = Seconds::new(10);
-    let mut progress =
-        Progress { done: BTreeMap::new(), position: None, left: minutes.seconds(), finished: Vec::new() };
-    for report in session.reports.values() {
-        progress.left = progress.left.saturating_sub(report.held + SETUP);
-        progress.finished.push(report.stretch.clone());
-        let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
-        progress.position = Some(form.position);
-        for target in &form.targets {
-            for side in Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side)) {
-                let share = Seconds::new(report.held.get() * u32::from(target.share) / 100);
-                *progress.done.entry(Unit { muscle: target.muscle, side: *side }).or_default() += share;
-            }
-        }
-    }
-    progress.finished.sort();
-    progress.finished.dedup();
-    progress
 }

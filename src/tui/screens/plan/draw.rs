@@ -141,6 +141,12 @@ impl State {
     }
 
     pub(super) fn time_words(&self, now: Now) -> String {
+        if self.part == Part::CutOff {
+            return String::new();
+        }
+        if let Some(words) = self.rest_words(now) {
+            return words;
+        }
         let minutes = self.choice.minutes;
         let up = now.wall + chrono::TimeDelta::minutes(minutes.get().into());
         format!("{} min, up at {}", minutes.get(), up.format("%H:%M"))

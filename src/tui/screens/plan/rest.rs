@@ -1,0 +1,174 @@
+//! Taking up a block that was cut off: what it owes comes first, and it ends when it was to end.
+
+use std::sync::Arc;
+
+use chrono::{DateTime, FixedOffset, TimeDelta};
+
+use crate::body::{Minutes, Seconds};
+use crate::client::{Consent, Narrowed, Session};
+use crate::planner::{OLDER_FROM, Plan, Progress};
+use crate::session::CutOff;
+use crate::tui::app::Context;
+use crate::tui::effect::Effect;
+use crate::tui::keys::Action;
+use crate::tui::msg::Now;
+use crate::tui::screens::{Next, Screen, review};
+use crate::tui::text;
+use crate::tui::theme::Tone;
+use crate::tui::writer::Writer;
+
+use super::{Part, State};
+
+/// A session that was cut off and is taken up.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Carried {
+    pub(super) session: Session,
+    /// When the client stands up if so many minutes are chosen; each one more or less moves it.
+    end: (DateTime<FixedOffset>, Minutes),
+    /// What the plan that is shown was asked for with.
+    stock: Option<CutOff>,
+}
+
+impl Carried {
+    /// A session at the moment it is taken up: its planned end holds, or else the time that was not used.
+    fn new(session: &Session, now: DateTime<FixedOffset>) -> Self {
+        /// Getting into a step, roughly, where the file does not say.
+        const SETUP: Seconds = Seconds::new(10);
+        let planned = session.at + TimeDelta::minutes(session.minutes.get().into());
+        let end = if planned - now >= TimeDelta::minutes(1) && session.at <= now {
+            planned
+        } else {
+            let used: Seconds = session.reports.values().map(|report| report.held + SETUP).sum();
+            let left = session.minutes.seconds().saturating_sub(used);
+            now + TimeDelta::minutes(minutes_in(TimeDelta::seconds(left.get().into())).get().into())
+        };
+        Self { session: session.clone(), end: (end, minutes_in(end - now)), stock: None }
+    }
+
+    /// When the client stands up: with the minutes that are chosen, and a minute from now at the earliest.
+    fn end(&self, chosen: Minutes, now: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
+        let (end, minutes) = self.end;
+        let moved = TimeDelta::minutes(i64::from(chosen.get()) - i64::from(minutes.get()));
+        (end + moved).max(now + TimeDelta::minutes(1))
+    }
+
+    /// What the rest is to be planned with.
+    pub(super) fn progress(&self) -> Progress {
+        self.stock.as_ref().map(|stock| stock.progress().clone()).unwrap_or_default()
+    }
+}
+
+/// The nearest whole minutes that a block can last.
+fn minutes_in(time: TimeDelta) -> Minutes {
+    let minutes =
+        ((time.num_seconds() + 30) / 60).clamp(Minutes::MIN.get().into(), Minutes::MAX.get().into());
+    Minutes::new(minutes).unwrap_or(Minutes::MIN)
+}
+
+impl State {
+    /// How long and until when, where a block is taken up.
+    pub(super) fn rest_words(&self, now: Now) -> Option<String> {
+        let end = self.carried.as_ref()?.end(self.choice.minutes, now.wall);
+        Some(format!("{} min left until {}", minutes_in(end - now.wall).get(), end.format("%H:%M")))
+    }
+
+    /// Sees what is done and owed at this moment, before the rest is planned.
+    pub(super) fn take_stock(&mut self, context: &Context<'_>) {
+        let chosen = self.choice.minutes;
+        let (Some(carried), Some(client), Some(restrictions)) =
+            (&mut self.carried, &self.client, &self.restrictions)
+        else {
+            return;
+        };
+        let now = context.now.wall;
+        let left = (carried.end(chosen, now) - now).num_seconds();
+        let older = client.profile.age(context.today()).is_some_and(|age| age >= OLDER_FROM);
+        carried.stock = Some(CutOff::of(
+            &carried.session,
+            self.consent,
+            Seconds::new(u32::try_from(left).unwrap_or(0)),
+            older,
+            &context.shared.catalogue,
+            restrictions,
+        ));
+    }
+
+    /// The owed sides with what was planned behind them.
+    pub(super) fn with_owed(&self, rest: Result<Plan, String>) -> Result<Plan, String> {
+        let Some(stock) = self.carried.as_ref().and_then(|carried| carried.stock.as_ref()) else {
+            return rest;
+        };
+        match rest {
+            Err(why) if stock.owes().0 == 0 => Err(why),
+            rest => Ok(stock.before(rest.ok(), self.choice.minutes)),
+        }
+    }
+
+    /// The end of a block that is taken up stays where it is while the clock goes on.
+    pub(super) fn time_passes(&mut self, context: &mut Context<'_>) {
+        let Some(carried) = &mut self.carried else { return };
+        let left = minutes_in(carried.end(self.choice.minutes, context.now.wall) - context.now.wall);
+        let gone = i64::from(self.choice.minutes.get()) - i64::from(left.get());
+        if gone == 0 {
+            return;
+        }
+        let less = |minutes: Minutes| Minutes::new(i64::from(minutes.get()) - gone).unwrap_or(left);
+        carried.end.1 = less(carried.end.1);
+        for choice in self.past.iter_mut().chain([&mut self.choice]) {
+            choice.minutes = less(choice.minutes);
+        }
+        self.replan(context);
+    }
+
+    pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        match action {
+            Action::Choose => {
+                self.part = Part::Muscles;
+                context.ask(Effect::Resume(self.id.clone()));
+            }
+            Action::Finish => {
+                context.ask(Effect::Resume(self.id.clone()));
+            }
+            Action::Back => return Next::Back,
+            _ => {}
+        }
+        Next::Stay
+    }
+
+    pub(super) fn resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Next {
+        let Some(session) = found else {
+            self.part = Part::Muscles;
+            context.shared.say(Tone::Dim, "that session is closed already");
+            return Next::Stay;
+        };
+        if self.part == Part::CutOff {
+            let Some(client) = &self.client else { return Next::Stay };
+            let writer = Writer::holding(session.reports.keys().copied());
+            let review = review::State::new(Arc::clone(client), session.clone(), writer);
+            return Next::Replace(Box::new(Screen::Review(Box::new(review))));
+        }
+        let carried = Carried::new(session, context.now.wall);
+        self.choice.trained.clone_from(&session.trained);
+        self.choice.minutes = carried.end.1;
+        let alone =
+            session.consent == Consent::SelfStretch || session.narrowed.contains_key(&Narrowed::SelfStretch);
+        self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
+        // Consent is asked again; what was withdrawn then is agreed to or not by that.
+        let narrowed = session.narrowed.keys().filter(|what| **what != Narrowed::Stopped);
+        self.narrowed.extend(narrowed.copied());
+        self.carried = Some(carried);
+        self.ahead.forget(true);
+        self.replan(context);
+        let stock = self.carried.as_ref().and_then(|carried| carried.stock.as_ref());
+        let owed = match stock.map(CutOff::owes).unwrap_or_default() {
+            (0, 0) => String::new(),
+            (owed, 0) => format!(", {} first", text::count(owed, "other side")),
+            (owed, unfit) => {
+                format!(", {} first, {unfit} more do not fit", text::count(owed, "other side"))
+            }
+        };
+        let time = self.rest_words(context.now).unwrap_or_default();
+        context.shared.say(Tone::Text, format!("The rest of that block{owed}: {time}; + and - change it."));
+        Next::Stay
+    }
+}
