@@ -62,6 +62,7 @@ pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> 
         folder: store.root().display().to_string(),
         demo: options.demo.is_some(),
         notice: None,
+        marked: BTreeMap::new(),
     };
     let (mut app, first) = App::new(shared);
     let clock = Clock::start(options.pretend);

@@ -69,7 +69,7 @@ pub enum PlanError {
     #[error("there is no stretch `{0}` in the catalogue")]
     Unknown(StretchId),
     /// A pinned stretch may not be done.
-    #[error("`{stretch}` cannot be pinned: {detail}")]
+    #[error("`{stretch}` cannot be kept in the plan: {detail}")]
     PinnedRuledOut {
         /// The stretch.
         stretch: StretchId,
@@ -77,7 +77,7 @@ pub enum PlanError {
         detail: String,
     },
     /// The pinned stretches alone take longer than there is.
-    #[error("the pinned stretches need {} seconds more than there are; unpin one or add time", .missing.get())]
+    #[error("the stretches to be kept need {} seconds more than there are; let one go or add time", .missing.get())]
     PinnedDoNotFit {
         /// By how much.
         missing: Seconds,

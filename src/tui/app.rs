@@ -17,6 +17,7 @@ use super::effect::Effect;
 use super::keys::{self, Action, Binding};
 use super::msg::{Listed, Msg, Now, Opened, Told};
 use super::paint::{self, Paint};
+use super::screens::plan::Marked;
 use super::screens::{Input, Next, Screen, commands, day, help};
 use super::text;
 use super::theme::{Ground, Theme, Tone};
@@ -46,6 +47,8 @@ pub struct Shared {
     pub demo: bool,
     /// A line for the trainer, until the next key.
     pub notice: Option<(Tone, String)>,
+    /// What was marked today for clients whose plan was left without a start.
+    pub marked: BTreeMap<ClientId, Marked>,
 }
 
 impl Shared {
@@ -163,6 +166,9 @@ impl App {
 
     fn act(&mut self, action: Action, now: Now, effects: &mut Vec<Effect>) {
         match action {
+            Action::Quit if let Some(why) = self.unsaved() => {
+                self.shared.say(Tone::Caution, format!("{why}; Ctrl-C once more leaves all the same"));
+            }
             Action::Quit => {
                 self.everywhere(&Input::Leave, now, effects);
                 effects.push(Effect::Quit);
@@ -181,6 +187,11 @@ impl App {
             }
             action => self.send(self.screens.len() - 1, &Input::Action(action), now, effects),
         }
+    }
+
+    /// What would be lost by leaving, said once by each screen.
+    fn unsaved(&mut self) -> Option<&'static str> {
+        self.screens.iter_mut().find_map(Screen::unsaved)
     }
 
     /// Hands something to every screen, the lowest first.
@@ -338,11 +349,18 @@ fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
 }
 
 fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
+    /// Columns between two keys.
+    const GAP: u16 = 3;
+    let needed = |row: &Binding| text::cells(text::width(&row.key_name()) + 1 + text::width(row.short));
+    let rows: Vec<&Binding> = footer(screen).collect();
+    // Where the others are found must not be what is left out.
+    let help = rows.iter().find(|row| row.action == Action::Help).map_or(0, |row| needed(row) + GAP);
     let mut x = 0;
-    for row in footer(screen) {
+    for row in rows {
         let name = row.key_name();
-        let needed = text::cells(text::width(&name) + 1 + text::width(row.short));
-        if x + needed > area.width {
+        let needed = needed(row);
+        let room = if row.action == Action::Help { area.width } else { area.width.saturating_sub(help) };
+        if x + needed > room {
             continue;
         }
         if row.key != keys::Key::AnyDigit {
@@ -350,6 +368,6 @@ fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
             paint.target(Rect { width: needed, ..place }, 0, row.action);
         }
         x = paint.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
-        x += 3;
+        x += GAP;
     }
 }

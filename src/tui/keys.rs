@@ -16,6 +16,8 @@ pub enum Action {
     Erase,
     /// Delete the word before the cursor.
     EraseWord,
+    /// Delete the whole line that is typed.
+    EraseLine,
     /// One row up.
     Up,
     /// One row down.
@@ -239,6 +241,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Everywhere, Code(C::End), A::Last, "to the last", ""),
     bind(P::Everywhere, Code(C::Backspace), A::Erase, "erase a letter", ""),
     bind(P::Everywhere, Ctrl('w'), A::EraseWord, "erase a word", ""),
+    bind(P::Everywhere, Ctrl('u'), A::EraseLine, "erase the line", ""),
     bind(P::Everywhere, Code(C::Tab), A::NextPart, "to the next part of the screen", ""),
     bind(P::Everywhere, Code(C::BackTab), A::PreviousPart, "to the part before", ""),
     bind(P::Everywhere, Code(C::Enter), A::Choose, "go ahead", ""),
@@ -277,6 +280,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Steps, Char('l'), A::Longer, "hold this stretch longer", "longer"),
     bind(P::Steps, Char('s'), A::Shorter, "hold this stretch shorter", ""),
     bind(P::Steps, Char('o'), A::LeftOut, "what was left out and why", "left out"),
+    bind(P::Steps, Code(C::F(4)), A::LeftOut, "what was left out and why", ""),
     bind(P::Steps, Char('u'), A::Undo, "take the last change back", "undo"),
     bind(P::Steps, Char('+'), A::More, "a minute more", "minutes"),
     bind(P::Steps, Char('-'), A::Less, "a minute less", ""),
@@ -288,12 +292,12 @@ pub static TABLE: &[Binding] = &[
     bind(P::CutOff, Char('c'), A::Finish, "look at what came out and close it", "close"),
     bind(P::CutOff, Code(C::Esc), A::Back, "back to the day", "back"),
     // What was left out.
-    bind(P::LeftOut, Char('p'), A::Pin, "put this stretch into the plan", "put in"),
-    bind(P::LeftOut, Code(C::Enter), A::Pin, "put this stretch into the plan", ""),
+    bind(P::LeftOut, Code(C::Enter), A::Pin, "put this stretch into the plan", "put in"),
     bind(P::LeftOut, Code(C::Esc), A::Back, "back to the plan", "back"),
     // Consent.
     bind(P::Consent, Char('y'), A::HandsOn, "yes, hands-on work is fine", "yes, hands-on"),
-    bind(P::Consent, Code(C::Enter), A::HandsOn, "yes, hands-on work is fine", ""),
+    // Twice the key that starts must not say yes for the client.
+    bind(P::Consent, Code(C::Enter), A::Choose, "ask first: the client's answer has a key of its own", ""),
     bind(P::Consent, Char('s'), A::SelfStretch, "the client stretches alone, you coach", "self-stretch only"),
     bind(P::Consent, Char('m'), A::NoMassage, "no massage today, or as the card says", "no massage"),
     bind(P::Consent, Char('b'), A::MatBetween, "a mat or towel between, or not", "mat between"),

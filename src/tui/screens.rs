@@ -110,6 +110,15 @@ impl Screen {
         each!(self, state => state.lines(shared, now))
     }
 
+    /// What leaving now would lose, the first time it is asked for after a change.
+    pub fn unsaved(&mut self) -> Option<&'static str> {
+        match self {
+            Self::Client(card) => card.unsaved(),
+            Self::Review(review) => review.unsaved(),
+            _ => None,
+        }
+    }
+
     /// Which keys hold.
     pub fn place(&self) -> Place {
         each!(self, state => state.place())

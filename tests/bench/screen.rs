@@ -147,7 +147,7 @@ fn wakes() {
     };
     idle("day", "", "Who is next?");
     idle("plan", "feldm\rham\r", "proven best");
-    idle("consent", "\r", "May I stretch you now");
+    idle("consent", "\r", "May I ");
     idle("live, counting down", "y", "SETTLE");
     idle("live, standing still", " ", "standing still");
     idle("review", "f", "What came out?");
@@ -225,6 +225,7 @@ impl Desk {
             folder: "(the data folder)".to_owned(),
             demo: false,
             notice: None,
+            marked: BTreeMap::new(),
         };
         let (app, first) = App::new(shared);
         let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();

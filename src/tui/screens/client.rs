@@ -111,6 +111,15 @@ impl State {
         Self { id: Some(id), then_plan: false, ..Self::new_client("") }
     }
 
+    /// What leaving now would lose.
+    pub fn unsaved(&mut self) -> Option<&'static str> {
+        let lost = !self.past.is_empty() && self.pending == Pending::Nothing;
+        if lost {
+            self.pending = Pending::Dropped;
+        }
+        lost.then_some("the card is not saved: Ctrl-S saves it")
+    }
+
     fn rows(&self) -> Vec<Row> {
         let mut rows = vec![Row::Name, Row::Born];
         if self.guardian_shown {
@@ -205,6 +214,8 @@ impl State {
                 Next::Stay
             }
             Input::Action(action) => self.act(*action, context),
+            // The terminal went away; what can be saved is.
+            Input::Leave if self.pending == Pending::Nothing && !self.past.is_empty() => self.save(context),
             Input::Told(Told::Client(id, Ok(client)))
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {

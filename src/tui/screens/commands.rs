@@ -35,8 +35,9 @@ impl State {
     fn rows(&self) -> Vec<&'static Binding> {
         let mut rows: Vec<&Binding> = Vec::new();
         for row in keys::rows(self.about) {
-            let plain =
-                matches!(row.action, Action::Help | Action::Commands | Action::Erase | Action::EraseWord);
+            // Moving and erasing are no commands that somebody looks for by name.
+            let plain = row.place == Place::Everywhere
+                && !matches!(row.action, Action::Back | Action::Undo | Action::Ground | Action::Quit);
             if plain || row.key == Key::AnyDigit || rows.iter().any(|other| other.help == row.help) {
                 continue;
             }
@@ -55,7 +56,7 @@ impl State {
             Action::Type(letter) => self.field.push(*letter),
             Action::Erase if self.field.is_empty() => return Next::Back,
             Action::Erase => self.field.erase(),
-            Action::EraseWord => self.field.erase_word(),
+            Action::EraseWord | Action::EraseLine => self.field.edit(*action),
             Action::Pick(index) => self.chosen = *index,
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
             Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
@@ -67,7 +68,7 @@ impl State {
             Action::Back => return Next::Back,
             _ => {}
         }
-        if matches!(action, Action::Type(_) | Action::Erase | Action::EraseWord) {
+        if matches!(action, Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine) {
             self.chosen = 0;
         }
         Next::Stay
@@ -89,8 +90,10 @@ impl State {
         let first = paint::first_shown(self.chosen, rows.len(), list.height);
         for (y, row) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
             paint.choice(list, cells(y), first + y, first + y == self.chosen);
-            paint.at(list, 2, cells(y), Tone::Text, row.help);
-            paint.right(list, cells(y), Tone::Focus, &row.key_name());
+            let key = row.key_name();
+            let room = usize::from(list.width).saturating_sub(text::width(&key) + 4);
+            paint.at(list, 2, cells(y), Tone::Text, &text::fit(row.help, room, paint.glyphs().ellipsis));
+            paint.right(list, cells(y), Tone::Focus, &key);
         }
         if rows.is_empty() {
             paint.row(list, 0, Tone::Dim, "no command of that name here");

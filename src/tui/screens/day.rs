@@ -1,5 +1,7 @@
 //! Who is next? The clients, those first who are likely to be on the mat now.
 
+mod preview;
+
 use std::collections::{BTreeSet, VecDeque};
 use std::time::Duration;
 
@@ -7,26 +9,21 @@ use chrono::{Datelike, NaiveDate};
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Seconds, Side, Unit};
-use crate::catalogue::Catalogue;
-use crate::caution::Restrictions;
-use crate::client::{ClientId, Session};
-use crate::insight;
+use crate::client::ClientId;
 use crate::store::RosterEntry;
-use crate::strain::Day;
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
 use crate::tui::paint::{self, Paint};
-use crate::tui::screens::plan::worth::day_words;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
-use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Input, Next, Screen, client, history, plan};
+pub use preview::draw_reached;
+use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -39,6 +36,8 @@ pub struct State {
     wanted: VecDeque<ClientId>,
     /// What was pressed before the list came.
     early: Option<Action>,
+    /// Who was opened last: the choice comes back to them.
+    opened: Option<ClientId>,
 }
 
 /// Rows of the list whose clients are read for their ribbons.
@@ -81,6 +80,31 @@ impl Group {
             Self::Done => "was here today".to_owned(),
         }
     }
+}
+
+/// A row of the list.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Row {
+    Gap,
+    Heading(Group),
+    /// A client, by the number among those that match.
+    Entry(usize),
+}
+
+/// The rows of the list, with an empty one before each group where there is room.
+fn rows(entries: &[(Group, &RosterEntry)], height: u16) -> Vec<Row> {
+    let roomy = entries.len() + 8 <= usize::from(height);
+    let mut rows = Vec::new();
+    for (index, (group, _)) in entries.iter().enumerate() {
+        if index == 0 || entries[index - 1].0 != *group {
+            if index > 0 && roomy {
+                rows.push(Row::Gap);
+            }
+            rows.push(Row::Heading(*group));
+        }
+        rows.push(Row::Entry(index));
+    }
+    rows
 }
 
 /// Whether a client was read, and nothing has been done with it since.
@@ -133,6 +157,13 @@ impl State {
         self.entries(shared, today).get(self.chosen).map(|(_, entry)| (*entry).clone())
     }
 
+    /// Puts the choice on who was opened last, unless somebody else is looked for already.
+    fn come_back(&mut self, shared: &Shared, today: NaiveDate) {
+        let Some(id) = self.opened.as_ref().filter(|_| self.filter.is_empty()) else { return };
+        let found = self.entries(shared, today).iter().position(|(_, entry)| entry.id == *id);
+        self.chosen = found.unwrap_or(self.chosen);
+    }
+
     /// Asks for a client once, unless it was read and has not changed.
     fn read(&mut self, id: &ClientId, context: &mut Context<'_>) {
         if self.asked.insert(id.clone()) {
@@ -182,16 +213,23 @@ impl State {
                     self.read(&id, context);
                 }
                 self.chosen = self.chosen.min(count.saturating_sub(1));
+                self.come_back(context.shared, today);
+                self.opened = None;
                 self.preview(context);
                 self.early.take().map_or(Next::Stay, |action| self.act(action, count, context))
             }
-            Input::Told(Told::Created(Ok(_)) | Told::Demo(_)) => {
+            Input::Told(Told::Created(Ok(id))) => {
+                *self = Self { opened: Some(id.clone()), ..Self::default() };
+                Next::Stay
+            }
+            Input::Told(Told::Demo(_)) => {
                 *self = Self::default();
                 Next::Stay
             }
             Input::Shown => {
                 self.filter.clear();
                 self.asked.clear();
+                self.come_back(context.shared, today);
                 context.ask(Effect::Roster);
                 Next::Stay
             }
@@ -217,7 +255,7 @@ impl State {
         match action {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
-            Action::EraseWord => self.filter.erase_word(),
+            Action::EraseWord | Action::EraseLine => self.filter.edit(action),
             Action::Back => self.filter.clear(),
             _ => typed = false,
         }
@@ -237,7 +275,11 @@ impl State {
         let from = if let Action::Pick(index) = action { index } else { self.chosen };
         self.chosen = paint::moved(from, count, by);
         let open = |screen| Next::Open(Box::new(screen));
-        match (action, self.chosen(context.shared, today)) {
+        let chosen = self.chosen(context.shared, today);
+        if opens {
+            self.opened = chosen.as_ref().map(|entry| entry.id.clone());
+        }
+        match (action, chosen) {
             (Action::Demo, _) if context.shared.demo => {
                 context.ask(Effect::Demo);
                 Next::Stay
@@ -277,8 +319,17 @@ impl State {
         let (list, beside) = if area.width >= 110 {
             paint::split(rest, (rest.width * 11 / 20).max(72), 3)
         } else {
+            // What is known of the chosen one has what a short list leaves.
             let under = if rest.height >= 14 { 6 } else { 0 };
-            (paint::top(rest, rest.height - under), paint::below(rest, rest.height - under + 1))
+            let most = rest.height - under;
+            let rows = rows(&entries, most);
+            let shown = if under == 0 { most } else { cells(rows.len()).clamp(1, most) };
+            let hidden =
+                rows.iter().skip(usize::from(most)).filter(|row| matches!(row, Row::Entry(_))).count();
+            if hidden > 0 && under > 0 && self.chosen + hidden < entries.len() {
+                paint.right(paint::below(rest, shown), 0, Tone::Dim, &format!("{hidden} more below"));
+            }
+            (paint::top(rest, shown), paint::below(rest, shown + 1))
         };
         if entries.is_empty() && shared.roster.is_some() {
             let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
@@ -316,34 +367,23 @@ impl State {
         let minutes =
             entries.iter().filter_map(|(_, entry)| last(&entry.id)).map(|last| last.minutes.seconds());
         let longest = minutes.max().unwrap_or_default().get().max(1);
-        // An empty row before each group where there is room.
-        let roomy = entries.len() + 8 <= usize::from(area.height);
-        let mut rows: Vec<Option<usize>> = Vec::new();
-        let mut headings: Vec<(usize, Group)> = Vec::new();
-        for (index, (group, _)) in entries.iter().enumerate() {
-            if index == 0 || entries[index - 1].0 != *group {
-                if index > 0 && roomy {
-                    rows.push(None);
-                }
-                headings.push((rows.len(), *group));
-                rows.push(None);
-            }
-            rows.push(Some(index));
-        }
-        let at = rows.iter().position(|row| *row == Some(self.chosen)).unwrap_or(0);
+        let rows = rows(entries, area.height);
+        let at = rows.iter().position(|row| *row == Row::Entry(self.chosen)).unwrap_or(0);
         let first = paint::first_shown(at, rows.len(), area.height);
         let names =
             entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 24);
         for (y, row) in rows.iter().enumerate().skip(first).take(usize::from(area.height)) {
             let line = cells(y - first);
-            let Some(index) = row else {
-                if let Some((_, group)) = headings.iter().find(|(row, _)| *row == y) {
+            let index = match *row {
+                Row::Gap => continue,
+                Row::Heading(group) => {
                     paint.row(area, line, Tone::Dim, &group.title(today));
+                    continue;
                 }
-                continue;
+                Row::Entry(index) => index,
             };
-            let entry = entries[*index].1;
-            paint.choice(area, line, *index, *index == self.chosen);
+            let entry = entries[index].1;
+            paint.choice(area, line, index, index == self.chosen);
             let x = paint.at(
                 area,
                 2,
@@ -368,7 +408,7 @@ impl State {
             let (_, band) = paint::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
             if let Some(session) = last(&entry.id).filter(|_| band.width >= BAND) {
                 let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
-                let quiet = *index != self.chosen;
+                let quiet = index != self.chosen;
                 (&Ribbon { length: longest, quiet, ..ribbon }).render(band, paint.buf);
             }
         }
@@ -435,141 +475,4 @@ impl State {
         }
         lines
     }
-}
-
-/// What today's blocks asked of the trainer's own back.
-fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
-    /// A working day; the share of it that is spent bent low is what counts.
-    const WORKING: Seconds = Seconds::new(8 * 3600);
-    let mut day = Day::default();
-    let sessions = shared.clients.values().flat_map(|client| &client.sessions);
-    let mut blocks = 0;
-    for session in sessions.filter(|session| session.at.date_naive() == today) {
-        blocks += usize::from(!session.reports.is_empty());
-        day.add_session(session, &shared.catalogue);
-    }
-    if blocks == 0 || area.width < 60 {
-        return;
-    }
-    let words = format!("you today: {}, {}", text::count(blocks, "block"), day_words(&day));
-    paint.right(area, 1, Tone::Dim, &words);
-    if let Some(hint) = day.hint(WORKING) {
-        paint.row(area, 2, Tone::Caution, &format!("{} {hint}", paint.glyphs().caution));
-    }
-}
-
-/// The last session as a ribbon, what is in force and what is advised; returns the row behind them.
-fn draw_preview(
-    area: Rect,
-    entry: &RosterEntry,
-    paint: &mut Paint<'_>,
-    shared: &Shared,
-    today: NaiveDate,
-) -> u16 {
-    let Some(client) = shared.clients.get(&entry.id) else { return 0 };
-    let mut y = 0;
-    if let Some(session) = client.sessions.last() {
-        let trained: Vec<String> =
-            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-        let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
-        paint.heading(area, 0, "Last time", &words);
-        let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
-        (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
-        let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
-        y = paint.wrapped(area, 6, Tone::Text, note);
-    } else {
-        paint.row(area, 0, Tone::Dim, "no session yet");
-        y = paint.wrapped(area, y + 1, Tone::Text, &client.profile.note);
-    }
-    if area.height < y + 4 {
-        return y;
-    }
-    let restrictions =
-        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
-    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
-    if !in_force.is_empty() {
-        paint.row(area, y + 1, Tone::Strong, "In force");
-        y += 2;
-    }
-    for caution in in_force {
-        let line = format!("{} {}: {}", paint.glyphs().caution, caution.title, caution.limited);
-        y = paint.wrapped_most(area, y, 2, Tone::Caution, &line);
-    }
-    let advice = insight::advice(client, &shared.catalogue, today);
-    if !advice.is_empty() {
-        paint.row(area, y + 1, Tone::Strong, "Next time");
-        y += 2;
-    }
-    for line in advice.into_iter().take(if area.height >= 30 { 6 } else { 3 }) {
-        y = paint.wrapped(area, y, Tone::Text, &line.text);
-    }
-    y
-}
-
-/// What the last session reached, where there is room for it; whether there was.
-fn draw_last_reached(room: Rect, entry: &RosterEntry, paint: &mut Paint<'_>, shared: &Shared) -> bool {
-    let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
-    let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
-    let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
-    draw_reached(room, "Reached last time", session, (columns, rows), paint, shared);
-    true
-}
-
-/// What a session reached, on a figure of this size and in words beside it.
-pub fn draw_reached(
-    room: Rect,
-    title: &str,
-    session: &Session,
-    (columns, rows): (u16, u16),
-    paint: &mut Paint<'_>,
-    shared: &Shared,
-) {
-    paint.row(room, 0, Tone::Strong, title);
-    let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
-    let figure = Figure {
-        trained: &session.trained,
-        reached: &reached,
-        avoided: &avoided,
-        plain: false,
-        theme: paint.theme,
-    };
-    let (left, right) = paint::split(paint::below(room, 1), columns, 4);
-    (&figure).render(paint::top(left, rows), paint.buf);
-    let mut y = 1;
-    for line in figure.words() {
-        y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
-    }
-}
-
-/// The same as lines.
-fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDate) -> Vec<String> {
-    let Some(client) = shared.clients.get(&entry.id) else { return Vec::new() };
-    let mut lines = Vec::new();
-    if let Some(session) = client.sessions.last() {
-        let trained: Vec<String> =
-            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-        let steps = text::count(session.reports.len(), "step");
-        let minutes = session.minutes.get();
-        lines.push(format!("Last time: {minutes} min after {}, {steps}", text::list(&trained)));
-    }
-    let restrictions =
-        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
-    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
-    lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
-    let advice = insight::advice(client, &shared.catalogue, today);
-    lines.extend(advice.into_iter().map(|advice| format!("Next time: {}", advice.text)));
-    lines
-}
-
-/// What the steps of a session reached.
-fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
-    let mut reached = BTreeSet::new();
-    for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
-        let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
-        for target in &form.targets {
-            let sides = Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side));
-            reached.extend(sides.map(|side| Unit { muscle: target.muscle, side: *side }));
-        }
-    }
-    reached
 }

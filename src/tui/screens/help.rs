@@ -7,7 +7,7 @@ use crate::tui::keys::{self, Action, Place};
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text;
-use crate::tui::theme::Tone;
+use crate::tui::theme::{Glyphs, Tone};
 
 use super::{Input, Next};
 
@@ -47,7 +47,7 @@ impl State {
     }
 
     /// Takes in a key.
-    pub fn update(&mut self, input: &Input<'_>, _: &mut Context<'_>) -> Next {
+    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
         let Input::Action(action) = input else { return Next::Stay };
         let by = match action {
             Action::Up => -1,
@@ -56,7 +56,8 @@ impl State {
             Action::PageDown => 10,
             _ => return Next::Back,
         };
-        let count = self.rows().iter().map(Vec::len).sum();
+        let signs = signs(self.about, context.shared.theme.glyphs());
+        let count = self.rows().iter().map(Vec::len).sum::<usize>() + signs.len() + 2;
         self.first = paint::moved(self.first, count, by);
         Next::Stay
     }
@@ -67,16 +68,23 @@ impl State {
         const BOTH: u16 = 110;
         paint.clear(area);
         let [own, shared] = self.rows();
+        let signs = signs(self.about, paint.glyphs());
         let list = paint::below(area, 2);
         if area.width >= BOTH {
             paint.heading(area, 0, "Keys", "any key goes back");
             let (left, right) = paint::split(list, list.width / 2, 4);
             paint.row(left, 0, Tone::Strong, "here");
             paint.row(right, 0, Tone::Strong, "everywhere");
-            self.draw_rows(paint::below(left, 1), &own, paint);
             self.draw_rows(paint::below(right, 1), &shared, paint);
+            let signs_at = text::cells(own.len()) + 2;
+            self.draw_rows(paint::below(left, 1), &own, paint);
+            if !signs.is_empty() && left.height > signs_at {
+                paint.row(left, signs_at, Tone::Strong, "signs");
+                self.draw_rows(paint::below(left, signs_at + 1), &signs, paint);
+            }
         } else {
-            let rows = [own, shared].concat();
+            let gap = if signs.is_empty() { Vec::new() } else { vec![(String::new(), "")] };
+            let rows = [own, gap.clone(), signs, gap, shared].concat();
             let more = if rows.len() > usize::from(list.height) { ", the arrows show more" } else { "" };
             paint.heading(area, 0, "Keys", &format!("any key goes back{more}"));
             self.draw_rows(list, &rows, paint);
@@ -98,5 +106,37 @@ impl State {
         let mut lines = vec!["Keys of this screen".to_owned()];
         lines.extend(self.rows().concat().into_iter().map(|(name, help)| format!("{name}: {help}")));
         lines
+    }
+}
+
+/// What the signs of a place stand for.
+fn signs(about: Place, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
+    let sides = glyphs.sides.join(" ");
+    let five = glyphs.levels.join("");
+    let light_to_heavy = [glyphs.levels[0], glyphs.levels[2], glyphs.levels[4]].join(" ");
+    let band = "left above, right below, both at once in both rows; as wide as it is long";
+    let relax = "contract-relax: twice push 5 s, relax, stretch 15 s";
+    match about {
+        Place::Day => vec![
+            (glyphs.bands.join(" "), "the last block to scale: left above, right below, both at once"),
+            (glyphs.dot.repeat(3), "minutes of it that were left"),
+            (glyphs.caution.to_owned(), "what limits the work"),
+        ],
+        Place::Muscles | Place::Steps => vec![
+            (sides, band),
+            ("2 x 5+15".to_owned(), relax),
+            (light_to_heavy, "behind a step: the load on your own back, from light to heavy"),
+            ("+4 %".to_owned(), "what one more minute adds to what today asks for"),
+            (glyphs.full.to_owned(), "on the body: trained and reached"),
+            (glyphs.half.to_owned(), "on the body: trained, not reached"),
+            (glyphs.pinned.to_owned(), "kept in the plan by you"),
+        ],
+        Place::Live => vec![
+            (sides, band),
+            ("2 x 5+15".to_owned(), relax),
+            (glyphs.now.to_owned(), "now; at the end of the band the client has to be up"),
+        ],
+        Place::Review | Place::History => vec![(sides, band), (five, "what the client answered, 1 to 5")],
+        _ => Vec::new(),
     }
 }

@@ -168,7 +168,7 @@ impl State {
         match action {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
-            Action::EraseWord => self.filter.erase_word(),
+            Action::EraseWord | Action::EraseLine => self.filter.edit(action),
             Action::Pick(index) => self.chosen = index,
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
             Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
@@ -191,6 +191,7 @@ impl State {
             Action::Type(_)
                 | Action::Erase
                 | Action::EraseWord
+                | Action::EraseLine
                 | Action::NextPart
                 | Action::PreviousPart
                 | Action::Left

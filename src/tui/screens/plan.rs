@@ -17,21 +17,30 @@ use std::time::Duration;
 use chrono::{NaiveDate, Timelike};
 
 use crate::body::{Minutes, Side, Unit};
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, StretchId};
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, Narrowed, Trained};
-use crate::planner::{Plan, Wishes};
+use crate::planner::{Omission, Plan, Step, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
+use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
 use super::{Input, Next, Screen, client, history};
 use ahead::{Ahead, Aside};
+use draw::omissions;
 use muscles::Picker;
 use rest::Carried;
+
+/// What was marked on a day, for a plan that was left without a start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marked {
+    on: NaiveDate,
+    choice: Choice,
+}
 
 /// What the trainer decides; undo goes back through these.
 #[derive(Debug, Clone, PartialEq)]
@@ -69,6 +78,8 @@ pub struct State {
     picker: Picker,
     step: usize,
     omitted: usize,
+    /// What was typed to find something that was left out.
+    sieve: Field,
     job: u64,
     plan: Option<Result<Plan, String>>,
     ahead: Ahead,
@@ -99,6 +110,7 @@ impl State {
             picker: Picker::default(),
             step: 0,
             omitted: 0,
+            sieve: Field::default(),
             job: 0,
             plan: None,
             ahead: Ahead::default(),
@@ -139,7 +151,18 @@ impl State {
     /// The next side question, if there is one to ask.
     fn aside(&self) -> Option<Aside> {
         let plan = self.plan().filter(|_| self.carried.is_none())?;
-        self.ahead.next(plan, (self.part == Part::LeftOut).then_some(self.omitted))
+        let mut looked_at = if self.part == Part::LeftOut { self.omitted() } else { Vec::new() };
+        // From the chosen one on.
+        let from = self.omitted.min(looked_at.len());
+        looked_at.rotate_left(from);
+        self.ahead.next(plan, &looked_at)
+    }
+
+    /// What was left out and matches what was typed.
+    fn omitted(&self) -> Vec<&Omission> {
+        let mut omitted = self.plan().map(omissions).unwrap_or_default();
+        omitted.retain(|left| text::matches(&left.name, self.sieve.text()));
+        omitted
     }
 
     /// How long nothing changes: side questions are asked when no key waits; the end's clock time moves on.
@@ -155,6 +178,11 @@ impl State {
         match input {
             Input::Opened => {
                 self.choice.minutes = context.shared.trainer.minutes;
+                if let Some(marked) = context.shared.marked.remove(&self.id)
+                    && marked.on == context.today()
+                {
+                    self.choice = marked.choice;
+                }
                 context.ask(Effect::Load(self.id.clone()));
                 Next::Stay
             }
@@ -173,6 +201,17 @@ impl State {
         }
     }
 
+    /// Where the chosen stretch and side stand in a new plan, or what stands there now.
+    fn follow(&self, chosen: Option<(StretchId, Option<Side>)>) -> usize {
+        let steps = self.plan().map_or(&[][..], |plan| &plan.steps);
+        let (stretch, side) = chosen.unzip();
+        let of_stretch = |step: &&Step| Some(&step.stretch) == stretch.as_ref();
+        let found = steps.iter().filter(of_stretch).find(|step| Some(step.side) == side);
+        let found = found.or_else(|| steps.iter().find(of_stretch));
+        let at = found.and_then(|found| steps.iter().position(|step| std::ptr::eq(step, found)));
+        at.unwrap_or(self.step).min(steps.len().saturating_sub(1))
+    }
+
     fn told(&mut self, told: &Told, context: &mut Context<'_>) -> Next {
         match told {
             Told::Client(id, Ok(client)) if *id == self.id => {
@@ -180,11 +219,13 @@ impl State {
                 Next::Stay
             }
             Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
+                let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
+                let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
                 self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan)));
                 if let Some(Ok(plan)) = &self.plan {
                     self.ahead.about(plan);
                 }
-                self.step = self.step.min(self.plan().map_or(0, |plan| plan.steps.len().saturating_sub(1)));
+                self.step = self.follow(chosen);
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Next::Stay }
             }
             Told::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {

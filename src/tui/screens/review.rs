@@ -45,6 +45,8 @@ pub struct State {
     elsewhere: Field,
     typing: Option<Line>,
     closing: bool,
+    /// Whether it was said that the remark is not saved.
+    warned: bool,
 }
 
 /// A line that can be typed.
@@ -71,7 +73,14 @@ impl State {
             elsewhere,
             typing: None,
             closing: false,
+            warned: false,
         }
+    }
+
+    /// What leaving now would lose: the remark goes into the file when the session is closed.
+    pub fn unsaved(&mut self) -> Option<&'static str> {
+        let lost = self.note.text().trim() != self.session.note && !std::mem::replace(&mut self.warned, true);
+        lost.then_some("the remark is not saved: Enter closes the session with it")
     }
 
     /// The keys that hold now.
@@ -183,7 +192,10 @@ impl State {
 
     fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {
         let field = match line {
-            Line::Note => &mut self.note,
+            Line::Note => {
+                self.warned = false;
+                &mut self.note
+            }
             Line::Angle => &mut self.angle,
             Line::Elsewhere => &mut self.elsewhere,
         };

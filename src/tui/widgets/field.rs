@@ -61,6 +61,7 @@ impl Field {
             Action::Type(letter) => self.push(letter),
             Action::Erase => self.erase(),
             Action::EraseWord => self.erase_word(),
+            Action::EraseLine => self.clear(),
             Action::Left => self.go(false),
             Action::Right => self.go(true),
             _ => {}

@@ -190,7 +190,7 @@ fn the_questions_before_hands_on_work() {
 fn a_block_from_consent_to_review() {
     let mut studio = Studio::with(&["Zoë Ångström"]);
     studio.enter().press("ham").enter().press("chest").enter().enter();
-    draws_everywhere(&mut studio, "May I stretch you now");
+    draws_everywhere(&mut studio, "May I ");
     studio.press("bm");
     draws_everywhere(&mut studio, "noted");
     studio.press("my");

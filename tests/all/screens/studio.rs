@@ -192,6 +192,7 @@ impl Studio {
             folder: "(the data folder)".to_owned(),
             demo: false,
             notice: None,
+            marked: BTreeMap::new(),
         };
         let (app, first) = App::new(shared);
         let start = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use chrono::NaiveTime;
+use chrono::{NaiveTime, Timelike};
 
 use crate::body::{Effort, Minutes, Muscle, Seconds};
 use crate::catalogue::{FormId, Helper, Method, StretchId};
@@ -14,9 +14,9 @@ use crate::tui::paint;
 use crate::tui::screens::Next;
 use crate::tui::theme::Tone;
 
-use super::draw::omissions;
+use super::draw::may_be_put_in;
 use super::muscles::{Item, next_effort};
-use super::{Part, State, is_allowed};
+use super::{Marked, Part, State, is_allowed};
 
 impl State {
     pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Next {
@@ -30,8 +30,8 @@ impl State {
                 self.picker.filter.erase();
                 self.picker.typed();
             }
-            Action::EraseWord => {
-                self.picker.filter.erase_word();
+            Action::EraseWord | Action::EraseLine => {
+                self.picker.filter.edit(action);
                 self.picker.typed();
             }
             Action::Pick(index) if self.picker.browsing => self.picker.chosen = paint::moved(index, count, 0),
@@ -85,7 +85,14 @@ impl State {
             }
             Action::LeftOut => self.part = Part::LeftOut,
             Action::Back if self.picker.browsing => self.picker.close(),
-            Action::Back => return Next::Back,
+            Action::Back => {
+                // Whoever comes back finds it as it was.
+                if self.carried.is_none() {
+                    let marked = Marked { on: context.today(), choice: self.choice.clone() };
+                    context.shared.marked.insert(self.id.clone(), marked);
+                }
+                return Next::Back;
+            }
             _ => {}
         }
         Next::Stay
@@ -102,7 +109,13 @@ impl State {
             Ok(_) if muscles.is_empty() => {
                 context.shared.say(Tone::Dim, "type a muscle first, then say how hard");
             }
-            Ok(effort) => self.change(context, |state| state.mark(muscles, effort)),
+            Ok(effort) => {
+                self.change(context, |state| state.mark(muscles, effort));
+                // What was typed has done its work; another digit mends the same mark.
+                if !self.picker.filter.is_empty() {
+                    self.picker.close();
+                }
+            }
             Err(error) => context.shared.say(Tone::Caution, error.to_string()),
         }
     }
@@ -174,8 +187,14 @@ impl State {
         match next {
             Some(next) if next != form => {
                 let (stretch, next) = (stretch.clone(), next.clone());
+                // Another form of the stretch, not another stretch in its place.
                 self.change(context, |state| {
-                    state.choice.wishes.forms.insert(stretch, next);
+                    let wishes = &mut state.choice.wishes;
+                    if !wishes.pinned.contains(&stretch) {
+                        wishes.pinned.push(stretch.clone());
+                    }
+                    wishes.doses.remove(&stretch);
+                    wishes.forms.insert(stretch, next);
                 });
             }
             _ => context.shared.say(Tone::Dim, "no other form of this stretch fits this client"),
@@ -219,23 +238,32 @@ impl State {
     }
 
     pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Next {
-        let count = self.plan().map_or(0, |plan| plan.left_out.len());
+        let count = self.omitted().len();
         match action {
+            Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => {
+                self.sieve.edit(action);
+                self.omitted = 0;
+            }
+            Action::First => self.omitted = 0,
+            Action::Last => self.omitted = count.saturating_sub(1),
             Action::Pick(index) => self.omitted = paint::moved(index, count, 0),
             Action::Up => self.omitted = paint::moved(self.omitted, count, -1),
             Action::Down => self.omitted = paint::moved(self.omitted, count, 1),
             Action::PageUp => self.omitted = paint::moved(self.omitted, count, -10),
             Action::PageDown => self.omitted = paint::moved(self.omitted, count, 10),
             Action::Pin | Action::Choose => {
-                let stretch = self
-                    .plan()
-                    .and_then(|plan| omissions(plan).get(self.omitted).copied())
-                    .map(|left| left.stretch.clone());
-                if let Some(stretch) = stretch {
-                    self.pin(stretch, context);
+                let Some(left) = self.omitted().get(self.omitted).map(|left| (*left).clone()) else {
+                    return Next::Stay;
+                };
+                if may_be_put_in(&left.reason) {
+                    self.sieve.clear();
+                    self.pin(left.stretch, context);
                     self.part = Part::Steps;
+                } else {
+                    context.shared.say(Tone::Caution, format!("{} stays out: {}", left.name, left.detail));
                 }
             }
+            Action::Back if !self.sieve.is_empty() => self.sieve.clear(),
             Action::Back | Action::LeftOut | Action::NextPart => self.part = Part::Steps,
             _ => {}
         }
@@ -245,8 +273,10 @@ impl State {
     pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Next {
         let Part::Clock(field) = &mut self.part else { return Next::Stay };
         match action {
-            Action::Type(letter) => field.push(letter),
-            Action::Erase => field.erase(),
+            Action::Type(letter) if !letter.is_ascii_digit() && letter != ':' => {
+                context.shared.say(Tone::Dim, "a time of day, such as 18:55, 1855 or 55");
+            }
+            Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => field.edit(action),
             Action::Choose => {
                 let typed = field.text().to_owned();
                 match minutes_until(&typed, context.now.wall.time()) {
@@ -264,14 +294,26 @@ impl State {
     }
 }
 
-/// Whole minutes from now to a clock time such as `18:55` or `1855`.
+/// Minutes from now, to the nearest, to a clock time such as `18:55`, `1855` or, in this hour or the next, `55`.
 fn minutes_until(typed: &str, now: NaiveTime) -> Result<Minutes, String> {
     let digits: String = typed.chars().filter(char::is_ascii_digit).collect();
-    let padded = format!("{digits:0>4}");
-    let time = NaiveTime::parse_from_str(&padded, "%H%M")
-        .map_err(|error| format!("`{typed}` is no time of day ({error}); write it like 18:55"))?;
-    let left = time.signed_duration_since(now).num_minutes();
-    Minutes::new(left).map_err(|error| format!("until {} {error}", time.format("%H:%M")))
+    let wrong = || format!("`{typed}` is no time of day; write it like 18:55, 1855 or 55");
+    let number: u32 = digits.parse().map_err(|_none| wrong())?;
+    let (hour, minute) = match digits.len() {
+        1 | 2 if number <= now.minute() => ((now.hour() + 1) % 24, number),
+        1 | 2 => (now.hour(), number),
+        3 | 4 => (number / 100, number % 100),
+        _ => return Err(wrong()),
+    };
+    let time = NaiveTime::from_hms_opt(hour, minute, 0).ok_or_else(wrong)?;
+    // Past midnight is the next day, where that is near.
+    let until = time.signed_duration_since(now).num_seconds();
+    let until = if until < -12 * 3600 { until + 24 * 3600 } else { until };
+    let clock = time.format("%H:%M");
+    if until < 0 {
+        return Err(format!("{clock} is past"));
+    }
+    Minutes::new((until + 30) / 60).map_err(|error| format!("until {clock} {error}"))
 }
 
 #[cfg(test)]
@@ -281,9 +323,14 @@ mod tests {
     #[test]
     fn minutes_by_the_clock() {
         let now = NaiveTime::from_hms_opt(18, 44, 20).expect("a time");
-        assert_eq!(minutes_until("18:55", now).map(Minutes::get), Ok(10));
-        assert_eq!(minutes_until("1850", now).map(Minutes::get), Ok(5));
-        assert!(minutes_until("18:40", now).is_err_and(|why| why.contains("minutes")));
-        assert!(minutes_until("soon", now).is_err());
+        let minutes = |typed| minutes_until(typed, now).map(Minutes::get);
+        assert_eq!(minutes("18:55"), Ok(11), "the block ends nearer to that minute than to the one before");
+        assert_eq!((minutes("1850"), minutes("50"), minutes("02")), (Ok(6), Ok(6), Ok(18)));
+        assert_eq!(minutes("18:40"), Err("18:40 is past".to_owned()));
+        assert!(minutes("20:40").is_err_and(|why| why.contains("minutes")));
+        assert!(minutes("").is_err() && minutes("18:75").is_err() && minutes("18555").is_err());
+        let late = NaiveTime::from_hms_opt(23, 55, 0).expect("a time");
+        assert_eq!(minutes_until("5", late).map(Minutes::get), Ok(10));
+        assert_eq!(minutes_until("0005", late).map(Minutes::get), Ok(10));
     }
 }

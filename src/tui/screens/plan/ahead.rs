@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use crate::body::Minutes;
 use crate::catalogue::StretchId;
-use crate::planner::{Plan, Reason};
+use crate::planner::{Omission, Plan, Reason};
 
-use super::draw::{bought, omissions};
+use super::draw::bought;
 
 /// One side question.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -73,8 +73,8 @@ impl Ahead {
         }
     }
 
-    /// The next question, unless one is open; the costs are wanted where the list of what was left out is open.
-    pub fn next(&self, plan: &Plan, costs_from: Option<usize>) -> Option<Aside> {
+    /// The next question, unless one is open; first what it costs to put in each of those that are looked at.
+    pub fn next(&self, plan: &Plan, looked_at: &[&Omission]) -> Option<Aside> {
         if self.asked.is_some() {
             return None;
         }
@@ -85,17 +85,13 @@ impl Ahead {
                 !self.values.contains_key(minutes) || (self.another.is_none() && Some(*minutes) == first)
             })
             .map(Aside::In);
-        let costs = costs_from.map(|from| {
-            let list = omissions(plan);
-            let from = from.min(list.len());
-            let wanted = list[from..].iter().chain(&list[..from]);
-            wanted
-                .filter(|left| matches!(left.reason, Reason::Time(_)))
-                .map(|left| left.stretch.clone())
-                .find(|stretch| !self.costs.contains_key(stretch))
-                .map(Aside::With)
-        });
-        costs.flatten().or_else(|| minutes.into_iter().next())
+        let cost = looked_at
+            .iter()
+            .filter(|left| matches!(left.reason, Reason::Time(_)))
+            .map(|left| left.stretch.clone())
+            .find(|stretch| !self.costs.contains_key(stretch))
+            .map(Aside::With);
+        cost.or_else(|| minutes.into_iter().next())
     }
 
     /// Notes that a question was asked.
@@ -170,7 +166,6 @@ fn percent(part: i64, whole: i64) -> i64 {
 mod tests {
     use super::*;
     use crate::body::Seconds;
-    use crate::planner::Omission;
 
     fn plan(minutes: i64, value: i64, left_out: &[&str]) -> Plan {
         let minutes = Minutes::new(minutes).expect("minutes");
@@ -199,10 +194,10 @@ mod tests {
         let mut ahead = Ahead::default();
         ahead.about(&now);
         let mut asked = Vec::new();
-        while let Some(aside) = ahead.next(&now, None) {
+        while let Some(aside) = ahead.next(&now, &[]) {
             asked.push(aside.clone());
             ahead.asks(aside.clone());
-            assert_eq!(ahead.next(&now, None), None, "one at a time");
+            assert_eq!(ahead.next(&now, &[]), None, "one at a time");
             let Aside::In(minutes) = aside else { panic!("{aside:?}") };
             ahead.answer(&now, Some(&plan(i64::from(minutes), 10 * i64::from(minutes), &[])));
         }
@@ -212,7 +207,7 @@ mod tests {
         // Another minute keeps what is known and asks the one at the new edge and what it buys.
         ahead.forget(false);
         let later = plan(11, 110, &[]);
-        assert_eq!(ahead.next(&later, None), Minutes::new(12).ok().map(Aside::In));
+        assert_eq!(ahead.next(&later, &[]), Minutes::new(12).ok().map(Aside::In));
     }
 
     #[test]
@@ -220,7 +215,7 @@ mod tests {
         let mut ahead = Ahead::default();
         let now = plan(20, 200, &["one"]);
         ahead.about(&now);
-        ahead.asks(ahead.next(&now, Some(0)).expect("a question"));
+        ahead.asks(ahead.next(&now, &[&now.left_out[0]]).expect("a question"));
         ahead.answer(&now, Some(&plan(20, 150, &[])));
         let one = StretchId::new("one").expect("an id");
         ahead.about(&now);
@@ -230,11 +225,11 @@ mod tests {
     }
 
     #[test]
-    fn costs_are_asked_from_the_chosen_row_on() {
+    fn costs_are_asked_in_the_order_in_which_they_are_looked_at() {
         let now = plan(20, 200, &["one", "two"]);
         let mut ahead = Ahead::default();
         for (stretch, value) in [("two", 150), ("one", 199)] {
-            let aside = ahead.next(&now, Some(1)).expect("a question");
+            let aside = ahead.next(&now, &[&now.left_out[1], &now.left_out[0]]).expect("a question");
             assert_eq!(aside, Aside::With(StretchId::new(stretch).expect("an id")));
             ahead.asks(aside);
             ahead.answer(&now, Some(&plan(20, value, &[])));

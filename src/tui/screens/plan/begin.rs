@@ -27,7 +27,8 @@ impl State {
                 )))));
             }
             Some(Ok(_)) => self.part = Part::Consent,
-            Some(Err(why)) => context.shared.say(Tone::Caution, why.clone()),
+            // Why stands on the screen.
+            Some(Err(_)) => context.shared.say(Tone::Caution, "there is no plan to start yet"),
             None => {}
         }
         Next::Stay
@@ -68,6 +69,10 @@ impl State {
                 Next::Stay
             }
             Action::HandsOn => self.start(context),
+            Action::Choose => {
+                context.shared.say(Tone::Text, "ask the client: y yes, s self-stretch, n no");
+                Next::Stay
+            }
             Action::SelfStretch => {
                 self.begin_alone(context);
                 Next::Stay

@@ -6,6 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
+use crate::catalogue::Helper;
 use crate::caution::Clearance;
 use crate::client::Narrowed;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
@@ -71,14 +72,32 @@ pub fn side_words(side: Option<Side>) -> &'static str {
     side.map_or("both", Side::id)
 }
 
-/// What was left out, what must not be done first, what nobody needs last.
+/// Whether the trainer may put in what was left out for this reason.
+pub const fn may_be_put_in(reason: &Reason) -> bool {
+    matches!(reason, Reason::Time(_) | Reason::Skipped | Reason::NotNeeded)
+}
+
+/// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
+pub fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
+    let alone = |step: &Step| {
+        let found = shared.catalogue.form(&step.stretch, &step.form);
+        found.is_some_and(|(_, form)| form.helper == Helper::Client)
+    };
+    if plan.steps.iter().all(alone) {
+        "\"You stretch, I show you how. May I correct you by hand? You can stop me at any time.\""
+    } else {
+        "\"May I stretch you now, hands-on? You can stop me at any time.\""
+    }
+}
+
+/// What was left out, what may be put in first, what must not be done last.
 pub fn omissions(plan: &Plan) -> Vec<&Omission> {
     let rank = |reason: &Reason| match reason {
-        Reason::Caution => 0,
-        Reason::Equipment | Reason::Consent => 1,
-        Reason::Skipped => 2,
-        Reason::Time(_) => 3,
-        Reason::NotNeeded => 4,
+        Reason::Time(_) => 0,
+        Reason::Skipped => 1,
+        Reason::NotNeeded => 2,
+        Reason::Equipment | Reason::Consent => 3,
+        Reason::Caution => 4,
     };
     let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();
     omissions.sort_by_key(|left| rank(&left.reason));
@@ -108,7 +127,7 @@ impl State {
         let asks = matches!(self.part, Part::Consent | Part::CutOff);
         let age = about(client, now.wall.date_naive());
         paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
-        let mut y = self.draw_cautions(area, 1, paint);
+        let mut y = self.draw_cautions(area, 1, paint, now);
         if asks && !roomy {
             // A question has the whole of a low terminal.
             return self.draw_main(paint::below(area, y), paint, shared);
@@ -153,39 +172,61 @@ impl State {
     }
 
     /// The cautions in force; returns the row behind them.
-    fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
+    fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>, now: Now) -> u16 {
+        let (mark, mut y) = (paint.glyphs().caution, y);
+        let today = now.wall.date_naive();
+        if self
+            .client
+            .as_ref()
+            .is_some_and(|client| client.profile.on_file(today).screen_due(today).is_some())
+        {
+            let words =
+                format!("{mark} the questions before hands-on work are due: they come before the start");
+            paint.row(area, y, Tone::Caution, &words);
+            y += 1;
+        }
         let Some(restrictions) = &self.restrictions else { return y };
         let in_force = restrictions.in_force();
         if in_force.is_empty() {
             paint.row(area, y, Tone::Dim, "no condition on the card");
             return y + 1;
         }
-        let most = if area.height >= 30 { 5 } else { 2 };
-        let rows = in_force.len().min(most);
-        let glyphs = paint.glyphs();
-        for (index, caution) in in_force.iter().take(rows).enumerate() {
-            let row = y + cells(index);
-            let rest: Vec<String> = in_force[index..].iter().map(|caution| caution.title.clone()).collect();
-            if index + 1 == rows && rest.len() > 1 {
-                // What each limits is on the card; that it is in force must not be out of sight.
-                paint.row(area, row, Tone::Caution, &format!("{} {}", glyphs.caution, text::list(&rest)));
-            } else {
-                let title = format!("{} {}: ", glyphs.caution, caution.title);
-                paint.spans(area, 0, row, &[(Tone::Caution, &title), (Tone::Text, &caution.limited)]);
+        // Each in full where there is room; elsewhere that all are in force must not be out of sight.
+        let room = if area.height >= 30 { y + area.height / 5 } else { y + 2 };
+        for (index, caution) in in_force.iter().enumerate() {
+            let rest = &in_force[index..];
+            let left = room.saturating_sub(y);
+            if rest.len() > 1 && left <= 1 {
+                let titles: Vec<String> = rest.iter().map(|caution| caution.title.clone()).collect();
+                paint.row(area, y, Tone::Caution, &format!("{mark} {}", text::list(&titles)));
+                return y + 1;
             }
+            let title = format!("{mark} {}:", caution.title);
+            let most = if rest.len() > 1 { left - 1 } else { left.max(1) };
+            let end = paint.wrapped_most(area, y, most, Tone::Text, &format!("{title} {}", caution.limited));
+            paint.row(area, y, Tone::Caution, &title);
+            y = end;
         }
-        y + cells(rows)
+        y
     }
 
     /// What was trained, and where more is typed; returns the row behind them.
     fn draw_trained(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
-        let x = paint.at(area, 0, y, Tone::Dim, "Trained today  ");
-        let mut x = x;
-        for (muscle, effort) in &self.choice.trained {
+        let indent = paint.at(area, 0, y, Tone::Dim, "Trained today  ");
+        let (mut x, mut y) = (indent, y);
+        // A second row where there is room; elsewhere how many more there are.
+        let last = y + u16::from(area.height >= 30);
+        let count = self.choice.trained.len();
+        for (index, (muscle, effort)) in self.choice.trained.iter().enumerate() {
             let bar = paint.glyphs().levels[usize::from(effort.get()) * 2 - 2];
             let name = muscle.plain_name();
-            if x + cells(name.len()) + 4 > area.width {
-                paint.at(area, x, y, Tone::Dim, paint.glyphs().ellipsis);
+            let more = format!("and {} more", count - index);
+            let needed = cells(name.len()) + 4;
+            let behind = if index + 1 < count && y == last { cells(more.len()) } else { 0 };
+            if x + needed + behind > area.width && y < last {
+                (x, y) = (indent, y + 1);
+            } else if x + needed + behind > area.width {
+                paint.at(area, x, y, Tone::Dim, &more);
                 break;
             }
             x = paint.spans(
@@ -260,15 +301,16 @@ impl State {
             (_, Some(Err(why))) => {
                 let mark = paint.glyphs().caution;
                 paint.at(area, 0, 0, Tone::Caution, mark);
-                paint.wrapped(
-                    Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area },
-                    0,
-                    Tone::Caution,
-                    why,
-                );
+                let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
+                let y = paint.wrapped(column, 0, Tone::Caution, why);
+                if !self.past.is_empty() {
+                    let key = if self.part == Part::Steps { "u" } else { "Ctrl-Z" };
+                    let words = [(Tone::Focus, key), (Tone::Text, " takes the last change back")];
+                    paint.spans(column, 0, y + 1, &words);
+                }
             }
-            (Part::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, paint),
-            (Part::LeftOut, Some(Ok(plan))) => self.draw_left_out(area, plan, paint),
+            (Part::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, paint, shared),
+            (Part::LeftOut, Some(Ok(_))) => self.draw_left_out(area, paint),
             (_, Some(Ok(plan))) => self.draw_steps(area, plan, paint, shared),
             (_, None) => paint.row(area, 0, Tone::Dim, "planning"),
         }
@@ -337,9 +379,8 @@ impl State {
     }
 
     /// The question before the first touch.
-    fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
-        let question = "\"May I stretch you now, hands-on? You can stop me at any time.\"";
-        let y = paint.wrapped(area, 0, Tone::Strong, question);
+    fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
+        let y = paint.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
         let off = |what: Narrowed| self.narrowed.contains(&what);
         if area.height < 9 {
             return self.draw_consent_low(paint::below(area, y), paint);
@@ -369,7 +410,7 @@ impl State {
         }
         let mut y = y + 7;
         for line in self.before_touch() {
-            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
+            y = paint.wrapped(area, y, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
         }
         if let Some(step) = plan.steps.first() {
             let words =

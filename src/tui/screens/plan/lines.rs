@@ -7,7 +7,7 @@ use crate::tui::text;
 use crate::tui::theme::{Depth, Ground, Theme};
 use crate::tui::widgets::figure::Figure;
 
-use super::draw::{dose_sentence, omissions, reached, side_words};
+use super::draw::{consent_question, dose_sentence, reached, side_words};
 use super::muscles::effort_words;
 use super::{Part, State};
 
@@ -50,15 +50,20 @@ impl State {
 
     fn plan_lines(&self, plan: &Plan, shared: &Shared, lines: &mut Vec<String>) {
         if self.part == Part::Consent {
-            lines.push("May I stretch you hands-on now? y yes, s self-stretch only, m no massage, b a mat between, n no".to_owned());
+            let question = consent_question(plan, shared);
+            lines.push(format!("{question} y yes, s self-stretch only, m no massage, b a mat between, n no"));
             lines.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
             lines.extend(self.before_touch());
         }
         if self.part == Part::LeftOut {
-            lines.extend(omissions(plan).iter().map(|left| {
+            if !self.sieve.is_empty() {
+                lines.push(format!("Typed: {}", self.sieve.text()));
+            }
+            lines.extend(self.omitted().iter().enumerate().map(|(index, left)| {
                 let cost = self.ahead.cost(&left.stretch);
                 let cost = cost.map(|cost| format!("; {}", cost.words())).unwrap_or_default();
-                format!("Left out: {}: {}{cost}", left.name, left.detail)
+                let mark = if index == self.omitted { "chosen: " } else { "" };
+                format!("{mark}Left out: {}: {}{cost}", left.name, left.detail)
             }));
             return;
         }

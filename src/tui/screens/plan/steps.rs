@@ -29,7 +29,12 @@ impl State {
     /// Draws the steps, then what there is room for: the chosen step in full, and what was left out.
     pub(super) fn draw_steps(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
         let chosen = plan.steps.get(self.step).filter(|_| self.part == Part::Steps);
-        let foot_rows = if area.height >= 8 { 2 } else { 1 };
+        // Both lines of the foot in full where there is room.
+        let foot_rows = match area.height {
+            20.. => 4,
+            8.. => 2,
+            _ => 1,
+        };
         let count = cells(plan.steps.len());
         let gap = u16::from(foot_rows > 1 && area.height > count + foot_rows);
         let list = paint::top(area, area.height.saturating_sub(foot_rows + gap));
@@ -85,12 +90,14 @@ impl State {
         paint: &mut Paint<'_>,
         shared: &Shared,
     ) {
-        if let Some(step) = chosen {
+        let lines = area.height / 2;
+        let y = if let Some(step) = chosen {
             let form =
                 shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
             let load = worth::load_words(worth::load_of(step, &shared.catalogue));
             let words = format!(": {load}; {}", step.why);
             paint.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
+            1
         } else {
             let proof = if plan.is_proven() {
                 "proven best".to_owned()
@@ -99,14 +106,16 @@ impl State {
                 format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
             };
             let load = worth::day_words(&worth::day_of(plan, &shared.catalogue));
-            paint.row(area, 0, Tone::Dim, &format!("{proof}; {}; {load}", worth::left_out_words(plan)));
-        }
+            let words = format!("{proof}; {}; {load}", worth::left_out_words(plan));
+            paint.wrapped_most(area, 0, lines.max(1), Tone::Dim, &words)
+        };
         if let Some(another) = self.ahead.another() {
             let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
             let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
-            let words =
-                [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str()), (Tone::Text, another)];
-            paint.spans(area, 0, 1, &words);
+            let words = format!("one more minute: {gain}{another}");
+            paint.wrapped_most(area, y, lines.max(1), Tone::Text, &words);
+            let words = [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str())];
+            paint.spans(area, 0, y, &words);
         }
     }
 

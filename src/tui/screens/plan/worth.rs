@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 
 use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
 
 use crate::body::Seconds;
 use crate::catalogue::Catalogue;
@@ -12,6 +13,7 @@ use crate::strain::{Action, Day, Load, Score};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
+use crate::tui::widgets::field::FieldView;
 
 use super::State;
 use super::ahead::Cost;
@@ -94,12 +96,19 @@ pub fn left_out_words(plan: &Plan) -> String {
 
 impl State {
     /// The list of what was left out, with what putting it in would cost.
-    pub(super) fn draw_left_out(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
-        paint.heading(area, 0, "Left out", "and why; p puts one in");
-        let list = paint::below(area, 1);
+    pub(super) fn draw_left_out(&self, area: Rect, paint: &mut Paint<'_>) {
+        paint.heading(area, 0, "Left out", "and why; Enter puts one in");
+        let hint = "a few letters of the stretch";
+        let field = FieldView { field: &self.sieve, hint, active: true, theme: paint.theme };
+        (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
+        let list = paint::below(area, 2);
         let names = usize::from((list.width / 3).clamp(14, 34));
-        let first = paint::first_shown(self.omitted, plan.left_out.len(), list.height);
-        for (y, left) in omissions(plan).into_iter().enumerate().skip(first).take(usize::from(list.height)) {
+        let omitted = self.omitted();
+        if omitted.is_empty() {
+            paint.row(list, 0, Tone::Dim, "no stretch of that name was left out");
+        }
+        let first = paint::first_shown(self.omitted, omitted.len(), list.height);
+        for (y, left) in omitted.into_iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             paint.choice(list, row, y, y == self.omitted);
             let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };

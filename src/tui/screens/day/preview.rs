@@ -1,0 +1,172 @@
+//! What is known of the chosen client, and of the trainer's own day.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::body::{Seconds, Side, Unit};
+use crate::catalogue::Catalogue;
+use crate::caution::Restrictions;
+use crate::client::Session;
+use crate::insight;
+use crate::store::RosterEntry;
+use crate::strain::Day;
+use crate::tui::app::Shared;
+use crate::tui::paint::{self, Paint};
+use crate::tui::screens::plan::worth::day_words;
+use crate::tui::text;
+use crate::tui::theme::Tone;
+use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::ribbon::Ribbon;
+
+/// What today's blocks asked of the trainer's own back.
+pub(super) fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
+    /// A working day; the share of it that is spent bent low is what counts.
+    const WORKING: Seconds = Seconds::new(8 * 3600);
+    let mut day = Day::default();
+    let sessions = shared.clients.values().flat_map(|client| &client.sessions);
+    let mut blocks = 0;
+    for session in sessions.filter(|session| session.at.date_naive() == today) {
+        blocks += usize::from(!session.reports.is_empty());
+        day.add_session(session, &shared.catalogue);
+    }
+    if blocks == 0 || area.width < 60 {
+        return;
+    }
+    let words = format!("you today: {}, {}", text::count(blocks, "block"), day_words(&day));
+    paint.right(area, 1, Tone::Dim, &words);
+    if let Some(hint) = day.hint(WORKING) {
+        paint.row(area, 2, Tone::Caution, &format!("{} {hint}", paint.glyphs().caution));
+    }
+}
+
+/// The last session as a ribbon, what is in force and what is advised; returns the row behind them.
+pub(super) fn draw_preview(
+    area: Rect,
+    entry: &RosterEntry,
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+    today: NaiveDate,
+) -> u16 {
+    let Some(client) = shared.clients.get(&entry.id) else { return 0 };
+    let mut y = 0;
+    let due = client.profile.on_file(today).screen_due(today).is_some();
+    if let Some(session) = client.sessions.last() {
+        let trained: Vec<String> =
+            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+        let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
+        paint.heading(area, 0, "Last time", &words);
+        let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
+        (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
+        let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
+        y = paint.wrapped(area, 6, Tone::Text, note);
+    } else {
+        paint.row(area, 0, Tone::Dim, "no session yet");
+        y = paint.wrapped(area, y + 1, Tone::Text, &client.profile.note);
+    }
+    if due {
+        let words = format!("{} the questions before hands-on work are due", paint.glyphs().caution);
+        y = paint.wrapped(area, y, Tone::Caution, &words);
+    }
+    if area.height < y + 4 {
+        return y;
+    }
+    let restrictions =
+        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    if !in_force.is_empty() {
+        paint.row(area, y + 1, Tone::Strong, "In force");
+        y += 2;
+    }
+    for caution in in_force {
+        let line = format!("{} {}: {}", paint.glyphs().caution, caution.title, caution.limited);
+        y = paint.wrapped_most(area, y, 2, Tone::Caution, &line);
+    }
+    let advice = insight::advice(client, &shared.catalogue, today);
+    if !advice.is_empty() {
+        paint.row(area, y + 1, Tone::Strong, "Next time");
+        y += 2;
+    }
+    for line in advice.into_iter().take(if area.height >= 30 { 6 } else { 3 }) {
+        y = paint.wrapped(area, y, Tone::Text, &line.text);
+    }
+    y
+}
+
+/// What the last session reached, where there is room for it; whether there was.
+pub(super) fn draw_last_reached(
+    room: Rect,
+    entry: &RosterEntry,
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+) -> bool {
+    let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
+    let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
+    let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
+    draw_reached(room, "Reached last time", session, (columns, rows), paint, shared);
+    true
+}
+
+/// What a session reached, on a figure of this size and in words beside it.
+pub fn draw_reached(
+    room: Rect,
+    title: &str,
+    session: &Session,
+    (columns, rows): (u16, u16),
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+) {
+    paint.row(room, 0, Tone::Strong, title);
+    let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
+    let figure = Figure {
+        trained: &session.trained,
+        reached: &reached,
+        avoided: &avoided,
+        plain: false,
+        theme: paint.theme,
+    };
+    let (left, right) = paint::split(paint::below(room, 1), columns, 4);
+    (&figure).render(paint::top(left, rows), paint.buf);
+    let mut y = 1;
+    for line in figure.words() {
+        y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
+    }
+}
+
+/// The same as lines.
+pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDate) -> Vec<String> {
+    let Some(client) = shared.clients.get(&entry.id) else { return Vec::new() };
+    let mut lines = Vec::new();
+    if let Some(session) = client.sessions.last() {
+        let trained: Vec<String> =
+            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+        let steps = text::count(session.reports.len(), "step");
+        let minutes = session.minutes.get();
+        lines.push(format!("Last time: {minutes} min after {}, {steps}", text::list(&trained)));
+    }
+    if client.profile.on_file(today).screen_due(today).is_some() {
+        lines.push("The questions before hands-on work are due".to_owned());
+    }
+    let restrictions =
+        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
+    let advice = insight::advice(client, &shared.catalogue, today);
+    lines.extend(advice.into_iter().map(|advice| format!("Next time: {}", advice.text)));
+    lines
+}
+
+/// What the steps of a session reached.
+fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
+    let mut reached = BTreeSet::new();
+    for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
+        let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
+        for target in &form.targets {
+            let sides = Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side));
+            reached.extend(sides.map(|side| Unit { muscle: target.muscle, side: *side }));
+        }
+    }
+    reached
+}
