@@ -163,10 +163,18 @@ pub enum Place {
     LiveMinutes,
     /// What came out.
     Review,
-    /// The sessions of a client.
+    /// What the sessions of a client tell.
     History,
+    /// The list of a client's sessions.
+    HistorySessions,
+    /// One session of a client, step by step.
+    HistorySession,
     /// The list of conditions, aims and such of a client's card.
     Client,
+    /// A condition on a client's card.
+    CardCondition,
+    /// A condition on a client's card that has a side.
+    CardSide,
     /// The line of a client's card that says when the client was screened.
     CardScreening,
     /// A line of free text of a client's card.
@@ -335,7 +343,7 @@ pub static TABLE: &[Binding] = &[
     ),
     bind(P::ScreeningOutcome, Code(C::Backspace), A::Erase, "take the answer back", ""),
     bind(P::ScreeningOutcome, Code(C::Esc), A::Back, "back; nothing is noted", ""),
-    bind(P::ScreeningStop, Code(C::Enter), A::Choose, "no session; that is noted", "no session"),
+    bind(P::ScreeningStop, Char('n'), A::Decline, "twice: no session; that is noted", "twice: no session"),
     bind(P::ScreeningStop, Code(C::Backspace), A::Erase, "take the answer back", "take back"),
     bind(P::ScreeningStop, Code(C::Esc), A::Back, "back; nothing is noted", ""),
     // Live: what must not be missed comes first, since a narrow footer shows the first ones.
@@ -388,17 +396,54 @@ pub static TABLE: &[Binding] = &[
         "next time, levels, seconds, angles, sessions, weeks",
         "view",
     ),
-    bind(P::History, Code(C::Enter), A::OpenPlan, "plan for this client", "plan"),
+    bind(
+        P::History,
+        Code(C::Enter),
+        A::Choose,
+        "plan for this client; after typing, keep first what is typed",
+        "plan",
+    ),
+    bind(P::History, Ctrl('p'), A::OpenPlan, "plan for this client", ""),
     bind(P::History, Code(C::F(2)), A::OpenClient, "the client's card", ""),
+    bind(P::HistorySessions, Code(C::Enter), A::Choose, "the chosen session, step by step", "open"),
+    bind(P::HistorySessions, Code(C::Up), A::Up, "the session before", "session"),
+    bind(P::HistorySessions, Code(C::Down), A::Down, "the session after", ""),
+    bind(
+        P::HistorySessions,
+        Code(C::Tab),
+        A::NextPart,
+        "next time, levels, seconds, angles, sessions, weeks",
+        "view",
+    ),
+    bind(P::HistorySessions, Ctrl('p'), A::OpenPlan, "plan for this client", "plan"),
+    bind(P::HistorySessions, Code(C::F(2)), A::OpenClient, "the client's card", ""),
+    bind(P::HistorySession, Code(C::Esc), A::Back, "back to the sessions", "back"),
+    bind(P::HistorySession, Code(C::Left), A::Left, "the session before", "session before"),
+    bind(P::HistorySession, Code(C::Right), A::Right, "the session after", "after"),
+    bind(P::HistorySession, Code(C::Up), A::Up, "the step before", "step"),
+    bind(P::HistorySession, Code(C::Down), A::Down, "the next step", ""),
+    bind(P::HistorySession, Ctrl('p'), A::OpenPlan, "plan for this client", "plan"),
     // The card.
     bind(P::Client, Code(C::Enter), A::Choose, "on to the next line; on the last one, save", "next"),
     bind(P::Client, Char(' '), A::Toggle, "mark or unmark", "mark"),
     bind(P::Client, Ctrl('s'), A::Save, "save the card", "save"),
     bind(P::Client, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
     bind(P::Client, Code(C::Tab), A::NextPart, "the next line", ""),
-    bind(P::Client, Code(C::Left), A::Left, "the other side", "side"),
-    bind(P::Client, Code(C::Right), A::Right, "the other side", ""),
-    bind(P::Client, Code(C::Delete), A::Skip, "take the condition off", ""),
+    bind(P::CardCondition, Code(C::Enter), A::Choose, "on to the next line", "next"),
+    bind(P::CardCondition, Code(C::Delete), A::Skip, "take the condition off", "take off"),
+    bind(P::CardCondition, Ctrl('s'), A::Save, "save the card", "save"),
+    bind(P::CardCondition, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::CardCondition, Code(C::Tab), A::NextPart, "the next line", ""),
+    bind(P::CardSide, Code(C::Enter), A::Choose, "as it stands, and on to the next line", "next"),
+    bind(P::CardSide, Code(C::Left), A::Left, "the left side", "left side"),
+    bind(P::CardSide, Code(C::Right), A::Right, "the right side", "right side"),
+    bind(P::CardSide, Char('l'), A::Left, "the left side", ""),
+    bind(P::CardSide, Char('r'), A::Right, "the right side", ""),
+    bind(P::CardSide, Char(' '), A::Toggle, "left, right, both sides in turn", ""),
+    bind(P::CardSide, Code(C::Delete), A::Skip, "take the condition off", "take off"),
+    bind(P::CardSide, Ctrl('s'), A::Save, "save the card", "save"),
+    bind(P::CardSide, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::CardSide, Code(C::Tab), A::NextPart, "the next line", ""),
     bind(P::CardScreening, Code(C::Enter), A::Choose, "on to the next line", "next"),
     bind(
         P::CardScreening,
@@ -413,6 +458,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::CardText, Code(C::Enter), A::Choose, "on to the next line; on the last one, save", "next"),
     bind(P::CardText, Ctrl('s'), A::Save, "save the card", "save"),
     bind(P::CardText, Ctrl('p'), A::OpenPlan, "save and plan", "save and plan"),
+    bind(P::CardText, Code(C::F(1)), A::Help, "show the keys of this screen", "help"),
     bind(P::CardText, Code(C::Tab), A::NextPart, "the next line", ""),
     bind(P::Help, Code(C::Down), A::Down, "more keys", "more"),
     bind(P::Help, Code(C::Up), A::Up, "back up", ""),

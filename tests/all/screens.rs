@@ -2,7 +2,9 @@
 
 mod any_keys;
 mod before_touch;
+mod card;
 mod in_the_block;
+mod past;
 mod sizes;
 mod slips;
 pub(crate) mod studio;

@@ -73,6 +73,8 @@ pub struct State {
     /// Whether a plan follows on saving.
     then_plan: bool,
     pending: Pending,
+    /// Whether the side of the condition that was just added is asked for.
+    asks_side: bool,
     /// Whether the client is a minor, so that a guardian is asked for.
     guardian_shown: bool,
     /// What no form may reach with these conditions.
@@ -101,6 +103,7 @@ impl State {
             at: 0,
             then_plan: true,
             pending: Pending::Nothing,
+            asks_side: false,
             guardian_shown: false,
             avoided: BTreeSet::new(),
         }
@@ -150,9 +153,17 @@ impl State {
     pub fn place(&self) -> Place {
         match self.row() {
             Row::Screening => Place::CardScreening,
-            Row::Recorded(_) | Row::Aim(_) | Row::Massage => Place::Client,
+            Row::Recorded(index) if self.has_side(index) => Place::CardSide,
+            Row::Recorded(_) => Place::CardCondition,
+            Row::Aim(_) | Row::Massage => Place::Client,
             _ => Place::CardText,
         }
+    }
+
+    /// Whether a condition on the card is of one side or of both.
+    fn has_side(&self, index: usize) -> bool {
+        let recorded = self.card.conditions.get(index);
+        recorded.and_then(|recorded| Conditions::built_in().get(&recorded.id)).is_some_and(|it| it.side_bound)
     }
 
     /// The conditions that match what was typed, best first.
@@ -293,6 +304,7 @@ impl State {
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
         let (rows, row) = (self.rows(), self.row());
+        self.asks_side = false;
         let leaving = self.pending == Pending::Dropped;
         if leaving {
             self.pending = Pending::Nothing;
@@ -370,18 +382,16 @@ impl State {
                 }
             }),
             (Row::Massage, Action::Toggle) => self.change(|card| card.massage = !card.massage),
-            (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) => self.change(|card| {
-                let Some(recorded) = card.conditions.get_mut(index) else { return };
-                if Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound) {
-                    recorded.side = match (recorded.side, action) {
-                        (None, Action::Right) => Some(Side::Right),
-                        (None, _) => Some(Side::Left),
-                        (Some(Side::Left), Action::Left)
-                        | (Some(Side::Right), Action::Right | Action::Toggle) => None,
-                        (Some(side), _) => Some(side.other()),
+            (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) if self.has_side(index) => {
+                self.change(|card| {
+                    let side = &mut card.conditions[index].side;
+                    *side = match (action, *side) {
+                        (Action::Left, _) | (_, None) if action != Action::Right => Some(Side::Left),
+                        (Action::Right, _) | (_, Some(Side::Left)) => Some(Side::Right),
+                        _ => None,
                     };
-                }
-            }),
+                });
+            }
             (Row::Recorded(index), Action::Skip | Action::Erase) => {
                 self.change(|card| {
                     if index < card.conditions.len() {
@@ -416,6 +426,7 @@ impl State {
             let word = word.to_lowercase();
             is_side(&word) || word.contains('=') || (is_place(&word) && !own.contains(&word))
         });
+        let both = self.search.text().split_whitespace().any(|word| word.eq_ignore_ascii_case("both"));
         let word = std::iter::once(condition.id.as_str()).chain(parts).collect::<Vec<_>>().join(":");
         match parse_recorded(&word) {
             Ok(recorded) => {
@@ -425,9 +436,10 @@ impl State {
                 if clash {
                     context.shared.say(Tone::Dim, "that is on the card already");
                 } else {
+                    self.asks_side = condition.side_bound && recorded.side.is_none() && !both;
                     self.change(|card| card.conditions.push(recorded));
-                    // The line for the next condition has moved down by one.
-                    self.at += 1;
+                    // The line for the next condition has moved down by one; the side is asked for on the new one.
+                    self.at += usize::from(!self.asks_side);
                 }
                 self.search.clear();
                 self.match_chosen = 0;

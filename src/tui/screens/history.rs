@@ -1,6 +1,7 @@
 //! What does it tell? Each stretch over time, left against right; the sessions; the weeks.
 
 pub mod advised;
+pub mod sessions;
 pub mod weeks;
 pub mod when;
 
@@ -11,7 +12,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::norm::{Norm, Sample, keys, norm};
-use crate::body::{Motion, Side};
+use crate::body::{Motion, Muscle, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
 use crate::insight::{self, weekly};
@@ -26,7 +27,6 @@ use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
-use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Input, Next, Screen, client, plan};
 use when::When;
@@ -70,7 +70,11 @@ pub struct State {
     id: ClientId,
     look: Look,
     filter: Field,
+    /// Whether what is typed was kept with Enter: once more plans.
+    kept: bool,
     chosen: usize,
+    /// The step that is looked at of the session that is open.
+    open: Option<usize>,
 }
 
 /// All that was done of one stretch, with the day.
@@ -79,12 +83,16 @@ type Done<'a> = Vec<(NaiveDate, &'a Report)>;
 impl State {
     /// The history of a client.
     pub fn new(id: ClientId) -> Self {
-        Self { id, look: Look::NextTime, filter: Field::default(), chosen: 0 }
+        Self { id, look: Look::NextTime, filter: Field::default(), kept: false, chosen: 0, open: None }
     }
 
     /// The keys that hold here.
     pub const fn place(&self) -> Place {
-        Place::History
+        match self.look {
+            Look::Sessions if self.open.is_some() => Place::HistorySession,
+            Look::Sessions => Place::HistorySessions,
+            _ => Place::History,
+        }
     }
 
     /// The stretches that were done and match what was typed, the latest first.
@@ -94,7 +102,7 @@ impl State {
         shared: &Shared,
         today: NaiveDate,
     ) -> Vec<(&'a StretchId, Done<'a>)> {
-        let when = self.when(today);
+        let when = self.when(shared, today);
         let mut done: BTreeMap<&StretchId, Done<'a>> = BTreeMap::new();
         for session in client.sessions.iter().filter(|session| when.covers(session.at.date_naive())) {
             for report in session.reports.values().filter(|report| report.ended == Ended::Done) {
@@ -120,13 +128,19 @@ impl State {
     }
 
     /// The days and words that were typed.
-    fn when(&self, today: NaiveDate) -> When {
-        When::read(self.filter.text(), today)
+    fn when(&self, shared: &Shared, today: NaiveDate) -> When {
+        // A month is a month unless a stretch or a muscle is called so.
+        let is_name = |word: &str| {
+            let mut muscles = Muscle::ALL.iter();
+            muscles.any(|muscle| text::matches(muscle.plain_name(), word))
+                || shared.catalogue.stretches().iter().any(|stretch| text::matches(&stretch.name, word))
+        };
+        When::read(self.filter.text(), today, is_name)
     }
 
     /// The sessions of those days in which a stretch or muscle of that name occurs, oldest first.
     fn sessions<'a>(&self, client: &'a Client, shared: &Shared, today: NaiveDate) -> Vec<&'a Session> {
-        let when = self.when(today);
+        let when = self.when(shared, today);
         let names = |session: &Session| {
             let trained = session.trained.keys().map(|muscle| muscle.plain_name().to_owned());
             let done = session.reports.values().map(|report| name(shared, &report.stretch));
@@ -139,14 +153,38 @@ impl State {
     }
 
     fn weeks(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<weeks::Row> {
-        let when = self.when(today);
+        let when = self.when(shared, today);
         weeks::weeks(client, shared, when.last_day(insight::last_day(client, today)), &when.words)
+    }
+
+    fn advised(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<advised::Line> {
+        advised::advised(client, shared, today, &self.when(shared, today).words)
+    }
+
+    /// Keys while one session is open; whether the key was one for it.
+    fn act_open(&mut self, action: Action, (count, steps): (usize, usize)) -> bool {
+        let Some(row) = self.open.filter(|_| self.look == Look::Sessions) else { return false };
+        match action {
+            Action::Back => self.open = None,
+            Action::Up => self.open = Some(paint::moved(row, steps, -1)),
+            Action::Down => self.open = Some(paint::moved(row, steps, 1)),
+            Action::PageUp => self.open = Some(paint::moved(row, steps, -10)),
+            Action::PageDown => self.open = Some(paint::moved(row, steps, 10)),
+            Action::Pick(index) => self.open = Some(paint::moved(index, steps, 0)),
+            Action::Left | Action::Right => {
+                let by = if action == Action::Left { 1 } else { -1 };
+                (self.chosen, self.open) = (paint::moved(self.chosen, count, by), Some(0));
+            }
+            Action::OpenPlan | Action::OpenClient => return false,
+            _ => {}
+        }
+        true
     }
 
     /// How many rows there are to choose from.
     fn count(&self, client: &Client, shared: &Shared, today: NaiveDate) -> usize {
         match self.look {
-            Look::NextTime => advised::advised(client, shared, today, &self.when(today).words).len(),
+            Look::NextTime => self.advised(client, shared, today).len(),
             Look::Sessions => self.sessions(client, shared, today).len(),
             Look::Weeks => self.weeks(client, shared, today).len(),
             _ => self.stretches(client, shared, today).len(),
@@ -164,7 +202,14 @@ impl State {
             _ => return Next::Stay,
         };
         let client = context.shared.clients.get(&self.id);
-        let count = client.map_or(0, |client| self.count(client, context.shared, context.today()));
+        let today = context.today();
+        let count = client.map_or(0, |client| self.count(client, context.shared, today));
+        let sessions = client.map(|client| self.sessions(client, context.shared, today)).unwrap_or_default();
+        let steps = sessions.iter().rev().nth(self.chosen).map_or(0, |session| session.reports.len());
+        if self.act_open(action, (count, steps)) {
+            return Next::Stay;
+        }
+        let kept = std::mem::take(&mut self.kept);
         match action {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
@@ -176,6 +221,11 @@ impl State {
             Action::PageDown => self.chosen = paint::moved(self.chosen, count, 10),
             Action::NextPart | Action::Right => self.look = self.look.next(true),
             Action::PreviousPart | Action::Left => self.look = self.look.next(false),
+            Action::Choose if self.look == Look::Sessions => self.open = (count > 0).then_some(0),
+            Action::Choose if !self.filter.is_empty() && !kept => {
+                self.kept = true;
+                context.shared.say(Tone::Text, "kept: Enter again plans, Esc clears what is typed");
+            }
             Action::OpenPlan | Action::Choose => {
                 return Next::Replace(Box::new(Screen::Plan(Box::new(plan::State::new(self.id.clone())))));
             }
@@ -212,7 +262,7 @@ impl State {
         self.draw_title(area, client, paint);
         let field = FieldView {
             field: &self.filter,
-            hint: "type a stretch, a muscle or days, such as neck since march",
+            hint: "type a stretch, a muscle or days: neck, october, since 2026-03",
             active: true,
             theme: paint.theme,
         };
@@ -224,7 +274,7 @@ impl State {
         }
         match self.look {
             Look::NextTime => {
-                let lines = advised::advised(client, shared, today, &self.when(today).words);
+                let lines = self.advised(client, shared, today);
                 // The weeks beside what is advised, or below it, where there is room.
                 let (left, right) = if rest.width >= 180 {
                     paint::split(rest, 96, 4)
@@ -246,7 +296,7 @@ impl State {
                 if room.height >= 6 {
                     paint.row(room, 0, Tone::Strong, "The last sessions");
                     let sessions = self.sessions(client, shared, today);
-                    draw_bands(paint::below(room, 1), &sessions, None, paint, shared);
+                    sessions::draw_bands(paint::below(room, 1), &sessions, None, paint, shared);
                 }
             }
             Look::Levels | Look::Holds | Look::Angles => {
@@ -254,6 +304,23 @@ impl State {
             }
             Look::Sessions => self.draw_sessions(rest, client, paint, shared, today),
             Look::Weeks => self.draw_weeks(rest, client, paint, shared, today),
+        }
+    }
+
+    fn draw_sessions(
+        &self,
+        area: Rect,
+        client: &Client,
+        paint: &mut Paint<'_>,
+        shared: &Shared,
+        today: NaiveDate,
+    ) {
+        let sessions = self.sessions(client, shared, today);
+        let chosen = sessions.iter().rev().nth(self.chosen);
+        if let (Some(row), Some(session)) = (self.open, chosen) {
+            sessions::draw_one(area, session, row, paint, shared);
+        } else {
+            sessions::draw_list(area, &sessions, self.chosen, paint, (shared, today));
         }
     }
 
@@ -271,7 +338,7 @@ impl State {
         let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
             return;
         };
-        let last_day = self.when(today).last_day(insight::last_day(client, today));
+        let last_day = self.when(shared, today).last_day(insight::last_day(client, today));
         let first = client.sessions.first().map_or(last_day, |session| session.at.date_naive());
         let count = usize::try_from((last_day - first).num_days() / 7 + 1).unwrap_or(1).min(weeks::YEAR);
         let course = weekly::course(client, &shared.catalogue, *muscle, last_day, count);
@@ -366,35 +433,6 @@ impl State {
         draw_reports(paint::below(below, y + 1), done, paint);
     }
 
-    fn draw_sessions(
-        &self,
-        area: Rect,
-        client: &Client,
-        paint: &mut Paint<'_>,
-        shared: &Shared,
-        today: NaiveDate,
-    ) {
-        let sessions = self.sessions(client, shared, today);
-        if sessions.is_empty() {
-            paint.row(area, 0, Tone::Dim, "no session of that kind in those days");
-            return;
-        }
-        let detail = if area.height >= 14 { 7 } else { 0 };
-        let list = paint::top(area, area.height.saturating_sub(detail));
-        // The newest stands at the bottom; the choice counts from it.
-        let chosen = sessions.len() - 1 - self.chosen.min(sessions.len() - 1);
-        draw_bands(list, &sessions, Some(chosen), paint, shared);
-        let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
-        let below = paint::below(area, list.height + 1);
-        let trained: Vec<String> =
-            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-        let words = format!("{} min, {}; {}", session.minutes.get(), session.consent, text::list(&trained));
-        paint.heading(below, 0, &ago(session.at.date_naive(), today), &words);
-        (&Ribbon::of_session(session, &shared.catalogue, paint.theme))
-            .render(paint::top(paint::below(below, 1), 4), paint.buf);
-        paint.row(below, 5, Tone::Text, &session.note);
-    }
-
     /// The history as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
         let today = now.wall.date_naive();
@@ -407,7 +445,7 @@ impl State {
         )];
         match self.look {
             Look::NextTime => {
-                let advised = advised::advised(client, shared, today, &self.when(today).words);
+                let advised = self.advised(client, shared, today);
                 lines.extend(advised.into_iter().map(|line| match line {
                     advised::Line::Heading(words) => format!("{words}:"),
                     advised::Line::Item(words) => words,
@@ -425,42 +463,16 @@ impl State {
                 }
             }
             Look::Sessions => {
-                for session in self.sessions(client, shared, today).iter().rev() {
-                    lines.push(format!(
-                        "{}: {} min, {}",
-                        session.at.format("%Y-%m-%d"),
-                        session.minutes.get(),
-                        text::count(session.reports.len(), "report")
-                    ));
-                }
+                let sessions = self.sessions(client, shared, today);
+                let open = self.open.zip(sessions.iter().rev().nth(self.chosen));
+                lines.extend(match open {
+                    Some((row, session)) => sessions::lines_of(session, row, shared),
+                    None => sessions::lines(&sessions, self.chosen),
+                });
             }
             Look::Weeks => lines.extend(weeks::lines(&self.weeks(client, shared, today))),
         }
         lines
-    }
-}
-
-/// A thin ribbon a session, on one scale, so that a long block looks longer than a short one.
-fn draw_bands(
-    area: Rect,
-    sessions: &[&Session],
-    chosen: Option<usize>,
-    paint: &mut Paint<'_>,
-    shared: &Shared,
-) {
-    let ribbon =
-        |session: &Session, paint: &Paint<'_>| Ribbon::of_session(session, &shared.catalogue, paint.theme);
-    let longest = sessions.iter().map(|session| ribbon(session, paint).length).max().unwrap_or(1);
-    let newest = sessions.len().saturating_sub(1);
-    let first = paint::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
-    for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
-        let y = cells(index - first);
-        if let Some(chosen) = chosen {
-            paint.choice(area, y, newest - index, index == chosen);
-        }
-        let x = paint.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
-        let (_, band) = paint::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
-        (&Ribbon { length: longest, ..ribbon(session, paint) }).render(band, paint.buf);
     }
 }
 

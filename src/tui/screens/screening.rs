@@ -51,6 +51,8 @@ pub struct State {
     then_begin: bool,
     answers: Vec<Option<Answer>>,
     at: usize,
+    /// Whether it was said once that there is no session; once more notes it.
+    ending: bool,
     saving: Saving,
 }
 
@@ -58,7 +60,7 @@ impl State {
     /// The questions for a client; afterwards the block begins, or the screen below comes back.
     pub fn new(id: ClientId, then_begin: bool) -> Self {
         let answers = vec![None; questions().len()];
-        Self { id, client: None, then_begin, answers, at: 0, saving: Saving::Nothing }
+        Self { id, client: None, then_begin, answers, at: 0, ending: false, saving: Saving::Nothing }
     }
 
     fn answer_to(&self, question: &Question) -> Option<Answer> {
@@ -125,6 +127,7 @@ impl State {
         if self.saving != Saving::Nothing {
             return Next::Stay;
         }
+        let ending = std::mem::take(&mut self.ending);
         match (self.place(), action) {
             (_, Action::Back) => return Next::Back,
             (_, Action::OpenClient) => {
@@ -145,7 +148,17 @@ impl State {
             (Place::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
             (Place::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
             (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
-            (Place::ScreeningStop, Action::Choose) => self.save(false, Exit::Home, context),
+            (Place::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
+            // The key for a no to a question must not note the slip of a yes before it.
+            (Place::ScreeningStop, Action::Decline | Action::Choose) => {
+                self.ending = action == Action::Decline;
+                let words = if self.ending {
+                    "n once more: no session, and that is noted; Backspace takes the answer back"
+                } else {
+                    "n, twice, notes that there is no session; Backspace takes the answer back"
+                };
+                context.shared.say(Tone::Caution, words);
+            }
             (Place::ScreeningOutcome, Action::Choose) => self.save(false, Exit::Back, context),
             (Place::ScreeningOutcome, Action::Cleared) => self.save(true, self.exit(), context),
             (Place::ScreeningOutcome, Action::SelfStretch) if self.then_begin => {

@@ -65,7 +65,11 @@ fn a_yes_that_stops_says_so_in_large_letters_and_whom_to_turn_to() {
     }
     let lines = studio.app.lines(studio.now()).join("\n");
     assert!(lines.contains("STOP. No session.") && lines.contains(&question.say), "{lines}");
-    studio.enter();
+    // Neither Enter nor the no that was meant notes it: that takes the same key twice.
+    studio.enter().press("n");
+    assert!(words(&studio, 80, 24).contains("n once more: no session"));
+    assert_eq!(screening(&studio), None);
+    studio.key(KeyCode::Backspace).press("y").press("n").press("n");
     assert!(words(&studio, 80, 24).contains("Who is next?"));
     let saved = screening(&studio).expect("in the file");
     assert!(!saved.clear);

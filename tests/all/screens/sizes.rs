@@ -104,9 +104,9 @@ fn a_card_and_the_search_for_a_condition() {
     draws_everywhere(&mut studio, "山田 花子");
     studio.key(KeyCode::Down).press("shou");
     draws_everywhere(&mut studio, "shoulder");
-    studio.key(KeyCode::Down).enter().key(KeyCode::Up);
-    draws_everywhere(&mut studio, "New client");
-    studio.key(KeyCode::Down).press("zzz");
+    studio.key(KeyCode::Down).enter();
+    draws_everywhere(&mut studio, "which side?");
+    studio.enter().press("zzz");
     draws_everywhere(&mut studio, "no condition of that name");
     let mut studio = Studio::demo();
     studio.press("feldm").key(KeyCode::F(2));
@@ -124,6 +124,13 @@ fn every_view_of_a_history() {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::PageDown);
         draws_everywhere(&mut studio, view);
+        if view == "sessions" {
+            studio.enter();
+            draws_everywhere(&mut studio, "hands-on");
+            studio.key(KeyCode::PageDown);
+            draws_everywhere(&mut studio, view);
+            studio.key(KeyCode::Esc);
+        }
         studio.key(KeyCode::Tab);
     }
     studio.press("zzz");

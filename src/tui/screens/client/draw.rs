@@ -6,15 +6,18 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
+use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, Recorded};
 use crate::client::Aim;
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
+use crate::tui::screens::day::{ago, draw_reached};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Row, State};
 
@@ -25,7 +28,7 @@ const fn aim_words(aim: Aim) -> &'static str {
     match aim {
         Aim::Calm => "a calm finish",
         Aim::Range => "more range of motion",
-        Aim::Desk => "relief from the desk",
+        Aim::Desk => "relief from the desk: neck, chest",
     }
 }
 
@@ -44,6 +47,13 @@ fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
     format!("{name}{side}{place}{joint}{week}{since}{cleared}")
 }
 
+/// The question for the side of a condition.
+fn ask_side(recorded: &Recorded) -> String {
+    let name =
+        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
+    format!("which side? Left, Right; Enter for both: {name}")
+}
+
 /// What a condition limits, in a line.
 fn limits_of(condition: &Condition) -> String {
     let clearance = match condition.clearance {
@@ -57,7 +67,7 @@ fn limits_of(condition: &Condition) -> String {
 
 impl State {
     /// Draws the card.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         let title = if self.id.is_some() { "Card" } else { "New client" };
         paint.heading(area, 0, title, "only the name is needed; all else can wait");
         let rest = paint::below(area, 2);
@@ -72,7 +82,7 @@ impl State {
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
             self.draw_row(form, cells(index - first), (index, *row), paint, now);
         }
-        self.draw_beside(beside, paint, now);
+        self.draw_beside(beside, paint, shared, now);
     }
 
     /// When the questions before hands-on work were last asked, and whether they are due.
@@ -92,6 +102,15 @@ impl State {
         }
     }
 
+    /// What comes before the first hands-on work of a new client.
+    fn screening_words(&self) -> String {
+        let count = questions().len();
+        if self.id.is_some() {
+            return String::new();
+        }
+        format!("{count} questions, read aloud, come before the first touch; the plan asks them. ")
+    }
+
     /// When consent is asked for, and what the client said the last time.
     fn consent_words(&self) -> String {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
@@ -100,7 +119,8 @@ impl State {
             let less = if narrowed.is_empty() { String::new() } else { format!(", {}", narrowed.join(", ")) };
             format!(" Last time, on {}: {}{less}.", session.at.format("%-d %B %Y"), session.consent)
         });
-        format!("Consent is asked for before each session, and may be taken back at any moment.{last}")
+        let first = self.screening_words();
+        format!("{first}Consent is asked for before each session, and may be taken back at any moment.{last}")
     }
 
     fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), paint: &mut Paint<'_>, now: Now) {
@@ -135,7 +155,9 @@ impl State {
             Row::Name => field(&self.card.name, "first and last name", paint),
             Row::Born => field(&self.card.born, "1984-05-31, or the year", paint),
             Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", paint),
-            Row::AddCondition => field(&self.search, "a few letters, such as shoulder left", paint),
+            Row::AddCondition => {
+                field(&self.search, "a few letters and the side, such as imping left", paint);
+            }
             Row::Note => field(&self.card.note, "a remark", paint),
             Row::Screening => {
                 let (tone, words) = self.screened(now);
@@ -143,9 +165,12 @@ impl State {
             }
             Row::Recorded(index) => {
                 if let Some(recorded) = self.card.conditions.get(index) {
-                    let words =
-                        format!("{} {}", glyphs.caution, recorded_words(recorded, now.wall.date_naive()));
-                    paint.row(line, 0, Tone::Caution, &words);
+                    let (tone, words) = if active && self.asks_side {
+                        (Tone::Focus, ask_side(recorded))
+                    } else {
+                        (Tone::Caution, recorded_words(recorded, now.wall.date_naive()))
+                    };
+                    paint.row(line, 0, tone, &format!("{} {words}", glyphs.caution));
                 }
             }
             Row::Aim(aim) => {
@@ -169,7 +194,7 @@ impl State {
     }
 
     /// What was found for the letters typed, each with what it will limit; or what the chosen condition limits.
-    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>, now: Now) {
+    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
         let glyphs = paint.glyphs();
         let conditions = Conditions::built_in();
         match self.row() {
@@ -214,15 +239,19 @@ impl State {
             Row::Recorded(index) => {
                 let found = self.card.conditions.get(index).and_then(|recorded| conditions.get(&recorded.id));
                 let Some(condition) = found else { return };
+                let asked =
+                    if self.asks_side { "Which side? The arrows say left or right, Enter both." } else { "" };
+                let y = if asked.is_empty() { 0 } else { paint.wrapped(area, 0, Tone::Focus, asked) };
                 let mut y = paint.wrapped(
                     area,
-                    0,
+                    y,
                     Tone::Caution,
                     &format!("{} {}", glyphs.caution, limits_of(condition)),
                 );
                 y = paint.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
                 y = paint.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
-                paint.row(area, y, Tone::Dim, "Left, Right: the side. Delete takes it off.");
+                let side = if condition.side_bound { "Left, Right: the side; Space also both. " } else { "" };
+                paint.row(area, y, Tone::Dim, &format!("{side}Delete takes it off."));
                 self.draw_avoided(paint::below(area, y + 2), paint);
             }
             Row::Guardian => {
@@ -237,13 +266,16 @@ impl State {
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
                 let y = paint.wrapped(area, 0, Tone::Dim, words);
                 let y = paint.wrapped(area, y, Tone::Dim, &self.consent_words()) + 1;
-                self.draw_limits(paint::below(area, y), paint, now);
+                let area = paint::below(area, y);
+                let area = paint::below(area, self.draw_last(area, paint, shared, now));
+                let used = self.draw_limits(area, paint, now);
+                self.draw_reached(paint::below(area, used + 1), paint, shared);
             }
         }
     }
 
     /// What the card limits, and what must be left alone, where there is room for it.
-    fn draw_limits(&self, area: Rect, paint: &mut Paint<'_>, now: Now) {
+    fn draw_limits(&self, area: Rect, paint: &mut Paint<'_>, now: Now) -> u16 {
         let (conditions, glyphs, today) = (Conditions::built_in(), paint.glyphs(), now.wall.date_naive());
         let mut y = 0;
         for recorded in &self.card.conditions {
@@ -256,15 +288,39 @@ impl State {
             y = paint.wrapped(column, y + 1, Tone::Text, &limits_of(condition));
             y = paint.wrapped(column, y, Tone::Dim, &format!("Fine: {}", condition.fine)) + 1;
         }
-        self.draw_avoided(paint::below(area, y), paint);
+        y + self.draw_avoided(paint::below(area, y), paint)
     }
 
-    /// What must be left alone, on the figure, where there is room for it.
-    fn draw_avoided(&self, room: Rect, paint: &mut Paint<'_>) {
+    /// The last session as a band, and its remark, where there is room; returns the row behind them.
+    fn draw_last(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) -> u16 {
+        let last = self.read.as_ref().and_then(|read| read.sessions.last());
+        let Some(session) = last.filter(|_| area.height >= 12) else { return 0 };
+        let trained: Vec<String> =
+            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+        let when = ago(session.at.date_naive(), now.wall.date_naive());
+        let words = format!("{when}, {} min after {}", session.minutes.get(), text::list(&trained));
+        paint.heading(area, 0, "Last time", &words);
+        (&Ribbon::of_session(session, &shared.catalogue, paint.theme))
+            .render(paint::top(paint::below(area, 1), 4), paint.buf);
+        paint.wrapped_most(area, 5, 2, Tone::Text, &session.note) + 1
+    }
+
+    /// What the last session reached, where there is still room.
+    fn draw_reached(&self, room: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let last = self.read.as_ref().and_then(|read| read.sessions.last());
+        let mut sizes = Figure::SIZES[1..].iter();
+        let size = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows);
+        if let (Some(session), Some(size)) = (last, size) {
+            draw_reached(room, "Reached last time", session, *size, paint, shared);
+        }
+    }
+
+    /// What must be left alone, on the figure, where there is room for it; returns the row behind it.
+    fn draw_avoided(&self, room: Rect, paint: &mut Paint<'_>) -> u16 {
         let (columns, rows) = Figure::SIZES[1];
         let avoided = &self.avoided;
         if avoided.is_empty() || room.height < rows || room.width < columns {
-            return;
+            return 0;
         }
         let (trained, reached) = (BTreeMap::new(), BTreeSet::new());
         let figure =
@@ -275,6 +331,7 @@ impl State {
         for line in figure.words() {
             y = paint.wrapped(right, y, Tone::Dim, &line);
         }
+        rows
     }
 
     /// The card as lines.
@@ -290,7 +347,10 @@ impl State {
                 Row::Recorded(index) => {
                     let today = now.wall.date_naive();
                     let found = self.card.conditions.get(*index);
-                    found.map(|recorded| recorded_words(recorded, today)).unwrap_or_default()
+                    let asked = self.asks_side && self.row() == *row;
+                    let words =
+                        |recorded| if asked { ask_side(recorded) } else { recorded_words(recorded, today) };
+                    found.map(words).unwrap_or_default()
                 }
                 Row::AddCondition => format!("add a condition: {}", self.search.text()),
                 Row::Aim(aim) => {

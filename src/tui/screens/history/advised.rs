@@ -21,21 +21,28 @@ pub enum Line {
 
 /// Everything that there is to say, filtered by words.
 pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) -> Vec<Line> {
+    let due = client.profile.on_file(today).screen_due(today).map(|due| format!("First: {}.", due.reason()));
+    let remark = client.sessions.last().filter(|session| !session.note.is_empty());
+    let remark =
+        remark.map(|session| format!("Remark of {}: {}", session.at.format("%-d %B %Y"), session.note));
     let advice = insight::advice(client, &shared.catalogue, today).into_iter().map(|advice| advice.text);
+    let advice = due.into_iter().chain(remark).chain(advice);
     let changes = insight::changes(client, &shared.catalogue).into_iter().map(|change| change.text);
     let sides = insight::sides(client, &shared.catalogue)
         .into_iter()
-        .map(|sides| format!("{}: {} tighter; {}", sides.name, sides.tighter, sides.why));
+        // That a side felt tighter is said above already.
+        .map(|sides| format!("{}: {}", sides.name, sides.why));
     let mut lines = Vec::new();
     for (heading, none, items) in [
         ("Next time", "nothing in particular", advice.collect::<Vec<_>>()),
-        ("Since the time before", "nothing that was done both times alike", changes.collect()),
-        ("Left and right", "no side stands out", sides.collect()),
+        ("Since the time before", "nothing that was done both times alike", changes.collect::<Vec<_>>()),
+        ("Left and right", "no side stands out", sides.collect::<Vec<_>>()),
     ] {
         lines.push(Line::Heading(heading));
+        let nothing = if words.is_empty() { none.to_owned() } else { format!("nothing here of `{words}`") };
         let mut items: Vec<String> = items.into_iter().filter(|item| text::matches(item, words)).collect();
         if items.is_empty() {
-            items.push(none.to_owned());
+            items.push(nothing);
         }
         lines.extend(items.into_iter().map(Line::Item));
     }

@@ -1,0 +1,185 @@
+//! The sessions as thin bands on one scale, and one of them step by step.
+
+use chrono::NaiveDate;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use crate::client::{Ended, Report, Session};
+use crate::tui::app::Shared;
+use crate::tui::paint::{self, Paint};
+use crate::tui::screens::day::{ago, draw_reached};
+use crate::tui::screens::plan::draw::side_words;
+use crate::tui::text::{self, cells};
+use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::ribbon::Ribbon;
+
+use super::name;
+
+/// A thin ribbon a session, so that a long block looks longer than a short one.
+pub fn draw_bands(
+    area: Rect,
+    sessions: &[&Session],
+    chosen: Option<usize>,
+    paint: &mut Paint<'_>,
+    shared: &Shared,
+) {
+    let ribbon =
+        |session: &Session, paint: &Paint<'_>| Ribbon::of_session(session, &shared.catalogue, paint.theme);
+    let longest = sessions.iter().map(|session| ribbon(session, paint).length).max().unwrap_or(1);
+    let newest = sessions.len().saturating_sub(1);
+    let first = paint::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
+    for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
+        let y = cells(index - first);
+        if let Some(chosen) = chosen {
+            paint.choice(area, y, newest - index, index == chosen);
+        }
+        let x = paint.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
+        let (_, band) = paint::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
+        (&Ribbon { length: longest, ..ribbon(session, paint) }).render(band, paint.buf);
+    }
+}
+
+/// The sessions, the chosen one below in short; the newest stands at the bottom and `chosen` counts from it.
+pub fn draw_list(
+    area: Rect,
+    sessions: &[&Session],
+    chosen: usize,
+    paint: &mut Paint<'_>,
+    (shared, today): (&Shared, NaiveDate),
+) {
+    if sessions.is_empty() {
+        paint.row(area, 0, Tone::Dim, "no session of that kind in those days");
+        return;
+    }
+    let detail = if area.height >= 14 { 7 } else { 0 };
+    let list = paint::top(area, area.height.saturating_sub(detail));
+    let chosen = sessions.len() - 1 - chosen.min(sessions.len() - 1);
+    draw_bands(list, sessions, Some(chosen), paint, shared);
+    let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
+    let below = paint::below(area, list.height + 1);
+    let words = format!("{}; {}", agreed(session), trained(session));
+    paint.heading(below, 0, &ago(session.at.date_naive(), today), &words);
+    (&Ribbon::of_session(session, &shared.catalogue, paint.theme))
+        .render(paint::top(paint::below(below, 1), 4), paint.buf);
+    paint.row(below, 5, Tone::Text, &session.note);
+}
+
+fn agreed(session: &Session) -> String {
+    let narrowed: Vec<&str> = session.narrowed.keys().map(|narrowed| narrowed.id()).collect();
+    let less = if narrowed.is_empty() { String::new() } else { format!(" ({})", narrowed.join(", ")) };
+    format!("{} min, {}{less}", session.minutes.get(), session.consent)
+}
+
+fn trained(session: &Session) -> String {
+    let trained: Vec<String> = session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+    text::list(&trained)
+}
+
+/// How a step ended where it was not done to its end.
+const fn ended_words(ended: Ended) -> &'static str {
+    match ended {
+        Ended::Done => "",
+        Ended::Skipped => "left out",
+        Ended::Pain => "stopped for pain",
+        Ended::Withdrawn => "consent withdrawn",
+    }
+}
+
+/// One session: what was agreed and said, and every step with what came out of it.
+pub fn draw_one(area: Rect, session: &Session, row: usize, paint: &mut Paint<'_>, shared: &Shared) {
+    paint.heading(area, 0, &session.at.format("%-d %B %Y, %H:%M").to_string(), &agreed(session));
+    let mut y = 1;
+    let most = if area.height >= 16 { 3 } else { 1 };
+    if !session.trained.is_empty() {
+        y = paint.wrapped_most(area, y, most, Tone::Dim, &format!("after {}", trained(session)));
+    }
+    y = paint.wrapped_most(area, y, most, Tone::Text, &session.note);
+    if area.height >= 16 {
+        let band = paint::top(paint::below(area, y), 4);
+        (&Ribbon::of_session(session, &shared.catalogue, paint.theme)).render(band, paint.buf);
+        y += 4;
+    }
+    let list = paint::below(area, y + u16::from(area.height >= 16));
+    if session.reports.is_empty() {
+        paint.row(list, 0, Tone::Dim, "no step was done");
+    }
+    let first = paint::first_shown(row, session.reports.len(), list.height);
+    for (index, report) in session.reports.values().enumerate().skip(first).take(usize::from(list.height)) {
+        let y = cells(index - first);
+        paint.choice(list, y, index, index == row);
+        draw_report(list, y, index + 1, report, paint, shared);
+    }
+    let room = paint::below(list, cells(session.reports.len()) + 1);
+    let mut sizes = Figure::SIZES[1..].iter();
+    if let Some(size) = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows) {
+        draw_reached(room, "Reached", session, *size, paint, shared);
+    }
+}
+
+fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut Paint<'_>, shared: &Shared) {
+    let glyphs = paint.glyphs();
+    let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Both };
+    let names = usize::from(area.width).saturating_sub(48).clamp(12, 34);
+    let x = paint.at(area, 2, y, Tone::Dim, &format!("{number:>2}"));
+    let x = paint.at(
+        area,
+        x + 1,
+        y,
+        Tone::Text,
+        &text::pad(&name(shared, &report.stretch), names, glyphs.ellipsis),
+    );
+    let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
+    let x = paint.at(area, x + 1, y, tone, &side);
+    let x = paint.at(area, x + 1, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+    let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
+        (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
+    });
+    // In ASCII the bars are numbers, too.
+    let bar = if paint.theme.ascii { "" } else { bar };
+    let level = [(Tone::Dim, "  level "), (Tone::Strong, &*level), (Tone::Text, " "), (tone, bar)];
+    let x = paint.spans(area, x, y, &level);
+    let cycles = (report.cycles > 0).then(|| format!("{} x contract-relax", report.cycles));
+    let angle = report.angle.map(|angle| format!("{} degrees", angle.get()));
+    let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
+    let x = paint.at(area, x + 2, y, Tone::Dim, &more.concat());
+    let x = paint.at(area, x, y, Tone::Caution, ended_words(report.ended));
+    let gap = if report.ended == Ended::Done { 0 } else { 2 };
+    paint.at(area, x + gap, y, Tone::Text, &report.note);
+}
+
+/// The sessions as lines, the newest first.
+pub fn lines(sessions: &[&Session], chosen: usize) -> Vec<String> {
+    let line = |(index, session): (usize, &&Session)| {
+        let mark = if index == chosen { "chosen: " } else { "" };
+        let steps = text::count(session.reports.len(), "step");
+        format!("{mark}{}: {}, {steps}", session.at.format("%Y-%m-%d"), agreed(session))
+    };
+    sessions.iter().rev().enumerate().map(line).collect()
+}
+
+/// One session as lines.
+pub fn lines_of(session: &Session, row: usize, shared: &Shared) -> Vec<String> {
+    let mut lines =
+        vec![format!("Session of {}: {}", session.at.format("%-d %B %Y, %H:%M"), agreed(session))];
+    if !session.trained.is_empty() {
+        lines.push(format!("After {}", trained(session)));
+    }
+    if !session.note.is_empty() {
+        lines.push(format!("Remark: {}", session.note));
+    }
+    for (index, report) in session.reports.values().enumerate() {
+        let mark = if index == row { "chosen: " } else { "" };
+        let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
+        let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
+        let note = if report.note.is_empty() { String::new() } else { format!("; {}", report.note) };
+        lines.push(format!(
+            "{mark}{}, {}, {} seconds, {level}{angle}, {}{note}",
+            name(shared, &report.stretch),
+            side_words(report.side),
+            report.held.get(),
+            if report.ended == Ended::Done { "done" } else { ended_words(report.ended) }
+        ));
+    }
+    lines
+}

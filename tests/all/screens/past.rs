@@ -1,0 +1,111 @@
+//! What the sessions tell: what is typed stays until it is done with, and a session opens step by step.
+
+use ratatui::crossterm::event::KeyCode;
+
+use super::assert_seen;
+use super::studio::Studio;
+
+/// The history of a client of the demo, in its view so many.
+fn history(name: &str, view: usize) -> Studio {
+    let mut studio = Studio::demo();
+    studio.press(name).key(KeyCode::Tab);
+    for _ in 1..view {
+        studio.key(KeyCode::Tab);
+    }
+    studio
+}
+
+fn lines(studio: &Studio) -> Vec<String> {
+    studio.app.lines(studio.now())
+}
+
+#[test]
+fn enter_keeps_what_is_typed_and_plans_only_the_second_time() {
+    let mut studio = history("feldm", 1);
+    studio.press("calf").enter();
+    assert_seen(&studio, &["[next time]", "calf", "kept: Enter again plans"]);
+    // Another letter, and it is asked again.
+    studio.key(KeyCode::Backspace).enter();
+    assert_seen(&studio, &["[next time]"]);
+    studio.enter();
+    assert_seen(&studio, &["Trained today"]);
+    let mut studio = history("feldm", 1);
+    studio.enter();
+    assert_seen(&studio, &["Trained today"]);
+}
+
+#[test]
+fn a_filter_that_leaves_nothing_says_so() {
+    let mut studio = history("feldm", 1);
+    studio.press("zzz");
+    assert_seen(&studio, &["nothing here of `zzz`"]);
+    assert!(!studio.screen(120, 40).contains("done both times alike"));
+}
+
+#[test]
+fn a_month_is_understood_by_its_name() {
+    let mut studio = history("feldm", 5);
+    let all = lines(&studio).iter().filter(|line| line.contains("2026-")).count();
+    studio.press("october");
+    let of_october = lines(&studio);
+    let months: Vec<&String> = of_october.iter().filter(|line| line.contains("2026-")).collect();
+    assert!(!months.is_empty() && months.len() < all, "{of_october:?}");
+    assert!(months.iter().all(|line| line.contains("2026-10-")), "{of_october:?}");
+}
+
+#[test]
+fn a_session_opens_with_its_steps_and_closes_again() {
+    let mut studio = history("feldm", 5);
+    let client = studio.client("t-feldmann");
+    let (last, before) =
+        (&client.sessions[client.sessions.len() - 1], &client.sessions[client.sessions.len() - 2]);
+    let day = |session: &matside::client::Session| session.at.format("%-d %B %Y, %H:%M").to_string();
+    assert_seen(&studio, &["Enter open"]);
+    studio.enter();
+    let (first, heading) = (last.reports.values().next().expect("a step"), day(last));
+    assert_seen(&studio, &[&heading, &first.held.to_string(), "level", "Esc back"]);
+    let said = lines(&studio).join("\n");
+    for report in last.reports.values() {
+        let (held, level) =
+            (report.held.get(), report.level.map_or("no level".to_owned(), |it| format!("level {it}")));
+        assert!(said.contains(&format!("{held} seconds, {level}")), "{held} {level}\n{said}");
+    }
+    assert!(said.contains(&last.note), "{said}");
+    // The one before, and a letter that is no key does nothing.
+    studio.key(KeyCode::Left).press("q").key(KeyCode::Down);
+    assert_seen(&studio, &[&day(before)]);
+    assert!(lines(&studio).iter().filter(|line| line.starts_with("chosen: ")).count() == 1);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["[sessions]", "Enter open"]);
+    studio.control('p');
+    assert_seen(&studio, &["Trained today"]);
+}
+
+#[test]
+fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
+    let mut studio = Studio::demo();
+    let mut due = 0;
+    let ids: Vec<String> = std::fs::read_dir(studio.root().join("clients"))
+        .expect("is there")
+        .map(|entry| {
+            entry.expect("readable").path().file_stem().expect("a name").to_string_lossy().into_owned()
+        })
+        .collect();
+    for id in ids {
+        let client = studio.client(&id);
+        let Some(last) = client.sessions.last() else { continue };
+        studio.press(&client.profile.name).key(KeyCode::Tab);
+        let said = lines(&studio).join("\n");
+        let today = studio.now().wall.date_naive();
+        let is_due = client.profile.on_file(today).screen_due(today).is_some();
+        due += usize::from(is_due);
+        assert_eq!(said.contains("First: "), is_due, "{id}\n{said}");
+        let remark = format!("Remark of {}: {}", last.at.format("%-d %B %Y"), last.note);
+        assert_eq!(said.contains(&remark), !last.note.is_empty(), "{id}\n{said}");
+        // The side that is tighter is said once, its reason below.
+        assert!(!said.contains(" tighter; "), "{said}");
+        studio.key(KeyCode::Esc).key(KeyCode::Esc);
+    }
+    let profile = studio.client("t-feldmann").profile;
+    assert!(due > 0 || profile.screening.is_some());
+}
