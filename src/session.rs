@@ -20,4 +20,4 @@ pub use course::Leg;
 pub use cut_off::CutOff;
 pub use live::Live;
 pub use message::{Bell, Input, Outcome, Pause};
-pub use view::{Phase, Stage};
+pub use view::{Hurt, Phase, Stage};

@@ -62,7 +62,7 @@ pub struct Live {
     /// The step whose report came last.
     pub(super) last: Option<usize>,
     /// The step that was last stopped for pain, and what was left out for it.
-    pub(super) hurt: Option<(usize, Vec<usize>)>,
+    pub(super) hurt: Option<(Step, Vec<Step>)>,
     /// What was agreed to at the start.
     pub(super) agreed: Consent,
     /// What is agreed to now.

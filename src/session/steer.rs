@@ -206,11 +206,11 @@ impl Live {
                     if same { "not done: pain on the other side" } else { "not done: pain in its muscles" };
                 why.clone_into(&mut self.works[other].note);
                 self.leave(other, Ended::Skipped, now, outcomes);
-                left_out.push(other);
+                left_out.push(self.works[other].step.clone());
             }
         }
         self.last = Some(index);
-        self.hurt = Some((index, left_out));
+        self.hurt = Some((self.works[index].step.clone(), left_out));
         self.pause = Some(Pause::Pain);
         self.arrive(index + 1, now, outcomes);
         None

@@ -80,7 +80,11 @@ pub struct Phase<'a> {
     pub paused: Option<Pause>,
     /// Seconds under stretch of this step so far.
     pub held: Seconds,
-    /// The level that a key would set or has set: of this step, or of the last one in between.
+    /// The step that a level would be for: this one, or the last one in between.
+    pub rated: Option<&'a Step>,
+    /// Whether that is the step before this one.
+    pub rates_last: bool,
+    /// The level that a key would set or has set.
     pub level: Option<Level>,
     /// Seconds since the start of the block.
     pub elapsed: Seconds,
@@ -92,7 +96,22 @@ pub struct Phase<'a> {
     pub lateness: i32,
 }
 
+/// A stretch that was stopped for pain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Hurt<'a> {
+    /// The step.
+    pub step: &'a Step,
+    /// What was left out for it: its other side, and what reaches the same muscles on its side.
+    pub left_out: &'a [Step],
+}
+
 impl Live {
+    /// What was stopped for pain, while the block stands still for it.
+    pub fn hurt(&self) -> Option<Hurt<'_>> {
+        let (step, left_out) = self.hurt.as_ref().filter(|_| self.pause == Some(Pause::Pain))?;
+        Some(Hurt { step, left_out })
+    }
+
     /// What is shown at a moment.
     pub fn phase(&self, now: Moment) -> Phase<'_> {
         let now = self.clamp(now);
@@ -101,6 +120,10 @@ impl Live {
             Place::Step(index) => (index + 1, self.next_after(index)),
             _ => (0, None),
         };
+        let rated = self.rated().filter(|&index| {
+            let work = &self.works[index];
+            !work.held.is_zero() || work.ended.is_none()
+        });
         let held = work.map(|work| {
             let running = if self.is_running() && self.stage().is_stretch() {
                 now.since(self.since)
@@ -119,7 +142,9 @@ impl Live {
             count: self.works.len(),
             paused: self.pause,
             held: held.unwrap_or_default(),
-            level: self.rated().and_then(|index| self.works[index].level),
+            rated: rated.map(|index| &self.works[index].step),
+            rates_last: rated.is_some_and(|index| self.place != Place::Step(index)),
+            level: rated.and_then(|index| self.works[index].level),
             elapsed: whole(now.since(self.started)),
             remaining: rounded_up(self.remaining_now(now)),
             until_due: signed(self.due, now),

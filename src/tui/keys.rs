@@ -86,6 +86,8 @@ pub enum Action {
     NarrowConsent,
     /// So many minutes are left.
     MinutesLeft,
+    /// All about the step under way.
+    InFull,
     /// To the step before.
     StepBack,
     /// End the block here.
@@ -354,6 +356,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Live, Char('s'), A::Skip, "skip to the next step", "skip"),
     bind(P::Live, Char('c'), A::NarrowConsent, "the client agrees to less than before", "less consent"),
     bind(P::Live, Char('m'), A::MinutesLeft, "so many minutes are left: plan the rest again", "minutes"),
+    bind(P::Live, Char('i'), A::InFull, "all about this stretch and the cautions in force", "all about it"),
     bind(P::Live, Char('+'), A::Extend, "hold ten seconds longer", "longer"),
     bind(P::Live, Code(C::Enter), A::Choose, "begin the hold now", "begin hold"),
     bind(P::Live, Char('f'), A::Finish, "end the block here and review it", "finish"),

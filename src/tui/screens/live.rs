@@ -1,6 +1,8 @@
 //! What now, and how long? The block runs by itself; every key is for what goes differently.
 
+mod cues;
 pub mod draw;
+mod words;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -23,6 +25,9 @@ use super::{Input, Next, Screen, review};
 
 /// How much longer one key makes a hold.
 const LONGER: Seconds = Seconds::new(10);
+
+/// Lines about a step that can be gone through.
+const MOST_LINES: u16 = 60;
 
 /// A question over the running block.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +54,8 @@ pub struct State {
     job: u64,
     /// Whether the hold ends in a few seconds.
     soon: bool,
+    /// All about the step is shown, from this line on.
+    in_full: Option<u16>,
 }
 
 impl State {
@@ -76,6 +83,7 @@ impl State {
             asking: Asking::Nothing,
             job: 0,
             soon: false,
+            in_full: None,
         }
     }
 
@@ -282,12 +290,34 @@ impl State {
         let paused = self.live.phase(context.now.moment).paused.is_some();
         match action {
             Action::Digit(digit) => match Level::new(digit.into()) {
-                Ok(level) => self.press(Press::Level(level), context),
+                Ok(level) => {
+                    let phase = self.live.phase(context.now.moment);
+                    let late = phase.rated.filter(|_| phase.rates_last);
+                    let words = late.map(|step| words::counted_for(level, step));
+                    let next = self.press(Press::Level(level), context);
+                    if let (Some(words), None) = (words, &context.shared.notice) {
+                        context.shared.say(Tone::Good, words);
+                    }
+                    next
+                }
                 Err(refused) => {
                     context.shared.say(Tone::Caution, refused.to_string());
                     Next::Stay
                 }
             },
+            Action::InFull => {
+                self.in_full = if self.in_full.is_some() { None } else { Some(0) };
+                Next::Stay
+            }
+            Action::Up | Action::Down if let Some(first) = self.in_full => {
+                let by = if action == Action::Up { -1 } else { 1 };
+                self.in_full = Some(first.saturating_add_signed(by).min(MOST_LINES));
+                Next::Stay
+            }
+            Action::Back if self.in_full.is_some() => {
+                self.in_full = None;
+                Next::Stay
+            }
             Action::Pause => self.press(if paused { Press::Resume } else { Press::Pause }, context),
             Action::Choose if paused => self.press(Press::Resume, context),
             Action::Choose => self.press(Press::Advance, context),

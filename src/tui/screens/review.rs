@@ -230,6 +230,13 @@ impl State {
         };
         let mut report = before.clone();
         mend(&mut report);
+        let is_mended = (report.held, report.level) != (before.held, before.level);
+        if is_mended && is_done_after_all(&report) {
+            report.ended = Ended::Done;
+            if report.note.starts_with("not done: ") {
+                report.note.clear();
+            }
+        }
         if report != before {
             self.past.push((number, before));
             self.session.reports.insert(number, report.clone());
@@ -273,6 +280,16 @@ impl State {
                 name(shared, report)
             ));
         }
+        let reports = || self.session.reports.values();
+        for report in reports().filter(|report| report.ended == Ended::Done) {
+            let form = shared.catalogue.form(&report.stretch, &report.form).map(|(_, form)| form);
+            let alone = report.side.filter(|side| {
+                let other = Some(side.other());
+                form.is_some_and(|form| form.workings().contains(&other))
+                    && !reports().any(|twin| twin.stretch == report.stretch && twin.side == other)
+            });
+            remarks.extend(alone.map(|side| format!("{}: on the {side} only", name(shared, report))));
+        }
         remarks
     }
 
@@ -313,7 +330,12 @@ impl State {
             paint.row(foot, cells(y), Tone::Text, remark);
         }
         let y = cells(remarks.len()).min(3);
-        paint.row(foot, y, Tone::Dim, &format!("{held} under stretch in {} min", self.session.minutes.get()));
+        paint.row(
+            foot,
+            y,
+            Tone::Dim,
+            &format!("{held} under stretch; {} min were planned", self.session.minutes.get()),
+        );
         let (field, hint) = if self.typing == Some(Line::Elsewhere) {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
         } else if self.typing == Some(Line::Angle) {
@@ -434,6 +456,11 @@ impl State {
         }
         lines
     }
+}
+
+/// Whether a step that was skipped was held and answered all the same; pain and withdrawn consent stay what they are.
+fn is_done_after_all(report: &Report) -> bool {
+    report.ended == Ended::Skipped && report.held > Seconds::ZERO && report.level.is_some()
 }
 
 /// The degrees that were typed; none takes them out again.

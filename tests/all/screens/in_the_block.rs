@@ -146,3 +146,172 @@ fn what_was_kept_in_the_plan_and_is_done_does_not_hinder_a_new_one() {
     studio.press("m8").enter();
     assert_seen(&studio, &["the rest is planned again"]);
 }
+
+/// The words of the cues' column at 80 by 24, one behind the other.
+fn cues(studio: &Studio) -> String {
+    let screen = studio.screen(80, 24);
+    let column = screen.lines().map(|line| line.chars().skip(44).collect::<String>());
+    column.collect::<Vec<_>>().join(" ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
+    let mut seen = 0;
+    for client in ["lind", "feldm", "achter", "byrne", "oldenb"] {
+        let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+        studio.press(client).enter().press("=").enter();
+        if studio.screen(80, 24).contains("of 13") {
+            studio.press("a");
+        }
+        studio.press("y");
+        while !studio.screen(80, 24).contains("What came out?") {
+            let (screen, shown) = (studio.screen(80, 24), cues(&studio));
+            let lines = studio.app.lines(studio.now());
+            let of = |what: &str| lines.iter().find_map(|line| line.strip_prefix(what)).map(str::to_owned);
+            for what in ["Watch: ", "Say: ", "Hands: "] {
+                let Some(words) = of(what) else { continue };
+                let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+                assert!(shown.contains(&words), "{what}{words}\n{screen}");
+                seen += 1;
+            }
+            studio.enter();
+        }
+    }
+    assert!(seen > 100, "{seen}");
+}
+
+#[test]
+fn one_key_shows_all_about_the_stretch_while_it_runs_on() {
+    let mut studio = begun();
+    studio.enter().enter().press("i");
+    for words in [
+        "i closes",
+        "HOLD",
+        "RIGHT",
+        "watch",
+        "feet",
+        "spine",
+        "mistakes",
+        "in force",
+        "no work on the floor",
+    ] {
+        assert_seen(&studio, &[words]);
+    }
+    let lines = studio.app.lines(studio.now()).join("\n");
+    for words in
+        ["Watch: ", "Mistakes: ", "In force: cannot easily get up from the floor: no work on the floor"]
+    {
+        assert!(lines.contains(words), "{words}\n{lines}");
+    }
+    let before = studio.screen(80, 24);
+    studio.wait(3);
+    assert_ne!(studio.screen(80, 24), before, "the seconds go on");
+    studio.press("p");
+    let reports = studio.client("w-lindqvist").sessions.last().expect("one").reports.clone();
+    assert_eq!(reports[&1].ended, matside::client::Ended::Pain);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["PAIN: Chest at a wall or door frame, right, is stopped"]);
+}
+
+#[test]
+fn pain_names_what_was_stopped_and_what_is_left_out_and_asks_before_the_same_region() {
+    let mut studio = begun();
+    studio.enter().enter().wait(10).press("p");
+    let words = |studio: &Studio| studio.screen(80, 24).split_whitespace().collect::<Vec<_>>().join(" ");
+    let shown = words(&studio);
+    let left_out = "PAIN: Chest at a wall or door frame, right, is stopped; left out: its left side";
+    assert!(shown.contains(left_out), "{shown}");
+    assert!(shown.contains("Space goes on with "), "{shown}");
+    let lines = studio.app.lines(studio.now()).join("\n");
+    assert!(lines.contains(left_out), "{lines}");
+    while !studio.screen(80, 24).contains("What came out?") {
+        studio.press(" ").wait(7);
+    }
+    let session = studio.client("w-lindqvist").sessions.last().cloned().expect("one");
+    let catalogue = studio.app.shared.catalogue.clone();
+    let targets = |report: &matside::client::Report| -> Vec<matside::body::Muscle> {
+        let (_, form) = catalogue.form(&report.stretch, &report.form).expect("known");
+        form.targets.iter().map(|target| target.muscle).collect()
+    };
+    let hurt = session.reports[&1].clone();
+    assert_eq!(hurt.ended, matside::client::Ended::Pain);
+    for report in session.reports.values().skip(1).filter(|report| report.held.get() > 0) {
+        let apart = report.side.is_some() && report.side != hurt.side;
+        let meets = targets(report).iter().any(|muscle| targets(&hurt).contains(muscle));
+        assert!(apart || !meets, "{} reaches what hurt", report.stretch);
+    }
+}
+
+#[test]
+fn after_pain_in_the_neck_the_next_stretch_of_the_neck_is_asked_about_first() {
+    let mut studio = Studio::demo_planned_with(Effort { passes: 1 });
+    studio.press("achter").enter().press("=").enter();
+    if studio.screen(80, 24).contains("of 13") {
+        studio.press("a");
+    }
+    studio.press("y").enter().enter().wait(5).press("p");
+    let lines = studio.app.lines(studio.now());
+    assert!(lines[1].starts_with("PAIN: ") && lines[1].contains(", left, is stopped"), "{lines:?}");
+    let asks = "the next one is at the neck, too: ask first; s leaves it out, Space goes on";
+    assert_eq!(lines[2], asks);
+    assert_seen(&studio, &["PAIN: ", "the next one is at the neck, too: ask first; s leaves it out"]);
+    let before = studio.screen(80, 24);
+    studio.press("s");
+    assert!(!studio.screen(80, 24).contains("PAIN") && studio.screen(80, 24) != before);
+}
+
+#[test]
+fn an_answer_that_comes_late_says_for_which_stretch_it_counts() {
+    let mut studio = begun();
+    hold(&mut studio, 12, "3");
+    assert_seen(&studio, &["SET UP", "[3]  right Chest at a wall"]);
+    studio.press("4");
+    assert_seen(&studio, &["4 for Chest at a wall or door frame, right", "[4]  right Chest at a wall"]);
+    assert!(!studio.screen(120, 40).contains("ease off"), "the new stretch has no answer yet");
+    studio.enter();
+    assert_seen(&studio, &["HOLD", " 1  2  3  4  5  aim"]);
+}
+
+#[test]
+fn all_that_is_narrowed_stays_shown() {
+    let mut studio = begun();
+    studio.enter().enter().press("cm").press("cb");
+    assert_seen(&studio, &["no massage; a mat or towel stays between hand and client"]);
+    studio.press("cs");
+    let all = "no hands: self-stretch only; no massage; a mat or towel stays between";
+    assert_seen(&studio, &[all]);
+    assert!(studio.app.lines(studio.now()).join("\n").contains(all));
+}
+
+#[test]
+fn late_says_what_is_due_and_what_can_be_done() {
+    let mut studio = begun();
+    studio.enter().enter().press(" ").wait(60).press(" ");
+    let screen = studio.screen(80, 24);
+    assert!(screen.contains("late   due in ") && !screen.contains("up in"), "{screen}");
+    assert!(studio.screen(120, 40).contains("late: m plans the rest again   due in "));
+    let mut studio = begun();
+    assert_seen(&studio, &["✓ on time   up in "]);
+    hold(&mut studio, 12, "3");
+    assert_seen(&studio, &[" early   up in "]);
+}
+
+#[test]
+fn a_skipped_step_that_is_held_and_answered_in_the_review_counts_as_done() {
+    let mut studio = begun();
+    studio.enter().enter().press("s");
+    hold(&mut studio, 12, "3");
+    studio.press("f");
+    let first = |studio: &Studio| {
+        let session = studio.client("w-lindqvist").sessions.last().cloned().expect("one");
+        session.reports[&1].clone()
+    };
+    assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
+    assert_seen(&studio, &["10 min were planned", "Calf at the wall: on the right only"]);
+    studio.key(KeyCode::Home).press("+");
+    assert_eq!(first(&studio).ended, matside::client::Ended::Skipped, "nothing was answered");
+    studio.key(KeyCode::Home).press("4");
+    assert_eq!(first(&studio).ended, matside::client::Ended::Done);
+    studio.press("u");
+    assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
+}

@@ -204,6 +204,9 @@ fn a_block_from_consent_to_review() {
     draws_everywhere(&mut studio, "SETTLE");
     studio.wait(32).press("5");
     draws_everywhere(&mut studio, "HOLD");
+    studio.press("i");
+    draws_everywhere(&mut studio, "i closes");
+    studio.key(KeyCode::Down).press("i");
     while !studio.screen(80, 24).contains("What came out?") {
         draws_everywhere(&mut studio, "Zoë Ångström");
         studio.wait(7);

@@ -1,0 +1,222 @@
+//! What the running block says, on the screen and in lines.
+
+use std::collections::BTreeSet;
+
+use crate::body::{Level, Region, Seconds};
+use crate::caution::Restrictions;
+use crate::client::{Consent, Narrowed};
+use crate::planner::Step;
+use crate::session::{Pause, Phase, Stage};
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::text;
+use crate::tui::theme::{Glyphs, Tone};
+
+use super::{Asking, State};
+
+/// Seconds that are as good as on time.
+const ON_TIME: i32 = 5;
+
+/// What can be answered where the client agrees to less.
+pub(super) const NARROWER: [(&str, &str); 5] = [
+    ("s", "self-stretch"),
+    ("m", "no massage"),
+    ("b", "mat between"),
+    ("w", "nothing: stop"),
+    ("Space", "all as before"),
+];
+
+/// The stage in a word or two, as it is said.
+pub(super) fn stage_words(stage: Stage) -> String {
+    match stage {
+        Stage::Opening => "SETTLE".to_owned(),
+        Stage::Change { to, .. } => format!("MOVE {}", to.plain_name()),
+        Stage::SetUp => "SET UP".to_owned(),
+        Stage::Hold => "HOLD".to_owned(),
+        Stage::Push { cycle, of } => format!("PUSH  {cycle} of {of}"),
+        Stage::Further { cycle, of } => format!("RELAX, further  {cycle} of {of}"),
+        Stage::Massage => "MASSAGE".to_owned(),
+        Stage::Waiting => "WAITING".to_owned(),
+        Stage::Finished => "DONE".to_owned(),
+    }
+}
+
+pub(super) fn pause_words(pause: Pause) -> String {
+    match pause {
+        Pause::Asked => "standing still; Space goes on".to_owned(),
+        Pause::Pain => "stopped for pain; Space goes on with the next stretch, f finishes".to_owned(),
+        Pause::Consent => "consent is narrower now; Space goes on, f finishes".to_owned(),
+        Pause::Unseen(gap) => format!("nothing was seen for {gap}; Space goes on"),
+    }
+}
+
+/// Late or early, in words with a sign before them.
+pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, String) {
+    let clock = Seconds::new(lateness.unsigned_abs());
+    match lateness {
+        ..0 if lateness < -ON_TIME => (Tone::Text, format!("- {clock} early")),
+        late if late > ON_TIME => (Tone::Caution, format!("{} {clock} late", glyphs.caution)),
+        _ => (Tone::Good, format!("{} on time", glyphs.done)),
+    }
+}
+
+/// What an answer above the aim asks for, and what else means the same.
+pub(super) fn ease_off(phase: &Phase<'_>) -> Option<(String, &'static str)> {
+    let (level, aim) = (phase.level.filter(|_| !phase.rates_last)?, phase.step?.aim);
+    (level > aim).then(|| (format!("{level}: ease off to {aim}."), "A trembling limb means the same."))
+}
+
+/// A step by its name and side.
+pub(super) fn named(step: &Step) -> String {
+    format!("{}, {}", step.name, side_words(step.side))
+}
+
+/// Everything about a step: what it is, what is read and said, and the cautions in force.
+pub(super) fn all_about(
+    step: &Step,
+    restrictions: &Restrictions,
+    shared: &Shared,
+) -> Vec<(&'static str, String)> {
+    let mut lines =
+        vec![("Stretch", format!("{}; {}, aim {}", named(step), dose_sentence(step.dose), step.aim))];
+    if let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) {
+        let cues = &form.cues;
+        lines.push(("Form", format!("{}; {}", form.name, step.position.plain_name())));
+        lines.extend([
+            ("Watch", cues.watch.clone()),
+            ("Say", cues.said(step.dose.method())),
+            ("Hands", cues.hands.clone()),
+            ("Feet", cues.feet.clone()),
+            ("Spine", cues.spine.clone()),
+            ("Mistakes", cues.mistakes.clone()),
+        ]);
+    }
+    for caution in restrictions.in_force() {
+        let words = [&caution.limited, &caution.fine, &caution.say, &caution.red_flag];
+        let words: Vec<&str> =
+            words.into_iter().filter(|words| !words.is_empty()).map(String::as_str).collect();
+        lines.push(("In force", format!("{}: {}", caution.title, words.join("; "))));
+    }
+    lines.retain(|(_, words)| !words.is_empty());
+    lines
+}
+
+impl State {
+    /// What the client took out of the consent, all of it.
+    pub(super) fn narrowed_words(&self) -> Option<String> {
+        let is_narrowed = |what| self.session.narrowed.contains_key(&what);
+        let alone = self.live.consent() == Consent::SelfStretch || is_narrowed(Narrowed::SelfStretch);
+        let words = [
+            (alone, "no hands: self-stretch only"),
+            (is_narrowed(Narrowed::NoMassage), "no massage"),
+            (is_narrowed(Narrowed::MatBetween), "a mat or towel stays between hand and client"),
+        ];
+        let words: Vec<&str> = words.iter().filter(|(holds, _)| *holds).map(|(_, words)| *words).collect();
+        (!words.is_empty()).then(|| words.join("; "))
+    }
+
+    /// What was stopped for pain and what goes with it, and how it goes on, while the block stands still for it.
+    pub(super) fn pain_words(&self, phase: &Phase<'_>, shared: &Shared) -> Option<(String, String)> {
+        let hurt = self.live.hurt()?;
+        let (own, others): (Vec<&Step>, Vec<&Step>) =
+            hurt.left_out.iter().partition(|step| step.stretch == hurt.step.stretch);
+        let mut left_out: Vec<String> =
+            own.iter().map(|step| format!("its {} side", side_words(step.side))).collect();
+        let same = |step: &&Step| format!("{} (same muscles)", named(step));
+        left_out.extend(others.iter().map(same));
+        let mut words = format!("PAIN: {}, is stopped", named(hurt.step));
+        if !left_out.is_empty() {
+            words.push_str("; left out: ");
+            words.push_str(&text::list(&left_out));
+        }
+        let then = match phase.step {
+            Some(next) => match common_region(hurt.step, next, shared) {
+                Some(region) => {
+                    format!("the next one is at the {region}, too: ask first; s leaves it out, Space goes on")
+                }
+                None => format!("Space goes on with {}; f finishes", named(next)),
+            },
+            None => "Space goes on, f finishes".to_owned(),
+        };
+        Some((words, then))
+    }
+
+    /// The block as lines. The countdown is said in steps, so that a screen reader is not kept talking.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+        let phase = self.live.phase(now.moment);
+        let mut lines =
+            vec![format!("{}, step {} of {}", self.client.profile.name, phase.number, phase.count)];
+        let left = phase.left.get();
+        let said = match left {
+            0..=5 => left,
+            6..=10 => 10,
+            _ => left.div_ceil(10) * 10,
+        };
+        if let Some((what, then)) = self.pain_words(&phase, shared) {
+            lines.extend([what, then]);
+        } else {
+            lines.extend(phase.paused.map(pause_words));
+        }
+        if let Some(step) = phase.step {
+            lines.push(format!("{}: {}", stage_words(phase.stage), named(step)));
+            lines.push(format!("{}, {said} seconds or less to go", stage_words(phase.stage)));
+            let all = all_about(step, &self.restrictions, shared);
+            let short = ["Watch", "Say", "Hands", "Feet", "Spine"];
+            let wanted = all.iter().filter(|(what, _)| self.in_full.is_some() || short.contains(what));
+            lines.extend(wanted.map(|(what, words)| format!("{what}: {words}")));
+        } else {
+            lines.push(stage_words(phase.stage));
+        }
+        if let Some(rated) = phase.rated {
+            let of = if phase.rates_last { format!(" for {}", named(rated)) } else { String::new() };
+            lines.extend(phase.level.map(|level| format!("Level {level}{of}")));
+        }
+        lines.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
+        lines.extend(phase.next.map(|step| format!("Next: {}, {}", step.position.plain_name(), named(step))));
+        lines.extend(self.narrowed_words().map(|words| format!("Agreed to: {words}")));
+        if self.asking == Asking::Narrow {
+            let answers: Vec<String> = NARROWER.iter().map(|(key, words)| format!("{key} {words}")).collect();
+            lines.push(format!("What is still fine? {}", answers.join(", ")));
+        }
+        if phase.paused.is_none() {
+            lines.push(lateness_words(phase.lateness, shared.theme.glyphs()).1);
+        }
+        lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        lines
+    }
+}
+
+/// The region that two steps have in common, if they meet on a side; neck, back and trunk have no sides.
+fn common_region(one: &Step, other: &Step, shared: &Shared) -> Option<Region> {
+    let meet = one.side.is_none() || other.side.is_none() || one.side == other.side;
+    let regions = |step: &Step| -> BTreeSet<Region> {
+        let form = shared.catalogue.form(&step.stretch, &step.form);
+        form.map_or_else(
+            || step.muscles.iter().map(|muscle| muscle.region()).collect(),
+            |(_, form)| form.targets.iter().map(|target| target.muscle.region()).collect(),
+        )
+    };
+    let midline = |region: &Region| matches!(region, Region::Neck | Region::Back | Region::Trunk);
+    let common = &regions(one) & &regions(other);
+    common.into_iter().find(|region| meet || midline(region))
+}
+
+/// A level that was typed, where it counts for the step before.
+pub(super) fn counted_for(level: Level, step: &Step) -> String {
+    format!("{level} for {}", named(step))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tui::theme::{Depth, Ground, Theme};
+
+    #[test]
+    fn early_on_time_and_late_differ_by_their_signs() {
+        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let signs = [-60, 0, 60].map(|late| lateness_words(late, theme.glyphs()).1.chars().next());
+        assert_eq!(signs, [Some('-'), Some('*'), Some('!')]);
+        assert!([-5, 5].iter().all(|late| lateness_words(*late, theme.glyphs()).1.ends_with("on time")));
+    }
+}
