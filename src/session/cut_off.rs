@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Minutes, Muscle, Seconds, Side, Unit};
-use crate::catalogue::{Catalogue, Form, Helper, Method, Position, Target};
+use crate::catalogue::{Catalogue, Form, Helper, Method, Position, StretchId, Target};
 use crate::caution::Restrictions;
 use crate::client::{Consent, Ended, Report, Session};
 use crate::planner::{Dose, Plan, Progress, Step, way};
@@ -44,11 +44,11 @@ pub struct CutOff {
 impl CutOff {
     /// What a session has done and owes, if it has `left` until the client stands up.
     ///
-    /// Other sides that do not fit any more are not owed, nor are those that a caution, the consent or pain rules
-    /// out now. `older` makes the ways longer, as in a plan.
+    /// Other sides that do not fit any more are not owed, nor are those that a caution, the consent, the trainer or
+    /// pain rules out now. `older` makes the ways longer, as in a plan.
     pub fn of(
         session: &Session,
-        consent: Consent,
+        (consent, skipped): (Consent, &[StretchId]),
         left: Seconds,
         older: bool,
         catalogue: &Catalogue,
@@ -69,7 +69,7 @@ impl CutOff {
         }
         // What needs no other position comes first.
         let mut owing: Vec<(&Report, &Form)> = reports()
-            .filter(|report| is_owing(report, session))
+            .filter(|report| is_owing(report, session) && !skipped.contains(&report.stretch))
             .filter_map(|report| Some((report, form_of(report)?)))
             .collect();
         owing.sort_by_key(|(_, form)| at.is_some_and(|at| at.0 != form.position));

@@ -221,7 +221,7 @@ impl State {
             Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
                 let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
-                self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan)));
+                self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan), context));
                 if let Some(Ok(plan)) = &self.plan {
                     self.ahead.about(plan);
                 }
@@ -301,12 +301,13 @@ impl State {
         self.ask_plan(Purpose::Aside, minutes, wishes, context);
     }
 
-    fn ask_plan(&self, purpose: Purpose, minutes: Minutes, wishes: Wishes, context: &mut Context<'_>) {
+    fn ask_plan(&self, purpose: Purpose, minutes: Minutes, mut wishes: Wishes, context: &mut Context<'_>) {
         let (Some(client), Some(restrictions)) = (&self.client, &self.restrictions) else { return };
         let mut client = Arc::clone(client);
         if self.narrowed.contains(&Narrowed::NoMassage) {
             Arc::make_mut(&mut client).profile.massage = false;
         }
+        let progress = self.carried.as_ref().map(|carried| carried.progress(&mut wishes));
         let question = Question {
             client,
             restrictions: Arc::clone(restrictions),
@@ -315,7 +316,7 @@ impl State {
             minutes,
             consent: self.consent,
             wishes,
-            progress: self.carried.as_ref().map(Carried::progress),
+            progress,
         };
         context.ask(Effect::Solve { job: self.job, purpose, question: Box::new(question) });
     }

@@ -50,7 +50,7 @@ fn session(reports: Vec<Report>) -> Session {
 
 fn rest(reports: Vec<Report>, left: u32, restrictions: &Restrictions) -> CutOff {
     let catalogue = Catalogue::built_in();
-    CutOff::of(&session(reports), Consent::HandsOn, Seconds::new(left), false, catalogue, restrictions)
+    CutOff::of(&session(reports), (Consent::HandsOn, &[]), Seconds::new(left), false, catalogue, restrictions)
 }
 
 fn sides(rest: &CutOff) -> Vec<(String, Option<Side>, u32)> {

@@ -315,3 +315,45 @@ fn a_skipped_step_that_is_held_and_answered_in_the_review_counts_as_done() {
     studio.press("u");
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
 }
+
+#[test]
+fn of_every_form_the_words_that_matter_fit_in_a_low_terminal() {
+    /// Rows and columns that 80 by 24 leaves below phase, side and name.
+    const ROOM: (usize, usize) = (11, 34);
+    /// Columns of a name in one row.
+    const NAME: usize = 40;
+    for stretch in matside::catalogue::Catalogue::built_in().stretches() {
+        for form in &stretch.forms {
+            for &method in matside::catalogue::Method::ALL {
+                let words = [&form.cues.watch, &form.cues.said(method), &form.cues.hands];
+                let rows: usize =
+                    words.map(|words| matside::tui::text::wrap(words, ROOM.1).len()).iter().sum();
+                let name = matside::tui::text::wrap(&stretch.name, NAME).len() - 1;
+                assert!(rows + name <= ROOM.0, "{} {}: {rows} rows", stretch.id, form.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn an_owed_side_can_be_left_out_and_what_is_kept_does_not_hinder_the_rest() {
+    let mut studio = begun();
+    hold(&mut studio, 12, "3");
+    hold(&mut studio, 12, "4");
+    let mut studio = studio.killed();
+    studio.press("lind").enter().enter().key(KeyCode::Tab);
+    let steps = |studio: &Studio| {
+        let lines = studio.app.lines(studio.now());
+        lines.into_iter().filter(|line| line.contains(". at ")).collect::<Vec<_>>()
+    };
+    let before = steps(&studio);
+    assert!(before.len() > 4 && before[0].contains("left, Chest at a wall"), "{before:?}");
+    studio.press("p");
+    assert_eq!(steps(&studio).len(), before.len(), "the rest stays");
+    studio.press("x");
+    let after = steps(&studio);
+    assert!(after[0].contains("left, Calf at the wall"), "{after:?}");
+    assert!(!after.iter().any(|step| step.contains("Chest at a wall")), "{after:?}");
+    studio.press("u");
+    assert!(steps(&studio)[0].contains("left, Chest at a wall"));
+}

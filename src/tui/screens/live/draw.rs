@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds};
+use crate::planner::Dose;
 use crate::session::{Phase, Stage};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
@@ -239,6 +240,14 @@ fn draw_next(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
     let position =
         if moves { format!("{} {}, ", glyphs.arrow, step.position.plain_name()) } else { String::new() };
     let side = format!("{} {}", glyphs.side(step.side), side_words(step.side));
+    let full = dose_sentence(step.dose);
+    let taken = text::width(&position) + text::width(&side) + text::width(&step.name) + 6 + 2 + 2;
+    let dose = match step.dose {
+        Dose::ContractRelax(dose) if taken + text::width(&full) > usize::from(area.width) => {
+            format!("contract-relax, {} times", dose.cycles)
+        }
+        _ => full,
+    };
     paint.spans(
         area,
         0,
@@ -250,7 +259,7 @@ fn draw_next(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
             (Tone::Text, "  "),
             (Tone::Text, &step.name),
             (Tone::Dim, ", "),
-            (Tone::Dim, &dose_sentence(step.dose)),
+            (Tone::Dim, &dose),
         ],
     );
 }

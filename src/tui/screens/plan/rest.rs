@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
 use crate::client::{Consent, Narrowed, Session};
-use crate::planner::{OLDER_FROM, Plan, Progress};
+use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
 use crate::session::CutOff;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
@@ -52,9 +52,11 @@ impl Carried {
         (end + moved).max(now + TimeDelta::minutes(1))
     }
 
-    /// What the rest is to be planned with.
-    pub(super) fn progress(&self) -> Progress {
-        self.stock.as_ref().map(|stock| stock.progress().clone()).unwrap_or_default()
+    /// What the rest is to be planned with; what is done must not be asked for again.
+    pub(super) fn progress(&self, wishes: &mut Wishes) -> Progress {
+        let progress = self.stock.as_ref().map(|stock| stock.progress().clone()).unwrap_or_default();
+        wishes.pinned.retain(|pinned| !progress.finished.contains(pinned));
+        progress
     }
 }
 
@@ -85,7 +87,7 @@ impl State {
         let older = client.profile.age(context.today()).is_some_and(|age| age >= OLDER_FROM);
         carried.stock = Some(CutOff::of(
             &carried.session,
-            self.consent,
+            (self.consent, &self.choice.wishes.skipped),
             Seconds::new(u32::try_from(left).unwrap_or(0)),
             older,
             &context.shared.catalogue,
@@ -94,10 +96,17 @@ impl State {
     }
 
     /// The owed sides with what was planned behind them.
-    pub(super) fn with_owed(&self, rest: Result<Plan, String>) -> Result<Plan, String> {
+    pub(super) fn with_owed(
+        &self,
+        rest: Result<Plan, String>,
+        context: &mut Context<'_>,
+    ) -> Result<Plan, String> {
         let Some(stock) = self.carried.as_ref().and_then(|carried| carried.stock.as_ref()) else {
             return rest;
         };
+        if let (Err(why), 1..) = (&rest, stock.owes().0) {
+            context.shared.say(Tone::Caution, format!("the other sides that are owed, and no more: {why}"));
+        }
         match rest {
             Err(why) if stock.owes().0 == 0 => Err(why),
             rest => Ok(stock.before(rest.ok(), self.choice.minutes)),
