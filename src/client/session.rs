@@ -45,6 +45,8 @@ named! {
         Pain = "pain",
         /// The client withdrew consent.
         Withdrawn = "withdrawn",
+        /// The program was left in the middle of it.
+        CutOff = "cut-off",
     }
 }
 

@@ -96,7 +96,7 @@ impl CutOff {
         let hurt: BTreeSet<Muscle> = sore.into_iter().map(|unit| unit.muscle).collect();
         let hurts = |form: &Form| form.targets.iter().any(|target| hurt.contains(&target.muscle));
         let mut finished: Vec<_> = reports()
-            .filter(|report| report.ended != Ended::Withdrawn)
+            .filter(|report| !matches!(report.ended, Ended::Withdrawn | Ended::CutOff))
             .map(|report| report.stretch.clone())
             .collect();
         let barred = catalogue.stretches().iter().filter(|stretch| stretch.forms.iter().any(hurts));
@@ -147,7 +147,9 @@ impl CutOff {
 
 /// Whether a stretch was done on one side and nothing was said of the other one.
 fn is_owing(report: &Report, session: &Session) -> bool {
-    let of_it = || session.reports.values().filter(|other| other.stretch == report.stretch);
+    // What the program was left in the middle of is begun anew.
+    let over = || session.reports.values().filter(|other| other.ended != Ended::CutOff);
+    let of_it = || over().filter(|other| other.stretch == report.stretch);
     report.ended == Ended::Done
         && report.held > Seconds::ZERO
         && report.side.is_some_and(|side| of_it().all(|other| other.side == Some(side)))

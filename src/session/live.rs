@@ -308,7 +308,7 @@ impl Live {
         let work = &mut self.works[index];
         work.over = Some(at);
         // Breaking off what was done once already does not undo it.
-        if !(work.reopened && ended == Ended::Skipped) {
+        if !(work.reopened && matches!(ended, Ended::Skipped | Ended::CutOff)) {
             work.ended = Some(ended);
         }
         work.reopened = false;

@@ -33,6 +33,8 @@ pub enum Input {
     MinutesLeft(Seconds),
     /// Ends the block.
     Finish,
+    /// The program is left: what is under way is written down, and the block can be taken up.
+    CutOff,
 }
 
 /// Why the laptop rings.

@@ -223,7 +223,7 @@ impl Live {
         for report in self.earlier.values() {
             let targets = self.targets(&report.stretch, &report.form).unwrap_or_default();
             count(&mut done, &targets, report.side, report.held);
-            if report.ended != Ended::Withdrawn {
+            if !matches!(report.ended, Ended::Withdrawn | Ended::CutOff) {
                 finished.push(report.stretch.clone());
             }
         }

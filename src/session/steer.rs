@@ -46,6 +46,10 @@ impl Live {
                 self.finish(Ended::Skipped, now, &mut outcomes);
                 None
             }
+            Input::CutOff => {
+                self.finish(Ended::CutOff, now, &mut outcomes);
+                None
+            }
         };
         outcomes.extend(refused.map(Outcome::Ignored));
         self.announce_end(&mut outcomes);
@@ -287,7 +291,7 @@ impl Live {
     fn finish(&mut self, ended: Ended, now: Moment, outcomes: &mut Vec<Outcome>) {
         if let Place::Step(index) = self.place {
             let begun = self.stage().is_work() || self.works[index].held.as_nanos() > 0;
-            if begun || ended != Ended::Skipped {
+            if begun || !matches!(ended, Ended::Skipped | Ended::CutOff) {
                 self.leave(index, ended, now, outcomes);
             }
         }

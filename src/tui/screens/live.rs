@@ -131,8 +131,16 @@ impl State {
             Input::Leave => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context);
+                self.cut_off(context);
                 Next::Stay
             }
+        }
+    }
+
+    /// Writes down what is under way, before the block is left to be taken up another time.
+    fn cut_off(&mut self, context: &mut Context<'_>) {
+        if !self.live.is_finished() {
+            self.press(Press::CutOff, context);
         }
     }
 
@@ -262,6 +270,7 @@ impl State {
             Asking::Leave => {
                 self.asking = Asking::Nothing;
                 if action == Action::Back {
+                    self.cut_off(context);
                     context.ask(Effect::Release);
                     context.shared.say(Tone::Text, "the block is kept as it is and offered again");
                     return Next::Home;

@@ -38,7 +38,7 @@ impl Progress {
     const fn over(ended: Ended, done: Self) -> Self {
         match ended {
             Ended::Done => done,
-            Ended::Skipped | Ended::Withdrawn => Self::Missed,
+            Ended::Skipped | Ended::Withdrawn | Ended::CutOff => Self::Missed,
             Ended::Pain => Self::Hurt,
         }
     }

@@ -1,6 +1,6 @@
 //! Keys that slip: nothing is agreed to, lost or done to somebody else by one.
 
-use matside::client::Consent;
+use matside::client::{Consent, Ended};
 use matside::planner::Effort;
 use ratatui::crossterm::event::KeyCode;
 
@@ -104,4 +104,32 @@ fn a_card_is_saved_where_the_terminal_goes_away() {
     studio.key(KeyCode::F(2)).press(" the Second");
     studio.send(matside::tui::msg::Msg::Leave);
     assert_eq!(studio.client("ilse-brandt").profile.name, "Ilse Brandt the Second");
+}
+
+#[test]
+fn a_hold_that_the_program_is_left_in_is_written_with_its_level_and_begun_anew() {
+    for leaves in ["at once", "back", "gone"] {
+        let mut studio = Studio::with(&["Ilse Brandt"]);
+        studio.enter().press("ham").enter().enter().press("y").wait(33).press("3");
+        let name = studio.app.lines(studio.now()).join("\n");
+        match leaves {
+            "at once" => studio.control('c'),
+            "back" => studio.key(KeyCode::Esc).key(KeyCode::Esc),
+            _ => {
+                studio.send(matside::tui::msg::Msg::Leave);
+                &mut studio
+            }
+        };
+        let session = studio.client("ilse-brandt").sessions[0].clone();
+        let report = session.reports.values().next_back().expect("on the disk").clone();
+        assert_eq!(report.ended, Ended::CutOff, "{leaves}: {name}");
+        assert!(report.held.get() > 0 && report.level.is_some_and(|level| level.get() == 3), "{leaves}");
+        assert_eq!(session.closed, None);
+        if leaves == "back" {
+            studio.enter().enter();
+            let stretch =
+                studio.app.shared.catalogue.stretch(&report.stretch).expect("is known").name.clone();
+            assert!(seen(&studio, &stretch), "{}", studio.screen(120, 40));
+        }
+    }
 }

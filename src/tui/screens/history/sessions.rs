@@ -83,6 +83,7 @@ const fn ended_words(ended: Ended) -> &'static str {
         Ended::Skipped => "left out",
         Ended::Pain => "stopped for pain",
         Ended::Withdrawn => "consent withdrawn",
+        Ended::CutOff => "cut off",
     }
 }
 
