@@ -117,15 +117,15 @@ impl HistoryText<'_> {
         let differences = insight::sides(self.client, self.catalogue);
         writeln!(f, "\n  stretch and side, answers 1 to 5 over time      level   held  degrees")?;
         for (stretch, series) in insight::series(self.client) {
-            if !self.takes(&stretch) {
+            if !self.takes(stretch) {
                 continue;
             }
-            let name = self.catalogue.stretch(&stretch).map_or(stretch.as_str(), |stretch| &stretch.name);
+            let name = self.catalogue.stretch(stretch).map_or(stretch.as_str(), |stretch| &stretch.name);
             writeln!(f, "\n  {}", text::harmless(name))?;
             for (side, points) in &series {
                 self.row(f, *side, points)?;
             }
-            if let Some(difference) = differences.iter().find(|difference| difference.stretch == stretch) {
+            if let Some(difference) = differences.iter().find(|difference| difference.stretch == *stretch) {
                 let said = format!("{} side tighter: {}", difference.tighter, difference.why);
                 for line in text::wrapped(&text::harmless(&said), WIDTH - 9) {
                     writeln!(f, "         {line}")?;

@@ -45,7 +45,7 @@ pub fn changes(client: &Client, catalogue: &Catalogue) -> Vec<Change> {
                 point.session < last_session && point.form == now.form && point.method == now.method
             };
             let Some(before) = points.iter().rev().find(alike) else { continue };
-            let Some((named, form)) = catalogue.form(&stretch, &now.form) else { continue };
+            let Some((named, form)) = catalogue.form(stretch, now.form) else { continue };
             let words = difference(before, now, MeasurementError::of_form(form));
             if !words.is_empty() {
                 let text = format!("{}{}: {}", named.name, on(side), words.join(", "));
@@ -90,7 +90,7 @@ pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<A
         lines.push((0, Advice { stretch: None, text }));
     }
     for (stretch, series) in series(client) {
-        let Some(name) = catalogue.stretch(&stretch).map(|stretch| stretch.name.clone()) else { continue };
+        let Some(name) = catalogue.stretch(stretch).map(|stretch| stretch.name.clone()) else { continue };
         for (side, points) in series {
             if let Some((weight, text)) = of_points(&points, &format!("{name}{}", on(side))) {
                 lines.push((weight, Advice { stretch: Some(stretch.clone()), text }));

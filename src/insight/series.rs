@@ -10,13 +10,13 @@ use crate::client::{Client, Ended};
 
 /// One report in a series.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Point {
+pub struct Point<'a> {
     /// The day of the session.
     pub date: NaiveDate,
     /// Which session of the client's file, from 0.
     pub session: usize,
     /// The form.
-    pub form: FormId,
+    pub form: &'a FormId,
     /// How it was worked.
     pub method: Method,
     /// Seconds under stretch.
@@ -30,24 +30,25 @@ pub struct Point {
 }
 
 /// The reports of one stretch, by side (none: both at once), oldest first.
-pub type Series = BTreeMap<Option<Side>, Vec<Point>>;
+pub type Series<'a> = BTreeMap<Option<Side>, Vec<Point<'a>>>;
 
 /// The series of every stretch in the client's file.
-pub fn series(client: &Client) -> BTreeMap<StretchId, Series> {
-    let mut all: BTreeMap<StretchId, Series> = BTreeMap::new();
+pub fn series(client: &Client) -> BTreeMap<&StretchId, Series<'_>> {
+    let mut all: BTreeMap<&StretchId, Series<'_>> = BTreeMap::new();
     for (number, session) in client.sessions.iter().enumerate() {
+        let date = session.at.date_naive();
         for report in session.reports.values() {
             let point = Point {
-                date: session.at.date_naive(),
+                date,
                 session: number,
-                form: report.form.clone(),
+                form: &report.form,
                 method: report.method,
                 held: report.held,
                 level: report.level,
                 angle: report.angle,
                 ended: report.ended,
             };
-            all.entry(report.stretch.clone()).or_default().entry(report.side).or_default().push(point);
+            all.entry(&report.stretch).or_default().entry(report.side).or_default().push(point);
         }
     }
     for points in all.values_mut().flat_map(BTreeMap::values_mut) {

@@ -125,7 +125,7 @@ pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
             else {
                 continue;
             };
-            let Some((_, form)) = catalogue.form(&stretch, &point.form) else { continue };
+            let Some((_, form)) = catalogue.form(stretch, point.form) else { continue };
             let Some(test) = Test::of(form) else { continue };
             let Some(norm) = norm_with_spread(test.name, sample, age) else { continue };
             let short = test.is_short(angle.get(), &norm);

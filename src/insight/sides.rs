@@ -37,19 +37,26 @@ pub fn sides(client: &Client, catalogue: &Catalogue) -> Vec<SideDifference> {
     for (stretch, series) in series(client) {
         let pairs = pairs(&series);
         let Some((last, _)) = pairs.last() else { continue };
-        let Some((named, form)) = catalogue.form(&stretch, &last.form) else { continue };
+        let Some((named, form)) = catalogue.form(stretch, last.form) else { continue };
         let verdict = by_angle(&series, form).or_else(|| by_level(&pairs));
         if let Some((tighter, points, why)) = verdict {
             let main = form.targets.iter().filter(|target| target.share >= 50);
             let units = main.map(|target| Unit { muscle: target.muscle, side: tighter }).collect();
-            found.push(SideDifference { stretch, name: named.name.clone(), tighter, units, points, why });
+            found.push(SideDifference {
+                stretch: stretch.clone(),
+                name: named.name.clone(),
+                tighter,
+                units,
+                points,
+                why,
+            });
         }
     }
     found
 }
 
 /// Reports of both sides in the same session, the same form and method on both, each done to its end.
-fn pairs(series: &Series) -> Vec<(&Point, &Point)> {
+fn pairs<'s, 'c>(series: &'s Series<'c>) -> Vec<(&'s Point<'c>, &'s Point<'c>)> {
     let of = |side| series.get(&Some(side)).map(Vec::as_slice).unwrap_or_default();
     let done = |point: &&Point| point.ended == Ended::Done;
     let mut pairs = Vec::new();
@@ -91,7 +98,7 @@ fn by_angle(series: &Series, form: &Form) -> Option<(Side, u8, String)> {
         points
             .iter()
             .rev()
-            .filter(|point| point.form == form.id)
+            .filter(|point| *point.form == form.id)
             .find_map(|point| Some((point.date, point.angle?.get())))
     };
     let ((left_on, left), (right_on, right)) = (last(Side::Left)?, last(Side::Right)?);

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Muscle, Side, Unit};
 use crate::catalogue::Catalogue;
-use crate::client::Client;
+use crate::client::{Client, Session};
 
 use super::series::series;
 use super::shortness::shortness;
@@ -45,11 +45,13 @@ pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
     for &unit in &client.profile.tight {
         all.entry(unit).or_default().add(2, "noted as tight");
     }
-    let mut recent = client.clone();
-    recent.sessions.retain(|session| {
+    let is_recent = |session: &&Session| {
         let age = (today - session.at.date_naive()).num_days();
         (0..=DAYS).contains(&age)
-    });
+    };
+    // Ten years of sessions are not copied for each plan.
+    let sessions = client.sessions.iter().filter(is_recent).cloned().collect();
+    let recent = Client { profile: client.profile.clone(), sessions };
     // Several stretches may tell the same of one muscle: the strongest counts, not the sum.
     let mut strongest: BTreeMap<Unit, (u8, String)> = BTreeMap::new();
     let mut offer = |unit: Unit, points: u8, why: String| {
@@ -70,7 +72,7 @@ pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
     for (stretch, series) in series(&recent) {
         for (side, points) in series {
             let Some(last) = points.iter().rev().find(|point| point.level.is_some()) else { continue };
-            let Some((named, form)) = catalogue.form(&stretch, &last.form) else { continue };
+            let Some((named, form)) = catalogue.form(stretch, last.form) else { continue };
             if last.level.is_none_or(|level| level.get() < 5) {
                 continue;
             }

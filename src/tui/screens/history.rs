@@ -201,7 +201,9 @@ impl State {
             Input::Action(action) => *action,
             _ => return Next::Stay,
         };
-        let client = context.shared.clients.get(&self.id);
+        // Where letters are typed nothing is counted.
+        let is_typed = matches!(action, Action::Type(_) | Action::Erase);
+        let client = context.shared.clients.get(&self.id).filter(|_| !is_typed);
         let today = context.today();
         let count = client.map_or(0, |client| self.count(client, context.shared, today));
         let sessions = client.map(|client| self.sessions(client, context.shared, today)).unwrap_or_default();
