@@ -96,16 +96,9 @@ fn answer(
     called_off: &dyn Fn() -> bool,
 ) -> Result<(Answer, Plan), PlanError> {
     let problem = prepared.instance.problem()?;
-    // Where pinned stretches hardly fit, it takes all effort to find a plan, or that there is none.
-    let mut watch = |value: Option<i64>| {
-        if called_off() && value.is_some() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
-    };
-    let mut found = solve_watched(&problem, effort, &mut watch);
-    if found.is_none() && effort != Effort::FULL {
-        found = solve_watched(&problem, Effort::FULL, &mut watch);
-    }
-    let Some(answer) = found else {
-        let needed = problem.least_for_pinned().map_or(0, |ticks| ticks.saturating_sub(problem.horizon));
+    let mut watch = |_| if called_off() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
+    let Some(answer) = solve_watched(&problem, effort, &mut watch) else {
+        let needed = problem.quickest().map_or(0, |(ticks, _)| ticks.saturating_sub(problem.horizon));
         let missing = u32::try_from(needed).unwrap_or(u32::MAX).saturating_mul(prepared.instance.tick_s());
         return Err(PlanError::PinnedDoNotFit { missing: Seconds::new(missing) });
     };

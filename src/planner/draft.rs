@@ -14,6 +14,8 @@ pub(super) struct Draft<'p> {
     busy: usize,
     cost: i64,
     benefit: i64,
+    /// How many choices the local search may still look at.
+    pub(super) looks: u64,
 }
 
 impl<'p> Draft<'p> {
@@ -27,7 +29,17 @@ impl<'p> Draft<'p> {
             busy: 0,
             cost: 0,
             benefit: 0,
+            looks: u64::MAX,
         }
+    }
+
+    /// What is chosen in a selection.
+    pub(super) fn of(problem: &'p Problem, selection: &Selection) -> Self {
+        let mut draft = Self::empty(problem);
+        for (candidate, choice) in selection.iter().enumerate() {
+            draft.put(candidate, *choice);
+        }
+        draft
     }
 
     /// What it is worth, in micro-points.
@@ -84,7 +96,7 @@ impl<'p> Draft<'p> {
     }
 
     /// Improves the plan until no single change makes it better; thoroughly, until neither does a change that frees
-    /// time and one more.
+    /// time and one more. Ends early once it has looked at as many choices as it may.
     pub(super) fn improve(&mut self, open: &[Vec<usize>], thoroughly: bool) {
         while self.improve_by_one(open) || (thoroughly && self.improve_by_two(open)) {}
     }
@@ -105,6 +117,9 @@ impl<'p> Draft<'p> {
     ) -> Option<(usize, Option<usize>)> {
         let mut best = above;
         let mut found = None;
+        if self.looks == 0 {
+            return None;
+        }
         for candidate in (0..open.len()).filter(|&candidate| Some(candidate) != but) {
             let present = self.chosen[candidate];
             if present.is_some() {
@@ -116,6 +131,7 @@ impl<'p> Draft<'p> {
                 }
             }
             let value = self.value();
+            self.looks = self.looks.saturating_sub(u64::try_from(open[candidate].len()).unwrap_or(u64::MAX));
             for &index in &open[candidate] {
                 let choice = &self.problem.candidates[candidate].choices[index];
                 if self.busy + choice.time > self.problem.horizon {

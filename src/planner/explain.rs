@@ -7,7 +7,7 @@ use super::plan::{Plan, Reason};
 use super::search::{Effort, solve};
 
 /// Passes for one of many side questions; a value that is not proven by then is not told.
-const SIDE: Effort = Effort { passes: 400 };
+const SIDE: Effort = Effort::passes(400);
 
 /// Fills in what forcing in each stretch that was left out for time would cost the plan, in micro-points.
 pub fn explain_omissions(ask: &Ask<'_>, plan: &mut Plan) {

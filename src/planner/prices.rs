@@ -20,8 +20,8 @@ impl Relaxation<'_> {
     /// Sets prices that are straight lines in the coverage, under the benefit, and fits one slope a unit.
     ///
     /// There are few slopes, so that a subgradient with Polyak's step finds good ones in few steps; from there the
-    /// passes have less far to go.
-    pub(super) fn fit_slopes(&mut self, target: i64, steps: u32) {
+    /// passes have less far to go. Gives how many steps were taken.
+    pub(super) fn fit_slopes(&mut self, target: i64, steps: u32) -> u32 {
         // Slopes in 1/256 micro-points a tick. The first guess: a whole dose is worth its whole benefit.
         const ONE: i64 = 1 << 8;
         let whole = |unit: &UnitProgramme| i64::from(unit.benefit(unit.most()));
@@ -33,7 +33,9 @@ impl Relaxation<'_> {
         let mut best = (i64::MAX, slopes.clone());
         let (mut factor, mut barren) = (ONE, 0);
         let mut checked = i64::MAX;
+        let mut taken = 0;
         for step in 0..=steps {
+            taken = step;
             self.price_by(&slopes, false);
             self.recompute();
             if self.bound < best.0 {
@@ -73,6 +75,7 @@ impl Relaxation<'_> {
             }
         }
         self.price_by(&best.1, true);
+        taken
     }
 
     /// A subgradient of the bound in the slopes, after the tables were brought up to date: what the time programme

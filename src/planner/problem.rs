@@ -52,6 +52,9 @@ pub struct Problem {
 /// A choice for each candidate, by index; none where it is left out.
 pub type Selection = Vec<Option<usize>>;
 
+/// Ticks and index of a stretch's quickest choice in a position: on the first side or both at once, and on the second.
+type Quickest = [Option<(usize, usize)>; 2];
+
 impl Problem {
     /// Number of positions.
     pub fn positions(&self) -> usize {
@@ -92,30 +95,53 @@ impl Problem {
         benefits.chain(costs).fold(0, greatest_common_divisor).max(1)
     }
 
-    /// The fewest ticks in which the pinned candidates can be done at all; none if their positions never meet.
-    pub fn least_for_pinned(&self) -> Option<usize> {
-        let positions = self.positions();
+    /// The quickest way to do the pinned candidates and nothing else, with its ticks; none if their positions never
+    /// meet.
+    pub fn quickest(&self) -> Option<(usize, Selection)> {
+        let masks = 1_usize << self.positions();
         let pinned: Vec<&Candidate> = self.candidates.iter().filter(|candidate| candidate.pinned).collect();
-        let masks = 1_usize << positions;
-        let mut least: Option<usize> = None;
+        // By position.
+        let by_place: Vec<Vec<Quickest>> = pinned
+            .iter()
+            .map(|candidate| {
+                let mut quickest = vec![[None; 2]; self.positions()];
+                for (index, choice) in candidate.choices.iter().enumerate() {
+                    let known = &mut quickest[choice.position][usize::from(choice.second_side)];
+                    if known.is_none_or(|(time, _)| choice.time < time) {
+                        *known = Some((choice.time, index));
+                    }
+                }
+                quickest
+            })
+            .collect();
+        let mut best: Option<(usize, Vec<usize>)> = None;
         // A turn costs little and positions are few: every set of positions, with and without their turns.
         for used in 0..masks {
             for turned in (0..masks).filter(|turned| turned & !used == 0) {
-                let Some(between) = self.between(|p| used >> p & 1 == 1, |p| turned >> p & 1 == 1) else {
+                let is_in = |mask: usize, position: usize| mask >> position & 1 == 1;
+                let Some(between) = self.between(|p| is_in(used, p), |p| is_in(turned, p)) else { continue };
+                let quickest = |places: &Vec<Quickest>| {
+                    let places = places.iter().enumerate().filter(|(position, _)| is_in(used, *position));
+                    let open = places
+                        .flat_map(|(position, [one, two])| [*one, two.filter(|_| is_in(turned, position))]);
+                    open.flatten().min()
+                };
+                let Some(chosen) = by_place.iter().map(quickest).collect::<Option<Vec<_>>>() else {
                     continue;
                 };
-                let fits = |choice: &&Choice| {
-                    used >> choice.position & 1 == 1
-                        && (!choice.second_side || turned >> choice.position & 1 == 1)
-                };
-                let shortest =
-                    |candidate: &&Candidate| candidate.choices.iter().filter(fits).map(|c| c.time).min();
-                if let Some(busy) = pinned.iter().map(shortest).sum::<Option<usize>>() {
-                    least = Some(least.map_or(busy + between, |least| least.min(busy + between)));
+                let ticks = between + chosen.iter().map(|(time, _)| time).sum::<usize>();
+                if best.as_ref().is_none_or(|(least, _)| ticks < *least) {
+                    best = Some((ticks, chosen.into_iter().map(|(_, choice)| choice).collect()));
                 }
             }
         }
-        least
+        let (ticks, chosen) = best?;
+        let mut chosen = chosen.into_iter();
+        let candidates = self.candidates.iter();
+        Some((
+            ticks,
+            candidates.map(|candidate| if candidate.pinned { chosen.next() } else { None }).collect(),
+        ))
     }
 
     /// The same problem without choices that can be no part of a plan that is better than every plan without them.

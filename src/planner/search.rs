@@ -6,21 +6,29 @@ use std::ops::ControlFlow;
 use super::branching::{Drops, Half, Implied};
 use super::draft::Draft;
 use super::leftover::go_through;
-use super::problem::{Candidate, NEVER, Problem, Selection};
+use super::problem::{Candidate, Problem, Selection};
 use super::relaxation::{Relaxation, State};
 
-/// How much work the search may do, in counted passes, so that the answer does not hang on the machine's speed.
+/// How much the search may do, counted, so that the answer does not hang on the machine's speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Effort {
     /// The most passes over the relaxation.
     pub passes: u32,
+    /// The most work in all: a pass over a problem of so many choices and ticks is as much as their product, and all
+    /// else is counted by how long it takes beside a pass.
+    pub work: u64,
 }
 
 impl Effort {
     /// Enough for a proof in all but freak cases.
-    pub const FULL: Self = Self { passes: 400_000 };
-    /// What fits between a key and the next frame of the screen.
-    pub const FRAME: Self = Self { passes: 60 };
+    pub const FULL: Self = Self::passes(400_000);
+    /// What fits between a key and the next frame of the screen, also where very much is to be planned.
+    pub const FRAME: Self = Self { passes: 60, work: 6_000_000 };
+
+    /// So many passes, whatever they take.
+    pub const fn passes(passes: u32) -> Self {
+        Self { passes, work: u64::MAX }
+    }
 }
 
 /// How often prices may be moved along the subgradient before the first branching, and how many steps each time.
@@ -34,6 +42,13 @@ const SLOPE_STEPS: u32 = 150;
 /// How many beginnings of plans are looked at before a state is split instead, and how many take as long as a pass.
 const VISITS: u32 = 5_000;
 const VISITS_A_PASS: u32 = 300;
+/// The work of a visit, and of looking at a choice in the local search; four steps towards good slopes are a pass, and
+/// two steps along the subgradient are one.
+const VISIT: u64 = 80;
+const LOOK: u64 = 16;
+const SLOPE_STEPS_A_PASS: u64 = 4;
+/// Neither the slopes nor one local search may take more than this part of all work.
+const PART: u64 = 4;
 
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -59,12 +74,13 @@ pub fn solve(problem: &Problem, effort: Effort) -> Option<Answer> {
 pub fn solve_watched(
     problem: &Problem,
     effort: Effort,
-    watch: &mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+    watch: &mut dyn FnMut(i64) -> ControlFlow<()>,
 ) -> Option<Answer> {
     let (reduced, origin) = problem.reduced();
-    let mut search = Search::new(&reduced, effort, watch);
+    let (_, quickest) = reduced.quickest().filter(|(ticks, _)| *ticks <= reduced.horizon)?;
+    let mut search = Search::new(&reduced, quickest, effort, watch);
     search.run();
-    let (selection, value) = search.best?;
+    let (selection, value) = search.best;
     let bound = search.bound.max(value);
     let mut whole = vec![None; problem.candidates.len()];
     for (chosen, (candidate, choices)) in selection.iter().zip(&origin) {
@@ -75,14 +91,18 @@ pub fn solve_watched(
 
 struct Search<'p, 'w> {
     problem: &'p Problem,
-    watch: &'w mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+    watch: &'w mut dyn FnMut(i64) -> ControlFlow<()>,
     called_off: bool,
     relaxation: Relaxation<'p>,
     grain: i64,
-    best: Option<(Selection, i64)>,
+    /// The best plan so far and its value.
+    best: (Selection, i64),
     bound: i64,
     effort: Effort,
     passes: u32,
+    /// The work that was done, and that of one pass.
+    work: u64,
+    size: u64,
     nodes: u32,
     last_proposal: Selection,
     implied: Implied,
@@ -103,19 +123,25 @@ struct Node {
 impl<'p, 'w> Search<'p, 'w> {
     fn new(
         problem: &'p Problem,
+        first: Selection,
         effort: Effort,
-        watch: &'w mut dyn FnMut(Option<i64>) -> ControlFlow<()>,
+        watch: &'w mut dyn FnMut(i64) -> ControlFlow<()>,
     ) -> Self {
+        let value = Draft::of(problem, &first).value();
+        let choices: usize = problem.candidates.iter().map(|candidate| candidate.choices.len()).sum();
+        let size = u64::try_from(choices * problem.horizon).unwrap_or(u64::MAX).max(1);
         Self {
             problem,
             watch,
             called_off: false,
             relaxation: Relaxation::new(problem),
             grain: i64::from(problem.grain()),
-            best: None,
+            best: (first, value),
             bound: i64::MAX,
             effort,
             passes: 0,
+            work: 0,
+            size,
             nodes: 0,
             last_proposal: Vec::new(),
             implied: Implied::new(problem),
@@ -124,17 +150,18 @@ impl<'p, 'w> Search<'p, 'w> {
         }
     }
 
-    /// The least value that would be an improvement: values lie a grain apart. Without a plan yet, what any plan exceeds
-    /// and nothing impossible does, so that impossible choices are closed and their prices stay small.
+    /// The least value that would be an improvement: values lie a grain apart.
     fn goal(&self) -> i64 {
-        self.best.as_ref().map_or(i64::from(NEVER) / 2, |(_, value)| value + self.grain)
+        self.best.1 + self.grain
     }
 
     /// Over the tree of states, depth first and best first in turn. A node is left when its bound is below the goal.
     fn run(&mut self) {
         self.offer_first();
-        let value = self.best.as_ref().map_or(0, |(_, value)| *value);
-        self.relaxation.fit_slopes(value, SLOPE_STEPS.min(self.effort.passes));
+        let affordable = self.effort.work / PART / self.size.div_ceil(SLOPE_STEPS_A_PASS);
+        let most = SLOPE_STEPS.min(self.effort.passes).min(u32::try_from(affordable).unwrap_or(u32::MAX));
+        let steps = self.relaxation.fit_slopes(self.best.1, most);
+        self.work += u64::from(steps) * self.size / SLOPE_STEPS_A_PASS;
         self.reach = self.relaxation.bound / 100;
         let root = self.relaxation.state.clone();
         let mut stack = vec![Node { bound: i64::MAX, state: root, decision: None }];
@@ -167,7 +194,7 @@ impl<'p, 'w> Search<'p, 'w> {
             }
             stack.extend(self.branches());
         }
-        self.bound = self.best.as_ref().map_or(i64::MIN, |(_, value)| *value);
+        self.bound = self.best.1;
     }
 
     fn is_closed(&self) -> bool {
@@ -175,19 +202,19 @@ impl<'p, 'w> Search<'p, 'w> {
     }
 
     fn is_over(&self) -> bool {
-        self.called_off || self.passes >= self.effort.passes
+        self.called_off || self.passes >= self.effort.passes || self.work >= self.effort.work
     }
 
     /// One pass, counted and told.
     fn pass(&mut self) {
         self.relaxation.sweep(self.goal());
         self.passes += 1;
+        self.work += self.size;
         self.tell();
     }
 
     fn tell(&mut self) {
-        let value = self.best.as_ref().map(|(_, value)| *value);
-        self.called_off |= (self.watch)(value).is_break();
+        self.called_off |= (self.watch)(self.best.1).is_break();
     }
 
     /// Passes until the node is closed or two passes in a row gain little of the gap.
@@ -211,12 +238,14 @@ impl<'p, 'w> Search<'p, 'w> {
                 return;
             }
             stalled = if gained < gap / 60 { stalled + 1 } else { 0 };
-            let value = self.best.as_ref().map_or(0, |(_, value)| *value);
+            let value = self.best.1;
             // Prices are handed down, so that what is gained at the root is gained everywhere.
-            let affordable = self.passes + STEPS / 2 <= self.effort.passes;
+            let affordable = self.passes + STEPS / 2 <= self.effort.passes
+                && self.work.saturating_add(u64::from(STEPS / 2) * self.size) <= self.effort.work;
             if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && affordable && gap > value / 400 {
                 self.relaxation.descend(value, STEPS);
                 self.passes += STEPS / 2;
+                self.work += u64::from(STEPS / 2) * self.size;
                 stalled = 0;
                 descents += 1;
             }
@@ -228,6 +257,7 @@ impl<'p, 'w> Search<'p, 'w> {
         let goal = self.goal();
         let leftover = go_through(self.problem, &mut self.relaxation, goal, self.grain, VISITS);
         self.passes += leftover.visits / VISITS_A_PASS;
+        self.work += u64::from(leftover.visits) * VISIT;
         if let Some(selection) = leftover.best {
             self.keep(&selection);
         }
@@ -240,7 +270,7 @@ impl<'p, 'w> Search<'p, 'w> {
         }
     }
 
-    /// Makes a first plan from the shortest choices of what is pinned.
+    /// Makes a plan from the shortest choices of what is pinned, if they go together.
     fn offer_first(&mut self) {
         let shortest = |candidate: &Candidate| {
             let choices = candidate.choices.iter().enumerate().filter(|_| candidate.pinned);
@@ -256,26 +286,23 @@ impl<'p, 'w> Search<'p, 'w> {
             return;
         }
         self.last_proposal.clone_from(proposal);
-        let mut draft = Draft::empty(self.problem);
-        for (candidate, choice) in proposal.iter().enumerate() {
-            draft.put(candidate, *choice);
-        }
+        let mut draft = Draft::of(self.problem, proposal);
         let open = self.relaxation.open();
+        let most = self.effort.work / PART / LOOK;
+        draft.looks = most;
         draft.improve(&open, false);
-        let near = self.best.as_ref().is_none_or(|(_, value)| draft.value() + value / 100 > *value);
+        let near = draft.value() + self.best.1 / 100 > self.best.1;
         if self.nodes <= 1 && near {
             draft.improve(&open, true);
         }
+        self.work += (most - draft.looks) * LOOK;
         self.keep(&draft.chosen);
     }
 
     fn keep(&mut self, selection: &Selection) {
-        let mut draft = Draft::empty(self.problem);
-        for (candidate, choice) in selection.iter().enumerate() {
-            draft.put(candidate, *choice);
-        }
-        if draft.is_plan() && self.best.as_ref().is_none_or(|(_, value)| draft.value() > *value) {
-            self.best = Some((draft.chosen.clone(), draft.value()));
+        let draft = Draft::of(self.problem, selection);
+        if draft.is_plan() && draft.value() > self.best.1 {
+            self.best = (selection.clone(), draft.value());
         }
     }
 

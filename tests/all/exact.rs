@@ -54,7 +54,7 @@ fn choice(positions: usize, units: usize) -> impl Strategy<Value = Choice> {
 fn problem() -> impl Strategy<Value = Problem> {
     (1..4_usize, wants(), 3..22_usize).prop_flat_map(|(positions, wants, horizon)| {
         let candidate =
-            (prop::bool::weighted(0.1), prop::collection::vec(choice(positions, wants.len()), 1..5))
+            (prop::bool::weighted(0.2), prop::collection::vec(choice(positions, wants.len()), 1..5))
                 .prop_map(|(pinned, choices)| Candidate { pinned, choices });
         let start = prop::collection::vec(0..3_usize, positions);
         let step = prop::collection::vec(0..3_usize, positions);
@@ -92,6 +92,18 @@ proptest! {
         if let Some(answer) = answer {
             prop_assert_eq!(verify(&problem, &answer.selection), Ok(answer.value));
             prop_assert_eq!(answer.bound, answer.value);
+        }
+    }
+
+    /// With hardly any effort there is a plan wherever there is one at all, and none is better than the bound.
+    #[test]
+    fn little_effort_finds_a_plan_and_a_bound(problem in problem(), passes in 0..4_u32, work in 0..4_000_u64) {
+        let expected = brute_force(&problem);
+        let answer = solve(&problem, Effort { passes, work });
+        prop_assert_eq!(answer.is_some(), expected.is_some());
+        if let (Some(answer), Some(best)) = (answer, expected) {
+            prop_assert_eq!(verify(&problem, &answer.selection), Ok(answer.value));
+            prop_assert!(answer.value <= best && best <= answer.bound);
         }
     }
 }

@@ -87,10 +87,8 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
         let problem = instance.problem().expect("generated problems are well formed");
         let mut rises: Vec<(f64, i64)> = Vec::new();
         let begin = Instant::now();
-        let mut watch = |value: Option<i64>| {
-            if let Some(value) = value
-                && rises.last().is_none_or(|rise| rise.1 < value)
-            {
+        let mut watch = |value: i64| {
+            if rises.last().is_none_or(|rise| rise.1 < value) {
                 rises.push((begin.elapsed().as_secs_f64() * 1e3, value));
             }
             ControlFlow::Continue(())

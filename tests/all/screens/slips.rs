@@ -28,7 +28,7 @@ fn how_hard_marks_and_makes_room_for_the_next_muscle() {
 
 #[test]
 fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
-    let mut studio = Studio::demo_planned_with(Effort { passes: 60 });
+    let mut studio = Studio::demo_planned_with(Effort::passes(60));
     studio.press("olden").enter().press("=").key(KeyCode::Tab).press("o").key(KeyCode::End);
     let before = studio.screen(120, 40);
     studio.enter();
@@ -39,7 +39,7 @@ fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
 
 #[test]
 fn a_few_letters_find_what_was_left_out() {
-    let mut studio = Studio::demo_planned_with(Effort { passes: 60 });
+    let mut studio = Studio::demo_planned_with(Effort::passes(60));
     studio.press("feldm").enter().press("ham").enter().key(KeyCode::Tab).press("o").press("table");
     assert!(seen(&studio, "Calf over the table's end") && !seen(&studio, "Chin to the chest"));
     studio.key(KeyCode::Esc);

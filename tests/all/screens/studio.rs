@@ -215,7 +215,7 @@ impl Studio {
     /// The program is killed and started again, with its own planner, at the same time of day.
     pub(crate) fn killed(self) -> Self {
         let Self { _folder: folder, root, passed, app, .. } = self;
-        let planner = Box::new(Planner::new(Effort { passes: 1 }));
+        let planner = Box::new(Planner::new(Effort::passes(1)));
         let mut studio = Self::open_with(folder, root, planner, app.shared.theme);
         studio.passed = passed;
         studio
