@@ -10,7 +10,8 @@
 #[path = "../all/pty/terminal.rs"]
 mod terminal;
 
-use std::collections::BTreeMap;
+use std::cmp::{Ordering, Reverse};
+use std::collections::{BTreeMap, VecDeque};
 use std::fs;
 use std::io::{Read as _, Write as _};
 use std::path::{Path, PathBuf};
@@ -21,7 +22,8 @@ use matside::planner::{Effort, Planner};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
-use matside::tui::effect::Effect;
+use matside::tui::effect::{Effect, Purpose, Question};
+use matside::tui::keys::Place;
 use matside::tui::msg::{Msg, Now};
 use matside::tui::office::Office;
 use matside::tui::theme::{Depth, Ground, Theme};
@@ -34,6 +36,17 @@ use terminal::{Terminal, cells, command};
 const CLIENTS: usize = 1_000;
 /// Starts of each program.
 const STARTS: usize = 31;
+/// How often each key is pressed: what takes long every time is work, what takes long once is the machine or a first
+/// use.
+const ROUNDS: usize = 5;
+/// Keys that are named.
+const NAMED: usize = 3;
+/// Years in the longest file.
+const YEARS: i32 = 10;
+/// Minutes of a long plan, of the longest, and of a short one.
+const LONG: u8 = 20;
+const MOST: u8 = 60;
+const SHORT: u8 = 3;
 /// Tells this program to be the empty one.
 const EMPTY: &str = "--empty-program";
 const NOW: &str = "2026-11-25T18:45:00+00:00";
@@ -42,9 +55,17 @@ fn main() {
     if std::env::args().any(|argument| argument == EMPTY) {
         return empty_program();
     }
-    starts();
-    wakes();
-    keys();
+    let wanted = std::env::args().skip(1).find(|argument| !argument.starts_with('-'));
+    let is_wanted = |part: &str| wanted.as_ref().is_none_or(|wanted| wanted == part);
+    if is_wanted("starts") {
+        starts();
+    }
+    if is_wanted("wakes") {
+        wakes();
+    }
+    if is_wanted("keys") {
+        keys();
+    }
 }
 
 /// What a program on the same libraries cannot do without: a terminal, a frame, a key.
@@ -155,36 +176,155 @@ fn wakes() {
     assert!(terminal.end().success());
 }
 
-/// From a key to the drawn frame.
+/// From a key to the drawn frame, each key of a long sitting with every client.
 fn keys() {
-    let folder = tempfile::tempdir().unwrap();
-    studio(folder.path());
-    let (mut planned, mut drawn, mut aside) = (Vec::new(), Vec::new(), Vec::new());
-    let clients = Store::open(folder.path()).unwrap().roster().unwrap().entries;
-    for entry in &clients {
-        let mut desk = Desk::open(folder.path());
-        for letter in entry.name.chars() {
-            drawn.push(desk.key(KeyCode::Char(letter)));
-        }
-        drawn.push(desk.key(KeyCode::Enter));
-        for group in ["ham", "chest", "lower body", "upper tra", "calf"] {
-            for letter in group.chars() {
-                drawn.push(desk.key(KeyCode::Char(letter)));
-            }
-            planned.push(desk.key(KeyCode::Enter));
-            for key in ['+', '+', '+', '-', '-', '-', '-', '-', '-'] {
-                planned.push(desk.key(KeyCode::Char(key)));
-            }
-            aside.extend(desk.idle());
-        }
-        drawn.push(desk.key(KeyCode::Tab));
-        for key in ['l', 'l', 'p', 'x', 'u', 's'] {
-            planned.push(desk.key(KeyCode::Char(key)));
+    let mut log = Log::default();
+    for _ in 0..ROUNDS {
+        log.next = 0;
+        for name in names() {
+            let folder = tempfile::tempdir().unwrap();
+            studio(folder.path());
+            add_years(&folder.path().join("clients/t-feldmann.toml"));
+            sitting(&mut Desk::open(folder.path(), &name, &mut log));
         }
     }
-    distribution("key to frame with a new plan", planned);
-    distribution("key to frame without", drawn);
-    distribution("a side question, between keys", aside);
+    for kind in Kind::ALL {
+        let of_kind = || log.pressed.iter().filter(|pressed| pressed.kind == kind);
+        let took = of_kind().flat_map(|pressed| pressed.took.iter().copied());
+        distribution(kind.words(), took.collect());
+        distribution("    the same, the shortest of all rounds", of_kind().map(Pressed::work).collect());
+        if let Some(longest) = of_kind().max_by_key(|pressed| pressed.took.iter().max()) {
+            println!("    longest once: {}", longest.words());
+        }
+        let mut hardest: Vec<&Pressed> = of_kind().collect();
+        hardest.sort_by_key(|pressed| Reverse(pressed.work()));
+        for pressed in hardest.into_iter().take(NAMED) {
+            println!("    longest every time: {}", pressed.words());
+        }
+    }
+}
+
+fn names() -> Vec<String> {
+    let clients = Store::open(demo()).unwrap().roster().unwrap().entries;
+    clients.into_iter().map(|entry| entry.name).collect()
+}
+
+/// Keys in every place that a client leads to.
+fn sitting(desk: &mut Desk<'_>) {
+    let name = desk.name.clone();
+    desk.type_in(&name).press(KeyCode::Tab);
+    for _look in 0..6 {
+        desk.presses("Down Down PageDown Tab");
+    }
+    desk.type_in("hip since 2025").presses("Tab Tab Tab Tab Tab Tab Enter Enter");
+    // A cut off session.
+    if desk.place() == Place::CutOff {
+        desk.press(KeyCode::Enter);
+    }
+    for group in ["ham", "chest", "lower body", "upper tra", "calf", "full body"] {
+        desk.go(Place::Muscles).mark(group).presses("+ + + - - - - - -").idle();
+        let before = desk.changes;
+        desk.go(Place::Steps).presses("l l p x u s").undo(before);
+    }
+    desk.go(Place::Muscles).mark("neck").mark("fore").presses("3 2 1");
+    for minutes in [LONG, MOST, 8, SHORT] {
+        desk.go(Place::Muscles);
+        // Where a caution stops the session, there are no minutes.
+        for _ in 0..MOST {
+            match desk.minutes.cmp(&minutes) {
+                Ordering::Less => desk.presses("+"),
+                Ordering::Equal => break,
+                Ordering::Greater => desk.presses("-"),
+            };
+        }
+        steps(desk);
+    }
+    desk.go(Place::Muscles);
+    desk.presses("+ + + + + + Enter a m b m y").idle();
+    // The block, if it came to that: the rest is planned again.
+    if desk.place() == Place::Live {
+        desk.presses("m 3 Enter s s m 2 0 Enter p + c m b m 6 0 Enter c s m 9 Enter f")
+            .presses("+ - 3 Enter");
+    }
+}
+
+/// Keys on the steps of a plan and on what was left out.
+fn steps(desk: &mut Desk<'_>) {
+    desk.idle().go(Place::Steps);
+    let before = desk.changes;
+    // Ever longer holds of ever more steps, until they do not fit.
+    for _step in 0..6 {
+        desk.presses("l l l s p p f x Down");
+    }
+    desk.undo(before).presses("o").idle();
+    for _ in 0..12 {
+        desk.presses("Down Down p o");
+    }
+    desk.presses("Esc").undo(before).idle();
+}
+
+/// What was done from a key to its frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Planned,
+    Drawn,
+    Saved,
+    Aside,
+}
+
+impl Kind {
+    const ALL: [Self; 4] = [Self::Planned, Self::Drawn, Self::Saved, Self::Aside];
+
+    const fn words(self) -> &'static str {
+        match self {
+            Self::Planned => "key to frame with a new plan",
+            Self::Drawn => "key to frame without",
+            Self::Saved => "key to frame with something saved",
+            Self::Aside => "a side question, between keys",
+        }
+    }
+}
+
+/// A key of the script.
+#[derive(Debug)]
+struct Pressed {
+    kind: Kind,
+    what: String,
+    /// In every round.
+    took: Vec<Duration>,
+}
+
+impl Pressed {
+    fn words(&self) -> String {
+        let mut took = self.took.clone();
+        took.sort_unstable();
+        let took: Vec<String> = took.iter().map(|took| format!("{:.2}", took.as_secs_f64() * 1e3)).collect();
+        format!("{} ({} ms)", self.what, took.join(", "))
+    }
+
+    /// What it takes every time.
+    fn work(&self) -> Duration {
+        self.took.iter().copied().min().unwrap_or_default()
+    }
+}
+
+/// The keys of the script, in their order.
+#[derive(Debug, Default)]
+struct Log {
+    pressed: Vec<Pressed>,
+    next: usize,
+}
+
+impl Log {
+    fn note(&mut self, kind: Kind, what: String, took: Duration) {
+        if let Some(pressed) = self.pressed.get_mut(self.next) {
+            assert_eq!((pressed.kind, &pressed.what), (kind, &what), "the rounds are not alike");
+            pressed.took.push(took);
+        } else {
+            self.pressed.push(Pressed { kind, what, took: vec![took] });
+        }
+        self.next += 1;
+    }
 }
 
 fn demo() -> PathBuf {
@@ -201,21 +341,46 @@ fn studio(folder: &Path) {
     }
 }
 
+/// Puts years of the same sessions before those of a client of the demo, which are of the last one.
+fn add_years(file: &Path) {
+    let text = fs::read_to_string(file).unwrap();
+    let (head, sessions) = text.split_at(text.find("[[session]]").unwrap());
+    let earlier = |years: i32| {
+        [2025, 2026].iter().fold(sessions.to_owned(), |text, year| {
+            text.replace(&format!("= {year}-"), &format!("= {}-", year - years))
+        })
+    };
+    let sessions: String = (0..YEARS).rev().map(earlier).collect();
+    fs::write(file, format!("{head}{sessions}")).unwrap();
+}
+
 fn now() -> Now {
     Now { moment: Moment::new(Duration::ZERO), wall: DateTime::parse_from_rfc3339(NOW).unwrap() }
 }
 
-/// The screens with the program's own planner, drawn on 200 columns and 60 rows.
-struct Desk {
+/// The screens with the program's own planners, drawn on 200 columns and 60 rows.
+struct Desk<'l> {
     app: App,
     office: Office,
+    /// Answers side questions, in the program on a thread of its own.
+    beside: Office,
+    asides: Vec<Effect>,
     terminal: ratatui::Terminal<TestBackend>,
+    name: String,
+    /// Of the last plan that was asked for.
+    minutes: u8,
+    /// That can be taken back.
+    changes: usize,
+    log: &'l mut Log,
 }
 
-impl Desk {
-    fn open(folder: &Path) -> Self {
-        let store = Store::open(folder).unwrap();
-        let office = Office::open(store, Box::new(Planner::new(Effort::FRAME)), None).unwrap();
+impl<'l> Desk<'l> {
+    fn open(folder: &Path, name: &str, log: &'l mut Log) -> Self {
+        let office = || {
+            let store = Store::open(folder).unwrap();
+            Office::open(store, Box::new(Planner::new(Effort::FRAME)), None).unwrap()
+        };
+        let (office, beside) = (office(), office());
         let shared = Shared {
             theme: Theme { depth: Depth::True, ground: Ground::Dark, ascii: false },
             roster: None,
@@ -229,39 +394,127 @@ impl Desk {
         };
         let (app, first) = App::new(shared);
         let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();
-        let mut desk = Self { app, office, terminal };
+        let (asides, name) = (Vec::new(), name.to_owned());
+        let mut desk = Self { app, office, beside, asides, terminal, name, minutes: 0, changes: 0, log };
         desk.perform(first);
         desk
     }
 
-    fn perform(&mut self, mut effects: Vec<Effect>) {
-        while !effects.is_empty() {
-            let effect = effects.remove(0);
+    fn place(&self) -> Place {
+        self.app.top().place()
+    }
+
+    /// Carries out what follows from a key but for side questions; says what that was.
+    fn perform(&mut self, effects: Vec<Effect>) -> (Kind, String) {
+        let (mut kind, mut what) = (Kind::Drawn, String::new());
+        let mut effects = VecDeque::from(effects);
+        while let Some(effect) = effects.pop_front() {
+            match &effect {
+                Effect::Solve { purpose: Purpose::Aside, .. } => {
+                    self.asides.push(effect);
+                    continue;
+                }
+                Effect::Solve { question, .. } => {
+                    self.minutes = question.minutes.get();
+                    (kind, what) = (if kind == Kind::Saved { kind } else { Kind::Planned }, asked(question));
+                }
+                Effect::Begin(..) | Effect::Report(_) | Effect::Amend(..) | Effect::Narrow(..) => {
+                    kind = Kind::Saved;
+                }
+                Effect::Close { .. } | Effect::Save(_) | Effect::Create(_) => kind = Kind::Saved,
+                _ => {}
+            }
             if let Some(answer) = self.office.perform(effect) {
                 effects.extend(self.app.update(answer, now()));
             }
         }
+        (kind, what)
     }
 
     /// From a key to the drawn frame, what follows from the key included.
-    fn key(&mut self, code: KeyCode) -> Duration {
+    fn press(&mut self, code: KeyCode) -> &mut Self {
+        let place = self.place();
         let start = Instant::now();
         let key = KeyEvent::new(code, KeyModifiers::NONE);
         let effects = self.app.update(Msg::Key(key), now());
-        self.perform(effects);
+        let (kind, what) = self.perform(effects);
         self.terminal.draw(|frame| self.app.view(frame, now())).unwrap();
-        start.elapsed()
+        let took = start.elapsed();
+        self.changes += usize::from(kind == Kind::Planned && code != KeyCode::Char('u'));
+        self.log.note(kind, format!("{}, {place:?}, {code}{what}", self.name), took);
+        self
     }
 
-    /// A side question that is asked while no key waits; a key that comes now waits for its answer.
-    fn idle(&mut self) -> Option<Duration> {
-        (self.app.next_wake(now()) == Some(Duration::ZERO)).then(|| {
-            let start = Instant::now();
+    /// Takes changes back until so many are left.
+    fn undo(&mut self, left: usize) -> &mut Self {
+        for _ in left..self.changes {
+            self.presses("u");
+        }
+        self.changes = left;
+        self
+    }
+
+    /// Keys by their names.
+    fn presses(&mut self, keys: &str) -> &mut Self {
+        for key in keys.split(' ') {
+            self.press(match key {
+                "Down" => KeyCode::Down,
+                "PageDown" => KeyCode::PageDown,
+                "Tab" => KeyCode::Tab,
+                "Enter" => KeyCode::Enter,
+                "Esc" => KeyCode::Esc,
+                letter => KeyCode::Char(letter.chars().next().unwrap()),
+            });
+        }
+        self
+    }
+
+    fn type_in(&mut self, words: &str) -> &mut Self {
+        for letter in words.chars() {
+            self.press(KeyCode::Char(letter));
+        }
+        self
+    }
+
+    /// To a part of the plan, if it is not shown already.
+    fn go(&mut self, place: Place) -> &mut Self {
+        if self.place() != place {
+            self.press(KeyCode::Tab);
+        }
+        self
+    }
+
+    fn mark(&mut self, muscles: &str) -> &mut Self {
+        self.type_in(muscles).press(KeyCode::Enter)
+    }
+
+    /// Side questions that are asked while no key waits.
+    fn idle(&mut self) -> &mut Self {
+        while self.app.next_wake(now()) == Some(Duration::ZERO) {
             let effects = self.app.update(Msg::Woke, now());
             self.perform(effects);
-            start.elapsed()
-        })
+            for aside in std::mem::take(&mut self.asides) {
+                let Effect::Solve { question, .. } = &aside else { continue };
+                let what = format!("{}{}", self.name, asked(question));
+                let start = Instant::now();
+                let answer = self.beside.perform(aside);
+                self.log.note(Kind::Aside, what, start.elapsed());
+                if let Some(answer) = answer {
+                    let effects = self.app.update(answer, now());
+                    self.perform(effects);
+                }
+            }
+        }
+        self
     }
+}
+
+/// A question for a plan in short.
+fn asked(question: &Question) -> String {
+    let Question { minutes, trained, wishes, progress, .. } = question;
+    let rest = if progress.is_some() { ", the rest" } else { "" };
+    let (minutes, trained, kept) = (minutes.get(), trained.len(), wishes.pinned.len());
+    format!(" ({minutes} min, {trained} muscles, {kept} kept{rest})")
 }
 
 fn median(times: &mut [Duration]) -> Duration {
