@@ -266,7 +266,14 @@ impl Ribbon {
     fn draw_lanes(&self, area: Rect, buf: &mut Buffer) {
         let glyphs = self.theme.glyphs();
         self.draw_ghost(area, buf);
-        for piece in &self.pieces {
+        // Where several come to lie on one column, pain is seen first and what was left out last.
+        let mut pieces: Vec<&Piece> = self.pieces.iter().collect();
+        pieces.sort_by_key(|piece| match piece.progress {
+            Progress::Missed => 0,
+            Progress::Ahead | Progress::Now | Progress::Done => 1,
+            Progress::Hurt => 2,
+        });
+        for piece in pieces {
             let (from, to) = self.span(piece, area.width);
             let columns = usize::from(to - from);
             let lanes = match piece.side {

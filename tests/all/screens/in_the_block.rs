@@ -357,3 +357,26 @@ fn an_owed_side_can_be_left_out_and_what_is_kept_does_not_hinder_the_rest() {
     studio.press("u");
     assert!(steps(&studio)[0].contains("left, Chest at a wall"));
 }
+
+#[test]
+fn the_last_row_of_a_low_terminal_has_the_keys_that_matter_in_a_block() {
+    let studio = begun();
+    let screen = studio.screen(80, 24);
+    let last = screen.lines().last().expect("a row");
+    for key in ["1-5 ", "p pain", "w stop", "Space pause", "s skip", "c less", "m min", "? help"] {
+        assert!(last.contains(key), "{key}: {last}");
+    }
+    assert!(screen.contains("i all"), "{screen}");
+}
+
+#[test]
+fn pain_stands_on_the_band_however_short_the_stretch_was() {
+    let mut studio = begun();
+    studio.enter().enter().wait(2).press("p").press(" ").press("s");
+    for (columns, rows) in super::SIZES {
+        let screen = studio.screen(columns, rows);
+        let (row, _) = now_at(&studio, columns, rows);
+        let lanes: Vec<&str> = screen.lines().skip(row + 1).take(2).collect();
+        assert!(lanes[1].trim_start().starts_with('▲'), "{screen}");
+    }
+}

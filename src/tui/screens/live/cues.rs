@@ -17,9 +17,9 @@ use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::figure::Figure;
 
-use super::State;
 use super::draw::{changes_soon, stage_tone};
 use super::words::{all_about, ease_off, pause_words, stage_words};
+use super::{Asking, State};
 
 /// Columns of the words before the cues.
 const WHAT: u16 = 6;
@@ -28,7 +28,9 @@ impl State {
     /// Draws the phase, the side, the name and as many of the cues as there is room for.
     pub(super) fn draw_cues(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) {
         let roomy = area.height >= 18;
-        draw_stage(area, 0, phase, &stage_words(phase.stage), "", paint);
+        // A low terminal does not show every cue, nor every key in its last row.
+        let all = if !roomy && area.width >= 34 && phase.step.is_some() { "i all" } else { "" };
+        draw_stage(area, 0, phase, &stage_words(phase.stage), all, paint);
         let mut y = 1;
         let form = phase
             .step
@@ -52,7 +54,9 @@ impl State {
                 None => y += if roomy { 2 } else { 1 },
             }
         }
-        if let Some(pause) = phase.paused.filter(|_| self.live.hurt().is_none()) {
+        if let Some(pause) =
+            phase.paused.filter(|_| self.asking == Asking::Nothing && self.live.hurt().is_none())
+        {
             y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }
         let column = Rect { x: area.x + WHAT, width: area.width.saturating_sub(WHAT), ..area };

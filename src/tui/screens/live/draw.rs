@@ -105,7 +105,8 @@ impl State {
             let words = format!("{still}   up at {}", up.format("%H:%M"));
             return paint.title(area, name, &beside, (Tone::Focus, &words));
         }
-        let (tone, mut words) = lateness_words(phase.lateness, paint.glyphs());
+        let (tone, sign, words) = lateness_words(phase.lateness, paint.glyphs());
+        let mut words = format!("{sign} {words}");
         let is_late = tone == Tone::Caution;
         if is_late && area.width >= ROOMY {
             words.push_str(": m plans the rest again");
@@ -207,9 +208,10 @@ fn draw_levels(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
         return;
     }
     let (level, aim) = (phase.level, phase.step.map_or(Level::AIM, |step| step.aim));
-    let wide = 9 + 15 + 7;
+    let asked = if area.width < 9 + 15 + 7 { "" } else { "1 to 5?  " };
+    let wide = cells(asked.len()) + 15 + 7;
     let area = Rect { x: area.x + area.width.saturating_sub(wide) / 2, width: wide.min(area.width), ..area };
-    let mut x = paint.at(area, 0, 0, Tone::Dim, "1 to 5?  ");
+    let mut x = paint.at(area, 0, 0, Tone::Dim, asked);
     for number in 1..=5_u8 {
         let given = level.is_some_and(|level| level.get() == number);
         let tone = if given { Tone::Good } else { Tone::Dim };

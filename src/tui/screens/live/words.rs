@@ -51,13 +51,13 @@ pub(super) fn pause_words(pause: Pause) -> String {
     }
 }
 
-/// Late or early, in words with a sign before them.
-pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, String) {
+/// Late or early, in words, with a tone and a sign of its own.
+pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, &'static str, String) {
     let clock = Seconds::new(lateness.unsigned_abs());
     match lateness {
-        ..0 if lateness < -ON_TIME => (Tone::Text, format!("- {clock} early")),
-        late if late > ON_TIME => (Tone::Caution, format!("{} {clock} late", glyphs.caution)),
-        _ => (Tone::Good, format!("{} on time", glyphs.done)),
+        ..0 if lateness < -ON_TIME => (Tone::Text, "-", format!("{clock} early")),
+        late if late > ON_TIME => (Tone::Caution, glyphs.caution, format!("{clock} late")),
+        _ => (Tone::Good, glyphs.done, "on time".to_owned()),
     }
 }
 
@@ -180,7 +180,7 @@ impl State {
             lines.push(format!("What is still fine? {}", answers.join(", ")));
         }
         if phase.paused.is_none() {
-            lines.push(lateness_words(phase.lateness, shared.theme.glyphs()).1);
+            lines.push(lateness_words(phase.lateness, shared.theme.glyphs()).2);
         }
         lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
         lines
@@ -215,8 +215,8 @@ mod tests {
     #[test]
     fn early_on_time_and_late_differ_by_their_signs() {
         let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
-        let signs = [-60, 0, 60].map(|late| lateness_words(late, theme.glyphs()).1.chars().next());
-        assert_eq!(signs, [Some('-'), Some('*'), Some('!')]);
-        assert!([-5, 5].iter().all(|late| lateness_words(*late, theme.glyphs()).1.ends_with("on time")));
+        let signs = [-60, 0, 60].map(|late| lateness_words(late, theme.glyphs()).1);
+        assert_eq!(signs, ["-", "*", "!"]);
+        assert!([-5, 5].iter().all(|late| lateness_words(*late, theme.glyphs()).2 == "on time"));
     }
 }
