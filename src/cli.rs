@@ -68,7 +68,7 @@ pub struct Arguments {
 #[derive(Debug, Clone, Copy, Default, clap::Args)]
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Looks {
-    /// Give the screens as plain lines, for a screen reader
+    /// Give the screens as plain lines, for a screen reader; keys are words on lines (`help` lists them)
     #[arg(long, global = true)]
     pub linear: bool,
 

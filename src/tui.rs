@@ -1,7 +1,7 @@
 //! The screens: state, update, view and effects.
 //!
 //! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
-//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`runtime::Host`]
+//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`runtime::World`]
 //! gives time and keys and carries effects out: [`terminal`] on a real terminal, [`linear`] line by line for a screen
 //! reader, a scripted one in tests. What takes long on a real terminal is worked out by threads beside it, the list of
 //! clients, proofs and side questions, and comes in as messages; the reports are written before anything else. One table ([`keys::TABLE`]) says what each key means in each place.
@@ -13,6 +13,7 @@ pub mod linear;
 pub mod msg;
 pub mod office;
 pub mod options;
+pub mod page;
 pub mod paint;
 pub mod runtime;
 pub mod screens;

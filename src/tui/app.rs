@@ -16,6 +16,7 @@ use crate::client::{Client, ClientId, Trainer};
 use super::effect::Effect;
 use super::keys::{self, Action, Binding};
 use super::msg::{Listed, Msg, Now, Opened, Told};
+use super::page::{Clock, Page};
 use super::paint::{self, Paint};
 use super::screens::plan::Marked;
 use super::screens::{Input, Next, Screen, commands, day, help};
@@ -330,16 +331,29 @@ impl App {
         paint.targets
     }
 
-    /// The content of the screen on top as plain lines, for a screen reader.
-    pub fn lines(&self, now: Now) -> Vec<String> {
-        let mut lines = self.top().lines(&self.shared, now);
-        if let Some((_, words)) = &self.shared.notice {
-            lines.push(format!("Note: {words}"));
-        }
+    /// The screen on top in words.
+    pub fn page(&self, now: Now) -> Page {
+        let mut page = self.top().lines(&self.shared, now);
+        page.note = self.shared.notice.as_ref().map(|(_, words)| words.clone());
         let keys: Vec<String> =
             footer(self.top()).map(|row| format!("{} {}", row.key_name(), row.short)).collect();
-        lines.push(format!("Keys: {}", keys.join(", ")));
-        lines.iter().map(|line| text::clean(line)).collect()
+        page.keys = format!("Keys: {}", keys.join(", "));
+        page
+    }
+
+    /// The same as plain lines.
+    pub fn lines(&self, now: Now) -> Vec<String> {
+        self.page(now).all()
+    }
+
+    /// The countdown of the block that runs, whatever lies over it.
+    pub fn clock(&self, now: Now) -> Option<Clock> {
+        self.screens.iter().find_map(|screen| screen.clock(&self.shared, now))
+    }
+
+    /// How many screens lie one over the other.
+    pub const fn depth(&self) -> usize {
+        self.screens.len()
     }
 }
 

@@ -483,7 +483,8 @@ impl Binding {
 }
 
 impl Key {
-    fn is(self, event: KeyEvent) -> bool {
+    /// Whether an event is this key.
+    pub fn is(self, event: KeyEvent) -> bool {
         let control = event.modifiers.contains(KeyModifiers::CONTROL);
         let alt = event.modifiers.contains(KeyModifiers::ALT);
         match self {

@@ -1,49 +1,41 @@
 //! Every screen as plain lines, for screen readers and for terminals that cannot place a cursor.
 //!
-//! A line that is typed is a command: the name of a key (`enter`, `up`, `tab`, `space`, `esc`, `f2`, `ctrl-s`), or
-//! else letters that are pressed one after the other. An empty line is the Enter key.
+//! A line that is typed is the name of a key, or letters where letters are typed ([`words`]); what is said of a screen
+//! is what has changed since it was said last ([`speaker`]).
 
+pub mod speaker;
+pub mod words;
+
+use std::collections::VecDeque;
 use std::io::{self, BufRead, Write};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 use std::time::Duration;
 
-use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-
 use super::app::App;
 use super::effect::Effect;
 use super::msg::{Msg, Now};
 use super::office::Office;
-use super::runtime::Host;
+use super::runtime::World;
 use super::terminal::{Clock, signals};
+use speaker::{Speaker, Why};
+use words::Meant;
 
-/// The keys that a typed line stands for.
-pub fn keys_of(line: &str) -> Vec<KeyEvent> {
-    let plain = |code| vec![KeyEvent::new(code, KeyModifiers::NONE)];
-    let word = line.trim_end_matches(['\n', '\r']);
-    match word.to_lowercase().as_str() {
-        "" | "enter" => plain(KeyCode::Enter),
-        "up" => plain(KeyCode::Up),
-        "down" => plain(KeyCode::Down),
-        "left" => plain(KeyCode::Left),
-        "right" => plain(KeyCode::Right),
-        "tab" => plain(KeyCode::Tab),
-        "esc" | "back" => plain(KeyCode::Esc),
-        "space" => plain(KeyCode::Char(' ')),
-        "erase" => plain(KeyCode::Backspace),
-        "delete" => plain(KeyCode::Delete),
-        "help" => plain(KeyCode::F(1)),
-        "quit" => vec![KeyEvent::new(KeyCode::Char('c'), KeyModifiers::CONTROL)],
-        other => {
-            if let Some(number) = other.strip_prefix('f').and_then(|number| number.parse().ok()) {
-                return plain(KeyCode::F(number));
-            }
-            if let Some(letter) = other.strip_prefix("ctrl-").and_then(|rest| rest.chars().next()) {
-                return vec![KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL)];
-            }
-            word.chars().map(|letter| KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE)).collect()
-        }
-    }
+/// What was heard while waiting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Heard {
+    /// A line.
+    Line(String),
+    /// Nothing in that time.
+    Nothing,
+    /// That nothing will come any more.
+    End,
+}
+
+/// A world that is heard line by line.
+pub trait Ear: World {
+    /// Waits for a line, at most so long.
+    fn hear(&mut self, at_most: Option<Duration>) -> Heard;
 }
 
 /// A host that reads lines.
@@ -51,7 +43,6 @@ pub fn keys_of(line: &str) -> Vec<KeyEvent> {
 pub struct LineHost {
     office: Office,
     lines: Receiver<Option<String>>,
-    pending: Vec<KeyEvent>,
     clock: Clock,
 }
 
@@ -78,32 +69,13 @@ impl LineHost {
             }
             let _ = sender.send(None);
         });
-        Ok(Self { office, lines, pending: Vec::new(), clock })
+        Ok(Self { office, lines, clock })
     }
 }
 
-impl Host for LineHost {
+impl World for LineHost {
     fn now(&self) -> Now {
         self.clock.now()
-    }
-
-    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg> {
-        if let Some(key) = self.pending.pop() {
-            return Ok(Msg::Key(key));
-        }
-        let line = match at_most {
-            Some(at_most) => self.lines.recv_timeout(at_most),
-            None => self.lines.recv().map_err(RecvTimeoutError::from),
-        };
-        match line {
-            Ok(Some(line)) => {
-                self.pending = keys_of(&line);
-                self.pending.reverse();
-                Ok(self.pending.pop().map_or(Msg::Woke, Msg::Key))
-            }
-            Ok(None) | Err(RecvTimeoutError::Disconnected) => Ok(Msg::Leave),
-            Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
-        }
     }
 
     fn perform(&mut self, effect: Effect) -> Option<Msg> {
@@ -115,44 +87,77 @@ impl Host for LineHost {
     }
 }
 
-/// Runs the screens as lines until they are left. A screen is said again only where it has changed.
-///
-/// # Errors
-/// The output cannot be written.
-pub fn run(app: &mut App, first: Vec<Effect>, host: &mut impl Host, out: &mut impl Write) -> io::Result<()> {
-    let mut effects = std::collections::VecDeque::from(first);
-    let mut said: Vec<String> = Vec::new();
-    loop {
-        while let Some(effect) = effects.pop_front() {
-            if matches!(effect, Effect::Quit) {
-                return out.flush();
-            }
-            let answer = host.perform(effect);
-            for msg in answer.into_iter().chain(host.news()) {
-                effects.extend(app.update(msg, host.now()));
-            }
+impl Ear for LineHost {
+    fn hear(&mut self, at_most: Option<Duration>) -> Heard {
+        let line = match at_most {
+            Some(at_most) => self.lines.recv_timeout(at_most),
+            None => self.lines.recv().map_err(RecvTimeoutError::from),
+        };
+        match line {
+            Ok(Some(line)) => Heard::Line(line),
+            Ok(None) | Err(RecvTimeoutError::Disconnected) => Heard::End,
+            Err(RecvTimeoutError::Timeout) => Heard::Nothing,
         }
-        let lines = app.lines(host.now());
-        // The countdown alone would talk without end: only lines that are new are said, counted ones once in ten.
-        for line in lines.iter().filter(|line| !said.contains(line)) {
-            writeln!(out, "{line}")?;
-        }
-        out.flush()?;
-        said = lines;
-        let msg = host.wait(app.next_wake(host.now()))?;
-        effects.extend(app.update(msg, host.now()));
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_line_is_the_name_of_a_key_or_letters() {
-        assert_eq!(keys_of(""), keys_of("enter"));
-        assert_eq!(keys_of("ham").len(), 3);
-        assert_eq!(keys_of("f2"), [KeyEvent::new(KeyCode::F(2), KeyModifiers::NONE)]);
-        assert_eq!(keys_of("ctrl-s"), [KeyEvent::new(KeyCode::Char('s'), KeyModifiers::CONTROL)]);
+/// Runs the screens as lines until they are left. Of a line with several letters only the end is said.
+///
+/// # Errors
+/// The output cannot be written.
+pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl Write) -> io::Result<()> {
+    let mut speaker = Speaker::default();
+    writeln!(out, "{}", words::HOW)?;
+    let mut left = perform(app, first, ear);
+    let mut said = speaker.speak(app, ear.now(), Why::Key);
+    loop {
+        for line in &said {
+            writeln!(out, "{line}")?;
+        }
+        out.flush()?;
+        if left {
+            return Ok(());
+        }
+        let heard = ear.hear(app.next_wake(ear.now()));
+        let (msgs, why) = match heard {
+            Heard::Nothing => (vec![Msg::Woke], Why::Time),
+            Heard::End => (vec![Msg::Leave], Why::Time),
+            Heard::Line(line) => match words::meant(&line, app.top().place(), app.clock(ear.now()).is_some())
+            {
+                Meant::Keys(keys) => (keys.into_iter().map(Msg::Key).collect(), Why::Key),
+                Meant::Read => {
+                    said = app.lines(ear.now());
+                    continue;
+                }
+                Meant::Time => {
+                    said = app.clock(ear.now()).map(|clock| clock.told()).into_iter().collect();
+                    continue;
+                }
+                Meant::Nothing(words) => {
+                    said = vec![super::text::clean(&words)];
+                    continue;
+                }
+            },
+        };
+        for msg in msgs {
+            let effects = app.update(msg, ear.now());
+            left |= perform(app, effects, ear);
+        }
+        said = if left { Vec::new() } else { speaker.speak(app, ear.now(), why) };
     }
+}
+
+/// Carries effects out, with all that follows from them; whether that is the end.
+fn perform(app: &mut App, effects: Vec<Effect>, ear: &mut impl Ear) -> bool {
+    let mut effects = VecDeque::from(effects);
+    while let Some(effect) = effects.pop_front() {
+        if matches!(effect, Effect::Quit) {
+            return true;
+        }
+        let answer = ear.perform(effect);
+        for msg in answer.into_iter().chain(ear.news()) {
+            effects.extend(app.update(msg, ear.now()));
+        }
+    }
+    false
 }

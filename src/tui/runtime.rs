@@ -12,21 +12,24 @@ use super::effect::Effect;
 use super::msg::{Msg, Now};
 
 /// The world outside of the screens.
-pub trait Host {
+pub trait World {
     /// The time.
     fn now(&self) -> Now;
-
-    /// Waits for something to happen, at most so long; nothing in that time is [`Msg::Woke`].
-    ///
-    /// # Errors
-    /// The terminal is gone.
-    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg>;
 
     /// Carries an effect out; an answer, if there is one, comes back as a message.
     fn perform(&mut self, effect: Effect) -> Option<Msg>;
 
     /// What came to light while the last effect was carried out.
     fn news(&mut self) -> Option<Msg>;
+}
+
+/// A world that a terminal is part of.
+pub trait Host: World {
+    /// Waits for something to happen, at most so long; nothing in that time is [`Msg::Woke`].
+    ///
+    /// # Errors
+    /// The terminal is gone.
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg>;
 }
 
 /// Runs the screens until they are left.

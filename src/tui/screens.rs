@@ -17,6 +17,7 @@ use ratatui::layout::Rect;
 use super::app::{Context, Shared};
 use super::keys::{Action, Place};
 use super::msg::{Now, Told};
+use super::page::{Clock, Page};
 use super::paint::Paint;
 
 /// What a screen is told.
@@ -105,8 +106,8 @@ impl Screen {
         each!(self, state => state.draw(area, paint, shared, now));
     }
 
-    /// Its content as plain lines.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+    /// Its content in words.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         each!(self, state => state.lines(shared, now))
     }
 
@@ -115,6 +116,14 @@ impl Screen {
         match self {
             Self::Client(card) => card.unsaved(),
             Self::Review(review) => review.unsaved(),
+            _ => None,
+        }
+    }
+
+    /// The countdown, where one runs.
+    pub fn clock(&self, shared: &Shared, now: Now) -> Option<Clock> {
+        match self {
+            Self::Live(state) => Some(state.clock(shared, now)),
             _ => None,
         }
     }

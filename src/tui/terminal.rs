@@ -32,7 +32,7 @@ use crate::session::Moment;
 use super::effect::{Effect, Purpose, Question};
 use super::msg::{Listed, Msg, Now, Told};
 use super::office::{self, MakePlan, Office};
-use super::runtime::Host;
+use super::runtime::{Host, World};
 
 /// What the threads send.
 #[derive(Debug)]
@@ -259,39 +259,9 @@ fn read_signals(sender: Sender<Incoming>) -> io::Result<()> {
     Ok(())
 }
 
-impl Host for TerminalHost {
+impl World for TerminalHost {
     fn now(&self) -> Now {
         self.clock.now()
-    }
-
-    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg> {
-        let incoming = match at_most {
-            Some(at_most) => self.incoming.recv_timeout(at_most),
-            None => self.incoming.recv().map_err(RecvTimeoutError::from),
-        };
-        match incoming {
-            Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
-            Ok(Incoming::Event(Event::Mouse(event))) => Ok(mouse(event)),
-            Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
-            Ok(Incoming::Listed(number, read)) if number == self.lists => {
-                Ok(Msg::Told(self.office.listed(read)))
-            }
-            Ok(Incoming::Event(_) | Incoming::Reading | Incoming::Listed(..))
-            | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
-            Ok(Incoming::Solved(told)) => Ok(Msg::Told(*told)),
-            Ok(Incoming::Signal(SIGCONT)) => {
-                enable_raw_mode()?;
-                Ok(Msg::Redraw)
-            }
-            Ok(Incoming::Signal(_)) => {
-                self.gone = true;
-                Ok(Msg::Leave)
-            }
-            Ok(Incoming::Gone) | Err(RecvTimeoutError::Disconnected) => {
-                self.gone = true;
-                Err(io::Error::from(io::ErrorKind::UnexpectedEof))
-            }
-        }
     }
 
     fn perform(&mut self, effect: Effect) -> Option<Msg> {
@@ -330,5 +300,37 @@ impl Host for TerminalHost {
 
     fn news(&mut self) -> Option<Msg> {
         self.office.news()
+    }
+}
+
+impl Host for TerminalHost {
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg> {
+        let incoming = match at_most {
+            Some(at_most) => self.incoming.recv_timeout(at_most),
+            None => self.incoming.recv().map_err(RecvTimeoutError::from),
+        };
+        match incoming {
+            Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
+            Ok(Incoming::Event(Event::Mouse(event))) => Ok(mouse(event)),
+            Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
+            Ok(Incoming::Listed(number, read)) if number == self.lists => {
+                Ok(Msg::Told(self.office.listed(read)))
+            }
+            Ok(Incoming::Event(_) | Incoming::Reading | Incoming::Listed(..))
+            | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
+            Ok(Incoming::Solved(told)) => Ok(Msg::Told(*told)),
+            Ok(Incoming::Signal(SIGCONT)) => {
+                enable_raw_mode()?;
+                Ok(Msg::Redraw)
+            }
+            Ok(Incoming::Signal(_)) => {
+                self.gone = true;
+                Ok(Msg::Leave)
+            }
+            Ok(Incoming::Gone) | Err(RecvTimeoutError::Disconnected) => {
+                self.gone = true;
+                Err(io::Error::from(io::ErrorKind::UnexpectedEof))
+            }
+        }
     }
 }

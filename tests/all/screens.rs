@@ -4,6 +4,7 @@ mod any_keys;
 mod before_touch;
 mod card;
 mod in_the_block;
+mod linear;
 mod past;
 mod sizes;
 mod slips;
@@ -112,10 +113,10 @@ fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_thro
     studio.click("Enter plan");
     studio.press("full body").enter().click("◀ left");
     studio.send(Msg::Wheel(true));
-    let steps = studio.app.lines(studio.now());
-    let chosen = steps.iter().position(|line| line.starts_with("chosen: ")).expect("a step");
-    let left = steps.iter().position(|line| line.contains(", left, ")).expect("a step on the left");
-    assert_eq!(chosen, left + 1);
+    let page = studio.app.page(studio.now());
+    let steps = page.parts.iter().find_map(|part| part.list.as_ref()).expect("the steps");
+    let left = steps.rows.iter().position(|row| row.contains(", left, ")).expect("a step on the left");
+    assert_eq!(steps.chosen, Some(left + 1));
     // What lies under an overlay is not hit.
     studio.press("?").click("Esc close");
     assert_seen(&studio, &["Trained today"]);

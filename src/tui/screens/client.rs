@@ -1,6 +1,7 @@
 //! Who is this? A card that takes less than a minute: a name, what limits the work, what is wanted.
 
 pub mod draw;
+mod lines;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;

@@ -6,6 +6,7 @@ use ratatui::widgets::Widget;
 use crate::tui::app::{Context, Shared};
 use crate::tui::keys::{self, Action, Binding, Key, Place};
 use crate::tui::msg::Now;
+use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -101,12 +102,14 @@ impl State {
     }
 
     /// The commands as lines.
-    pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
-        let mut lines = vec![format!("Commands: {}", self.field.text())];
-        lines.extend(self.rows().iter().enumerate().map(|(index, row)| {
-            let mark = if index == self.chosen { "chosen: " } else { "" };
-            format!("{mark}{}", row.help)
-        }));
-        lines
+    pub fn lines(&self, _: &Shared, _: Now) -> Page {
+        let mut page = Page::new("the commands", "Commands");
+        page.extend((!self.field.is_empty()).then(|| format!("Typed: {}", self.field.text())));
+        let rows: Vec<String> = self.rows().iter().map(|row| row.help.to_owned()).collect();
+        if rows.is_empty() {
+            page.push("no command of that name here");
+        }
+        page.list("commands", rows, Some(self.chosen), Others::Nothing);
+        page
     }
 }

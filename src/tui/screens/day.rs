@@ -15,6 +15,7 @@ use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
+use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -447,32 +448,30 @@ impl State {
     }
 
     /// The list as lines.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
+    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let today = now.wall.date_naive();
-        let mut lines = vec![format!("Who is next? {}", today.format("%A, %-d %B"))];
+        let mut page = Page::new("the day", format!("Who is next? {}", today.format("%A, %-d %B")));
         if !self.filter.is_empty() {
-            lines.push(format!("Typed: {}", self.filter.text()));
+            page.push(format!("Typed: {}", self.filter.text()));
         }
         let entries = self.entries(shared, today);
-        for (index, (group, entry)) in entries.iter().enumerate() {
-            let mark = if index == self.chosen { "chosen: " } else { "" };
+        if entries.is_empty() {
+            page.push("Nobody of that name. Enter writes a new card.");
+        }
+        let row = |(group, entry): &(Group, &RosterEntry)| {
             let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
-            lines.push(format!(
-                "{mark}{}, {last}, {}, {}",
-                entry.name,
-                text::count(entry.conditions, "condition"),
-                group.title(today)
-            ));
-        }
+            let conditions = text::count(entry.conditions, "condition");
+            format!("{}, {last}, {conditions}, {}", entry.name, group.title(today))
+        };
+        page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), Others::Once);
         if let Some((_, entry)) = entries.get(self.chosen) {
-            lines.extend(preview_lines(entry, shared, today));
+            page.about(entry.id.to_string());
+            page.extend(preview_lines(entry, shared, today));
         }
-        lines.extend(
+        page.about("problems");
+        page.extend(
             shared.roster.iter().flat_map(|roster| &roster.problems).map(|why| format!("Problem: {why}")),
         );
-        if entries.is_empty() {
-            lines.push("Nobody of that name. Enter writes a new card.".to_owned());
-        }
-        lines
+        page
     }
 }

@@ -4,7 +4,9 @@ use ratatui::layout::Rect;
 
 use crate::tui::app::{Context, Shared};
 use crate::tui::keys::{self, Action, Place};
+use crate::tui::linear::words::HOW;
 use crate::tui::msg::Now;
+use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
@@ -102,8 +104,9 @@ impl State {
     }
 
     /// The keys as lines.
-    pub fn lines(&self, _: &Shared, _: Now) -> Vec<String> {
-        let mut lines = vec!["Keys of this screen".to_owned()];
+    pub fn lines(&self, _: &Shared, _: Now) -> Page {
+        let mut lines = Page::new("the keys", "Keys of this screen");
+        lines.push(HOW);
         lines.extend(self.rows().concat().into_iter().map(|(name, help)| format!("{name}: {help}")));
         lines
     }

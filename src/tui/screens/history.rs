@@ -1,6 +1,7 @@
 //! What does it tell? Each stretch over time, left against right; the sessions; the weeks.
 
 pub mod advised;
+mod lines;
 pub mod sessions;
 pub mod weeks;
 pub mod when;
@@ -433,48 +434,6 @@ impl State {
             y = paint.wrapped(below, y, Tone::Dim, &words);
         }
         draw_reports(paint::below(below, y + 1), done, paint);
-    }
-
-    /// The history as lines.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
-        let today = now.wall.date_naive();
-        let Some(client) = shared.clients.get(&self.id) else { return vec!["Reading the file".to_owned()] };
-        let mut lines = vec![format!(
-            "{}, {}, {}",
-            client.profile.name,
-            text::count(client.sessions.len(), "session"),
-            self.look.name()
-        )];
-        match self.look {
-            Look::NextTime => {
-                let advised = self.advised(client, shared, today);
-                lines.extend(advised.into_iter().map(|line| match line {
-                    advised::Line::Heading(words) => format!("{words}:"),
-                    advised::Line::Item(words) => words,
-                }));
-            }
-            Look::Levels | Look::Holds | Look::Angles => {
-                for (index, (stretch, done)) in self.stretches(client, shared, today).iter().enumerate() {
-                    let mark = if index == self.chosen { "chosen: " } else { "" };
-                    lines.push(format!(
-                        "{mark}{}, {} reports, {}",
-                        name(shared, stretch),
-                        done.len(),
-                        compared(done)
-                    ));
-                }
-            }
-            Look::Sessions => {
-                let sessions = self.sessions(client, shared, today);
-                let open = self.open.zip(sessions.iter().rev().nth(self.chosen));
-                lines.extend(match open {
-                    Some((row, session)) => sessions::lines_of(session, row, shared),
-                    None => sessions::lines(&sessions, self.chosen),
-                });
-            }
-            Look::Weeks => lines.extend(weeks::lines(&self.weeks(client, shared, today))),
-        }
-        lines
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod cues;
 pub mod draw;
+mod lines;
 mod words;
 
 use std::sync::Arc;

@@ -1,5 +1,7 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
+mod lines;
+
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -425,36 +427,6 @@ impl State {
             let angle = report.angle.map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
             paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (tone, &words)]);
         }
-    }
-
-    /// The session as lines.
-    pub fn lines(&self, shared: &Shared, _: Now) -> Vec<String> {
-        let mut lines = vec![format!("What came out? {}", self.client.profile.name)];
-        lines.extend(self.withdrawn());
-        for (index, report) in self.session.reports.values().enumerate() {
-            let mark = if index == self.chosen { "chosen: " } else { "" };
-            let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
-            let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
-            lines.push(format!(
-                "{mark}{}, {}, {} seconds, {level}{angle}, {}",
-                name(shared, report),
-                side_words(report.side),
-                report.held.get(),
-                report.ended
-            ));
-        }
-        lines.extend(self.remarks(shared));
-        lines.push(format!("{} on the disk", text::count(self.writer.saved(), "report")));
-        if let Some(why) = self.writer.failed() {
-            lines.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
-        }
-        if self.typing == Some(Line::Angle) {
-            lines.push(format!("Degrees that were measured of the chosen step: {}", self.angle.text()));
-        }
-        if self.typing == Some(Line::Elsewhere) {
-            lines.push(format!("Folder to save this session in: {}", self.elsewhere.text()));
-        }
-        lines
     }
 }
 

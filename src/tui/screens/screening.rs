@@ -11,6 +11,7 @@ use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
 use crate::tui::msg::{Now, Told};
+use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -302,28 +303,30 @@ impl State {
     }
 
     /// The screen as lines: the question that is asked, or what came out.
-    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
-        let mut lines = vec![format!("{}, before hands-on work: {}", self.name(), self.reason(now))];
+    pub fn lines(&self, _: &Shared, now: Now) -> Page {
+        let title = format!("{}, before hands-on work: {}", self.name(), self.reason(now));
+        let mut lines = Page::new("the questions", title);
         let stops = self.stops();
         if !stops.is_empty() {
-            lines.push("STOP. No session.".to_owned());
+            lines.ask("STOP. No session.");
+            lines.about("stop");
             lines.extend(
                 stops.iter().flat_map(|found| [found.say.clone(), format!("Because: {}", found.ask)]),
             );
         } else if self.is_complete() {
+            lines.about("found");
             for found in self.verdict().findings() {
                 lines.extend([format!("Yes or unsure: {}", found.ask), format!("Say: {}", found.say)]);
             }
         } else {
             let question = &questions()[self.at];
-            lines.push(format!("Question {} of {}: {}", self.at + 1, questions().len(), question.ask));
-            lines.push(
-                match question.yes {
-                    Weight::Stop => "A yes stops the session.",
-                    Weight::Ask => "After a yes ask more, then note it on the card.",
-                }
-                .to_owned(),
-            );
+            let number = format!("Question {} of {}", self.at + 1, questions().len());
+            lines.ask(format!("{number}: {}", question.ask));
+            lines.about(number);
+            lines.push(match question.yes {
+                Weight::Stop => "A yes stops the session.",
+                Weight::Ask => "After a yes ask more, then note it on the card.",
+            });
             if let Some(answer) = self.answers[self.at] {
                 lines.push(format!("Answered: {answer}"));
             }

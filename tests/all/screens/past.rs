@@ -45,12 +45,12 @@ fn a_filter_that_leaves_nothing_says_so() {
 #[test]
 fn a_month_is_understood_by_its_name() {
     let mut studio = history("feldm", 5);
-    let all = lines(&studio).iter().filter(|line| line.contains("2026-")).count();
+    let all = lines(&studio).iter().filter(|line| line.contains(" 2026: ")).count();
     studio.press("october");
     let of_october = lines(&studio);
-    let months: Vec<&String> = of_october.iter().filter(|line| line.contains("2026-")).collect();
+    let months: Vec<&String> = of_october.iter().filter(|line| line.contains(" 2026: ")).collect();
     assert!(!months.is_empty() && months.len() < all, "{of_october:?}");
-    assert!(months.iter().all(|line| line.contains("2026-10-")), "{of_october:?}");
+    assert!(months.iter().all(|line| line.contains(" October 2026: ")), "{of_october:?}");
 }
 
 #[test]

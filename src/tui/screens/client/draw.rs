@@ -24,7 +24,7 @@ use super::{Row, State};
 /// Columns of the names of the lines.
 const NAMES: u16 = 12;
 
-const fn aim_words(aim: Aim) -> &'static str {
+pub(super) const fn aim_words(aim: Aim) -> &'static str {
     match aim {
         Aim::Calm => "a calm finish",
         Aim::Range => "more range of motion",
@@ -33,7 +33,7 @@ const fn aim_words(aim: Aim) -> &'static str {
 }
 
 /// A condition on the card, in a few words.
-fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
+pub(super) fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
     let name =
         Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
     let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
@@ -48,14 +48,14 @@ fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
 }
 
 /// The question for the side of a condition.
-fn ask_side(recorded: &Recorded) -> String {
+pub(super) fn ask_side(recorded: &Recorded) -> String {
     let name =
         Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
     format!("which side? Left, Right; Enter for both: {name}")
 }
 
 /// What a condition limits, in a line.
-fn limits_of(condition: &Condition) -> String {
+pub(super) fn limits_of(condition: &Condition) -> String {
     let clearance = match condition.clearance {
         Clearance::No => "",
         Clearance::Ask => " Ask first.",
@@ -86,7 +86,7 @@ impl State {
     }
 
     /// When the questions before hands-on work were last asked, and whether they are due.
-    fn screened(&self, now: Now) -> (Tone, String) {
+    pub(super) fn screened(&self, now: Now) -> (Tone, String) {
         let today = now.wall.date_naive();
         let Some(profile) = self.read.as_ref().map(|read| &read.profile) else {
             return (Tone::Dim, String::new());
@@ -112,7 +112,7 @@ impl State {
     }
 
     /// When consent is asked for, and what the client said the last time.
-    fn consent_words(&self) -> String {
+    pub(super) fn consent_words(&self) -> String {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
         let last = last.map_or(String::new(), |session| {
             let narrowed: Vec<&str> = session.narrowed.keys().map(|narrowed| narrowed.id()).collect();
@@ -332,47 +332,5 @@ impl State {
             y = paint.wrapped(right, y, Tone::Dim, &line);
         }
         rows
-    }
-
-    /// The card as lines.
-    pub fn lines(&self, _: &Shared, now: Now) -> Vec<String> {
-        let rows = self.rows();
-        let mut lines = vec![if self.id.is_some() { "Card".to_owned() } else { "New client".to_owned() }];
-        for (index, row) in rows.iter().enumerate() {
-            let mark = if index == self.at { "chosen: " } else { "" };
-            let words = match row {
-                Row::Name => format!("name: {}", self.card.name.text()),
-                Row::Born => format!("born: {}", self.card.born.text()),
-                Row::Guardian => format!("guardian: {}", self.card.guardian.text()),
-                Row::Recorded(index) => {
-                    let today = now.wall.date_naive();
-                    let found = self.card.conditions.get(*index);
-                    let asked = self.asks_side && self.row() == *row;
-                    let words =
-                        |recorded| if asked { ask_side(recorded) } else { recorded_words(recorded, today) };
-                    found.map(words).unwrap_or_default()
-                }
-                Row::AddCondition => format!("add a condition: {}", self.search.text()),
-                Row::Aim(aim) => {
-                    format!(
-                        "{}: {}",
-                        aim_words(*aim),
-                        if self.card.aims.contains(aim) { "yes" } else { "no" }
-                    )
-                }
-                Row::Massage => format!("massage finish: {}", if self.card.massage { "yes" } else { "no" }),
-                Row::Screening => format!("screened: {}", self.screened(now).1),
-                Row::Note => format!("remark: {}", self.card.note.text()),
-            };
-            lines.push(format!("{mark}{words}"));
-        }
-        lines.push(self.consent_words());
-        if self.row() == Row::AddCondition {
-            lines.extend(self.matches().iter().take(5).enumerate().map(|(index, condition)| {
-                let mark = if index == self.match_chosen { "chosen: " } else { "" };
-                format!("{mark}{}: {}", condition.name, text::clean(&limits_of(condition)))
-            }));
-        }
-        lines
     }
 }

@@ -6,6 +6,7 @@ use ratatui::widgets::Widget;
 
 use crate::client::{Ended, Report, Session};
 use crate::tui::app::Shared;
+use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::{ago, draw_reached};
 use crate::tui::screens::plan::draw::side_words;
@@ -149,38 +150,42 @@ fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut P
     paint.at(area, x + gap, y, Tone::Text, &report.note);
 }
 
-/// The sessions as lines, the newest first.
-pub fn lines(sessions: &[&Session], chosen: usize) -> Vec<String> {
-    let line = |(index, session): (usize, &&Session)| {
-        let mark = if index == chosen { "chosen: " } else { "" };
-        let steps = text::count(session.reports.len(), "step");
-        format!("{mark}{}: {}, {steps}", session.at.format("%Y-%m-%d"), agreed(session))
-    };
-    sessions.iter().rev().enumerate().map(line).collect()
+/// A session in a line.
+pub fn row_words(session: &Session) -> String {
+    let steps = text::count(session.reports.len(), "step");
+    format!("{}: {}, {steps}", session.at.format("%-d %B %Y"), agreed(session))
 }
 
-/// One session as lines.
-pub fn lines_of(session: &Session, row: usize, shared: &Shared) -> Vec<String> {
-    let mut lines =
-        vec![format!("Session of {}: {}", session.at.format("%-d %B %Y, %H:%M"), agreed(session))];
-    if !session.trained.is_empty() {
-        lines.push(format!("After {}", trained(session)));
-    }
-    if !session.note.is_empty() {
-        lines.push(format!("Remark: {}", session.note));
-    }
-    for (index, report) in session.reports.values().enumerate() {
-        let mark = if index == row { "chosen: " } else { "" };
+/// What is known of a session beside its steps.
+pub fn about(session: &Session) -> Vec<String> {
+    let after = (!session.trained.is_empty()).then(|| format!("After {}", trained(session)));
+    let note = (!session.note.is_empty()).then(|| format!("Remark: {}", session.note));
+    after.into_iter().chain(note).collect()
+}
+
+/// The steps of a session, a line each.
+pub fn step_words(session: &Session, shared: &Shared) -> Vec<String> {
+    let words = |report: &Report| {
         let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
         let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
         let note = if report.note.is_empty() { String::new() } else { format!("; {}", report.note) };
-        lines.push(format!(
-            "{mark}{}, {}, {} seconds, {level}{angle}, {}{note}",
+        format!(
+            "{}, {}, {} seconds, {level}{angle}, {}{note}",
             name(shared, &report.stretch),
             side_words(report.side),
             report.held.get(),
             if report.ended == Ended::Done { "done" } else { ended_words(report.ended) }
-        ));
-    }
-    lines
+        )
+    };
+    session.reports.values().map(words).collect()
+}
+
+/// One session as lines.
+pub fn lines_of(session: &Session, row: usize, shared: &Shared) -> Page {
+    let title = format!("Session of {}: {}", session.at.format("%-d %B %Y, %H:%M"), agreed(session));
+    let mut page = Page::new("the session", title);
+    page.about(format!("session of {}", session.at));
+    page.extend(about(session));
+    page.list("steps", step_words(session, shared), Some(row), Others::News);
+    page
 }

@@ -8,12 +8,11 @@ use crate::client::{Consent, Narrowed};
 use crate::planner::Step;
 use crate::session::{Pause, Phase, Stage};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
 
-use super::{Asking, State};
+use super::State;
 
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
@@ -140,50 +139,6 @@ impl State {
             None => "Space goes on, f finishes".to_owned(),
         };
         Some((words, then))
-    }
-
-    /// The block as lines. The countdown is said in steps, so that a screen reader is not kept talking.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
-        let phase = self.live.phase(now.moment);
-        let mut lines =
-            vec![format!("{}, step {} of {}", self.client.profile.name, phase.number, phase.count)];
-        let left = phase.left.get();
-        let said = match left {
-            0..=5 => left,
-            6..=10 => 10,
-            _ => left.div_ceil(10) * 10,
-        };
-        if let Some((what, then)) = self.pain_words(&phase, shared) {
-            lines.extend([what, then]);
-        } else {
-            lines.extend(phase.paused.map(pause_words));
-        }
-        if let Some(step) = phase.step {
-            lines.push(format!("{}: {}", stage_words(phase.stage), named(step)));
-            lines.push(format!("{}, {said} seconds or less to go", stage_words(phase.stage)));
-            let all = all_about(step, &self.restrictions, shared);
-            let short = ["Watch", "Say", "Hands", "Feet", "Spine"];
-            let wanted = all.iter().filter(|(what, _)| self.in_full.is_some() || short.contains(what));
-            lines.extend(wanted.map(|(what, words)| format!("{what}: {words}")));
-        } else {
-            lines.push(stage_words(phase.stage));
-        }
-        if let Some(rated) = phase.rated {
-            let of = if phase.rates_last { format!(" for {}", named(rated)) } else { String::new() };
-            lines.extend(phase.level.map(|level| format!("Level {level}{of}")));
-        }
-        lines.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
-        lines.extend(phase.next.map(|step| format!("Next: {}, {}", step.position.plain_name(), named(step))));
-        lines.extend(self.narrowed_words().map(|words| format!("Agreed to: {words}")));
-        if self.asking == Asking::Narrow {
-            let answers: Vec<String> = NARROWER.iter().map(|(key, words)| format!("{key} {words}")).collect();
-            lines.push(format!("What is still fine? {}", answers.join(", ")));
-        }
-        if phase.paused.is_none() {
-            lines.push(lateness_words(phase.lateness, shared.theme.glyphs()).2);
-        }
-        lines.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
-        lines
     }
 }
 

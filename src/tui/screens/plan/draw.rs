@@ -171,18 +171,18 @@ impl State {
         format!("{} min, up at {}", minutes.get(), up.format("%H:%M"))
     }
 
+    /// That questions come before the start, where they do.
+    pub(super) fn due_words(&self, now: Now) -> Option<&'static str> {
+        let profile = &self.client.as_ref()?.profile;
+        profile.on_file(now.wall.date_naive()).screen_due(now.wall.date_naive())?;
+        Some("the questions before hands-on work are due: they come before the start")
+    }
+
     /// The cautions in force; returns the row behind them.
     fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>, now: Now) -> u16 {
         let (mark, mut y) = (paint.glyphs().caution, y);
-        let today = now.wall.date_naive();
-        if self
-            .client
-            .as_ref()
-            .is_some_and(|client| client.profile.on_file(today).screen_due(today).is_some())
-        {
-            let words =
-                format!("{mark} the questions before hands-on work are due: they come before the start");
-            paint.row(area, y, Tone::Caution, &words);
+        if let Some(words) = self.due_words(now) {
+            paint.row(area, y, Tone::Caution, &format!("{mark} {words}"));
             y += 1;
         }
         let Some(restrictions) = &self.restrictions else { return y };

@@ -1,98 +1,137 @@
 //! The plan said in lines.
 
-use crate::planner::Plan;
+use crate::planner::{Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
+use crate::tui::page::{Others, Page};
 use crate::tui::text;
 use crate::tui::theme::{Depth, Ground, Theme};
 use crate::tui::widgets::figure::Figure;
 
+use super::ahead::Cost;
 use super::draw::{consent_question, dose_sentence, reached, side_words};
 use super::muscles::effort_words;
-use super::{Part, State};
+use super::{Part, State, worth};
 
 impl State {
     /// The plan as lines.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Vec<String> {
-        let Some(client) = &self.client else { return vec!["Reading the card".to_owned()] };
-        let mut lines = vec![format!("Plan for {}, {}", client.profile.name, self.time_words(now))];
-        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
-            lines.push(format!("Caution: {}: {}", caution.title, caution.limited));
+    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
+        let Some(client) = &self.client else { return Page::new("the plan", "Reading the card") };
+        let name = &client.profile.name;
+        match (&self.part, &self.plan) {
+            (Part::Consent, Some(Ok(plan))) => self.consent_lines(name, plan, shared),
+            (Part::LeftOut, Some(Ok(plan))) => self.left_out_lines(plan),
+            _ => {
+                let time = self.time_words(now);
+                let title = format!("Plan for {name}{}{time}", if time.is_empty() { "" } else { ", " });
+                let mut page = Page::new("the plan", title);
+                self.plan_lines(shared, now, &mut page);
+                page
+            }
         }
+    }
+
+    fn consent_lines(&self, name: &str, plan: &Plan, shared: &Shared) -> Page {
+        let mut page = Page::new("the question of consent", format!("Consent of {name}"));
+        let question = consent_question(plan, shared);
+        page.ask(format!("{question} y yes, s self-stretch only, m no massage, b a mat between, n no"));
+        page.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
+        page.extend(self.before_touch());
+        page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
+        page
+    }
+
+    fn left_out_lines(&self, plan: &Plan) -> Page {
+        let mut page = Page::new("what was left out", "Left out");
+        let not_needed = plan.left_out.iter().filter(|left| left.reason == Reason::NotNeeded).count();
+        page.push(format!("{}; {not_needed} not needed", worth::left_out_words(plan)));
+        page.extend((!self.sieve.is_empty()).then(|| format!("Typed: {}", self.sieve.text())));
+        let left_out = self.omitted();
+        if left_out.is_empty() {
+            page.push("no stretch of that name was left out");
+        }
+        let rows = left_out.iter().map(|left| format!("{}: {}", left.name, left.detail)).collect();
+        page.list("stretches", rows, Some(self.omitted), Others::Nothing);
+        if let Some(left) = left_out.get(self.omitted) {
+            page.about(format!("cost of {}", left.stretch));
+            page.extend(self.ahead.cost(&left.stretch).map(Cost::words));
+        }
+        page
+    }
+
+    fn plan_lines(&self, shared: &Shared, now: Now, page: &mut Page) {
+        if let Part::Clock(field) = &self.part {
+            page.ask("Finish by what time of day? Such as 18:55, then Enter.");
+            page.about("clock");
+            page.extend((!field.is_empty()).then(|| format!("Typed: {}", field.text())));
+        }
+        if self.part == Part::CutOff {
+            page.ask("The last block was cut off. Enter takes it up, c closes it.");
+        }
+        if self.picker.browsing {
+            page.about("typed");
+            let filter = &self.picker.filter;
+            page.extend((!filter.is_empty()).then(|| format!("Typed: {}", filter.text())));
+            let items: Vec<String> = self.picker.items().iter().map(|item| item.name()).collect();
+            if items.is_empty() {
+                page.push("no muscle of that name");
+            }
+            page.list("muscles", items, Some(self.picker.chosen), Others::Nothing);
+        }
+        page.about("cautions");
+        page.extend(self.due_words(now));
+        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
+            page.push(format!("Caution: {}: {}", caution.title, caution.limited));
+        }
+        page.about("trained");
         let trained: Vec<String> = self
             .choice
             .trained
             .iter()
             .map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort_words(*effort)))
             .collect();
-        lines.push(format!(
-            "Trained: {}",
-            if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) }
-        ));
-        if self.part == Part::CutOff {
-            lines.push("The last block was cut off. Enter takes it up, c closes it.".to_owned());
-        }
-        if self.picker.browsing {
-            lines.push(format!("Typed: {}", self.picker.filter.text()));
-            lines.extend(self.picker.items().iter().take(9).enumerate().map(|(index, item)| {
-                let mark = if index == self.picker.chosen { "chosen: " } else { "" };
-                format!("{mark}{}", item.name())
-            }));
-            return lines;
-        }
+        let trained = if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) };
+        page.push(format!("Trained: {trained}"));
         match &self.plan {
-            Some(Ok(plan)) => self.plan_lines(plan, shared, &mut lines),
-            Some(Err(why)) => lines.push(format!("No plan: {why}")),
+            Some(Ok(plan)) => self.step_lines(plan, shared, page),
+            Some(Err(why)) => page.push(format!("No plan: {why}")),
             None => {}
         }
-        lines
     }
 
-    fn plan_lines(&self, plan: &Plan, shared: &Shared, lines: &mut Vec<String>) {
-        if self.part == Part::Consent {
-            let question = consent_question(plan, shared);
-            lines.push(format!("{question} y yes, s self-stretch only, m no massage, b a mat between, n no"));
-            lines.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
-            lines.extend(self.before_touch());
-        }
-        if self.part == Part::LeftOut {
-            if !self.sieve.is_empty() {
-                lines.push(format!("Typed: {}", self.sieve.text()));
-            }
-            lines.extend(self.omitted().iter().enumerate().map(|(index, left)| {
-                let cost = self.ahead.cost(&left.stretch);
-                let cost = cost.map(|cost| format!("; {}", cost.words())).unwrap_or_default();
-                let mark = if index == self.omitted { "chosen: " } else { "" };
-                format!("{mark}Left out: {}: {}{cost}", left.name, left.detail)
-            }));
-            return;
-        }
-        for (index, step) in plan.steps.iter().enumerate() {
-            let mark = if index == self.step && self.part == Part::Steps { "chosen: " } else { "" };
-            lines.push(format!(
-                "{mark}{}. at {}, {}, {}, {}, {}: {}",
-                index + 1,
-                step.start,
-                step.position.plain_name(),
-                side_words(step.side),
-                step.name,
-                dose_sentence(step.dose),
-                step.why
-            ));
-        }
+    fn step_lines(&self, plan: &Plan, shared: &Shared, page: &mut Page) {
+        let rows = plan
+            .steps
+            .iter()
+            .map(|step| {
+                format!(
+                    "at {}, {}, {}: {}",
+                    step.start,
+                    step.position.plain_name(),
+                    step_words(step),
+                    step.why
+                )
+            })
+            .collect();
+        page.list("steps", rows, (self.part == Part::Steps).then_some(self.step), Others::News);
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps)
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
         {
-            lines.push(format!("Form: {}", form.name));
+            page.about(format!("step {} {} {}", step.stretch, step.form, side_words(step.side)));
+            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+            page.push(format!("Form: {}; {load}", form.name));
             let cues = &form.cues;
-            let said = cues.said(plan.steps[self.step].dose.method());
-            for (what, words) in [("Say", &said), ("Hands", &cues.hands), ("Spine", &cues.spine)] {
-                lines.push(format!("{what}: {words}"));
+            let said = cues.said(step.dose.method());
+            for (what, words) in
+                [("Watch", &cues.watch), ("Say", &said), ("Hands", &cues.hands), ("Spine", &cues.spine)]
+            {
+                page.extend((!words.is_empty()).then(|| format!("{what}: {words}")));
             }
         }
+        page.about("reached");
         let reached = reached(plan);
         let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
-        lines.extend(
+        page.extend(
             Figure {
                 trained: &self.choice.trained,
                 reached: &reached,
@@ -102,6 +141,14 @@ impl State {
             }
             .words(),
         );
-        lines.extend(self.ahead.another().map(|another| format!("One more minute: {another}")));
+        page.about("worth");
+        page.push(worth::plan_words(plan, &shared.catalogue));
+        let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
+        let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
+        page.extend(self.ahead.another().map(|another| format!("One more minute: {gain}{another}")));
     }
+}
+
+fn step_words(step: &Step) -> String {
+    format!("{}, {}, {}", side_words(step.side), step.name, dose_sentence(step.dose))
 }

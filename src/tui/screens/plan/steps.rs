@@ -99,14 +99,7 @@ impl State {
             paint.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
             1
         } else {
-            let proof = if plan.is_proven() {
-                "proven best".to_owned()
-            } else {
-                let gap = plan.gap();
-                format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
-            };
-            let load = worth::day_words(&worth::day_of(plan, &shared.catalogue));
-            let words = format!("{proof}; {}; {load}", worth::left_out_words(plan));
+            let words = worth::plan_words(plan, &shared.catalogue);
             paint.wrapped_most(area, 0, lines.max(1), Tone::Dim, &words)
         };
         if let Some(another) = self.ahead.another() {

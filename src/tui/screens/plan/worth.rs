@@ -94,6 +94,17 @@ pub fn left_out_words(plan: &Plan) -> String {
     if parts.is_empty() { "nothing left out".to_owned() } else { format!("left out: {}", parts.join(", ")) }
 }
 
+/// How good a plan is, what it leaves out and what it asks of the trainer.
+pub fn plan_words(plan: &Plan, catalogue: &Catalogue) -> String {
+    let proof = if plan.is_proven() {
+        "proven best".to_owned()
+    } else {
+        let gap = plan.gap();
+        format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
+    };
+    format!("{proof}; {}; {}", left_out_words(plan), day_words(&day_of(plan, catalogue)))
+}
+
 impl State {
     /// The list of what was left out, with what putting it in would cost.
     pub(super) fn draw_left_out(&self, area: Rect, paint: &mut Paint<'_>) {

@@ -1,0 +1,128 @@
+//! What is said of a page, once the one before it is known.
+
+use crate::tui::app::App;
+use crate::tui::msg::Now;
+use crate::tui::page::{Clock, List, Page, Part};
+use crate::tui::text;
+
+/// Seconds at which a countdown is said between its beginning and its end.
+const MARKS: [u32; 2] = [30, 10];
+/// Seconds that a mark is apart from what was said before it.
+const APART: u32 = 5;
+
+/// Why something is said.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Why {
+    /// The trainer pressed a key.
+    Key,
+    /// Time passed.
+    Time,
+}
+
+/// A page that was said, and how many screens lie below it.
+#[derive(Debug)]
+struct Said {
+    depth: usize,
+    page: Page,
+}
+
+/// Remembers what was said, so that only news is said.
+#[derive(Debug, Default)]
+pub struct Speaker {
+    said: Vec<Said>,
+    /// Which of them was said last.
+    last: Option<usize>,
+    /// The seconds that were said last of the countdown.
+    seconds: u32,
+}
+
+impl Speaker {
+    /// What there is to say now: first what happened, what is asked and the keys, then what has changed.
+    pub fn speak(&mut self, app: &App, now: Now, why: Why) -> Vec<String> {
+        let (page, depth) = (app.page(now), app.depth());
+        let note_before = self.last.and_then(|at| self.said[at].page.note.clone());
+        let is_it = |said: &Said| said.depth == depth && said.page.view == page.view;
+        let stays = self.last.is_some_and(|at| is_it(&self.said[at]));
+        // Screens that were closed are new when they are opened again.
+        self.said.retain(|said| said.depth <= depth);
+        let known = self.said.iter().position(is_it);
+        let before = known.map(|at| &self.said[at].page);
+        let mut words = Vec::new();
+        let note = page.note_words().filter(|_| why == Why::Key || note_before != page.note);
+        words.extend(note);
+        if before.is_some() && !stays {
+            words.push(format!("Back to {}", page.view));
+        }
+        let titled = before.is_none_or(|before| !stays || (why == Why::Key && before.title != page.title));
+        words.extend(titled.then(|| page.title.clone()));
+        let asked =
+            |question: &&String| !stays || before.is_none_or(|before| !before.questions.contains(question));
+        words.extend(page.questions.iter().filter(asked).cloned());
+        words.extend(before.is_none_or(|before| before.keys != page.keys).then(|| page.keys.clone()));
+        let clock_before = before.filter(|_| stays).and_then(|before| before.clock.as_ref());
+        if let Some(said) = page.clock.as_ref().and_then(|clock| tick(&mut self.seconds, clock, clock_before))
+        {
+            words.push(said);
+        }
+        for part in &page.parts {
+            let part_before =
+                before.and_then(|before| before.parts.iter().find(|other| other.about == part.about));
+            words.extend(news(part, part_before, !stays));
+        }
+        if words.is_empty() && why == Why::Key {
+            words.push(unmoved(&page, before));
+        }
+        if let Some(at) = known {
+            self.said[at].page = page;
+            self.last = Some(at);
+        } else {
+            self.said.push(Said { depth, page });
+            self.last = Some(self.said.len() - 1);
+        }
+        words.iter().map(|line| text::clean(line)).collect()
+    }
+}
+
+/// The countdown, where it is worth a word: at the beginning of a phase, at a mark, after standing still.
+fn tick(seconds: &mut u32, clock: &Clock, before: Option<&Clock>) -> Option<String> {
+    let goes_on =
+        |before: &Clock| before.id == clock.id && before.stands <= clock.stands && before.left >= clock.left;
+    let Some(before) = before.filter(|before| goes_on(before)) else {
+        *seconds = clock.left;
+        return Some(clock.words());
+    };
+    let passed = MARKS.into_iter().any(|mark| before.left > mark && clock.left <= mark);
+    if !passed || clock.left == 0 || *seconds < clock.left + APART {
+        return None;
+    }
+    *seconds = clock.left;
+    Some(format!("{} seconds", clock.left))
+}
+
+/// What is said where nothing is new: where one is, so that no key is answered by silence.
+fn unmoved(page: &Page, before: Option<&Page>) -> String {
+    if before.is_some_and(|before| before.parts.len() != page.parts.len()) {
+        return page.title.clone();
+    }
+    let chosen = page.parts.iter().find_map(|part| part.list.as_ref()?.chosen_words());
+    chosen.unwrap_or_else(|| "nothing changed".to_owned())
+}
+
+/// What is new of a part; the chosen row is said again where one comes back to it.
+fn news(part: &Part, before: Option<&Part>, comes_back: bool) -> Vec<String> {
+    let Some(before) = before else {
+        let lines = part.lines.iter().map(|line| line.words.clone());
+        return lines.chain(part.list.iter().flat_map(List::opening)).collect();
+    };
+    let is_new = |words: &String| before.lines.iter().all(|line| line.words != *words);
+    let lines = part.lines.iter().filter(|line| !line.is_quiet).map(|line| line.words.clone()).filter(is_new);
+    let mut said: Vec<String> = lines.collect();
+    if let Some(list) = &part.list {
+        let changes = before.list.as_ref().map_or_else(|| list.opening(), |other| list.changes(other));
+        if comes_back && changes.is_empty() {
+            said.extend(list.chosen_words());
+        }
+        said.extend(changes);
+    }
+    said
+}

@@ -1,0 +1,62 @@
+//! The card said in lines.
+
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::page::{Others, Page};
+use crate::tui::text;
+
+use super::draw::{aim_words, ask_side, limits_of, recorded_words};
+use super::{Row, State};
+
+impl State {
+    /// The card as lines.
+    pub fn lines(&self, _: &Shared, now: Now) -> Page {
+        let mut page = Page::new("the card", if self.id.is_some() { "Card" } else { "New client" });
+        if let Row::Recorded(index) = self.row()
+            && self.asks_side
+        {
+            page.questions.extend(self.card.conditions.get(index).map(ask_side));
+        }
+        let rows: Vec<String> = self.rows().iter().map(|row| self.row_words(*row, now)).collect();
+        // Of an empty card there is nothing to hear but the line that is filled in.
+        let others = if self.id.is_some() { Others::News } else { Others::Nothing };
+        page.list("lines", rows, Some(self.at), others);
+        if self.row() == Row::AddCondition {
+            let matches: Vec<String> = self
+                .matches()
+                .iter()
+                .map(|condition| format!("{}: {}", condition.name, text::clean(&limits_of(condition))))
+                .collect();
+            if matches.is_empty() {
+                page.about(format!("conditions, none for {}", self.search.text()));
+                page.push(if self.search.is_empty() {
+                    "Type a few letters of a condition, then Enter takes it".to_owned()
+                } else {
+                    self.not_found()
+                });
+            }
+            page.list("conditions", matches, Some(self.match_chosen), Others::Nothing);
+        }
+        page.about("consent");
+        page.push(self.consent_words());
+        page
+    }
+
+    fn row_words(&self, row: Row, now: Now) -> String {
+        let yes = |is_so: bool| if is_so { "yes" } else { "no" };
+        match row {
+            Row::Name => format!("name: {}", self.card.name.text()),
+            Row::Born => format!("born: {}", self.card.born.text()),
+            Row::Guardian => format!("guardian: {}", self.card.guardian.text()),
+            Row::Recorded(index) => {
+                let found = self.card.conditions.get(index);
+                found.map(|recorded| recorded_words(recorded, now.wall.date_naive())).unwrap_or_default()
+            }
+            Row::AddCondition => format!("add a condition: {}", self.search.text()),
+            Row::Aim(aim) => format!("{}: {}", aim_words(aim), yes(self.card.aims.contains(&aim))),
+            Row::Massage => format!("massage finish: {}", yes(self.card.massage)),
+            Row::Screening => format!("screened: {}", self.screened(now).1),
+            Row::Note => format!("remark: {}", self.card.note.text()),
+        }
+    }
+}

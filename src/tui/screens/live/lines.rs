@@ -1,0 +1,137 @@
+//! The running block said in lines.
+
+use crate::body::Seconds;
+use crate::planner::Step;
+use crate::session::{Phase, Stage};
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::page::{Clock, Page};
+use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::text;
+
+use super::words::{NARROWER, all_about, ease_off, lateness_words, named, pause_words};
+use super::{Asking, State};
+
+/// The stage as it is spoken.
+fn stage_words(stage: Stage) -> String {
+    match stage {
+        Stage::Opening => "Settle".to_owned(),
+        Stage::Change { to, .. } => format!("Move, {}", to.plain_name()),
+        Stage::SetUp => "Set up".to_owned(),
+        Stage::Hold => "Hold".to_owned(),
+        Stage::Push { cycle, of } => format!("Push {cycle} of {of}"),
+        Stage::Further { cycle, of } => format!("Relax and go further, {cycle} of {of}"),
+        Stage::Massage => "Massage".to_owned(),
+        Stage::Waiting => "Waiting".to_owned(),
+        Stage::Finished => "Done".to_owned(),
+    }
+}
+
+/// What is left of the block, and how well it fits.
+fn rest_words(phase: &Phase<'_>, shared: &Shared) -> String {
+    let (.., words) = lateness_words(phase.lateness, shared.theme.glyphs());
+    format!("{} left, {words}", phase.remaining)
+}
+
+impl State {
+    /// The countdown.
+    pub fn clock(&self, shared: &Shared, now: Now) -> Clock {
+        let phase = self.live.phase(now.moment);
+        let due = Seconds::new(phase.until_due.unsigned_abs());
+        let due = if phase.until_due >= 0 { format!("up in {due}") } else { format!("due up {due} ago") };
+        let words = stage_words(phase.stage);
+        Clock {
+            id: format!("{} {words}", phase.number),
+            phase: words,
+            left: phase.left.get(),
+            stands: phase.paused.is_some(),
+            rest: format!("{}, client {due}", rest_words(&phase, shared)),
+        }
+    }
+
+    /// The block as lines.
+    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
+        let phase = self.live.phase(now.moment);
+        let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
+        page.clock = Some(self.clock(shared, now));
+        if let Some((what, then)) = self.pain_words(&phase, shared) {
+            page.questions.extend([what, then]);
+        } else {
+            page.questions.extend(phase.paused.map(pause_words));
+        }
+        self.question_lines(&mut page);
+        page.about("level");
+        if let Some(rated) = phase.rated {
+            let of = if phase.rates_last { format!(" for {}", named(rated)) } else { String::new() };
+            page.extend(phase.level.map(|level| format!("Level {level}{of}")));
+        }
+        page.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
+        page.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        page.about(format!("step {}", phase.number));
+        if let Some(step) = phase.step {
+            self.step_lines(&phase, step, shared, &mut page);
+        }
+        page.extend(phase.next.map(|step| {
+            let (position, side) = (step.position.plain_name(), side_words(step.side));
+            format!("Next: {position}, {side}, {}, {}", step.name, dose_sentence(step.dose))
+        }));
+        page.about(format!("time at {} of {}", phase.number, phase.count));
+        page.quiet(rest_words(&phase, shared));
+        if let Some(step) = phase.step.filter(|_| self.in_full.is_some()) {
+            page.about("all about it");
+            let all = all_about(step, &self.restrictions, shared);
+            let more = all.into_iter().filter(|(what, _)| matches!(*what, "Mistakes" | "In force"));
+            page.extend(more.map(|(what, words)| format!("{what}: {words}")));
+        }
+        page.about("cautions");
+        page.extend(
+            self.restrictions
+                .in_force()
+                .iter()
+                .map(|caution| format!("{}: {}", caution.title, caution.limited)),
+        );
+        page
+    }
+
+    fn question_lines(&self, page: &mut Page) {
+        match &self.asking {
+            Asking::Nothing => {}
+            Asking::Narrow => {
+                let answers: Vec<String> =
+                    NARROWER.iter().map(|(key, words)| format!("{key} {words}")).collect();
+                page.ask(format!("What is still fine? {}", answers.join(", ")));
+            }
+            Asking::Leave => {
+                page.ask("Leave? esc once more leaves; the block is kept and offered again. Space goes on.");
+            }
+            Asking::Minutes(field) => {
+                page.ask("How many minutes are left? Then Enter.");
+                page.about("minutes");
+                page.extend((!field.is_empty()).then(|| format!("Minutes: {}", field.text())));
+            }
+        }
+    }
+
+    fn step_lines(&self, phase: &Phase<'_>, step: &Step, shared: &Shared, page: &mut Page) {
+        let form =
+            shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
+        let form = if form.is_empty() || form == step.name { String::new() } else { format!(", {form}") };
+        page.push(format!(
+            "Step {} of {}, {}, {}{form}, {}, aim {}",
+            phase.number,
+            phase.count,
+            side_words(step.side),
+            step.name,
+            dose_sentence(step.dose),
+            step.aim
+        ));
+        let titles: Vec<String> =
+            self.restrictions.in_force().iter().map(|caution| caution.title.clone()).collect();
+        page.extend((!titles.is_empty()).then(|| format!("Caution: {}", text::list(&titles))));
+        page.extend(self.narrowed_words().map(|words| format!("Agreed to: {words}")));
+        let all = all_about(step, &self.restrictions, shared);
+        let short = ["Watch", "Say", "Hands", "Feet", "Spine"];
+        let wanted = all.into_iter().filter(|(what, _)| short.contains(what));
+        page.extend(wanted.map(|(what, words)| format!("{what}: {words}")));
+    }
+}

@@ -1,0 +1,60 @@
+//! The review said in lines.
+
+use crate::body::Seconds;
+use crate::client::Report;
+use crate::tui::app::Shared;
+use crate::tui::msg::Now;
+use crate::tui::page::{Others, Page};
+use crate::tui::screens::plan::draw::side_words;
+use crate::tui::text;
+
+use super::{Line, State, name};
+
+impl State {
+    /// The session as lines.
+    pub fn lines(&self, shared: &Shared, _: Now) -> Page {
+        let mut page = Page::new("the review", format!("What came out? {}", self.client.profile.name));
+        self.typed_lines(&mut page);
+        page.about("saved");
+        page.extend(self.withdrawn());
+        if let Some(why) = self.writer.failed() {
+            page.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
+        }
+        let rows = self.session.reports.values().map(|report| row(report, shared)).collect();
+        page.list("steps", rows, Some(self.chosen), Others::News);
+        page.about("all");
+        let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
+        page.push(format!("{held} under stretch; {} min were planned", self.session.minutes.get()));
+        page.extend(self.remarks(shared));
+        page.quiet(format!("{} on the disk", text::count(self.writer.saved(), "report")));
+        page
+    }
+
+    /// What is typed, and the remark once it is.
+    fn typed_lines(&self, page: &mut Page) {
+        let (question, field) = match self.typing {
+            Some(Line::Note) => ("Remark: type it, then Enter", &self.note),
+            Some(Line::Angle) => {
+                ("How many degrees were measured of the chosen step? Then Enter.", &self.angle)
+            }
+            Some(Line::Elsewhere) => {
+                ("Which folder is this session to be saved in? Then Enter.", &self.elsewhere)
+            }
+            None => {
+                page.about("remark");
+                return page.extend((!self.note.is_empty()).then(|| format!("Remark: {}", self.note.text())));
+            }
+        };
+        page.ask(question);
+        page.about(question);
+        page.extend((!field.is_empty()).then(|| format!("Typed: {}", field.text())));
+    }
+}
+
+/// A step with what came out.
+fn row(report: &Report, shared: &Shared) -> String {
+    let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
+    let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
+    let (side, held) = (side_words(report.side), text::count(report.held.get() as usize, "second"));
+    format!("{}, {side}, {held}, {level}{angle}, {}", name(shared, report), report.ended)
+}

@@ -1,0 +1,258 @@
+//! What `--linear` says: a script of lines and waits in, and what is heard after each of them.
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::io::{self, Write};
+use std::rc::Rc;
+use std::time::Duration;
+
+use matside::planner::Effort;
+use matside::session::Moment;
+use matside::tui::effect::Effect;
+use matside::tui::linear::{self, Ear, Heard};
+use matside::tui::msg::{Msg, Now};
+use matside::tui::office::Office;
+use matside::tui::runtime::World;
+
+use super::studio::Studio;
+
+/// What was heard, in pieces: at the start, then after each line.
+#[derive(Debug, Clone)]
+struct Sound(Rc<RefCell<Vec<String>>>);
+
+impl Write for Sound {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let text = std::str::from_utf8(bytes).expect("what is said is text");
+        self.0.borrow_mut().last_mut().expect("a piece").push_str(text);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Lines to be given; `~20` lets twenty seconds pass.
+struct Script {
+    office: Office,
+    start: Now,
+    passed: Duration,
+    /// What is left of a wait.
+    waiting: Option<Duration>,
+    lines: VecDeque<String>,
+    sound: Sound,
+}
+
+impl World for Script {
+    fn now(&self) -> Now {
+        let wall = self.start.wall + chrono::TimeDelta::from_std(self.passed).expect("a short time");
+        Now { moment: Moment::new(self.passed), wall }
+    }
+
+    fn perform(&mut self, effect: Effect) -> Option<Msg> {
+        self.office.perform(effect)
+    }
+
+    fn news(&mut self) -> Option<Msg> {
+        self.office.news()
+    }
+}
+
+impl Ear for Script {
+    fn hear(&mut self, at_most: Option<Duration>) -> Heard {
+        if at_most == Some(Duration::ZERO) {
+            return Heard::Nothing;
+        }
+        if let Some(left) = self.waiting.take_if(|left| !left.is_zero()) {
+            let step = at_most.unwrap_or(left).min(left);
+            self.passed += step;
+            self.waiting = Some(left.saturating_sub(step));
+            return Heard::Nothing;
+        }
+        let Some(line) = self.lines.pop_front() else { return Heard::End };
+        self.sound.0.borrow_mut().push(String::new());
+        if let Some(seconds) = line.strip_prefix('~') {
+            self.waiting = Some(Duration::from_secs(seconds.parse().expect("seconds")));
+            return self.hear(at_most);
+        }
+        Heard::Line(line)
+    }
+}
+
+/// Gives a script to the studio; returns what is heard at the start, then after each line or wait.
+fn listen(studio: Studio, script: &[&str]) -> Vec<String> {
+    let start = studio.now();
+    let sound = Sound(Rc::new(RefCell::new(vec![String::new()])));
+    let Studio { mut app, office, .. } = studio;
+    let lines = script.iter().map(|line| (*line).to_owned()).collect();
+    let mut ear =
+        Script { office, start, passed: Duration::ZERO, waiting: None, lines, sound: sound.clone() };
+    linear::run(&mut app, vec![Effect::Roster], &mut ear, &mut sound.clone())
+        .expect("nothing fails to be said");
+    let heard = sound.0.borrow().clone();
+    assert_eq!(heard.len(), script.len() + 1, "a piece each");
+    heard
+}
+
+/// These words are heard in a piece, one after the other.
+fn assert_heard(piece: &str, words: &[&str]) {
+    let mut rest = piece;
+    for word in words {
+        let Some((_, behind)) = rest.split_once(word) else {
+            panic!("`{word}` is not heard there:\n{piece}")
+        };
+        rest = behind;
+    }
+}
+
+/// From the day into the block of a client who trained the hamstrings.
+const INTO_THE_BLOCK: [&str; 5] = ["", "ham", "", "", "y"];
+
+fn block(script: &[&str]) -> Vec<String> {
+    let all = [&INTO_THE_BLOCK[..], script].concat();
+    listen(Studio::with(&["Ilse Brandt"]), &all).split_off(INTO_THE_BLOCK.len())
+}
+
+#[test]
+fn how_keys_are_given_is_said_first_and_in_help() {
+    let heard = listen(Studio::with(&["Ilse Brandt"]), &["?", "brandt", "ESCAPE"]);
+    assert_heard(&heard[0], &["Keys are words", "an empty line is Enter", "Who is next?"]);
+    assert_heard(&heard[1], &["Keys of this screen", "Keys are words", "plan for this client"]);
+    assert_eq!(heard[2], "not a key: brandt\n");
+    assert_heard(&heard[3], &["Back to the day", "Who is next?", "1 of 1: Ilse Brandt"]);
+}
+
+#[test]
+fn of_a_typed_word_only_the_end_is_said() {
+    let heard = listen(Studio::with(&["Ilse Brandt", "Nora Quint"]), &["", "ham", "", "esc", "nora"]);
+    assert_eq!(heard[2], "Typed: ham\n1 of 1: hamstrings\n");
+    assert_heard(&heard[3], &["Trained: hamstrings properly\n1. at "]);
+    assert_heard(&heard[4], &["Back to the day\n", "Who is next?"]);
+    assert!(!heard[4].contains("Nora"), "{}", heard[4]);
+    assert_eq!(heard[5], "Typed: nora\n1 of 1: Nora Quint, new, 0 conditions, everybody else\n");
+}
+
+#[test]
+fn a_phase_is_said_once_with_its_seconds_and_then_at_ten() {
+    let heard = block(&["~15", "~10", "~20"]);
+    assert_heard(
+        &heard[0],
+        &["The block of Ilse Brandt", "Keys: ", "Settle, 15 seconds", "Step 1 of ", "aim 4", "left, on time"],
+    );
+    assert_eq!(heard[1], "10 seconds\nSet up, 10 seconds\n");
+    assert_eq!(heard[2], "Hold, 20 seconds\n");
+    assert_heard(
+        &heard[3],
+        &["10 seconds\n", "Set up, 10 seconds\n", "Step 2 of ", "Watch: ", "Say: ", "Hands: "],
+    );
+    assert!(!heard[3].contains("9 seconds") && !heard[3].contains("5 seconds"), "{}", heard[3]);
+}
+
+#[test]
+fn the_time_is_told_at_any_moment_and_a_resume_says_phase_and_seconds() {
+    let heard = block(&["~30", "T", "space", "t", "~60", "space", "?", "t"]);
+    assert_heard(&heard[2], &["Hold, 15 seconds; ", " left, on time, client up in 9:30"]);
+    assert_eq!(heard[3], "standing still; Space goes on\n");
+    assert_heard(&heard[4], &["Hold, 15 seconds, standing still; "]);
+    assert_eq!(heard[5], "");
+    assert_eq!(heard[6], "Hold, 15 seconds\n");
+    assert_heard(&heard[8], &["Hold, 15 seconds; ", "1:00 late"]);
+}
+
+#[test]
+fn letters_in_a_row_press_nothing_in_the_block_and_its_questions() {
+    let heard = block(&["~30", "tight hip", "m", "tight hip", "12", "esc", "c", "stop", "space", "4"]);
+    for piece in [2, 4] {
+        assert_eq!(heard[piece], "not a key: tight hip\n");
+    }
+    assert_heard(&heard[3], &["How many minutes are left?", "Keys: "]);
+    assert_eq!(heard[5], "Minutes: 12\n");
+    assert_heard(&heard[7], &["What is still fine?"]);
+    assert_eq!(heard[8], "not a key: stop\n");
+    assert_eq!(heard[10], "Level 4\n");
+}
+
+#[test]
+fn an_event_comes_before_what_follows_from_it() {
+    let heard = block(&["~30", "p", "space", "m", "3", ""]);
+    assert_heard(
+        &heard[2],
+        &["PAIN: Straight-leg raise, left, is stopped", "Space goes on", "Step ", "Say: "],
+    );
+    assert!(heard[2].starts_with("PAIN: "), "{}", heard[2]);
+    assert!(heard[6].starts_with("Note: "), "{}", heard[6]);
+    assert_heard(&heard[6], &["Note: ", "Step ", " left, "]);
+}
+
+#[test]
+fn a_remark_is_asked_for_and_said_back() {
+    let heard = block(&["~60", "f", "n", "tight hip left", "", "down", "read"]);
+    assert_heard(
+        &heard[2],
+        &[
+            "What came out?",
+            "1 of 2: Straight-leg raise, left, 20 seconds, no level, done",
+            "under stretch; 10 min were planned",
+        ],
+    );
+    assert_heard(&heard[3], &["Remark: type it", "Keys: "]);
+    assert_eq!(heard[4], "Typed: tight hip left\n");
+    assert_heard(&heard[5], &["Keys: ", "Remark: tight hip left"]);
+    assert!(
+        heard[6].starts_with("2 of 2: Straight-leg raise, right") && heard[6].lines().count() == 1,
+        "{}",
+        heard[6]
+    );
+    assert_heard(
+        &heard[7],
+        &[
+            "What came out?",
+            "Remark: tight hip left",
+            "1. Straight-leg raise",
+            "chosen: 2. Straight-leg raise",
+        ],
+    );
+}
+
+#[test]
+fn what_was_left_out_is_summed_up_and_then_heard_row_by_row() {
+    let script = ["old", "", "=", "f4", "down", "esc"];
+    let heard = listen(Studio::demo_planned_with(Effort::passes(1)), &script);
+    assert_heard(
+        &heard[3],
+        &["Trained: ", "1. at ", "trained, not reached: ", "left out: ", "hands on ", "One more minute: "],
+    );
+    assert_heard(&heard[4], &["Left out", "for a caution", "not needed", "1 of "]);
+    assert!(heard[4].lines().count() <= 6, "{}", heard[4]);
+    assert!(heard[5].starts_with("2 of ") && heard[5].lines().count() <= 2, "{}", heard[5]);
+    assert_heard(&heard[6], &["Back to the plan\n", "Plan for Margarethe Oldenburg"]);
+    assert!(!heard[6].contains("Caution: ") && !heard[6].contains("1. at "), "{}", heard[6]);
+}
+
+#[test]
+fn conditions_are_counted_and_the_chosen_one_says_what_it_limits() {
+    let script = ["+", "Ana Lund", "", "", "shoulder", "down", "zzzz"];
+    let heard = listen(Studio::with(&["Ilse Brandt"]), &script);
+    assert_heard(&heard[2], &[": name: Ana Lund"]);
+    assert_heard(&heard[5], &["add a condition: shoulder", "1 of ", "Avoid: "]);
+    assert_eq!(heard[5].matches("Avoid: ").count(), 1, "{}", heard[5]);
+    assert_heard(&heard[6], &["2 of ", "Avoid: "]);
+    assert_eq!(heard[6].lines().count(), 1, "{}", heard[6]);
+}
+
+#[test]
+fn a_history_says_the_last_values_with_day_and_side() {
+    let script = ["tab", "tab", "down", "tab", "tab", "tab", "down", "calf"];
+    let heard = listen(Studio::demo(), &script);
+    assert_heard(
+        &heard[2],
+        &["levels", "1 of ", "Last five answers", "18 November: ", "left level ", "right level "],
+    );
+    assert_heard(&heard[4], &["seconds", "18 November: ", "left 0:", "right 0:"]);
+    assert_heard(
+        &heard[6],
+        &["sessions", "1 of 31: 18 November 2026: 10 min", "After chest", ", left, ", "level "],
+    );
+    assert_heard(&heard[7], &["2 of 31: 11 November 2026", "After "]);
+    assert_heard(&heard[8], &["Typed: calf", "1 of "]);
+}
