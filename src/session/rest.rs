@@ -54,7 +54,14 @@ impl Live {
         }
         let now = self.clamp(now);
         let stays = self.stays();
-        let mut room = whole(self.due.since(now)).saturating_sub(self.certain(now));
+        let here = stays.map_or(Seconds::ZERO, |_| self.current_left(now));
+        let mut room = whole(self.due.since(now)).saturating_sub(here);
+        for (index, work) in self.works.iter_mut().enumerate().filter(|(_, work)| work.committed) {
+            work.committed = stays == Some(index) || work.length() <= room;
+            if work.committed && stays != Some(index) {
+                room = room.saturating_sub(work.length());
+            }
+        }
         let mut way = Seconds::ZERO;
         let mut kept = BTreeSet::new();
         for (index, work) in self.works.iter_mut().enumerate() {
@@ -64,9 +71,10 @@ impl Live {
             // The way to what is dropped is gone on to what is kept.
             let before = work.length();
             work.owed = way.max(work.gap + work.owed).saturating_sub(work.gap);
-            let needed = work.length().saturating_sub(if work.committed { before } else { Seconds::ZERO });
-            if work.committed || needed <= room {
-                room = room.saturating_sub(needed);
+            let spoken_for = if work.committed { before } else { Seconds::ZERO };
+            room += spoken_for;
+            if work.length() <= room {
+                room = room.saturating_sub(work.length());
                 kept.insert(index);
                 way = Seconds::ZERO;
             } else {

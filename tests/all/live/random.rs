@@ -19,6 +19,7 @@ enum Act {
     Wake,
     Follow,
     Replace(Plan),
+    Keep,
 }
 
 fn sketches() -> impl Strategy<Value = Vec<Sketch>> {
@@ -60,6 +61,7 @@ fn acts() -> impl Strategy<Value = Vec<(u64, Act)>> {
         4 => Just(Act::Wake),
         8 => Just(Act::Follow),
         1 => plans().prop_map(Act::Replace),
+        1 => Just(Act::Keep),
     ];
     let wait = prop_oneof![8 => 0_u64..9_000, 4 => 0_u64..60_000, 1 => 0_u64..4_000_000];
     prop::collection::vec((wait, act), 0..60)
@@ -142,6 +144,19 @@ fn follows_the_clock(live: &Live, now: Moment) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// Where only what fits was kept, what is to come is over when the client must stand up.
+fn ends_in_time(live: &Live, now: Moment) -> Result<(), TestCaseError> {
+    let phase = live.phase(now);
+    let to_come = live.course(now).into_iter().filter(|leg| leg.report.is_none() && !leg.now);
+    let end = to_come.map(|leg| leg.end).max().filter(|_| phase.until_due > 0 && !live.is_finished());
+    let due = i64::from(phase.elapsed.get()) + i64::from(phase.until_due);
+    if let Some(end) = end {
+        // What goes on in any case may take longer than there is.
+        prop_assert!(i64::from(end.get()) <= due + 1, "{} and {}", end, due);
+    }
+    Ok(())
+}
+
 proptest! {
     #[test]
     fn no_report_is_lost_or_told_twice(first in plans(), acts in acts()) {
@@ -162,6 +177,10 @@ proptest! {
                     file.take(live.input(input, now))?;
                 }
                 Act::Replace(rest) => file.take(live.replace_rest(&rest, now))?,
+                Act::Keep => {
+                    file.take(live.keep_what_fits(now))?;
+                    ends_in_time(&live, now)?;
+                }
             }
             prop_assert_eq!(&live.reports(), &file.reports, "the file knows what the block knows");
             prop_assert!(u64::from(file.held()) <= now.since(start).as_secs(), "no holds are invented");

@@ -60,10 +60,9 @@ impl Carried {
     }
 }
 
-/// The nearest whole minutes that a block can last.
+/// The whole minutes of a time, as many as a block can last; broken ones would not stand on the band.
 fn minutes_in(time: TimeDelta) -> Minutes {
-    let minutes =
-        ((time.num_seconds() + 30) / 60).clamp(Minutes::MIN.get().into(), Minutes::MAX.get().into());
+    let minutes = time.num_minutes().clamp(Minutes::MIN.get().into(), Minutes::MAX.get().into());
     Minutes::new(minutes).unwrap_or(Minutes::MIN)
 }
 
