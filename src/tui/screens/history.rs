@@ -1,6 +1,7 @@
 //! What does it tell? Each stretch over time, left against right; the sessions; the weeks.
 
 pub mod advised;
+mod compare;
 mod lines;
 pub mod sessions;
 pub mod weeks;
@@ -13,7 +14,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::norm::{Norm, Sample, keys, norm};
-use crate::body::{Motion, Muscle, Side};
+use crate::body::{Motion, Muscle};
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
 use crate::insight::{self, weekly};
@@ -30,6 +31,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 
 use super::{Input, Next, Screen, client, plan};
+use compare::{compared, last_days};
 use when::When;
 
 /// What is looked at.
@@ -407,7 +409,14 @@ impl State {
         }
         let Some((stretch, done)) = stretches.get(self.chosen) else { return };
         if area.width < 70 {
-            paint.wrapped(beside, 0, Tone::Text, &compared(done));
+            let y = paint.wrapped(beside, 0, Tone::Text, &compared(done, self.look));
+            let days = last_days(done, self.look, paint.glyphs());
+            for (row, day) in days.iter().enumerate() {
+                paint.row(beside, y + cells(row), Tone::Dim, day);
+            }
+            if days.is_empty() {
+                paint.row(beside, y, Tone::Dim, "no angle was measured; d in the review");
+            }
             return;
         }
         let newest = done.last().map(|(on, _)| ago(*on, today)).unwrap_or_default();
@@ -427,7 +436,7 @@ impl State {
         if points.is_empty() {
             paint.row(beside, 3, Tone::Dim, "no angle was measured; d in the review notes one");
         }
-        let mut y = paint.wrapped(below, 0, Tone::Text, &compared(done));
+        let mut y = paint.wrapped(below, 0, Tone::Text, &compared(done, self.look));
         if let Some(norm) = norm {
             let words =
                 format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.source);
@@ -524,35 +533,6 @@ fn scale(points: &[Point], look: Look, norm: Option<&Norm>) -> (u32, u32, Vec<(u
         return (1, 5, (1..=5).map(|level| (level, level.to_string())).collect());
     }
     let most = points.iter().map(|point| point.value).max().unwrap_or(0).next_multiple_of(30).max(30);
-    (0, most, (0..=most).step_by(30).map(|seconds| (seconds, format!("{seconds} s"))).collect())
-}
-
-/// Left against right over the last few times, in words.
-fn compared(done: &Done<'_>) -> String {
-    /// How many answers a side's mean is taken from.
-    const LAST: usize = 5;
-    let mean = |side: Side| {
-        let levels: Vec<u32> = done
-            .iter()
-            .rev()
-            .filter(|(_, report)| report.side == Some(side))
-            .filter_map(|(_, report)| report.level.map(|level| u32::from(level.get())))
-            .take(LAST)
-            .collect();
-        // Tenths of a level, rounded.
-        let count = u32::try_from(levels.len()).unwrap_or(0);
-        (count > 0).then(|| (levels.iter().sum::<u32>() * 20 / count).div_ceil(2))
-    };
-    let tenths = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
-    match (mean(Side::Left), mean(Side::Right)) {
-        (Some(left), Some(right)) => {
-            let verdict = match left.abs_diff(right) {
-                0..=4 => "much the same on both sides",
-                _ if left > right => "the left side is tighter",
-                _ => "the right side is tighter",
-            };
-            format!("Last five answers: left {}, right {}: {verdict}.", tenths(left), tenths(right))
-        }
-        _ => "Not enough answers to hold left against right.".to_owned(),
-    }
+    let each = if most > 60 { 30 } else { 10 };
+    (0, most, (0..=most).step_by(each).map(|seconds| (seconds, format!("{seconds} s"))).collect())
 }

@@ -63,7 +63,7 @@ impl State {
         };
         page.about(format!("{} of {stretch}", self.look.name()));
         if self.look == Look::Levels {
-            page.push(compared(done));
+            page.push(compared(done, self.look));
         }
         let values = values(done, self.look);
         if values.is_empty() {

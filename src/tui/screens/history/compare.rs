@@ -1,0 +1,106 @@
+//! Left against right, and the last values, in words.
+
+use crate::body::Side;
+use crate::client::Report;
+use crate::tui::theme::Glyphs;
+
+use super::{Done, Look};
+
+/// How many values of a side a mean is taken from.
+const LAST: usize = 5;
+
+/// What is looked at of a report: the level, the seconds or the degrees.
+fn value(report: &Report, look: Look) -> Option<u32> {
+    match look {
+        Look::Levels => report.level.map(|level| u32::from(level.get())),
+        Look::Angles => report.angle.and_then(|angle| u32::try_from(angle.get()).ok()),
+        _ => Some(report.held.get()),
+    }
+}
+
+/// The mean of a side's last values in tenths, rounded.
+fn mean(done: &Done<'_>, look: Look, side: Side) -> Option<u32> {
+    let of_side = done.iter().rev().filter(|(_, report)| report.side == Some(side));
+    let values: Vec<u32> = of_side.filter_map(|(_, report)| value(report, look)).take(LAST).collect();
+    let count = u32::try_from(values.len()).unwrap_or(0);
+    (count > 0).then(|| (values.iter().sum::<u32>() * 20 / count).div_ceil(2))
+}
+
+/// Left against right over the last few times, in words.
+pub(super) fn compared(done: &Done<'_>, look: Look) -> String {
+    let tenths = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
+    match (mean(done, look, Side::Left), mean(done, look, Side::Right), look) {
+        (Some(left), Some(right), Look::Angles) => {
+            format!("Last five measured: left {}, right {} degrees.", tenths(left), tenths(right))
+        }
+        (Some(left), Some(right), Look::Levels) => {
+            let verdict = match left.abs_diff(right) {
+                0..=4 => "much the same on both sides",
+                _ if left > right => "the left side is tighter",
+                _ => "the right side is tighter",
+            };
+            format!("Last five answers: left {}, right {}: {verdict}.", tenths(left), tenths(right))
+        }
+        (Some(left), Some(right), _) => {
+            format!("Last five times: left {}, right {} s.", tenths(left), tenths(right))
+        }
+        (_, _, Look::Levels) => "Not enough answers to hold left against right.".to_owned(),
+        _ => String::new(),
+    }
+}
+
+/// The last days with their values, a line each, the newest first: what a plot shows, where there is none.
+pub(super) fn last_days(done: &Done<'_>, look: Look, glyphs: &Glyphs) -> Vec<String> {
+    let mut lines: Vec<(chrono::NaiveDate, String)> = Vec::new();
+    for (on, report) in done.iter().rev() {
+        let Some(value) = value(report, look) else { continue };
+        let words = format!("  {} {value}", glyphs.side(report.side));
+        match lines.last_mut() {
+            Some((day, line)) if day == on => line.push_str(&words),
+            _ => lines.push((*on, words)),
+        }
+    }
+    lines.into_iter().map(|(on, words)| format!("{:>6}{words}", on.format("%-d %b").to_string())).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::{Degrees, Level, Seconds};
+    use crate::catalogue::{FormId, Method, StretchId};
+    use crate::client::Ended;
+    use crate::tui::theme::{Depth, Ground, Theme};
+
+    fn report(side: Side, level: i64, held: u32, angle: Option<i64>) -> Report {
+        Report {
+            stretch: StretchId::new("one").expect("an id"),
+            form: FormId::new("form").expect("an id"),
+            side: Some(side),
+            method: Method::Static,
+            cycles: 0,
+            held: Seconds::new(held),
+            level: Level::new(level).ok(),
+            angle: angle.and_then(|angle| Degrees::new(angle).ok()),
+            ended: Ended::Done,
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn each_look_speaks_of_its_own_values() {
+        let day = |day| chrono::NaiveDate::from_ymd_opt(2026, 3, day).expect("a day");
+        let reports = [
+            report(Side::Left, 3, 20, None),
+            report(Side::Right, 4, 30, Some(70)),
+            report(Side::Left, 3, 30, Some(80)),
+        ];
+        let done = vec![(day(1), &reports[0]), (day(2), &reports[1]), (day(2), &reports[2])];
+        let tight = "Last five answers: left 3.0, right 4.0: the right side is tighter.";
+        assert_eq!(compared(&done, Look::Levels), tight);
+        assert_eq!(compared(&done, Look::Holds), "Last five times: left 25.0, right 30.0 s.");
+        assert_eq!(compared(&done, Look::Angles), "Last five measured: left 80.0, right 70.0 degrees.");
+        let glyphs = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true }.glyphs();
+        assert_eq!(last_days(&done, Look::Angles, glyphs), [" 2 Mar  < 80  > 70"]);
+        assert_eq!(last_days(&done, Look::Holds, glyphs), [" 2 Mar  < 30  > 30", " 1 Mar  < 20"]);
+    }
+}
