@@ -405,6 +405,15 @@ impl State {
                 Tone::Text,
                 &text::pad(&name(shared, report), names, glyphs.ellipsis),
             );
+            let over = match report.ended {
+                Ended::Done => Tone::Dim,
+                Ended::Pain => Tone::Caution,
+                _ => Tone::Text,
+            };
+            if narrow && report.ended != Ended::Done {
+                paint.right(Rect { width: area.width.min(x + 10), ..area }, y, over, report.ended.id());
+                continue;
+            }
             let x = paint.at(area, x + gap, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
             let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
                 (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
@@ -423,9 +432,8 @@ impl State {
                 }
                 other => other.to_string(),
             };
-            let tone = if report.ended == Ended::Done { Tone::Dim } else { Tone::Caution };
             let angle = report.angle.map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
-            paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (tone, &words)]);
+            paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (over, &words)]);
         }
     }
 }

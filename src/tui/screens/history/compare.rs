@@ -31,7 +31,7 @@ pub(super) fn compared(done: &Done<'_>, look: Look) -> String {
     let tenths = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
     match (mean(done, look, Side::Left), mean(done, look, Side::Right), look) {
         (Some(left), Some(right), Look::Angles) => {
-            format!("Last five measured: left {}, right {} degrees.", tenths(left), tenths(right))
+            format!("Last five: left {}, right {} degrees.", tenths(left), tenths(right))
         }
         (Some(left), Some(right), Look::Levels) => {
             let verdict = match left.abs_diff(right) {
@@ -42,7 +42,7 @@ pub(super) fn compared(done: &Done<'_>, look: Look) -> String {
             format!("Last five answers: left {}, right {}: {verdict}.", tenths(left), tenths(right))
         }
         (Some(left), Some(right), _) => {
-            format!("Last five times: left {}, right {} s.", tenths(left), tenths(right))
+            format!("Last five: left {}, right {} s.", tenths(left), tenths(right))
         }
         (_, _, Look::Levels) => "Not enough answers to hold left against right.".to_owned(),
         _ => String::new(),
@@ -97,8 +97,8 @@ mod tests {
         let done = vec![(day(1), &reports[0]), (day(2), &reports[1]), (day(2), &reports[2])];
         let tight = "Last five answers: left 3.0, right 4.0: the right side is tighter.";
         assert_eq!(compared(&done, Look::Levels), tight);
-        assert_eq!(compared(&done, Look::Holds), "Last five times: left 25.0, right 30.0 s.");
-        assert_eq!(compared(&done, Look::Angles), "Last five measured: left 80.0, right 70.0 degrees.");
+        assert_eq!(compared(&done, Look::Holds), "Last five: left 25.0, right 30.0 s.");
+        assert_eq!(compared(&done, Look::Angles), "Last five: left 80.0, right 70.0 degrees.");
         let glyphs = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true }.glyphs();
         assert_eq!(last_days(&done, Look::Angles, glyphs), [" 2 Mar  < 80  > 70"]);
         assert_eq!(last_days(&done, Look::Holds, glyphs), [" 2 Mar  < 30  > 30", " 1 Mar  < 20"]);
