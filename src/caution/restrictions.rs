@@ -328,7 +328,7 @@ mod tests {
 
     #[test]
     fn a_clearance_lifts_what_waited_for_it_and_no_more() {
-        let sitting = moving(Position::Supine, &[(Motion::HipFlexion, 80)], &[Muscle::Hamstrings]);
+        let sitting = moving(Position::Supine, &[(Motion::HipFlexion, 70)], &[Muscle::Hamstrings]);
         let deep = moving(Position::Supine, &[(Motion::HipFlexion, 120)], &[Muscle::GluteusMaximus]);
         let waiting = with(&["hip-replacement-posterior:left"]);
         let cleared = with(&["hip-replacement-posterior:left:cleared=surgeon"]);

@@ -133,6 +133,14 @@ fn what_a_knee_or_hip_does_in_a_position_is_written_down() {
 }
 
 #[test]
+fn hands_are_placed_before_a_hold_begins() {
+    // Common practice, no source: say it, place the hands, bring the limb slowly to the first pull.
+    for (stretch, form) in forms().filter(|(_, form)| form.helper == Helper::Assisted) {
+        assert!(form.setup.get() >= 10, "{}/{}", stretch.id, form.id);
+    }
+}
+
+#[test]
 fn the_words_say_what_the_data_mean() {
     for (stretch, form) in forms() {
         let place = format!("{}/{}", stretch.id, form.id);

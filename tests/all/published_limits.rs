@@ -134,6 +134,32 @@ fn hip_replaced_from_behind() {
 }
 
 #[test]
+fn a_replaced_hip_stays_short_of_its_cap_where_the_eye_judges_the_bend() {
+    for word in
+        ["hip-replacement-posterior:left", "hip-replacement-lateral:left", "hip-replacement-unknown:left"]
+    {
+        let cleared = format!("{word}:cleared=surgeon");
+        // A chair sets the bend by itself; 14 degrees are the error of the eye.
+        hold(&[&cleared], "HANCOCK2018 from the 90 of THRPT", |worked| {
+            !worked.is_in(Position::Seated) && worked.at(Left, M::HipFlexion) > 90 - 14
+        });
+    }
+    let left = left_over(&["hip-replacement-posterior:left:cleared=surgeon"], Some(40));
+    let on_chair = |worked: &Worked| worked.is_in(Position::Seated) && worked.at(Left, M::HipFlexion) == 90;
+    assert!(left.iter().any(|(worked, _)| on_chair(worked)), "a chair of the right height stays");
+}
+
+#[test]
+fn a_pregnant_client_sits_with_the_soles_together_unless_the_pelvis_hurts() {
+    // ACSMPREG has it among its stretches; NCAPGP: no straddling where the pelvis hurts.
+    let wide = |words: &[&str]| {
+        left_over(words, Some(30)).iter().any(|(worked, _)| worked.at(Left, M::HipAbduction) >= 30)
+    };
+    assert!(wide(&["pregnancy:week=24"]));
+    assert!(!wide(&["pregnancy:week=24", "pelvic-girdle-pain"]));
+}
+
+#[test]
 fn hip_replaced_from_the_front() {
     hold(&["hip-replacement-anterior:right:cleared=surgeon"], "THRPT: not behind the body", |worked| {
         worked.at(Right, M::HipExtension) > 0
@@ -193,6 +219,13 @@ fn frozen_shoulder_in_the_painful_phase() {
 
 #[test]
 fn shoulder_with_impingement() {
+    let source = "HSS2022: no weight on the arm behind the body, no reaching behind the back";
+    hold(&["shoulder-impingement:left"], source, |worked| {
+        let behind = worked.at(Left, M::ShoulderExtension);
+        behind > 30
+            || (behind > 0 && worked.at(Left, M::WristExtension) > 45)
+            || (behind > 0 && worked.at(Left, M::ShoulderInternalRotation) > 45)
+    });
     hold(&["shoulder-impingement:left"], "from memory: not overhead, no hands behind the head", |worked| {
         worked.at(Left, M::ShoulderFlexion) > 90
             || worked.at(Left, M::ShoulderAbduction) > 90

@@ -32,10 +32,14 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         "frozen-shoulder-painful" => &[M::RotatorCuff],
         // It is turned by way of the shin, or wants the knee bent past a right angle.
         "knee-injury" | "knee-replacement" => &[M::Piriformis],
-        // It wants the arm across the body at shoulder height.
-        "shoulder-impingement" => &[M::PosteriorDeltoid],
+        // They want the arm across the body at shoulder height, or the hand behind the back.
+        "shoulder-impingement" => &[M::PosteriorDeltoid, M::RotatorCuff],
         // They want the leg over the midline.
-        "hip-replacement-posterior" | "outer-hip-pain" => &[M::GluteusMedius, M::TensorFasciaeLatae],
+        "outer-hip-pain" => &[M::GluteusMedius, M::TensorFasciaeLatae],
+        // The same; and the buttock wants the bend of the hip that the eye cannot tell from its cap.
+        "hip-replacement-posterior" => {
+            &[M::GluteusMaximus, M::GluteusMedius, M::Piriformis, M::TensorFasciaeLatae]
+        }
         // They want the leg behind the body; the inner thigh waits for the surgeon's word, or wants the legs apart.
         "hip-replacement-anterior" | "pelvic-girdle-pain" => {
             &[M::Iliopsoas, M::TensorFasciaeLatae, M::Adductors]
