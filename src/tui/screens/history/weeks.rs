@@ -79,6 +79,9 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
     }
     let list = paint::below(area, 1);
     let list = paint::top(list, list.height.saturating_sub(2));
+    if rows.is_empty() {
+        paint.row(list, 0, Tone::Dim, "  no muscle of that name in those weeks");
+    }
     let first = paint::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
     for (index, (muscle, weeks)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
         let y = cells(index - first);
@@ -111,7 +114,7 @@ pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'
         guidance.days,
         guidance.week
     );
-    let foot = cells(rows.len()) + 2;
+    let foot = cells(rows.len().max(1)) + 2;
     let foot = foot.min(area.height.saturating_sub(2));
     foot + paint.wrapped(paint::below(area, foot), 0, Tone::Dim, &words)
 }

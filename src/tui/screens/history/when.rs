@@ -1,4 +1,4 @@
-//! Days in what is typed: `2026`, `2026-10`, `2026-10-03`, `since 2026-03`, `since march`, `in october`, `oct`.
+//! Days in what is typed: `2026`, `2026-10`, `2026-10-03`, `since 2026-03`, `since march`, `in october`, `oct`, `last month`.
 
 use chrono::{Datelike, Days, Months, NaiveDate};
 
@@ -18,8 +18,9 @@ impl When {
         let mut words = Vec::new();
         let mut typed = typed.split_whitespace().peekable();
         while let Some(word) = typed.next() {
-            let lead = ["since", "in"].into_iter().find(|lead| word.eq_ignore_ascii_case(lead));
+            let lead = ["since", "in", "last"].into_iter().find(|lead| word.eq_ignore_ascii_case(lead));
             let span = match (lead, typed.peek()) {
+                (Some("last"), Some(next)) => last_span(next, today),
                 (Some(_), Some(next)) => number_span(next).or_else(|| month_span(next, today)),
                 _ => number_span(word).or_else(|| month_span(word, today).filter(|_| !is_name(word))),
             };
@@ -62,6 +63,17 @@ fn number_span(word: &str) -> Option<(NaiveDate, NaiveDate)> {
     let months = if month.is_some() { 1 } else { 12 };
     let to = if day.is_some() { from } else { last_of(from, months)? };
     Some((from, to))
+}
+
+/// The days of the month or the year before this one.
+fn last_span(word: &str, today: NaiveDate) -> Option<(NaiveDate, NaiveDate)> {
+    let (month, months) = match word.to_lowercase().as_str() {
+        "month" => (today.month(), 1),
+        "year" => (1, 12),
+        _ => return None,
+    };
+    let from = NaiveDate::from_ymd_opt(today.year(), month, 1)?.checked_sub_months(Months::new(months))?;
+    Some((from, last_of(from, months)?))
 }
 
 /// The days of the latest month of that name; three letters are enough.
@@ -115,6 +127,8 @@ mod tests {
             ("October", "2026-10-01", "2026-10-31"),
             ("oct", "2026-10-01", "2026-10-31"),
             ("in march", "2026-03-01", "2026-03-31"),
+            ("last month", "2026-10-01", "2026-10-31"),
+            ("last year", "2025-01-01", "2025-12-31"),
         ] {
             let when = read(typed);
             assert_eq!((when.from, when.to), (Some(day(first)), Some(day(last))), "{typed}");
