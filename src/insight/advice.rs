@@ -97,11 +97,11 @@ pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<A
             }
         }
     }
-    for difference in sides(client, catalogue) {
-        let text = format!(
-            "{}: {} felt tighter. A plan gives that side more weight and, where that pays, the longer hold.",
-            difference.name, difference.tighter
-        );
+    for (index, difference) in sides(client, catalogue).into_iter().enumerate() {
+        // What a plan makes of it is said once.
+        let promise = " A plan gives that side more weight and, where that pays, the longer hold.";
+        let promise = if index == 0 { promise } else { "" };
+        let text = format!("{}: {} felt tighter.{promise}", difference.name, difference.tighter);
         lines.push((2, Advice { stretch: Some(difference.stretch), text }));
     }
     lines.extend(of_week(client, catalogue, today).map(|advice| (4, advice)));
