@@ -338,6 +338,8 @@ impl App {
         let keys: Vec<String> =
             footer(self.top()).map(|row| format!("{} {}", row.key_name(), row.short)).collect();
         page.keys = format!("Keys: {}", keys.join(", "));
+        // A block runs on below whatever lies over it.
+        page.clock = self.clock(now);
         page
     }
 

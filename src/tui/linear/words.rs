@@ -74,15 +74,21 @@ fn typed(line: &str, place: Place) -> Meant {
     let means = |letter: char| keys::resolve(place, press(letter));
     let mut letters = line.chars();
     let is_one = letters.next().is_some() && letters.next().is_none();
-    if takes_letters(place) {
-        let is_typed =
-            |letter: char| letter == ' ' || matches!(means(letter), Some(Action::Type(_) | Action::Digit(_)));
-        if is_one || line.chars().all(is_typed) {
-            return Meant::Keys(line.chars().map(press).collect());
+    let is_typed =
+        |letter: char| letter == ' ' || matches!(means(letter), Some(Action::Type(_) | Action::Digit(_)));
+    let is_whole = match place {
+        _ if takes_letters(place) && (is_one || line.chars().all(is_typed)) => true,
+        Place::LiveMinutes => line.chars().all(|letter| letter.is_ascii_digit()),
+        // Minutes or seconds, several at once.
+        Place::Muscles | Place::Steps | Place::Review => {
+            ['+', '-'].iter().any(|sign| line.chars().all(|letter| letter == *sign))
         }
-    } else if place == Place::LiveMinutes && line.chars().all(|letter| letter.is_ascii_digit()) {
+        _ => false,
+    };
+    if is_whole {
         return Meant::Keys(line.chars().map(press).collect());
-    } else if is_one {
+    }
+    if is_one && !takes_letters(place) {
         // Letters that are dictated begin with a capital.
         let letters = line.chars().chain(line.chars().flat_map(char::to_lowercase));
         let mut known = letters.filter(|letter| !matches!(means(*letter), None | Some(Action::Type(_))));
@@ -148,6 +154,10 @@ mod tests {
         assert_eq!(meant("44", Place::Live, true), Meant::Nothing("not a key: 44".to_owned()));
         assert_eq!(keys("12", Place::LiveMinutes).len(), 2);
         assert_eq!(keys("P", Place::Live), keys("p", Place::Live));
+        for place in [Place::Muscles, Place::Steps, Place::Review] {
+            assert_eq!(keys("---", place).len(), 3, "{place:?}");
+        }
+        assert_eq!(meant("++", Place::Live, true), Meant::Nothing("not a key: ++".to_owned()));
         // A new card must not open in the middle of a line.
         assert_eq!(meant("+ Nora", Place::Day, false), Meant::Nothing("not a key: + Nora".to_owned()));
     }

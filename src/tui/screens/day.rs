@@ -23,8 +23,8 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::{Input, Next, Screen, client, history, plan};
-pub use preview::draw_reached;
 use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
+pub use preview::{draw_reached, reached_in};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]

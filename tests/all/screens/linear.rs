@@ -193,6 +193,7 @@ fn a_remark_is_asked_for_and_said_back() {
             "What came out?",
             "1 of 2: Straight-leg raise, left, 20 seconds, no level, done",
             "under stretch; 10 min were planned",
+            "trained and reached: hamstrings",
         ],
     );
     assert_heard(&heard[3], &["Remark: type it", "Keys: "]);
@@ -255,4 +256,20 @@ fn a_history_says_the_last_values_with_day_and_side() {
     );
     assert_heard(&heard[7], &["2 of 31: 11 November 2026", "After "]);
     assert_heard(&heard[8], &["Typed: calf", "1 of "]);
+}
+
+#[test]
+fn a_phase_is_said_over_help_too_and_new_minutes_say_what_is_left() {
+    let heard = block(&["?", "~20", "esc", "m", "4", ""]);
+    assert_heard(&heard[1], &["Keys of this screen", "Settle, 15 seconds"]);
+    assert_eq!(heard[2], "10 seconds\nSet up, 10 seconds\n");
+    assert_heard(&heard[3], &["Back to the block", "Set up, 5 seconds"]);
+    assert_heard(&heard[6], &["Note: ", " left, "]);
+}
+
+#[test]
+fn minutes_are_taken_off_several_at_once() {
+    let heard = listen(Studio::with(&["Ilse Brandt"]), &["", "ham", "", "---", "tab", "++"]);
+    assert_heard(&heard[4], &["Plan for Ilse Brandt, 7 min, up at 18:52"]);
+    assert_heard(&heard[6], &["Plan for Ilse Brandt, 9 min, up at 18:54"]);
 }

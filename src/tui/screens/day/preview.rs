@@ -159,7 +159,7 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
 }
 
 /// What the steps of a session reached.
-fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
+pub fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
     let mut reached = BTreeSet::new();
     for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
         let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };

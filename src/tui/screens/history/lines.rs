@@ -67,7 +67,7 @@ impl State {
         }
         let values = values(done, self.look);
         if values.is_empty() {
-            page.push(format!("no {} noted", self.look.name()));
+            page.push(format!("{}: no {} noted", name(shared, stretch), self.look.name()));
         }
         page.extend(values);
     }

@@ -53,7 +53,6 @@ impl State {
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let phase = self.live.phase(now.moment);
         let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
-        page.clock = Some(self.clock(shared, now));
         if let Some((what, then)) = self.pain_words(&phase, shared) {
             page.questions.extend([what, then]);
         } else {
@@ -75,7 +74,7 @@ impl State {
             let (position, side) = (step.position.plain_name(), side_words(step.side));
             format!("Next: {position}, {side}, {}, {}", step.name, dose_sentence(step.dose))
         }));
-        page.about(format!("time at {} of {}", phase.number, phase.count));
+        page.about(format!("time at {} of {}, plan {}", phase.number, phase.count, self.job));
         page.quiet(rest_words(&phase, shared));
         if let Some(step) = phase.step.filter(|_| self.in_full.is_some()) {
             page.about("all about it");

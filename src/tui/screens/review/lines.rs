@@ -1,12 +1,16 @@
 //! The review said in lines.
 
+use std::collections::BTreeSet;
+
 use crate::body::Seconds;
 use crate::client::Report;
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::page::{Others, Page};
+use crate::tui::screens::day::reached_in;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text;
+use crate::tui::widgets::figure::Figure;
 
 use super::{Line, State, name};
 
@@ -25,6 +29,10 @@ impl State {
         page.about("all");
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         page.push(format!("{held} under stretch; {} min were planned", self.session.minutes.get()));
+        let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
+        let (trained, theme) = (&self.session.trained, shared.theme);
+        let figure = Figure { trained, reached: &reached, avoided: &avoided, plain: false, theme };
+        page.extend(figure.words());
         page.extend(self.remarks(shared));
         page.quiet(format!("{} on the disk", text::count(self.writer.saved(), "report")));
         page
@@ -32,6 +40,10 @@ impl State {
 
     /// What is typed, and the remark once it is.
     fn typed_lines(&self, page: &mut Page) {
+        if self.typing != Some(Line::Note) {
+            page.about("remark");
+            page.extend((!self.note.is_empty()).then(|| format!("Remark: {}", self.note.text())));
+        }
         let (question, field) = match self.typing {
             Some(Line::Note) => ("Remark: type it, then Enter", &self.note),
             Some(Line::Angle) => {
@@ -40,10 +52,7 @@ impl State {
             Some(Line::Elsewhere) => {
                 ("Which folder is this session to be saved in? Then Enter.", &self.elsewhere)
             }
-            None => {
-                page.about("remark");
-                return page.extend((!self.note.is_empty()).then(|| format!("Remark: {}", self.note.text())));
-            }
+            None => return,
         };
         page.ask(question);
         page.about(question);
