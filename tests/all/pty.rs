@@ -100,6 +100,20 @@ fn another_size_is_drawn_at_once_and_too_small_a_one_says_so() {
 }
 
 #[test]
+fn lines_are_typed_and_heard_on_a_terminal() {
+    let (folder, _) = studio("Ilse Brandt");
+    let mut command = command(env!("CARGO_BIN_EXE_matside"));
+    command.args(["--linear".as_ref(), "--data".as_ref(), folder.path().as_os_str()]);
+    command.args(["--now", NOW]);
+    let mut terminal = Terminal::start(command, (120, 50));
+    terminal.see("Keys are words").see("1 of 1: Ilse Brandt").keys("\r").see("10 min, up at 18:55");
+    terminal.keys("ham\r").see("1 of 1: hamstrings").keys("\r").see("One more minute: ");
+    terminal.keys("\r").see("Question 1 of 13").keys("tight hip\r").see("not a key: tight hip");
+    terminal.keys("quit\r");
+    assert!(terminal.end().success());
+}
+
+#[test]
 fn what_is_pasted_presses_no_key() {
     let (folder, _) = studio("Ilse Brandt");
     let mut terminal = start(folder.path(), (80, 24));

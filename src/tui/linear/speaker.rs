@@ -1,8 +1,11 @@
 //! What is said of a page, once the one before it is known.
 
+use std::mem::{self, Discriminant};
+
 use crate::tui::app::App;
 use crate::tui::msg::Now;
 use crate::tui::page::{Clock, List, Page, Part};
+use crate::tui::screens::Screen;
 use crate::tui::text;
 
 /// Seconds at which a countdown is said between its beginning and its end.
@@ -19,10 +22,11 @@ pub enum Why {
     Time,
 }
 
-/// A page that was said, and how many screens lie below it.
+/// A page that was said, of which screen it was, and how many screens there were with it.
 #[derive(Debug)]
 struct Said {
     depth: usize,
+    screen: Discriminant<Screen>,
     page: Page,
 }
 
@@ -39,12 +43,12 @@ pub struct Speaker {
 impl Speaker {
     /// What there is to say now: first what happened, what is asked and the keys, then what has changed.
     pub fn speak(&mut self, app: &App, now: Now, why: Why) -> Vec<String> {
-        let (page, depth) = (app.page(now), app.depth());
+        let (page, depth, screen) = (app.page(now), app.depth(), mem::discriminant(app.top()));
         let note_before = self.last.and_then(|at| self.said[at].page.note.clone());
-        let is_it = |said: &Said| said.depth == depth && said.page.view == page.view;
+        let is_it = |said: &Said| said.depth == depth && said.screen == screen && said.page.view == page.view;
         let stays = self.last.is_some_and(|at| is_it(&self.said[at]));
-        // Screens that were closed are new when they are opened again.
-        self.said.retain(|said| said.depth <= depth);
+        // Screens that were closed, or gave their place to another one, are new when they come again.
+        self.said.retain(|said| said.depth < depth || (said.depth == depth && said.screen == screen));
         let known = self.said.iter().position(is_it);
         let before = known.map(|at| &self.said[at].page);
         let mut words = Vec::new();
@@ -76,7 +80,7 @@ impl Speaker {
             self.said[at].page = page;
             self.last = Some(at);
         } else {
-            self.said.push(Said { depth, page });
+            self.said.push(Said { depth, screen, page });
             self.last = Some(self.said.len() - 1);
         }
         words.iter().map(|line| text::clean(line)).collect()

@@ -273,3 +273,17 @@ fn minutes_are_taken_off_several_at_once() {
     assert_heard(&heard[4], &["Plan for Ilse Brandt, 7 min, up at 18:52"]);
     assert_heard(&heard[6], &["Plan for Ilse Brandt, 9 min, up at 18:54"]);
 }
+
+#[test]
+fn what_comes_again_as_another_screen_is_said_in_full() {
+    let heard = block(&["~30", "w", "a", "", "esc", "", "y"]);
+    assert_heard(&heard[3], &["Plan for Ilse Brandt", "1. at "]);
+    let before_touch = "no hand presses or grips";
+    assert_heard(&heard[4], &["Consent of Ilse Brandt", "You can stop me at any time", before_touch]);
+    assert_heard(&heard[5], &["Back to the plan\n"]);
+    assert_heard(
+        &heard[6],
+        &["Back to the question of consent\n", "You can stop me at any time", before_touch],
+    );
+    assert_heard(&heard[7], &["The block of Ilse Brandt", "Keys: ", "Step ", "Watch: ", " left, on time"]);
+}

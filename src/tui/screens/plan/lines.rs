@@ -35,8 +35,9 @@ impl State {
         let mut page = Page::new("the question of consent", format!("Consent of {name}"));
         let question = consent_question(plan, shared);
         page.ask(format!("{question} y yes, s self-stretch only, m no massage, b a mat between, n no"));
-        page.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
-        page.extend(self.before_touch());
+        page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
+        // Each time that consent is asked for.
+        page.questions.extend(self.before_touch());
         page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
         page
     }
@@ -93,6 +94,7 @@ impl State {
         let trained = if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) };
         page.push(format!("Trained: {trained}"));
         match &self.plan {
+            _ if self.part == Part::CutOff => {}
             Some(Ok(plan)) => self.step_lines(plan, shared, page),
             Some(Err(why)) => page.push(format!("No plan: {why}")),
             None => {}
