@@ -320,7 +320,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Screening, Char('a'), A::AllNo, "no to all that are left, read aloud", "all no"),
     bind(P::Screening, Code(C::Backspace), A::Erase, "take the last answer back", ""),
     bind(P::Screening, Char('c'), A::OpenClient, "the client's card", ""),
-    bind(P::Screening, Code(C::Esc), A::Back, "back; nothing is noted", "back"),
+    bind(P::Screening, Code(C::Esc), A::Back, "back; only a yes that stopped is noted", "back"),
     bind(
         P::ScreeningOutcome,
         Char('d'),
@@ -347,7 +347,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::ScreeningOutcome, Code(C::Esc), A::Back, "back; nothing is noted", ""),
     bind(P::ScreeningStop, Char('n'), A::Decline, "twice: no session; that is noted", "twice: no session"),
     bind(P::ScreeningStop, Code(C::Backspace), A::Erase, "take the answer back", "take back"),
-    bind(P::ScreeningStop, Code(C::Esc), A::Back, "back; nothing is noted", ""),
+    bind(P::ScreeningStop, Code(C::Esc), A::Erase, "take the answer back", ""),
     // Live: what must not be missed comes first, since a narrow footer shows the first ones.
     bind(P::Live, AnyDigit, A::Digit(0), "what the client answers, one to five", "level"),
     bind(P::Live, Char('p'), A::Pain, "stop this stretch for pain", "pain"),

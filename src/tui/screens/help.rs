@@ -117,7 +117,7 @@ fn signs(about: Place, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
     let sides = glyphs.sides.join(" ");
     let five = glyphs.levels.join("");
     let light_to_heavy = [glyphs.levels[0], glyphs.levels[2], glyphs.levels[4]].join(" ");
-    let band = "left above, right below, both at once in both rows; as wide as it is long";
+    let band = "left above, right below, both in both rows; to scale";
     let relax = "contract-relax: twice push 5 s, relax, stretch 15 s";
     match about {
         Place::Day => vec![

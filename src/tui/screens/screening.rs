@@ -51,6 +51,8 @@ pub struct State {
     /// Whether the block begins afterwards.
     then_begin: bool,
     answers: Vec<Option<Answer>>,
+    /// Whose answer stopped before.
+    doubted: Vec<bool>,
     at: usize,
     /// Whether it was said once that there is no session; once more notes it.
     ending: bool,
@@ -61,7 +63,21 @@ impl State {
     /// The questions for a client; afterwards the block begins, or the screen below comes back.
     pub fn new(id: ClientId, then_begin: bool) -> Self {
         let answers = vec![None; questions().len()];
-        Self { id, client: None, then_begin, answers, at: 0, ending: false, saving: Saving::Nothing }
+        let doubted = vec![false; answers.len()];
+        Self { id, client: None, then_begin, answers, doubted, at: 0, ending: false, saving: Saving::Nothing }
+    }
+
+    /// Whether an answer that stopped was taken back, or stands in the file, and was not given anew.
+    fn is_doubted(&self) -> bool {
+        self.doubted.iter().zip(&self.answers).any(|(doubted, answer)| *doubted && answer.is_none())
+    }
+
+    /// Notes which answers stopped the last time: each of them wants a no of its own.
+    fn recall(&mut self, client: &Client) {
+        let Some(last) = client.profile.screening.as_ref().filter(|last| !last.clear) else { return };
+        for (question, doubted) in questions().iter().zip(&mut self.doubted) {
+            *doubted |= question.yes == Weight::Stop && last.note.contains(&words_of(question));
+        }
     }
 
     fn answer_to(&self, question: &Question) -> Option<Answer> {
@@ -105,6 +121,9 @@ impl State {
             }
             Input::Action(action) => self.act(*action, context),
             Input::Told(Told::Client(id, Ok(client))) if *id == self.id => {
+                if self.client.is_none() {
+                    self.recall(client);
+                }
                 self.client = Some(Arc::new((**client).clone()));
                 match self.saving {
                     Saving::Done(Exit::Begin) => Next::Act(Action::Begin),
@@ -112,6 +131,11 @@ impl State {
                     Saving::Done(Exit::Home) => Next::Home,
                     _ => Next::Stay,
                 }
+            }
+            // A yes that stops must not be gone because the program is.
+            Input::Leave if !self.stops().is_empty() || self.is_doubted() => {
+                self.save(false, Exit::Home, context);
+                Next::Stay
             }
             Input::Told(Told::Saved(id, done)) if *id == self.id => {
                 self.saving = match (self.saving, done) {
@@ -130,18 +154,28 @@ impl State {
         }
         let ending = std::mem::take(&mut self.ending);
         match (self.place(), action) {
+            (_, Action::Back) if self.is_doubted() => self.save(false, Exit::Back, context),
             (_, Action::Back) => return Next::Back,
             (_, Action::OpenClient) => {
                 return Next::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
             }
             (Place::Screening, Action::Answer(answer)) => {
                 self.answers[self.at] = Some(answer);
+                self.doubted[self.at] |= !self.stops().is_empty();
                 self.go_to_next_open();
                 self.save_if_clear(context);
             }
             (Place::Screening, Action::AllNo) => {
-                for answer in &mut self.answers {
+                for (answer, _) in
+                    self.answers.iter_mut().zip(&self.doubted).filter(|(_, doubted)| !**doubted)
+                {
                     answer.get_or_insert(Answer::No);
+                }
+                self.go_to_next_open();
+                if self.is_doubted() {
+                    context
+                        .shared
+                        .say(Tone::Caution, "a yes stopped here before: this one wants an answer of its own");
                 }
                 self.save_if_clear(context);
             }
@@ -203,8 +237,11 @@ impl State {
             return;
         };
         let told = |wanted: Answer| -> Vec<String> {
-            let asked = questions().iter().filter(|question| self.answer_to(question) == Some(wanted));
-            asked.map(|question| question.id.replace('-', " ")).collect()
+            let answers = self.answers.iter().zip(&self.doubted);
+            // What stopped and was not answered anew stands as it was.
+            let answers = answers.map(|(answer, doubted)| answer.or(doubted.then_some(Answer::Yes)));
+            let asked = questions().iter().zip(answers).filter(|(_, answer)| *answer == Some(wanted));
+            asked.map(|(question, _)| words_of(question)).collect()
         };
         let notes = [("yes to", told(Answer::Yes)), ("unsure about", told(Answer::Unsure))];
         let notes: Vec<String> = notes
@@ -372,4 +409,9 @@ fn draw_findings(area: Rect, findings: &[Finding], paint: &mut Paint<'_>) {
         y = paint.wrapped_most(area, y, if area.height >= 12 { 3 } else { 1 }, Tone::Text, &found.ask);
         y = paint.wrapped(area, y, Tone::Strong, &found.say) + u16::from(area.height >= 12);
     }
+}
+
+/// A question in the words that the file has for it.
+fn words_of(question: &Question) -> String {
+    question.id.replace('-', " ")
 }

@@ -7,6 +7,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Effort, Muscle, Side, Unit};
+use crate::tui::paint;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
@@ -235,15 +236,14 @@ impl Widget for &Figure<'_> {
         for (name, view, viewers_left, offset) in heads {
             let Some(width) = area.width.checked_sub(offset).filter(|width| *width > 0) else { continue };
             let place = Rect { x: area.x + offset, width: width.min(pitch), ..area };
+            // Without its name a figure is still known; without its shins it is not.
+            let titled = usize::from(area.height) > view.len();
             let indent = (pitch - 2 * scale).saturating_sub(cells(name.len())) / 2;
-            buf.set_stringn(
-                place.x + indent.min(place.width),
-                place.y,
-                name,
-                usize::from(place.width.saturating_sub(indent)),
-                title,
-            );
-            let below = Rect { y: place.y + 1, height: place.height - 1, ..place };
+            if titled {
+                let room = usize::from(place.width.saturating_sub(indent));
+                buf.set_stringn(place.x + indent.min(place.width), place.y, name, room, title);
+            }
+            let below = paint::below(place, u16::from(titled));
             self.draw(view, viewers_left, below, scale, buf);
         }
     }

@@ -85,8 +85,37 @@ fn a_slip_is_taken_back_and_nothing_is_noted() {
     let mut studio = never_asked();
     studio.press("nny").key(KeyCode::Backspace);
     assert!(words(&studio, 80, 24).contains("3 of 13"));
-    studio.key(KeyCode::Esc);
+    studio.press("n").key(KeyCode::Esc);
     assert_eq!(screening(&studio), None);
+}
+
+#[test]
+fn a_yes_that_stops_is_not_forgotten_by_leaving_or_by_a_no_to_all() {
+    for leaves in ["back", "out"] {
+        let mut studio = never_asked();
+        studio.press("y");
+        if leaves == "back" {
+            // The first takes the answer back, the second leaves.
+            studio.key(KeyCode::Esc).key(KeyCode::Esc);
+        } else {
+            studio.control('c');
+        }
+        let saved = screening(&studio).expect("in the file");
+        assert_eq!(
+            (saved.clear, saved.note.as_str()),
+            (false, "client says yes to: signs of heart or stroke")
+        );
+        if leaves == "out" {
+            continue;
+        }
+        studio.enter().press("a");
+        assert!(words(&studio, 80, 24).contains("this one wants an answer of its own"));
+        assert!(words(&studio, 80, 24).contains("1 of 13") && screening(&studio) == Some(saved));
+        studio.press("n");
+        assert!(
+            words(&studio, 80, 24).contains("May I ") && screening(&studio).is_some_and(|last| last.clear)
+        );
+    }
 }
 
 #[test]

@@ -124,16 +124,16 @@ impl State {
             return;
         };
         let roomy = area.height >= 18;
+        let gap = u16::from(roomy);
         let asks = matches!(self.part, Part::Consent | Part::CutOff);
         let age = about(client, now.wall.date_naive());
         paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         let mut y = self.draw_cautions(area, 1, paint, now);
-        if asks && !roomy {
-            // A question has the whole of a low terminal.
-            return self.draw_main(paint::below(area, y), paint, shared);
+        if asks && area.height < 30 {
+            // A question, and what to mind before the first touch, has the whole of a low terminal.
+            return self.draw_main(paint::below(area, y + gap), paint, shared);
         }
         y = self.draw_trained(area, y, paint);
-        let gap = u16::from(roomy);
         let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
             let mut ribbon = Ribbon::of_plan(plan, paint.theme);
@@ -457,7 +457,7 @@ fn columns(area: Rect) -> (Rect, Rect) {
     let sizes = || Figure::SIZES.into_iter().filter(|(columns, _)| wide(*columns));
     let size = sizes()
         .find(|(_, rows)| area.height >= rows + BARS)
-        .or_else(|| sizes().find(|(_, rows)| area.height >= rows.saturating_sub(2)));
+        .or_else(|| sizes().find(|(_, rows)| area.height >= rows.saturating_sub(3)));
     match size {
         Some((columns, _)) => {
             let gap = if area.width >= WIDE { 4 } else { 1 };

@@ -14,7 +14,7 @@ use super::{Part, State, worth};
 /// Columns of a step's start.
 const START: u16 = 6;
 /// Columns that a reason needs beside its step; less would be cut to a word or two.
-const REASON: u16 = 24;
+const REASON: u16 = 18;
 
 /// How wide the parts of a step are.
 #[derive(Debug, Clone, Copy)]
