@@ -6,9 +6,10 @@ use chrono::NaiveDate;
 
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
-use crate::client::{Client, Ended};
+use crate::client::{Client, Ended, Narrowed};
 
 use super::error::MeasurementError;
+use super::hurt::says_how_it_went;
 use super::series::{Point, series};
 use super::sides::sides;
 use super::weekly::{Guidance, Standing, last_day, weekly};
@@ -83,12 +84,17 @@ fn difference(before: &Point, now: &Point, error: MeasurementError) -> Vec<Strin
 pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<Advice> {
     let mut lines: Vec<(u8, Advice)> = Vec::new();
     let last_session = client.sessions.last();
-    if last_session
-        .is_some_and(|session| session.reports.values().any(|report| report.ended == Ended::Withdrawn))
-    {
-        let text = "Consent was taken back last time: ask again before touching.".to_owned();
-        lines.push((0, Advice { stretch: None, text }));
-    }
+    let narrowed = |what| last_session.is_some_and(|session| session.narrowed.contains_key(&what));
+    let withdrawn =
+        last_session.is_some_and(|last| last.reports.values().any(|report| report.ended == Ended::Withdrawn));
+    let text = if narrowed(Narrowed::SelfStretch) && !narrowed(Narrowed::Stopped) {
+        Some("Went on without hands last time: ask before touching whether that has changed.")
+    } else if withdrawn || narrowed(Narrowed::Stopped) {
+        Some("Consent was taken back last time: ask again before touching.")
+    } else {
+        None
+    };
+    lines.extend(text.map(|text| (0, Advice { stretch: None, text: text.to_owned() })));
     for (stretch, series) in series(client) {
         let Some(name) = catalogue.stretch(stretch).map(|stretch| stretch.name.clone()) else { continue };
         for (side, points) in series {
@@ -113,12 +119,14 @@ pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<A
 fn of_points(points: &[Point], name: &str) -> Option<(u8, String)> {
     let last = points.last()?;
     let before = points.len().checked_sub(2).map(|index| &points[index]);
+    let tried = points.iter().rev().find(|point| says_how_it_went(point.ended, point.held));
     let twice = |is: fn(&Point) -> bool| is(last) && before.is_some_and(is);
-    if last.ended == Ended::Pain {
+    // Pain is not over because the stretch was left out since.
+    if let Some(tried) = tried.filter(|tried| tried.ended == Ended::Pain) {
         let text = format!(
             "{name}: stopped for pain on {}. Ask first; leave it out or take the gentlest form, and if pain stays, \
              advise seeing a doctor or physiotherapist.",
-            last.date
+            tried.date
         );
         return Some((0, text));
     }

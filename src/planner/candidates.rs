@@ -3,10 +3,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::Days;
+
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
 use crate::caution::Allowance;
 use crate::client::{Aim, Consent};
+use crate::insight;
 
 use super::ask::{Ask, PlanError};
 use super::demand::Demand;
@@ -114,6 +117,10 @@ struct Usable<'a> {
     allowed: Vec<(Option<Side>, Method, Allowance)>,
 }
 
+/// For how many days a stretch that was stopped for pain stays out unless it is asked for: a year, to be on the safe
+/// side; no source.
+const PAIN_DAYS: u64 = 365;
+
 /// Writes today's question as an instance.
 pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>, PlanError> {
     let weight = |side: Side| -> u32 {
@@ -128,9 +135,16 @@ pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>,
             return Err(PlanError::Unknown(pinned.clone()));
         }
     }
+    let since = ask.today.checked_sub_days(Days::new(PAIN_DAYS)).unwrap_or(ask.today);
+    let hurt = insight::hurt(ask.client, since);
     for stretch in ask.catalogue.stretches() {
         let pinned = ask.wishes.pinned.contains(&stretch.id);
-        match usable_forms(ask, stretch, &demand, pinned, &mut refused) {
+        let pain = hurt.get(&stretch.id).filter(|_| !pinned);
+        let forms = usable_forms(ask, stretch, &demand, pinned, &mut refused).and_then(|forms| match pain {
+            None => Ok(forms),
+            Some(on) => Err((Reason::Pain, format!("stopped for pain on {on}; ask first"))),
+        });
+        match forms {
             Ok(forms) => usable.push((stretch, forms)),
             Err((_, detail)) if pinned => {
                 return Err(PlanError::PinnedRuledOut { stretch: stretch.id.clone(), detail });

@@ -80,6 +80,8 @@ pub enum Reason {
     Equipment,
     /// The client did not agree to hands-on work.
     Consent,
+    /// It was stopped for pain and has not been done without since.
+    Pain,
     /// The trainer set it aside.
     Skipped,
     /// Nothing it reaches wants stretching today.
@@ -95,6 +97,7 @@ impl Reason {
             Self::Caution => "caution",
             Self::Equipment => "equipment",
             Self::Consent => "consent",
+            Self::Pain => "pain",
             Self::Skipped => "skipped",
             Self::NotNeeded => "not-needed",
             Self::Time(_) => "time",

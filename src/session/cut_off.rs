@@ -145,15 +145,24 @@ impl CutOff {
     }
 }
 
+/// Whether a stretch was done on a side, or broken off after so long that the other side wants as much.
+pub(super) fn was_tried(ended: Ended, held: Seconds) -> bool {
+    const TRIED: Seconds = Seconds::new(5);
+    match ended {
+        Ended::Done => held > Seconds::ZERO,
+        Ended::Skipped => held >= TRIED,
+        _ => false,
+    }
+}
+
 /// Whether a stretch was done on one side and nothing was said of the other one.
 fn is_owing(report: &Report, session: &Session) -> bool {
     // What the program was left in the middle of is begun anew.
     let over = || session.reports.values().filter(|other| other.ended != Ended::CutOff);
     let of_it = || over().filter(|other| other.stretch == report.stretch);
-    report.ended == Ended::Done
-        && report.held > Seconds::ZERO
+    was_tried(report.ended, report.held)
         && report.side.is_some_and(|side| of_it().all(|other| other.side == Some(side)))
-        && of_it().all(|other| other.ended == Ended::Done)
+        && of_it().all(|other| was_tried(other.ended, other.held))
         && of_it().next_back() == Some(report)
 }
 

@@ -8,7 +8,7 @@ use crate::client::Ended;
 use crate::planner::{Plan, Progress};
 
 use super::countdown::{Moment, duration, whole};
-use super::cut_off::count;
+use super::cut_off::{count, was_tried};
 use super::live::{Live, Place};
 use super::message::Outcome;
 use super::script;
@@ -164,12 +164,16 @@ impl Live {
         for index in start..self.works.len() {
             let work = &self.works[index];
             let needed = work.length();
-            let now = self.works[..start].iter().map(|done| (&done.step.stretch, done.step.side, done.ended));
-            let earlier = self.earlier.values().map(|done| (&done.stretch, done.side, Some(done.ended)));
-            let is_other_side = now.chain(earlier).any(|(stretch, side, ended)| {
-                *stretch == work.step.stretch
-                    && side != work.step.side
-                    && matches!(ended, None | Some(Ended::Done))
+            let now = self.works[..start].iter().map(|done| {
+                let tried = done.ended.is_none_or(|ended| was_tried(ended, whole(done.held)));
+                (&done.step.stretch, done.step.side, tried)
+            });
+            let earlier = self
+                .earlier
+                .values()
+                .map(|done| (&done.stretch, done.side, was_tried(done.ended, done.held)));
+            let is_other_side = now.chain(earlier).any(|(stretch, side, tried)| {
+                *stretch == work.step.stretch && side != work.step.side && tried
             });
             let stays = self.position.is_none_or(|position| position == work.step.position);
             if work.is_to_come() && is_other_side && stays && needed <= room {

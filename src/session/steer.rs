@@ -198,7 +198,19 @@ impl Live {
             self.finish(Ended::Pain, now, outcomes);
             return None;
         };
-        self.leave(index, Ended::Pain, now, outcomes);
+        let here = index;
+        // Before a step has begun, it is the one before that hurt: a late answer counts for it, too.
+        let begun = self.stage().is_work() || self.works[here].held.as_nanos() > 0;
+        let before = self.last.filter(|&last| {
+            let work = &self.works[last];
+            work.held.as_nanos() > 0 && matches!(work.ended, Some(Ended::Done | Ended::Skipped))
+        });
+        let index = if begun { here } else { before.unwrap_or(here) };
+        if index == here {
+            self.leave(here, Ended::Pain, now, outcomes);
+        } else {
+            self.close(index, Ended::Pain, now, outcomes);
+        }
         let stretch = self.works[index].step.stretch.clone();
         let sore = self.units(&self.works[index].step);
         let mut left_out = Vec::new();
@@ -215,8 +227,12 @@ impl Live {
         }
         self.last = Some(index);
         self.hurt = Some((self.works[index].step.clone(), left_out));
-        self.pause = Some(Pause::Pain);
-        self.arrive(index + 1, now, outcomes);
+        if self.works[here].is_to_come() {
+            self.stand_still(Pause::Pain, now);
+        } else {
+            self.pause = Some(Pause::Pain);
+            self.arrive(here + 1, now, outcomes);
+        }
         None
     }
 

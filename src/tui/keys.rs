@@ -290,6 +290,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Steps, Char('l'), A::Longer, "hold this stretch longer", "longer"),
     bind(P::Steps, Char('s'), A::Shorter, "hold this stretch shorter", ""),
     bind(P::Steps, Char('o'), A::LeftOut, "what was left out and why", "left out"),
+    bind(P::Steps, Char('i'), A::InFull, "all about this stretch, and the cautions in full", "all about it"),
     bind(P::Steps, Code(C::F(4)), A::LeftOut, "what was left out and why", ""),
     bind(P::Steps, Char('u'), A::Undo, "take the last change back", "undo"),
     bind(P::Steps, Char('+'), A::More, "a minute more", "minutes"),
@@ -311,6 +312,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Consent, Char('s'), A::SelfStretch, "the client stretches alone, you coach", "self-stretch only"),
     bind(P::Consent, Char('m'), A::NoMassage, "no massage today, or as the card says", "no massage"),
     bind(P::Consent, Char('b'), A::MatBetween, "a mat or towel between, or not", "mat between"),
+    bind(P::Consent, Char('i'), A::InFull, "what to mind before the first touch, in full", "in full"),
     bind(P::Consent, Char('n'), A::Decline, "no closing block today; that is noted", "no"),
     bind(P::Consent, Code(C::Esc), A::Back, "back to the plan", "back"),
     // The screen before hands-on work.

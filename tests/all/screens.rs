@@ -5,6 +5,7 @@ mod before_touch;
 mod card;
 mod in_the_block;
 mod linear;
+mod pain;
 mod past;
 mod sizes;
 mod slips;

@@ -361,6 +361,10 @@ impl State {
 
     fn minutes_left(&mut self, context: &mut Context<'_>) -> Next {
         let Asking::Minutes(field) = &self.asking else { return Next::Stay };
+        if field.is_empty() {
+            self.asking = Asking::Nothing;
+            return Next::Stay;
+        }
         let minutes = field.text().parse().map_or(Minutes::new(0), Minutes::new);
         match minutes {
             Ok(minutes) => {

@@ -78,6 +78,8 @@ pub struct State {
     picker: Picker,
     step: usize,
     omitted: usize,
+    /// Whether all words about the chosen step, or before the first touch, stand over the rest.
+    in_full: bool,
     /// What was typed to find something that was left out.
     sieve: Field,
     job: u64,
@@ -110,6 +112,7 @@ impl State {
             picker: Picker::default(),
             step: 0,
             omitted: 0,
+            in_full: false,
             sieve: Field::default(),
             job: 0,
             plan: None,
@@ -334,7 +337,14 @@ impl State {
     }
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+        // Whatever is pressed, the words give way again.
+        let was_in_full = std::mem::take(&mut self.in_full);
         match action {
+            Action::InFull => {
+                self.in_full = !was_in_full;
+                return Next::Stay;
+            }
+            Action::Back if was_in_full => return Next::Stay,
             Action::Undo => {
                 if let Some(before) = self.past.pop() {
                     self.choice = before;

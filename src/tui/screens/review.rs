@@ -139,7 +139,12 @@ impl State {
             Action::Digit(digit) => match Level::new(digit.into()) {
                 Ok(level) => {
                     self.mend(context, |report| report.level = Some(level));
+                    let done = self.chosen + 1;
                     self.chosen = paint::moved(self.chosen, count, 1);
+                    if self.chosen >= done {
+                        let words = format!("level {level} for step {done}; now step {}", self.chosen + 1);
+                        context.shared.say(Tone::Good, words);
+                    }
                 }
                 Err(refused) => context.shared.say(Tone::Caution, refused.to_string()),
             },

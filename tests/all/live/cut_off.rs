@@ -95,8 +95,13 @@ fn nothing_is_owed_that_was_done_left_out_hurt_or_does_not_fit() {
     for other in [Ended::Done, Ended::Skipped, Ended::Withdrawn] {
         assert_eq!(rest(vec![right(), of(Side::Left, other)], 600, &free()).owes(), (0, 0), "{other}");
     }
-    for ended in [Ended::Pain, Ended::Skipped, Ended::Withdrawn] {
+    for ended in [Ended::Pain, Ended::Withdrawn] {
         assert_eq!(rest(vec![of(Side::Right, ended)], 600, &free()).owes(), (0, 0), "{ended}");
+    }
+    // Broken off after a while is owed on the other side; left out at once is not.
+    for (held, owed) in [(0, 0), (4, 0), (5, 1), (13, 1)] {
+        let skipped = report(stretch, form, Some(Side::Right), Seconds::new(held), Ended::Skipped);
+        assert_eq!(rest(vec![skipped], 600, &free()).owes(), (owed, 0), "{held} s");
     }
     let needed = (form.setup + held).get();
     assert_eq!(rest(vec![right()], needed - 1, &free()).owes(), (0, 1));

@@ -35,7 +35,7 @@ pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) 
     let mut lines = Vec::new();
     for (heading, none, items) in [
         ("Next time", "nothing in particular", advice.collect::<Vec<_>>()),
-        ("Since the time before", "nothing that was done both times alike", changes.collect::<Vec<_>>()),
+        ("Since the time before", "no difference in what was done both times", changes.collect::<Vec<_>>()),
         ("Left and right", "no side stands out", sides.collect::<Vec<_>>()),
     ] {
         lines.push(Line::Heading(heading));

@@ -283,6 +283,8 @@ impl State {
                     Ok(minutes) => {
                         self.part = Part::Muscles;
                         self.change(context, |state| state.choice.minutes = minutes);
+                        let until = self.time_words(context.now);
+                        context.shared.say(Tone::Good, format!("finish by the clock: {until}"));
                     }
                     Err(why) => context.shared.say(Tone::Caution, why),
                 }

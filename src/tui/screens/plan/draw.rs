@@ -20,6 +20,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::muscles::effort_words;
+use super::steps::draw_in_full;
 use super::{Part, State, about};
 
 /// Columns that hold the steps with their reasons and the figure.
@@ -74,7 +75,7 @@ pub fn side_words(side: Option<Side>) -> &'static str {
 
 /// Whether the trainer may put in what was left out for this reason.
 pub const fn may_be_put_in(reason: &Reason) -> bool {
-    matches!(reason, Reason::Time(_) | Reason::Skipped | Reason::NotNeeded)
+    matches!(reason, Reason::Pain | Reason::Time(_) | Reason::Skipped | Reason::NotNeeded)
 }
 
 /// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
@@ -93,11 +94,12 @@ pub fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
 /// What was left out, what may be put in first, what must not be done last.
 pub fn omissions(plan: &Plan) -> Vec<&Omission> {
     let rank = |reason: &Reason| match reason {
-        Reason::Time(_) => 0,
-        Reason::Skipped => 1,
-        Reason::NotNeeded => 2,
-        Reason::Equipment | Reason::Consent => 3,
-        Reason::Caution => 4,
+        Reason::Pain => 0,
+        Reason::Time(_) => 1,
+        Reason::Skipped => 2,
+        Reason::NotNeeded => 3,
+        Reason::Equipment | Reason::Consent => 4,
+        Reason::Caution => 5,
     };
     let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();
     omissions.sort_by_key(|left| rank(&left.reason));
@@ -128,6 +130,9 @@ impl State {
         let asks = matches!(self.part, Part::Consent | Part::CutOff);
         let age = about(client, now.wall.date_naive());
         paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
+        if self.in_full {
+            return self.draw_words(paint::below(area, 1 + gap), paint, shared);
+        }
         let mut y = self.draw_cautions(area, 1, paint, now);
         if asks && area.height < 30 {
             // A question, and what to mind before the first touch, has the whole of a low terminal.
@@ -178,12 +183,45 @@ impl State {
         Some("the questions before hands-on work are due: they come before the start")
     }
 
+    /// Every word about the chosen step and what is in force, as far as there is room.
+    fn draw_words(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let mark = paint.glyphs().caution;
+        let mut y = 0;
+        if self.part == Part::Consent {
+            for line in self.before_touch() {
+                y = paint.wrapped(area, y, Tone::Caution, &format!("{mark} {line}"));
+            }
+            y += 1;
+        } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
+            y = draw_in_full(area, step, paint, shared) + 1;
+        }
+        if let Some(words) = self.pain_words() {
+            y = paint.wrapped(area, y, Tone::Caution, &format!("{mark} {words}"));
+        }
+        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
+            let words = format!("{mark} {}: {}", caution.title, caution.limited);
+            y = paint.wrapped(area, y, Tone::Text, &words);
+        }
+    }
+
+    /// What was stopped for pain and is left out for that, if the day would want it.
+    pub(super) fn pain_words(&self) -> Option<String> {
+        let left: Vec<&Omission> =
+            self.plan()?.left_out.iter().filter(|left| left.reason == Reason::Pain).collect();
+        let names: Vec<String> = left.iter().map(|left| left.name.clone()).collect();
+        let why = &left.first()?.detail;
+        Some(format!("{}: {why}; left out, o puts it in", text::list(&names)))
+    }
+
     /// The cautions in force; returns the row behind them.
     fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>, now: Now) -> u16 {
         let (mark, mut y) = (paint.glyphs().caution, y);
         if let Some(words) = self.due_words(now) {
             paint.row(area, y, Tone::Caution, &format!("{mark} {words}"));
             y += 1;
+        }
+        if let Some(words) = self.pain_words() {
+            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{mark} {words}"));
         }
         let Some(restrictions) = &self.restrictions else { return y };
         let in_force = restrictions.in_force();

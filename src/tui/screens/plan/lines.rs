@@ -81,6 +81,7 @@ impl State {
         }
         page.about("cautions");
         page.extend(self.due_words(now));
+        page.extend(self.pain_words());
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
             page.push(format!("Caution: {}: {}", caution.title, caution.limited));
         }

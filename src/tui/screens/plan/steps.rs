@@ -78,14 +78,15 @@ impl State {
             worth::draw_nearly(rest, plan, paint);
         }
         let foot = paint::below(area, area.height.saturating_sub(foot_rows));
-        self.draw_foot(foot, plan, chosen.filter(|_| in_full.is_none()), paint, shared);
+        let below = plan.steps.len().saturating_sub(first + usize::from(shown));
+        self.draw_foot(foot, (plan, below), chosen.filter(|_| in_full.is_none()), paint, shared);
     }
 
     /// What the chosen step is, or how good the plan is; and what another minute buys.
     fn draw_foot(
         &self,
         area: Rect,
-        plan: &Plan,
+        (plan, below): (&Plan, usize),
         chosen: Option<&Step>,
         paint: &mut Paint<'_>,
         shared: &Shared,
@@ -99,7 +100,9 @@ impl State {
             paint.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
             1
         } else {
-            let words = worth::plan_words(plan, &shared.catalogue);
+            let more = text::count(below, "more step");
+            let more = if below > 0 { format!("{more} below; ") } else { String::new() };
+            let words = format!("{more}{}", worth::plan_words(plan, &shared.catalogue));
             paint.wrapped_most(area, 0, lines.max(1), Tone::Dim, &words)
         };
         if let Some(another) = self.ahead.another() {
@@ -144,7 +147,7 @@ impl State {
 }
 
 /// All about a step: its form, its reason, what is said and where the hands go; returns the row behind it.
-fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
+pub(super) fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
     let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) else { return 0 };
     let area = Rect { width: area.width.min(110), ..area };
     let load = worth::load_words(worth::load_of(step, &shared.catalogue));

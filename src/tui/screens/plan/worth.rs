@@ -84,8 +84,9 @@ pub fn left_out_words(plan: &Plan) -> String {
             Reason::Caution => (0, "for a caution"),
             Reason::Equipment => (1, "for want of equipment"),
             Reason::Consent => (2, "for consent"),
-            Reason::Skipped => (3, "by you"),
-            Reason::Time(_) => (4, "for time"),
+            Reason::Pain => (3, "for pain last time"),
+            Reason::Skipped => (4, "by you"),
+            Reason::Time(_) => (5, "for time"),
             Reason::NotNeeded => continue,
         };
         counts.entry(rank).or_insert((words, 0)).1 += 1;

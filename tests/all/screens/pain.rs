@@ -1,0 +1,55 @@
+//! What hurt is left out until it was done without pain, or is asked for.
+
+use matside::client::Ended;
+use matside::planner::Effort;
+use ratatui::crossterm::event::KeyCode;
+
+use super::studio::Studio;
+
+fn seen(studio: &Studio, words: &str) -> bool {
+    studio.screen(120, 40).split_whitespace().collect::<Vec<_>>().join(" ").contains(words)
+}
+
+/// Tobias's block in its first hold, and the name of that stretch.
+fn in_the_first_hold() -> (Studio, String) {
+    let mut studio = Studio::demo_planned_with(Effort::FULL);
+    studio.press("feldm").enter().press("=").enter().press("y");
+    while !seen(&studio, "HOLD") {
+        studio.enter();
+    }
+    studio.wait(8);
+    let lines = studio.app.lines(studio.now());
+    let step = lines.iter().find(|line| line.starts_with("Step 1 of ")).expect("a step").clone();
+    (studio, step.split(", ").nth(2).expect("a name").to_owned())
+}
+
+#[test]
+fn a_stretch_that_hurt_is_left_out_of_the_next_plan_until_it_is_put_in() {
+    let (mut studio, name) = in_the_first_hold();
+    studio.press("p").press("f").enter();
+    for _ in 0..2 {
+        studio.enter();
+        studio.press("=");
+        let words = format!("{name}: stopped for pain on 2026-11-25; ask first; left out, o puts it in");
+        assert!(seen(&studio, &words), "{}", studio.screen(120, 40));
+        // Another block without it does not make it painless.
+        studio.enter().press("y").wait(40).press("f").enter();
+    }
+    studio.enter().press("=").key(KeyCode::Tab).press("o").press(&name).enter();
+    assert!(!seen(&studio, "stopped for pain") && seen(&studio, &name), "{}", studio.screen(120, 40));
+}
+
+#[test]
+fn pain_before_a_stretch_has_begun_counts_for_the_one_before() {
+    let (mut studio, name) = in_the_first_hold();
+    studio.press("s");
+    assert!(!seen(&studio, "HOLD"));
+    studio.press("p");
+    assert!(seen(&studio, &format!("PAIN: {name}")), "{}", studio.screen(120, 40));
+    studio.press("f");
+    let client = studio.client("t-feldmann");
+    let reports = &client.sessions.last().expect("a session").reports;
+    let hurt: Vec<_> = reports.values().filter(|report| report.ended == Ended::Pain).collect();
+    assert_eq!(hurt.len(), 1);
+    assert!(hurt[0].held.get() >= 5, "it is the one that was held");
+}
