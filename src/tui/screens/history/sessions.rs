@@ -121,7 +121,7 @@ pub fn draw_one(area: Rect, session: &Session, row: usize, paint: &mut Paint<'_>
 
 fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut Paint<'_>, shared: &Shared) {
     let glyphs = paint.glyphs();
-    let tone = if report.side.is_some() { Theme::side(report.side) } else { Tone::Both };
+    let tone = Theme::side(report.side);
     let names = usize::from(area.width).saturating_sub(48).clamp(12, 34);
     let x = paint.at(area, 2, y, Tone::Dim, &format!("{number:>2}"));
     let x = paint.at(
@@ -145,7 +145,8 @@ fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut P
     let angle = report.angle.map(|angle| format!("{} degrees", angle.get()));
     let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
     let x = paint.at(area, x + 2, y, Tone::Dim, &more.concat());
-    let x = paint.at(area, x, y, Tone::Caution, ended_words(report.ended));
+    let over = if report.ended == Ended::Pain { Tone::Caution } else { Tone::Text };
+    let x = paint.at(area, x, y, over, ended_words(report.ended));
     let gap = if report.ended == Ended::Done { 0 } else { 2 };
     paint.at(area, x + gap, y, Tone::Text, &report.note);
 }

@@ -230,7 +230,7 @@ impl State {
             return y + 1;
         }
         // Each in full where there is room; elsewhere that all are in force must not be out of sight.
-        let room = if area.height >= 30 { y + area.height / 5 } else { y + 2 };
+        let room = if area.height >= 30 { y + area.height / 9 } else { y + 2 };
         for (index, caution) in in_force.iter().enumerate() {
             let rest = &in_force[index..];
             let left = room.saturating_sub(y);
