@@ -160,6 +160,17 @@ impl State {
         weeks::weeks(client, shared, when.last_day(insight::last_day(client, today)), &when.words)
     }
 
+    /// Which week stands first: the last one, or the one that ends with the days that were typed.
+    fn week_title(&self, client: &Client, shared: &Shared, today: NaiveDate) -> String {
+        let latest = insight::last_day(client, today);
+        let last = self.when(shared, today).last_day(latest);
+        if last < latest {
+            format!("week to {}", last.format("%-d %b %Y"))
+        } else {
+            "last seven days".to_owned()
+        }
+    }
+
     fn advised(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<advised::Line> {
         advised::advised(client, shared, today, &self.when(shared, today).words)
     }
@@ -290,7 +301,7 @@ impl State {
                 };
                 advised::draw(left, &lines, self.chosen, paint);
                 let weeks = self.weeks(client, shared, today);
-                weeks::draw(right, &weeks, None, paint);
+                weeks::draw(right, (&self.week_title(client, shared, today), &weeks), None, paint);
                 // What is left shows the last sessions.
                 let used = advised::rows(left, &lines).max(cells(weeks.len()) + 4) + 1;
                 let room = if right.x > left.x {
@@ -338,7 +349,8 @@ impl State {
         today: NaiveDate,
     ) {
         let weeks = self.weeks(client, shared, today);
-        let used = weeks::draw(area, &weeks, Some(self.chosen), paint);
+        let title = self.week_title(client, shared, today);
+        let used = weeks::draw(area, (&title, &weeks), Some(self.chosen), paint);
         let room = paint::below(area, used + 1);
         let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
             return;

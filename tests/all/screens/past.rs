@@ -109,3 +109,12 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
     let profile = studio.client("t-feldmann").profile;
     assert!(due > 0 || profile.screening.is_some());
 }
+
+#[test]
+fn the_weeks_say_which_week_stands_first() {
+    let mut studio = history("feldm", 6);
+    assert_seen(&studio, &["last seven days"]);
+    studio.press("october");
+    assert_seen(&studio, &["week to 31 Oct 2026"]);
+    assert!(!studio.screen(120, 40).contains("last seven days"));
+}

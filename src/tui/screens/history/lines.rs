@@ -44,7 +44,9 @@ impl State {
             Look::Levels | Look::Holds | Look::Angles => self.stretch_lines(client, shared, today, &mut page),
             Look::Sessions => self.session_lines(&listed, shared, &mut page),
             Look::Weeks => {
-                let rows = weeks::lines(&self.weeks(client, shared, today)).collect();
+                let rows =
+                    weeks::lines(&self.week_title(client, shared, today), &self.weeks(client, shared, today))
+                        .collect();
                 page.list("muscles", rows, Some(self.chosen), Others::Once);
             }
         }

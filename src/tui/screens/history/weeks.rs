@@ -51,14 +51,14 @@ fn least(sides: &[Week; 2]) -> Week {
 }
 
 /// Draws the weeks: the last one by side, the others by the worse supplied side. Returns the row behind them.
-pub fn draw(area: Rect, rows: &[Row], chosen: Option<usize>, paint: &mut Paint<'_>) -> u16 {
+pub fn draw(area: Rect, (title, rows): (&str, &[Row]), chosen: Option<usize>, paint: &mut Paint<'_>) -> u16 {
     let guidance = Guidance::default();
     let glyphs = paint.glyphs();
     let wide = area.width >= 76;
     let names = if area.width >= 60 { 26 } else { 16 };
     let head = format!(
         "  {}   {} left  {} right  ",
-        text::pad("last seven days", names, glyphs.ellipsis),
+        text::pad(title, names, glyphs.ellipsis),
         glyphs.side(Some(Side::Left)),
         glyphs.side(Some(Side::Right)),
     );
@@ -184,14 +184,14 @@ fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, paint: &mut Paint<'_>) 
 }
 
 /// The weeks as lines.
-pub fn lines(rows: &[Row]) -> impl Iterator<Item = String> {
-    rows.iter().map(|(muscle, weeks)| {
+pub fn lines(title: &str, rows: &[Row]) -> impl Iterator<Item = String> {
+    rows.iter().map(move |(muscle, weeks)| {
         let standing = least(&weeks[0]).standing(Guidance::default());
         let before = least(&weeks[1]).held.get();
         let [left, right] = weeks[0].map(|week| week.held.get());
         let name = muscle.plain_name();
         format!(
-            "{name}: last seven days left {left} seconds, right {right}, {}; the week before {before}",
+            "{name}: {title} left {left} seconds, right {right}, {}; the week before {before}",
             standing.words()
         )
     })

@@ -200,7 +200,10 @@ impl State {
         }
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
             let words = format!("{mark} {}: {}", caution.title, caution.limited);
-            y = paint.wrapped(area, y, Tone::Text, &words);
+            let room = area.height.saturating_sub(y);
+            if room > 0 {
+                y = paint.wrapped_most(area, y, room, Tone::Text, &words);
+            }
         }
     }
 
