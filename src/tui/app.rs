@@ -361,7 +361,10 @@ impl App {
 
 /// The rows of the table that the footer shows.
 fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
-    keys::rows(screen.place()).into_iter().filter(|row| !row.short.is_empty())
+    // There is no help over a list that lies over a screen.
+    let shown =
+        |row: &&Binding| !row.short.is_empty() && (row.action != Action::Help || !screen.is_overlay());
+    keys::rows(screen.place()).into_iter().filter(shown)
 }
 
 fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {

@@ -121,7 +121,7 @@ fn signs(about: Place, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
     let relax = "contract-relax: twice push 5 s, relax, stretch 15 s";
     match about {
         Place::Day => vec![
-            (glyphs.bands.join(" "), "the last block to scale: left above, right below, both at once"),
+            (glyphs.bands.join(" "), "the last block to scale: left above, right below, both"),
             (glyphs.dot.repeat(3), "minutes of it that were left"),
             (glyphs.caution.to_owned(), "what limits the work"),
         ],
