@@ -145,7 +145,8 @@ impl CutOff {
     }
 }
 
-/// Whether a stretch was done on a side, or broken off after so long that the other side wants as much.
+/// Whether a stretch was done on a side, or broken off after so long that the other side wants as much; the 5 s are our
+/// judgement.
 pub(super) fn was_tried(ended: Ended, held: Seconds) -> bool {
     const TRIED: Seconds = Seconds::new(5);
     match ended {

@@ -80,6 +80,26 @@ impl Paint<'_> {
         row
     }
 
+    /// Writes texts with their labels before them, all of it from row `first` on; returns how many rows do not fit.
+    pub fn labelled(&mut self, area: Rect, first: u16, lines: &[(Tone, String, String)]) -> u16 {
+        /// Columns of the labels.
+        const LABELS: u16 = 9;
+        let column = Rect { x: area.x + LABELS, width: area.width.saturating_sub(LABELS).min(110), ..area };
+        let mut rows: Vec<(Tone, &str, String)> = Vec::new();
+        for (tone, label, words) in lines {
+            let wrapped = text::wrap(&text::clean(words), usize::from(column.width));
+            let labels = std::iter::once(label.as_str()).chain(std::iter::repeat(""));
+            rows.extend(labels.zip(wrapped).map(|(label, line)| (*tone, label, line)));
+        }
+        let hidden = cells(rows.len()).saturating_sub(area.height);
+        let shown = rows.iter().skip(usize::from(first.min(hidden)));
+        for ((tone, label, line), y) in shown.zip(0..area.height) {
+            self.at(area, 0, y, *tone, label);
+            self.row(column, y, Tone::Text, line);
+        }
+        hidden
+    }
+
     /// Writes a text over at most `most` rows, cut with an ellipsis; returns the row behind it.
     pub fn wrapped_most(&mut self, area: Rect, y: u16, most: u16, tone: Tone, words: &str) -> u16 {
         let mut lines = text::wrap(&text::clean(words), usize::from(area.width));

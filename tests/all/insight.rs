@@ -321,3 +321,41 @@ fn the_lowered_thigh_and_the_dropped_leg_are_held_against_their_own_tests() {
     assert!(thomas(0).contains_key(&left(Muscle::Iliopsoas)));
     assert!(thomas(1).is_empty());
 }
+
+#[test]
+fn a_muscles_course_is_its_weeks_one_after_the_other() {
+    let held = |left, right| [(Side::Left, None, left, None), (Side::Right, None, right, None)];
+    let client = client(vec![
+        session(21, &held(60, 60)),
+        session(14, &held(10, 20)),
+        session(13, &held(30, 20)),
+        session(6, &held(40, 50)),
+        session(0, &held(5, 0)),
+    ]);
+    let (catalogue, muscle) = (Catalogue::built_in(), Muscle::Hamstrings);
+    let course = insight::weekly::course(&client, catalogue, muscle, today(), 4);
+    assert_eq!(course.len(), 4);
+    for (end, sides) in course {
+        let week = insight::weekly(&client, catalogue, end);
+        let side = |side| week.get(&Unit { muscle, side }).map_or(Seconds::ZERO, |week| week.held);
+        assert_eq!(sides, [side(Side::Left), side(Side::Right)], "{end}");
+    }
+}
+
+#[test]
+fn pain_is_over_when_the_stretch_was_done_without_it_and_not_when_it_was_left_out() {
+    let ended = |days_ago, held, ended| {
+        let mut session = session(days_ago, &[(Side::Left, None, held, None)]);
+        session.reports.values_mut().for_each(|report| report.ended = ended);
+        session
+    };
+    let since = today().checked_sub_days(Days::new(365)).expect("a day");
+    let mut client = client(vec![ended(9, 12, Ended::Pain), ended(7, 0, Ended::Skipped)]);
+    let on = today().checked_sub_days(Days::new(9)).expect("a day");
+    assert_eq!(insight::hurt(&client, since).into_values().collect::<Vec<_>>(), [on]);
+    assert!(texts(&client).iter().any(|text| text.contains("stopped for pain")));
+    assert!(insight::hurt(&client, on + Days::new(1)).is_empty(), "longer ago than is looked at");
+    client.sessions.push(ended(2, 20, Ended::Done));
+    assert!(insight::hurt(&client, since).is_empty());
+    assert!(!texts(&client).iter().any(|text| text.contains("stopped for pain")));
+}

@@ -31,7 +31,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 
 use super::{Input, Next, Screen, client, plan};
-use compare::{compared, last_days};
+use compare::{compared, last_days, value};
 use when::When;
 
 /// What is looked at.
@@ -492,14 +492,7 @@ fn name(shared: &Shared, stretch: &StretchId) -> String {
 /// The reports as points of a plot.
 fn points(done: &Done<'_>, look: Look) -> Vec<Point> {
     done.iter()
-        .filter_map(|(on, report)| {
-            let value = match look {
-                Look::Levels => u32::from(report.level?.get()),
-                Look::Angles => u32::try_from(report.angle?.get()).ok()?,
-                _ => report.held.get(),
-            };
-            Some(Point { on: *on, side: report.side, value })
-        })
+        .filter_map(|(on, report)| Some(Point { on: *on, side: report.side, value: value(report, look)? }))
         .collect()
 }
 

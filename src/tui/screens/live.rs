@@ -3,7 +3,7 @@
 mod cues;
 pub mod draw;
 mod lines;
-mod words;
+pub(super) mod words;
 
 use std::sync::Arc;
 use std::time::Duration;

@@ -63,6 +63,9 @@ enum Part {
     CutOff,
 }
 
+/// More rows than the words in full ever are.
+const MOST_LINES: u16 = 200;
+
 /// The plan of one client.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
@@ -78,8 +81,8 @@ pub struct State {
     picker: Picker,
     step: usize,
     omitted: usize,
-    /// Whether all words about the chosen step, or before the first touch, stand over the rest.
-    in_full: bool,
+    /// From which row on all words about the chosen step, or before the first touch, stand over the rest.
+    in_full: Option<u16>,
     /// What was typed to find something that was left out.
     sieve: Field,
     job: u64,
@@ -112,7 +115,7 @@ impl State {
             picker: Picker::default(),
             step: 0,
             omitted: 0,
-            in_full: false,
+            in_full: None,
             sieve: Field::default(),
             job: 0,
             plan: None,
@@ -338,13 +341,18 @@ impl State {
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
         // Whatever is pressed, the words give way again.
-        let was_in_full = std::mem::take(&mut self.in_full);
+        let was_in_full = self.in_full.take();
         match action {
             Action::InFull => {
-                self.in_full = !was_in_full;
+                self.in_full = if was_in_full.is_none() { Some(0) } else { None };
                 return Next::Stay;
             }
-            Action::Back if was_in_full => return Next::Stay,
+            Action::Up | Action::Down if let Some(first) = was_in_full => {
+                let by = if action == Action::Up { -1 } else { 1 };
+                self.in_full = Some(first.saturating_add_signed(by).min(MOST_LINES));
+                return Next::Stay;
+            }
+            Action::Back if was_in_full.is_some() => return Next::Stay,
             Action::Undo => {
                 if let Some(before) = self.past.pop() {
                     self.choice = before;

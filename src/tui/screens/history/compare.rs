@@ -10,7 +10,7 @@ use super::{Done, Look};
 const LAST: usize = 5;
 
 /// What is looked at of a report: the level, the seconds or the degrees.
-fn value(report: &Report, look: Look) -> Option<u32> {
+pub(super) fn value(report: &Report, look: Look) -> Option<u32> {
     match look {
         Look::Levels => report.level.map(|level| u32::from(level.get())),
         Look::Angles => report.angle.and_then(|angle| u32::try_from(angle.get()).ok()),

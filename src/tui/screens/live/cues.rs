@@ -18,7 +18,7 @@ use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::figure::Figure;
 
 use super::draw::{changes_soon, stage_tone};
-use super::words::{all_about, ease_off, pause_words, stage_words};
+use super::words::{all_about, ease_off, labels, pause_words, stage_words};
 use super::{Asking, State};
 
 /// Columns of the words before the cues.
@@ -103,28 +103,11 @@ impl State {
         shared: &Shared,
     ) {
         let words = format!("{}  {}", stage_words(phase.stage), phase.left);
-        let list = paint::below(area, 3);
-        let column = Rect { x: list.x + 9, width: list.width.saturating_sub(9).min(110), ..list };
-        let mut lines: Vec<(String, String)> = Vec::new();
-        for (what, words) in all_about(step, &self.restrictions, shared) {
-            let mut what = what.to_lowercase();
-            for line in text::wrap(&text::clean(&words), usize::from(column.width)) {
-                lines.push((std::mem::take(&mut what), line));
-            }
-        }
-        let hidden = cells(lines.len()).saturating_sub(list.height);
+        let all = all_about(step, &self.restrictions, shared);
+        let hidden = paint.labelled(paint::below(area, 3), first, &labels(all));
         let keys = if hidden > 0 { "arrows show more, i closes" } else { "i closes" };
         draw_stage(area, 0, phase, &words, keys, paint);
         draw_banner(area, 1, step.side, paint);
-        let first = usize::from(first.min(hidden));
-        for ((what, line), y) in lines.iter().skip(first).zip(0..list.height) {
-            let tone = match what.as_str() {
-                "in force" => Tone::Caution,
-                _ => Tone::Dim,
-            };
-            paint.at(list, 0, y, tone, what);
-            paint.row(column, y, Tone::Text, line);
-        }
     }
 
     /// Where the step is felt, and what comes after the next one, where there is room for it.

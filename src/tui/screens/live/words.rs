@@ -14,6 +14,9 @@ use crate::tui::theme::{Glyphs, Tone};
 
 use super::State;
 
+/// The label of a caution.
+const IN_FORCE: &str = "In force";
+
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
 
@@ -72,7 +75,7 @@ pub(super) fn named(step: &Step) -> String {
 }
 
 /// Everything about a step: what it is, what is read and said, and the cautions in force.
-pub(super) fn all_about(
+pub(in crate::tui::screens) fn all_about(
     step: &Step,
     restrictions: &Restrictions,
     shared: &Shared,
@@ -91,14 +94,27 @@ pub(super) fn all_about(
             ("Mistakes", cues.mistakes.clone()),
         ]);
     }
-    for caution in restrictions.in_force() {
+    lines.extend(in_force(restrictions));
+    lines.retain(|(_, words)| !words.is_empty());
+    lines
+}
+
+/// The cautions in force, each with all that it says.
+pub(in crate::tui::screens) fn in_force(
+    restrictions: &Restrictions,
+) -> impl Iterator<Item = (&'static str, String)> {
+    restrictions.in_force().iter().map(|caution| {
         let words = [&caution.limited, &caution.fine, &caution.say, &caution.red_flag];
         let words: Vec<&str> =
             words.into_iter().filter(|words| !words.is_empty()).map(String::as_str).collect();
-        lines.push(("In force", format!("{}: {}", caution.title, words.join("; "))));
-    }
-    lines.retain(|(_, words)| !words.is_empty());
-    lines
+        (IN_FORCE, format!("{}: {}", caution.title, words.join("; ")))
+    })
+}
+
+/// The same as they are drawn.
+pub(in crate::tui::screens) fn labels(lines: Vec<(&'static str, String)>) -> Vec<(Tone, String, String)> {
+    let tone = |label| if label == IN_FORCE { Tone::Caution } else { Tone::Dim };
+    lines.into_iter().map(|(label, words)| (tone(label), label.to_lowercase(), words)).collect()
 }
 
 impl State {

@@ -13,6 +13,7 @@ use crate::planner::{Dose, Omission, Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
+use crate::tui::screens::live::words::{all_about, in_force, labels};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::FieldView;
@@ -20,7 +21,6 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::muscles::effort_words;
-use super::steps::draw_in_full;
 use super::{Part, State, about};
 
 /// Columns that hold the steps with their reasons and the figure.
@@ -130,8 +130,8 @@ impl State {
         let asks = matches!(self.part, Part::Consent | Part::CutOff);
         let age = about(client, now.wall.date_naive());
         paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
-        if self.in_full {
-            return self.draw_words(paint::below(area, 1 + gap), paint, shared);
+        if let Some(first) = self.in_full {
+            return self.draw_words(first, paint::below(area, 1 + gap), paint, shared);
         }
         let mut y = self.draw_cautions(area, 1, paint, now);
         if asks && area.height < 30 {
@@ -183,28 +183,22 @@ impl State {
         Some("the questions before hands-on work are due: they come before the start")
     }
 
-    /// Every word about the chosen step and what is in force, as far as there is room.
-    fn draw_words(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
-        let mark = paint.glyphs().caution;
-        let mut y = 0;
+    /// Every word about the chosen step, or before the first touch, and what is in force.
+    fn draw_words(&self, first: u16, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+        let Some(restrictions) = &self.restrictions else { return };
+        let mut lines: Vec<(&'static str, String)> = Vec::new();
+        lines.extend(self.pain_words().map(|words| ("Pain", words)));
         if self.part == Part::Consent {
-            for line in self.before_touch() {
-                y = paint.wrapped(area, y, Tone::Caution, &format!("{mark} {line}"));
-            }
-            y += 1;
+            lines.extend(self.before_touch().into_iter().map(|words| ("First", words)));
+            lines.extend(in_force(restrictions));
         } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
-            y = draw_in_full(area, step, paint, shared) + 1;
+            lines.push(("Why", step.why.clone()));
+            lines.extend(all_about(step, restrictions, shared));
         }
-        if let Some(words) = self.pain_words() {
-            y = paint.wrapped(area, y, Tone::Caution, &format!("{mark} {words}"));
-        }
-        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
-            let words = format!("{mark} {}: {}", caution.title, caution.limited);
-            let room = area.height.saturating_sub(y);
-            if room > 0 {
-                y = paint.wrapped_most(area, y, room, Tone::Text, &words);
-            }
-        }
+        let list = paint::below(area, 1);
+        let hidden = paint.labelled(list, first, &labels(lines));
+        let more = if hidden > 0 { "arrows show more, " } else { "" };
+        paint.row(area, 0, Tone::Dim, &format!("in full: {more}i closes"));
     }
 
     /// What was stopped for pain and is left out for that, if the day would want it.

@@ -147,7 +147,7 @@ impl State {
 }
 
 /// All about a step: its form, its reason, what is said and where the hands go; returns the row behind it.
-pub(super) fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
+fn draw_in_full(area: Rect, step: &Step, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
     let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) else { return 0 };
     let area = Rect { width: area.width.min(110), ..area };
     let load = worth::load_words(worth::load_of(step, &shared.catalogue));
