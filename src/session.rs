@@ -4,20 +4,22 @@
 //! trainer presses and what time it is, and answers with [`Outcome`]s: a bell, a report for the file, a wish for a
 //! new plan. It never reads a clock, so a script of moments replays a whole session.
 
+mod controls;
 pub mod countdown;
-pub mod course;
-pub mod cut_off;
+pub mod interrupted;
+mod intervals;
 pub mod live;
 pub mod message;
-mod rest;
-mod script;
-mod steer;
-pub mod view;
-mod work;
+mod replan;
+pub mod snapshot;
+pub mod stage;
+mod step_run;
+pub mod timeline;
 
 pub use countdown::{Countdown, Moment};
-pub use course::Leg;
-pub use cut_off::CutOff;
+pub use interrupted::Interrupted;
 pub use live::Live;
-pub use message::{Bell, Input, Outcome, Pause};
-pub use view::{Hurt, Phase, Stage};
+pub use message::{Bell, Control, Outcome, Pause};
+pub use snapshot::{Snapshot, StoppedForPain};
+pub use stage::Stage;
+pub use timeline::Segment;

@@ -1,4 +1,4 @@
-//! The state of a live closing block and how time moves it on. What the trainer presses is in `steer`.
+//! The state of a live closing block and how time moves it on. What the trainer presses is in `controls`.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::time::Duration;
@@ -11,10 +11,10 @@ use crate::client::{Consent, Ended, Report, Session, Trained};
 use crate::planner::{Plan, Step};
 
 use super::countdown::{Countdown, Moment, rounded_up};
+use super::intervals::{self, Interval};
 use super::message::{Bell, Outcome, Pause};
-use super::script::{self, Part};
-use super::view::Stage;
-use super::work::Work;
+use super::stage::Stage;
+use super::step_run::StepRun;
 
 /// Seconds before the end of a hold at which the bell warns; common practice, no source.
 const WARNING: Seconds = Seconds::new(5);
@@ -27,7 +27,7 @@ const UNSEEN: Duration = Duration::from_secs(10);
 
 /// Where the block is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Place {
+pub(super) enum BlockCursor {
     Step(usize),
     Massage,
     Waiting,
@@ -38,12 +38,12 @@ pub(super) enum Place {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Live {
     pub(super) minutes: Minutes,
-    pub(super) works: Vec<Work>,
+    pub(super) runs: Vec<StepRun>,
     pub(super) massage: Seconds,
-    pub(super) place: Place,
-    /// The phases of this place; `part` is the running one.
-    pub(super) parts: Vec<Part>,
-    pub(super) part: usize,
+    pub(super) cursor: BlockCursor,
+    /// The phases of this step; `interval` is the number of the running one.
+    pub(super) intervals: Vec<Interval>,
+    pub(super) interval: usize,
     /// Length of the running phase, extensions included.
     pub(super) length: Seconds,
     pub(super) countdown: Countdown,
@@ -76,14 +76,14 @@ pub struct Live {
 impl Live {
     /// Starts the block: its opening runs from `now`.
     pub fn start(plan: &Plan, consent: Consent, now: Moment) -> Self {
-        let works = Work::of_plan(plan, plan.opening);
+        let runs = StepRun::of_plan(plan, plan.opening);
         let mut live = Self {
             minutes: plan.minutes,
-            works,
+            runs,
             massage: plan.massage,
-            place: Place::Waiting,
-            parts: Vec::new(),
-            part: 0,
+            cursor: BlockCursor::Waiting,
+            intervals: Vec::new(),
+            interval: 0,
             length: Seconds::ZERO,
             countdown: Countdown::Done,
             since: now,
@@ -105,12 +105,12 @@ impl Live {
         };
         let mut unheard = Vec::new();
         if consent == Consent::Declined {
-            live.place = Place::Finished;
+            live.cursor = BlockCursor::Finished;
         } else {
             live.arrive(0, now, &mut unheard);
         }
-        if plan.opening > Seconds::ZERO && matches!(live.place, Place::Step(_)) {
-            live.parts.insert(0, Part { stage: Stage::Opening, length: plan.opening });
+        if plan.opening > Seconds::ZERO && matches!(live.cursor, BlockCursor::Step(_)) {
+            live.intervals.insert(0, Interval { stage: Stage::Opening, length: plan.opening });
             live.start_part(now);
         }
         live.planned_end = now.after(live.remaining_now(now));
@@ -119,7 +119,7 @@ impl Live {
 
     /// Goes on with a session that was cut off: its reports stand, new ones are numbered after them.
     #[must_use]
-    pub fn continuing(mut self, reports: BTreeMap<u32, Report>) -> Self {
+    pub fn with_reports(mut self, reports: BTreeMap<u32, Report>) -> Self {
         self.earlier = reports;
         self
     }
@@ -128,7 +128,7 @@ impl Live {
     ///
     /// Without it each muscle of a step counts in full and every step is taken to be hands-on.
     #[must_use]
-    pub fn weighing(mut self, catalogue: &Catalogue) -> Self {
+    pub fn with_catalogue(mut self, catalogue: &Catalogue) -> Self {
         for stretch in catalogue.stretches() {
             for form in &stretch.forms {
                 let key = (stretch.id.clone(), form.id.clone());
@@ -145,17 +145,17 @@ impl Live {
 
     /// Whether the block is over.
     pub fn is_finished(&self) -> bool {
-        self.place == Place::Finished
+        self.cursor == BlockCursor::Finished
     }
 
     /// The steps in order, those over included, each with its report once it has one.
     pub fn steps(&self) -> impl Iterator<Item = (&Step, Option<&Report>)> {
-        self.works.iter().map(|work| (&work.step, work.told.as_ref().map(|(_, report)| report)))
+        self.runs.iter().map(|run| (&run.step, run.reported.as_ref().map(|(_, report)| report)))
     }
 
     /// Every report so far by its number.
     pub fn reports(&self) -> BTreeMap<u32, Report> {
-        let new = self.works.iter().filter_map(|work| work.told.clone());
+        let new = self.runs.iter().filter_map(|run| run.reported.clone());
         self.earlier.clone().into_iter().chain(new).collect()
     }
 
@@ -201,7 +201,7 @@ impl Live {
             }
             self.end_part(ends, outcomes);
         }
-        let is_hold = self.stage().is_stretch() || self.place == Place::Massage;
+        let is_hold = self.stage().is_stretch() || self.cursor == BlockCursor::Massage;
         if self.is_running() && is_hold && !self.warned && self.countdown.left(now) <= WARNING {
             self.warned = true;
             if self.length >= WARNED_FROM {
@@ -230,59 +230,59 @@ impl Live {
 
     /// Ends the running phase at a moment that has come.
     pub(super) fn end_part(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
-        let further = matches!(self.stage(), Stage::Further { .. });
+        let relaxed = matches!(self.stage(), Stage::Relax { .. });
         self.count_held(at);
-        if let (true, Place::Step(index)) = (further, self.place) {
-            self.works[index].cycles = self.works[index].cycles.saturating_add(1);
+        if let (true, BlockCursor::Step(index)) = (relaxed, self.cursor) {
+            self.runs[index].cycles = self.runs[index].cycles.saturating_add(1);
         }
-        self.part += 1;
-        if self.part < self.parts.len() {
+        self.interval += 1;
+        if self.interval < self.intervals.len() {
             self.start_part(at);
             outcomes.push(Outcome::Bell(Bell::Change));
             return;
         }
-        match self.place {
-            Place::Step(index) => {
+        match self.cursor {
+            BlockCursor::Step(index) => {
                 self.close(index, Ended::Done, at, outcomes);
                 self.arrive(index + 1, at, outcomes);
             }
-            Place::Massage | Place::Waiting => self.place = Place::Finished,
-            Place::Finished => {}
+            BlockCursor::Massage | BlockCursor::Waiting => self.cursor = BlockCursor::Finished,
+            BlockCursor::Finished => {}
         }
         self.announce_end(outcomes);
     }
 
     /// Goes to the first step from `from` on that is still to come, to the massage, or to the end.
     pub(super) fn arrive(&mut self, from: usize, at: Moment, outcomes: &mut Vec<Outcome>) {
-        self.parts.clear();
-        self.part = 0;
+        self.intervals.clear();
+        self.interval = 0;
         self.countdown = Countdown::Done;
-        if let Some(index) = (from..self.works.len()).find(|&index| self.works[index].is_to_come()) {
-            self.place = Place::Step(index);
-            let work = &self.works[index];
-            let stays = self.position == Some(work.step.position)
-                && (self.side == work.step.side || work.step.side.is_none());
-            let way = if stays { work.gap } else { work.gap + work.owed };
+        if let Some(index) = (from..self.runs.len()).find(|&index| self.runs[index].is_to_come()) {
+            self.cursor = BlockCursor::Step(index);
+            let run = &self.runs[index];
+            let stays = self.position == Some(run.step.position)
+                && (self.side == run.step.side || run.step.side.is_none());
+            let way = if stays { run.gap } else { run.gap + run.owed };
             if way > Seconds::ZERO {
-                let stage = Stage::Change { from: self.position, to: work.step.position };
-                self.parts.push(Part { stage, length: way });
+                let stage = Stage::Change { from: self.position, to: run.step.position };
+                self.intervals.push(Interval { stage, length: way });
             }
-            self.parts.extend(script::parts(&work.step));
+            self.intervals.extend(intervals::of_step(&run.step));
         } else if self.massage > Seconds::ZERO {
-            self.place = Place::Massage;
-            self.parts.push(Part { stage: Stage::Massage, length: self.massage });
+            self.cursor = BlockCursor::Massage;
+            self.intervals.push(Interval { stage: Stage::Massage, length: self.massage });
         } else {
-            self.place = Place::Finished;
+            self.cursor = BlockCursor::Finished;
         }
-        if !self.parts.is_empty() {
+        if !self.intervals.is_empty() {
             self.start_part(at);
             outcomes.push(Outcome::Bell(Bell::Change));
         }
     }
 
-    /// Starts the phase that `part` points at; it stands still if the block does.
+    /// Starts the phase that `interval` points at; it stands still if the block does.
     pub(super) fn start_part(&mut self, at: Moment) {
-        self.length = self.parts[self.part].length;
+        self.length = self.intervals[self.interval].length;
         self.since = at;
         self.warned = false;
         self.countdown = if self.pause.is_some() {
@@ -290,38 +290,38 @@ impl Live {
         } else {
             Countdown::start(self.length, at)
         };
-        if let (Place::Step(index), Stage::SetUp | Stage::Hold | Stage::Push { .. }) =
-            (self.place, self.stage())
+        if let (BlockCursor::Step(index), Stage::SetUp | Stage::Hold | Stage::Push { .. }) =
+            (self.cursor, self.stage())
         {
-            self.position = Some(self.works[index].step.position);
-            self.side = self.works[index].step.side;
+            self.position = Some(self.runs[index].step.position);
+            self.side = self.runs[index].step.side;
         }
-        if let (Place::Step(index), true) = (self.place, self.stage().is_work())
-            && !self.part.checked_sub(1).is_some_and(|before| self.parts[before].stage.is_work())
+        if let (BlockCursor::Step(index), true) = (self.cursor, self.stage().is_work())
+            && !self.interval.checked_sub(1).is_some_and(|before| self.intervals[before].stage.is_work())
         {
-            self.works[index].begun = Some(at);
+            self.runs[index].begun = Some(at);
         }
     }
 
     /// Ends a step and reports it, or amends its report if it has one.
     pub(super) fn close(&mut self, index: usize, ended: Ended, at: Moment, outcomes: &mut Vec<Outcome>) {
-        let work = &mut self.works[index];
-        work.over = Some(at);
+        let run = &mut self.runs[index];
+        run.over = Some(at);
         // Breaking off what was done once already does not undo it.
-        if !(work.reopened && matches!(ended, Ended::Skipped | Ended::CutOff)) {
-            work.ended = Some(ended);
+        if !(run.reopened && matches!(ended, Ended::Skipped | Ended::CutOff)) {
+            run.ended = Some(ended);
         }
-        work.reopened = false;
+        run.reopened = false;
         self.tell(index, outcomes);
         self.last = Some(index);
     }
 
     /// Reports a step that has ended, or amends its report if that is there already.
     pub(super) fn tell(&mut self, index: usize, outcomes: &mut Vec<Outcome>) {
-        let Some(report) = self.works[index].report() else { return };
-        let old = self.works[index].told.as_ref().map(|(number, _)| *number);
+        let Some(report) = self.runs[index].report() else { return };
+        let old = self.runs[index].reported.as_ref().map(|(number, _)| *number);
         let number = old.unwrap_or_else(|| self.last_number() + 1);
-        self.works[index].told = Some((number, report.clone()));
+        self.runs[index].reported = Some((number, report.clone()));
         outcomes.push(match old {
             Some(_) => Outcome::Amend(number, report),
             None => Outcome::Report(number, report),
@@ -333,8 +333,8 @@ impl Live {
         if self.is_finished() && !self.announced {
             self.announced = true;
             self.countdown = Countdown::Done;
-            self.parts.clear();
-            self.part = 0;
+            self.intervals.clear();
+            self.interval = 0;
             self.pause = None;
             outcomes.push(Outcome::Bell(Bell::End));
             outcomes.push(Outcome::Finished);
@@ -343,8 +343,10 @@ impl Live {
 
     /// Counts the running phase's time up to `at` as held, if it is time under stretch.
     pub(super) fn count_held(&mut self, at: Moment) {
-        if let (Place::Step(index), true, true) = (self.place, self.is_running(), self.stage().is_stretch()) {
-            self.works[index].held += at.since(self.since);
+        if let (BlockCursor::Step(index), true, true) =
+            (self.cursor, self.is_running(), self.stage().is_stretch())
+        {
+            self.runs[index].held += at.since(self.since);
         }
         self.since = at;
     }
@@ -361,23 +363,23 @@ impl Live {
     }
 
     pub(super) fn stage(&self) -> Stage {
-        match (self.place, self.parts.get(self.part)) {
-            (Place::Finished, _) => Stage::Finished,
-            (_, Some(part)) => part.stage,
+        match (self.cursor, self.intervals.get(self.interval)) {
+            (BlockCursor::Finished, _) => Stage::Finished,
+            (_, Some(interval)) => interval.stage,
             (_, None) => Stage::Waiting,
         }
     }
 
-    pub(super) fn current(&self) -> Option<&Work> {
-        match self.place {
-            Place::Step(index) => self.works.get(index),
+    pub(super) fn current(&self) -> Option<&StepRun> {
+        match self.cursor {
+            BlockCursor::Step(index) => self.runs.get(index),
             _ => None,
         }
     }
 
     /// The next step after `index` that is still to come.
     pub(super) fn next_after(&self, index: usize) -> Option<usize> {
-        (index + 1..self.works.len()).find(|&next| self.works[next].is_to_come())
+        (index + 1..self.runs.len()).find(|&next| self.runs[next].is_to_come())
     }
 
     /// Time never runs backwards here, whatever the clock does.
@@ -409,7 +411,7 @@ impl Live {
     }
 
     fn last_number(&self) -> u32 {
-        let new = self.works.iter().filter_map(|work| work.told.as_ref()).map(|(number, _)| *number).max();
+        let new = self.runs.iter().filter_map(|run| run.reported.as_ref()).map(|(number, _)| *number).max();
         new.max(self.earlier.keys().next_back().copied()).unwrap_or(0)
     }
 }

@@ -6,7 +6,7 @@ use crate::planner::Progress;
 
 /// What the trainer tells the running block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Input {
+pub enum Control {
     /// The client's answer to "one to five?", for this step or, between steps, the last one.
     Level(Level),
     /// The angle that was measured, for the same step as a level would be.

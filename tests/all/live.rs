@@ -1,16 +1,16 @@
 //! The live closing block: what a trainer presses and what the clock does, and laws for any of both.
 
-mod cut_off;
+mod interrupted;
 mod plans;
 mod random;
-mod rest;
+mod replan;
 
 use std::time::Duration;
 
 use matside::body::{Level, Seconds, Side};
 use matside::catalogue::{Method, Position};
 use matside::client::{Consent, Ended, Report};
-use matside::session::{Bell, Input, Live, Moment, Outcome, Pause, Stage};
+use matside::session::{Bell, Control, Live, Moment, Outcome, Pause, Stage};
 
 use plans::{LEFT, RIGHT, contract_relax, hold, plan};
 
@@ -18,8 +18,8 @@ fn at(seconds: f64) -> Moment {
     Moment::new(Duration::from_secs_f64(seconds))
 }
 
-fn level(number: i64) -> Input {
-    Input::Level(Level::new(number).expect("a level"))
+fn level(number: i64) -> Control {
+    Control::Level(Level::new(number).expect("a level"))
 }
 
 /// Calf left and right on the back, then the chest seated: 15 s opening, 10 s down, 5 s set-up, 30 s hold each.
@@ -47,7 +47,7 @@ fn run_to(live: &mut Live, seconds: f64) -> Vec<Outcome> {
 }
 
 fn live_now(live: &Live) -> Moment {
-    at(f64::from(live.phase(at(0.0)).elapsed.get()))
+    at(f64::from(live.snapshot(at(0.0)).elapsed.get()))
 }
 
 fn reports(outcomes: &[Outcome]) -> Vec<(u32, Report)> {
@@ -84,7 +84,7 @@ fn it_advances_by_itself_from_the_opening_to_the_end() {
     let mut outcomes = Vec::new();
     for (seconds, stage, left) in stages {
         outcomes.extend(run_to(&mut live, seconds));
-        let phase = live.phase(at(seconds));
+        let phase = live.snapshot(at(seconds));
         assert_eq!((phase.stage, phase.left.get()), (stage, left), "at {seconds}");
         assert_eq!(phase.lateness, 0, "at {seconds}");
     }
@@ -100,9 +100,9 @@ fn contract_relax_counts_its_own_cycles_and_holds_without_the_pushes() {
     let steps = [contract_relax("hamstrings", LEFT, Position::Supine, 0, (3, 3, 7))];
     let mut live = Live::start(&plan(&steps, 0), Consent::HandsOn, at(0.0));
     run_to(&mut live, 31.0);
-    assert_eq!(live.phase(at(31.0)).stage, Stage::Push { cycle: 2, of: 3 });
+    assert_eq!(live.snapshot(at(31.0)).stage, Stage::Push { cycle: 2, of: 3 });
     run_to(&mut live, 34.0);
-    assert_eq!(live.phase(at(34.0)).stage, Stage::Further { cycle: 2, of: 3 });
+    assert_eq!(live.snapshot(at(34.0)).stage, Stage::Relax { cycle: 2, of: 3 });
     let outcomes = run_to(&mut live, 60.0);
     let (_, report) = &reports(&outcomes)[0];
     assert_eq!((report.method, report.cycles, report.held.get()), (Method::ContractRelax, 3, 21));
@@ -112,19 +112,19 @@ fn contract_relax_counts_its_own_cycles_and_holds_without_the_pushes() {
 fn a_level_in_a_step_is_in_its_report_and_one_just_after_it_amends_it() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    assert_eq!(live.input(level(3), at(40.0)), []);
-    assert_eq!(live.phase(at(40.0)).level, Level::new(3).ok());
+    assert_eq!(live.control(level(3), at(40.0)), []);
+    assert_eq!(live.snapshot(at(40.0)).level, Level::new(3).ok());
     let outcomes = run_to(&mut live, 61.0);
     assert_eq!(reports(&outcomes)[0].1.level, Level::new(3).ok());
-    let amended = amended(&live.input(level(4), at(62.0)));
+    let amended = amended(&live.control(level(4), at(62.0)));
     assert_eq!((amended[0].0, amended[0].1.level), (1, Level::new(4).ok()));
     run_to(&mut live, 70.0);
-    assert_eq!(live.phase(at(70.0)).level, None, "the next step has none yet");
+    assert_eq!(live.snapshot(at(70.0)).level, None, "the next step has none yet");
 }
 
 #[test]
 fn a_level_before_anything_was_stretched_is_refused_with_a_word_why() {
-    let outcomes = usual().input(level(4), at(3.0));
+    let outcomes = usual().control(level(4), at(3.0));
     assert_eq!(outcomes, [Outcome::Ignored("nothing has been stretched yet")]);
 }
 
@@ -132,20 +132,20 @@ fn a_level_before_anything_was_stretched_is_refused_with_a_word_why() {
 fn pain_stops_the_stretch_on_both_sides_and_stands_still() {
     let mut live = usual();
     run_to(&mut live, 42.0);
-    let outcomes = live.input(Input::Pain, at(42.6));
+    let outcomes = live.control(Control::Pain, at(42.6));
     let said: Vec<(u32, Ended, u32, Option<Side>)> = reports(&outcomes)
         .iter()
         .map(|(number, report)| (*number, report.ended, report.held.get(), report.side))
         .collect();
     assert_eq!(said, [(1, Ended::Pain, 12, LEFT), (2, Ended::Skipped, 0, RIGHT)]);
-    let phase = live.phase(at(100.0));
+    let phase = live.snapshot(at(100.0));
     assert_eq!(phase.paused, Some(Pause::Pain));
     assert_eq!(phase.step.map(|step| step.stretch.as_str()), Some("chest"));
-    let again = live.input(Input::Back, at(101.0));
+    let again = live.control(Control::Back, at(101.0));
     assert_eq!(again, [Outcome::Ignored("there is nothing to go back to")], "not again after pain");
-    live.input(Input::Resume, at(102.0));
+    live.control(Control::Resume, at(102.0));
     assert_eq!(
-        live.phase(at(102.0)).stage,
+        live.snapshot(at(102.0)).stage,
         Stage::Change { from: Some(Position::Supine), to: Position::Seated }
     );
 }
@@ -159,8 +159,8 @@ fn the_way_of_a_skipped_step_is_left_to_the_next_one() {
     ];
     let mut live = Live::start(&plan(&steps, 0), Consent::HandsOn, at(0.0));
     run_to(&mut live, 60.0);
-    live.input(Input::Skip, at(62.0));
-    let phase = live.phase(at(62.0));
+    live.control(Control::Skip, at(62.0));
+    let phase = live.snapshot(at(62.0));
     assert_eq!(phase.left.get(), 3 + 5, "what is left of the first turn, and the second");
     assert_eq!(phase.lateness, -35);
 }
@@ -169,10 +169,10 @@ fn the_way_of_a_skipped_step_is_left_to_the_next_one() {
 fn a_pause_stops_the_hold_and_makes_it_late() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    live.input(Input::Pause, at(40.0));
+    live.control(Control::Pause, at(40.0));
     assert_eq!(live.next_wake(at(41.0)), None, "nothing changes, nobody wakes");
-    assert_eq!(live.phase(at(60.0)).lateness, 20);
-    live.input(Input::Resume, at(60.0));
+    assert_eq!(live.snapshot(at(60.0)).lateness, 20);
+    live.control(Control::Resume, at(60.0));
     let (_, report) = &reports(&run_to(&mut live, 80.0))[0];
     assert_eq!(report.held.get(), 30);
 }
@@ -181,8 +181,8 @@ fn a_pause_stops_the_hold_and_makes_it_late() {
 fn ten_seconds_more_are_held_and_reported() {
     let mut live = usual();
     run_to(&mut live, 50.0);
-    live.input(Input::Extend(Seconds::new(10)), at(50.0));
-    assert_eq!(live.phase(at(50.0)).lateness, 10);
+    live.control(Control::Extend(Seconds::new(10)), at(50.0));
+    assert_eq!(live.snapshot(at(50.0)).lateness, 10);
     let (_, report) = &reports(&run_to(&mut live, 71.0))[0];
     assert_eq!(report.held.get(), 40);
 }
@@ -191,8 +191,8 @@ fn ten_seconds_more_are_held_and_reported() {
 fn going_back_adds_to_the_same_report() {
     let mut live = usual();
     run_to(&mut live, 62.0);
-    live.input(Input::Back, at(62.0));
-    assert_eq!(live.phase(at(62.0)).step.and_then(|step| step.side), LEFT);
+    live.control(Control::Back, at(62.0));
+    assert_eq!(live.snapshot(at(62.0)).step.and_then(|step| step.side), LEFT);
     let outcomes = run_to(&mut live, 110.0);
     let again: Vec<(u32, u32)> =
         amended(&outcomes).iter().map(|(number, report)| (*number, report.held.get())).collect();
@@ -206,7 +206,7 @@ fn a_closed_lid_invents_no_holds() {
     run_to(&mut live, 40.0);
     let outcomes = live.wake(at(1_000.0));
     assert_eq!(outcomes, [Outcome::Unseen(Seconds::new(960))]);
-    let phase = live.phase(at(1_000.0));
+    let phase = live.snapshot(at(1_000.0));
     assert_eq!((phase.stage, phase.left.get(), phase.held.get()), (Stage::Hold, 20, 10));
     assert_eq!(phase.paused, Some(Pause::Unseen(Seconds::new(960))));
     assert_eq!(phase.lateness, 960);
@@ -218,8 +218,8 @@ fn a_closed_lid_finishes_what_was_all_but_over() {
     run_to(&mut live, 55.0);
     let outcomes = live.wake(at(1_000.0));
     assert_eq!(reports(&outcomes)[0].1.held.get(), 30);
-    assert!(matches!(live.phase(at(1_000.0)).stage, Stage::Change { .. }));
-    assert!(live.phase(at(1_000.0)).paused.is_some());
+    assert!(matches!(live.snapshot(at(1_000.0)).stage, Stage::Change { .. }));
+    assert!(live.snapshot(at(1_000.0)).paused.is_some());
 }
 
 #[test]
@@ -228,14 +228,14 @@ fn a_slow_frame_loses_nothing() {
     run_to(&mut live, 58.0);
     let outcomes = live.wake(at(67.0));
     assert_eq!(reports(&outcomes)[0].1.held.get(), 30);
-    assert_eq!((live.phase(at(67.0)).stage, live.phase(at(67.0)).left.get()), (Stage::SetUp, 3));
+    assert_eq!((live.snapshot(at(67.0)).stage, live.snapshot(at(67.0)).left.get()), (Stage::SetUp, 3));
 }
 
 #[test]
 fn minutes_left_keeps_the_step_under_way_and_asks_for_the_rest() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    let outcomes = live.input(Input::MinutesLeft(Seconds::new(90)), at(40.0));
+    let outcomes = live.control(Control::MinutesLeft(Seconds::new(90)), at(40.0));
     let [Outcome::Replan(progress)] = &outcomes[..] else { panic!("{outcomes:?}") };
     // 20 s of this hold and 40 s of the other side are spoken for.
     assert_eq!((progress.left.get(), progress.position), (30, Some(Position::Supine)));
@@ -246,8 +246,8 @@ fn minutes_left_keeps_the_step_under_way_and_asks_for_the_rest() {
     rest.steps[0].start = Seconds::ZERO;
     rest.steps[0].end = Seconds::new(25);
     assert_eq!(live.replace_rest(&rest, at(40.0)), []);
-    assert_eq!(live.phase(at(40.0)).remaining.get(), 20 + 40 + 25);
-    assert_eq!(live.phase(at(40.0)).until_due, 90);
+    assert_eq!(live.snapshot(at(40.0)).remaining.get(), 20 + 40 + 25);
+    assert_eq!(live.snapshot(at(40.0)).until_due, 90);
     let outcomes = run_to(&mut live, 130.0);
     let held: Vec<u32> = reports(&outcomes).iter().map(|(_, report)| report.held.get()).collect();
     assert_eq!(held, [30, 30, 20]);
@@ -257,7 +257,7 @@ fn minutes_left_keeps_the_step_under_way_and_asks_for_the_rest() {
 fn few_seconds_left_cut_the_hold_and_drop_the_rest() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    let outcomes = live.input(Input::MinutesLeft(Seconds::new(8)), at(40.0));
+    let outcomes = live.control(Control::MinutesLeft(Seconds::new(8)), at(40.0));
     assert_eq!(outcomes, []);
     let outcomes = run_to(&mut live, 49.0);
     assert_eq!(reports(&outcomes)[0].1.held.get(), 18);
@@ -268,14 +268,14 @@ fn few_seconds_left_cut_the_hold_and_drop_the_rest() {
 fn consent_taken_back_in_part_stops_the_hands_and_asks_for_a_plan_without_them() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    let outcomes = live.input(Input::Withdraw(Consent::SelfStretch), at(40.0));
+    let outcomes = live.control(Control::Withdraw(Consent::SelfStretch), at(40.0));
     assert_eq!(reports(&outcomes)[0].1.ended, Ended::Withdrawn);
     assert!(matches!(outcomes.last(), Some(Outcome::Replan(_))));
-    assert_eq!((live.phase(at(41.0)).stage, live.consent()), (Stage::Waiting, Consent::SelfStretch));
+    assert_eq!((live.snapshot(at(41.0)).stage, live.consent()), (Stage::Waiting, Consent::SelfStretch));
     let rest = plan(&[hold("neck", None, Position::Seated, 5, 20)], 0);
     assert!(!live.replace_rest(&rest, at(45.0)).is_empty());
-    assert_eq!(live.phase(at(45.0)).paused, Some(Pause::Consent), "the trainer says when to go on");
-    live.input(Input::Resume, at(50.0));
+    assert_eq!(live.snapshot(at(45.0)).paused, Some(Pause::Consent), "the trainer says when to go on");
+    live.control(Control::Resume, at(50.0));
     run_to(&mut live, 120.0);
     assert_eq!(live.reports().len(), 2);
 }
@@ -284,7 +284,7 @@ fn consent_taken_back_in_part_stops_the_hands_and_asks_for_a_plan_without_them()
 fn consent_taken_back_altogether_ends_the_block() {
     let mut live = usual();
     run_to(&mut live, 40.0);
-    let outcomes = live.input(Input::Withdraw(Consent::Declined), at(40.0));
+    let outcomes = live.control(Control::Withdraw(Consent::Declined), at(40.0));
     assert_eq!(reports(&outcomes)[0].1.ended, Ended::Withdrawn);
     assert!(live.is_finished());
 }
@@ -294,7 +294,7 @@ fn massage_comes_last() {
     let mut live =
         Live::start(&plan(&[hold("calf", None, Position::Prone, 10, 30)], 60), Consent::HandsOn, at(0.0));
     run_to(&mut live, 70.0);
-    assert_eq!(live.phase(at(70.0)).stage, Stage::Massage);
+    assert_eq!(live.snapshot(at(70.0)).stage, Stage::Massage);
     assert!(run_to(&mut live, 125.0).contains(&Outcome::Finished));
 }
 
@@ -303,7 +303,7 @@ fn a_session_that_was_cut_off_is_numbered_on() {
     let mut live = usual();
     run_to(&mut live, 61.0);
     let earlier = live.reports();
-    let mut live = usual().continuing(earlier);
+    let mut live = usual().with_reports(earlier);
     let outcomes = run_to(&mut live, 61.0);
     assert_eq!(reports(&outcomes)[0].0, 2);
     assert_eq!(live.reports().len(), 2);

@@ -12,7 +12,7 @@ use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, Narrowed, Session};
 use crate::planner::{Plan, Progress, Wishes};
-use crate::session::{Bell, Input as Press, Live, Outcome};
+use crate::session::{Bell, Control as Press, Live, Outcome};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
 use crate::tui::keys::{Action, Place};
@@ -71,8 +71,8 @@ impl State {
         context: &Context<'_>,
     ) -> Self {
         let live = Live::start(plan, consent, context.now.moment)
-            .continuing(session.reports.clone())
-            .weighing(&context.shared.catalogue);
+            .with_reports(session.reports.clone())
+            .with_catalogue(&context.shared.catalogue);
         let writer = Writer::holding(session.reports.keys().copied());
         Self {
             client,
@@ -147,7 +147,7 @@ impl State {
 
     /// Presses something on the block.
     fn press(&mut self, press: Press, context: &mut Context<'_>) -> Next {
-        let outcomes = self.live.input(press, context.now.moment);
+        let outcomes = self.live.control(press, context.now.moment);
         self.follow(outcomes, context)
     }
 
@@ -193,7 +193,7 @@ impl State {
 
     /// What stays where nothing more can be planned.
     fn kept_words(&self, now: Now) -> String {
-        let phase = self.live.phase(now.moment);
+        let phase = self.live.snapshot(now.moment);
         let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
         let names: Vec<String> = to_come
             .map(|(step, _)| {
@@ -297,11 +297,11 @@ impl State {
     }
 
     fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Next {
-        let paused = self.live.phase(context.now.moment).paused.is_some();
+        let paused = self.live.snapshot(context.now.moment).paused.is_some();
         match action {
             Action::Digit(digit) => match Level::new(digit.into()) {
                 Ok(level) => {
-                    let phase = self.live.phase(context.now.moment);
+                    let phase = self.live.snapshot(context.now.moment);
                     let late = phase.rated.filter(|_| phase.rates_last);
                     let words = late.map(|step| words::counted_for(level, step));
                     let next = self.press(Press::Level(level), context);

@@ -132,23 +132,23 @@ impl Ribbon {
 
     /// The band of a block that is going on: what was done when, where it is, and what is to come.
     pub fn of_block(live: &Live, now: Moment, theme: Theme) -> Self {
-        let phase = live.phase(now);
+        let phase = live.snapshot(now);
         let elapsed = phase.elapsed.get();
         let due = u32::try_from(i64::from(elapsed) + i64::from(phase.until_due)).unwrap_or(0);
-        let course = live.course(now);
-        let length = course.iter().map(|leg| leg.end.get()).fold(due.max(elapsed), u32::max).max(1);
+        let timeline = live.timeline(now);
+        let length = timeline.iter().map(|segment| segment.end.get()).fold(due.max(elapsed), u32::max).max(1);
         let mut position = None;
-        let pieces = course.iter().enumerate().map(|(index, leg)| {
-            position = leg.step.map_or(position, |step| Some(step.position));
+        let pieces = timeline.iter().enumerate().map(|(index, segment)| {
+            position = segment.step.map_or(position, |step| Some(step.position));
             Piece {
-                start: leg.start.get(),
-                end: leg.end.get(),
-                side: leg.step.and_then(|step| step.side),
+                start: segment.start.get(),
+                end: segment.end.get(),
+                side: segment.step.and_then(|step| step.side),
                 position,
-                label: leg.step.map_or_else(|| "massage".to_owned(), |_| (index + 1).to_string()),
-                level: leg.report.and_then(|report| report.level),
-                progress: match leg.report {
-                    _ if leg.now => Progress::Now,
+                label: segment.step.map_or_else(|| "massage".to_owned(), |_| (index + 1).to_string()),
+                level: segment.report.and_then(|report| report.level),
+                progress: match segment.report {
+                    _ if segment.now => Progress::Now,
                     Some(report) => Progress::over(report.ended, Progress::Done),
                     None => Progress::Ahead,
                 },

@@ -7,7 +7,7 @@ use matside::body::{Degrees, Level, Seconds};
 use matside::catalogue::Position;
 use matside::client::{Consent, Report};
 use matside::planner::Plan;
-use matside::session::{Input, Live, Moment, Outcome};
+use matside::session::{Control, Live, Moment, Outcome};
 use proptest::prelude::*;
 
 use super::plans::{LEFT, RIGHT, Sketch, contract_relax, hold, plan};
@@ -15,7 +15,7 @@ use super::plans::{LEFT, RIGHT, Sketch, contract_relax, hold, plan};
 /// A key, or a new plan once one was asked for; before it so many milliseconds pass.
 #[derive(Debug, Clone)]
 enum Act {
-    Press(Input),
+    Press(Control),
     Wake,
     Follow,
     Replace(Plan),
@@ -44,17 +44,17 @@ fn plans() -> impl Strategy<Value = Plan> {
 
 fn acts() -> impl Strategy<Value = Vec<(u64, Act)>> {
     let input = prop_oneof![
-        4 => (1_i64..=5).prop_map(|number| Input::Level(Level::new(number).expect("in bounds"))),
-        1 => Just(Input::Angle(Degrees::new(70).expect("in bounds"))),
-        2 => Just(Input::Advance),
-        1 => Just(Input::Skip),
-        2 => Just(Input::Pause),
-        4 => Just(Input::Resume),
-        2 => Just(Input::Extend(Seconds::new(10))),
-        2 => Just(Input::Back),
-        1 => Just(Input::Pain),
-        1 => prop_oneof![Just(Consent::SelfStretch), Just(Consent::Declined)].prop_map(Input::Withdraw),
-        1 => (0_u32..200).prop_map(|left| Input::MinutesLeft(Seconds::new(left))),
+        4 => (1_i64..=5).prop_map(|number| Control::Level(Level::new(number).expect("in bounds"))),
+        1 => Just(Control::Angle(Degrees::new(70).expect("in bounds"))),
+        2 => Just(Control::Advance),
+        1 => Just(Control::Skip),
+        2 => Just(Control::Pause),
+        4 => Just(Control::Resume),
+        2 => Just(Control::Extend(Seconds::new(10))),
+        2 => Just(Control::Back),
+        1 => Just(Control::Pain),
+        1 => prop_oneof![Just(Consent::SelfStretch), Just(Consent::Declined)].prop_map(Control::Withdraw),
+        1 => (0_u32..200).prop_map(|left| Control::MinutesLeft(Seconds::new(left))),
     ];
     let act = prop_oneof![
         8 => input.prop_map(Act::Press),
@@ -122,20 +122,20 @@ fn follow(
 
 /// The course of the block: what is over lies behind, what is to come ahead and in order, and it ends as said.
 fn follows_the_clock(live: &Live, now: Moment) -> Result<(), TestCaseError> {
-    let phase = live.phase(now);
-    let course = live.course(now);
-    prop_assert_eq!(course.iter().filter(|leg| leg.step.is_some()).count(), phase.count);
+    let phase = live.snapshot(now);
+    let timeline = live.timeline(now);
+    prop_assert_eq!(timeline.iter().filter(|segment| segment.step.is_some()).count(), phase.count);
     let mut clock = phase.elapsed;
-    for (index, leg) in course.iter().enumerate() {
-        prop_assert!(leg.start <= leg.end);
-        if leg.report.is_some() && !leg.now {
-            prop_assert!(leg.end <= phase.elapsed, "what is over lies behind");
+    for (index, segment) in timeline.iter().enumerate() {
+        prop_assert!(segment.start <= segment.end);
+        if segment.report.is_some() && !segment.now {
+            prop_assert!(segment.end <= phase.elapsed, "what is over lies behind");
             continue;
         }
-        prop_assert!(leg.end >= clock, "in order");
-        prop_assert!(leg.now || leg.start >= clock, "in order");
-        prop_assert_eq!(leg.now && leg.step.is_some(), phase.number == index + 1);
-        clock = leg.end;
+        prop_assert!(segment.end >= clock, "in order");
+        prop_assert!(segment.now || segment.start >= clock, "in order");
+        prop_assert_eq!(segment.now && segment.step.is_some(), phase.number == index + 1);
+        clock = segment.end;
     }
     if phase.number > 0 {
         let end = phase.elapsed + phase.remaining;
@@ -146,9 +146,9 @@ fn follows_the_clock(live: &Live, now: Moment) -> Result<(), TestCaseError> {
 
 /// Where only what fits was kept, what is to come is over when the client must stand up.
 fn ends_in_time(live: &Live, now: Moment) -> Result<(), TestCaseError> {
-    let phase = live.phase(now);
-    let to_come = live.course(now).into_iter().filter(|leg| leg.report.is_none() && !leg.now);
-    let end = to_come.map(|leg| leg.end).max().filter(|_| phase.until_due > 0 && !live.is_finished());
+    let phase = live.snapshot(now);
+    let to_come = live.timeline(now).into_iter().filter(|segment| segment.report.is_none() && !segment.now);
+    let end = to_come.map(|segment| segment.end).max().filter(|_| phase.until_due > 0 && !live.is_finished());
     let due = i64::from(phase.elapsed.get()) + i64::from(phase.until_due);
     if let Some(end) = end {
         // What goes on in any case may take longer than there is.
@@ -174,7 +174,7 @@ proptest! {
                 }
                 Act::Press(input) => {
                     now = now.after(wait);
-                    file.take(live.input(input, now))?;
+                    file.take(live.control(input, now))?;
                 }
                 Act::Replace(rest) => file.take(live.replace_rest(&rest, now))?,
                 Act::Keep => {
@@ -184,11 +184,11 @@ proptest! {
             }
             prop_assert_eq!(&live.reports(), &file.reports, "the file knows what the block knows");
             prop_assert!(u64::from(file.held()) <= now.since(start).as_secs(), "no holds are invented");
-            let phase = live.phase(now);
+            let phase = live.snapshot(now);
             prop_assert!(phase.left <= phase.length);
             follows_the_clock(&live, now)?;
         }
-        file.take(live.input(Input::Finish, now))?;
+        file.take(live.control(Control::Finish, now))?;
         prop_assert_eq!(&live.reports(), &file.reports);
         prop_assert_eq!(file.ends, 1);
         prop_assert_eq!(live.next_wake(now), None);
@@ -204,11 +204,11 @@ proptest! {
         let mut now = start;
         let mut shown = Vec::new();
         while let Some(wait) = live.next_wake(now) {
-            prop_assert_eq!(live.phase(now).lateness, 0);
+            prop_assert_eq!(live.snapshot(now).lateness, 0);
             // Frames come late, each by another bit; the plan does not shift.
             now = now.after(wait + Duration::from_millis(late_ms));
             file.take(live.wake(now))?;
-            shown.push(live.phase(now).remaining);
+            shown.push(live.snapshot(now).remaining);
         }
         prop_assert!(shown.is_sorted_by(|earlier, later| earlier >= later));
         let held: Vec<u32> = file.reports.values().map(|report| report.held.get()).collect();
@@ -226,7 +226,7 @@ proptest! {
         while let Some(wait) = live.next_wake(now) {
             now = now.after(wait);
             live.wake(now);
-            let phase = live.phase(now);
+            let phase = live.snapshot(now);
             if phase.stage.is_work() || live.is_finished() {
                 shown.push(phase.left.get());
             }

@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 use crate::body::{Side, Unit};
 use crate::client::Trained;
 use crate::planner::Step;
-use crate::session::Phase;
+use crate::session::Snapshot;
 use crate::tui::app::Shared;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::plan::draw::{dose_words, side_words};
@@ -26,7 +26,7 @@ const WHAT: u16 = 6;
 
 impl State {
     /// Draws the phase, the side, the name and as many of the cues as there is room for.
-    pub(super) fn draw_cues(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) {
+    pub(super) fn draw_cues(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, shared: &Shared) {
         let roomy = area.height >= 18;
         // A low terminal does not show every cue, nor every key in its last row.
         let all = if !roomy && area.width >= 34 && phase.step.is_some() { "i all" } else { "" };
@@ -55,7 +55,7 @@ impl State {
             }
         }
         if let Some(pause) =
-            phase.paused.filter(|_| self.asking == Asking::Nothing && self.live.hurt().is_none())
+            phase.paused.filter(|_| self.asking == Asking::Nothing && self.live.stopped_for_pain().is_none())
         {
             y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }
@@ -98,7 +98,7 @@ impl State {
         &self,
         area: Rect,
         (first, step): (u16, &Step),
-        phase: &Phase<'_>,
+        phase: &Snapshot<'_>,
         paint: &mut Paint<'_>,
         shared: &Shared,
     ) {
@@ -111,7 +111,7 @@ impl State {
     }
 
     /// Where the step is felt, and what comes after the next one, where there is room for it.
-    fn draw_where(&self, area: Rect, step: &Step, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+    fn draw_where(&self, area: Rect, step: &Step, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
         let (columns, rows) = Figure::SIZES[if area.height > Figure::SIZES[1].1 { 1 } else { 2 }];
         if area.height < rows || area.width < columns {
             return;
@@ -144,7 +144,7 @@ impl State {
 }
 
 /// The phase in a filled row, with something at its right end.
-fn draw_stage(area: Rect, y: u16, phase: &Phase<'_>, words: &str, beside: &str, paint: &mut Paint<'_>) {
+fn draw_stage(area: Rect, y: u16, phase: &Snapshot<'_>, words: &str, beside: &str, paint: &mut Paint<'_>) {
     // The flash before a change: the row turns, with the bell, and turns back each second.
     let tone = if changes_soon(phase) { Tone::Caution } else { stage_tone(phase.stage) };
     let room = usize::from(area.width).saturating_sub(text::width(beside) + 1);

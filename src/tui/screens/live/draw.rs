@@ -5,7 +5,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds};
 use crate::planner::Dose;
-use crate::session::{Phase, Stage};
+use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
@@ -22,7 +22,7 @@ use super::{Asking, State};
 pub(super) const fn stage_tone(stage: Stage) -> Tone {
     match stage {
         Stage::Push { .. } => Tone::Trained,
-        Stage::Further { .. } => Tone::Good,
+        Stage::Relax { .. } => Tone::Good,
         Stage::Hold | Stage::Massage => Tone::Strong,
         _ => Tone::Dim,
     }
@@ -31,7 +31,7 @@ pub(super) const fn stage_tone(stage: Stage) -> Tone {
 impl State {
     /// Draws the block at this moment.
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
-        let phase = self.live.phase(now.moment);
+        let phase = self.live.snapshot(now.moment);
         self.draw_title(area, &phase, paint, now);
         if let (Some(first), Some(step), Asking::Nothing) = (self.in_full, phase.step, &self.asking) {
             return self.draw_in_full(paint::below(area, 1), (first, step), &phase, paint, shared);
@@ -66,7 +66,7 @@ impl State {
         &self,
         area: Rect,
         head: u16,
-        (phase, ribbon): (&Phase<'_>, &Ribbon),
+        (phase, ribbon): (&Snapshot<'_>, &Ribbon),
         paint: &mut Paint<'_>,
         shared: &Shared,
     ) {
@@ -78,8 +78,8 @@ impl State {
         if self.asking == Asking::Nothing {
             let (left, right) = paint::split(middle, COUNT, 2);
             draw_count(left, phase, paint);
-            let still = Phase { paused: None, ..*phase };
-            if let Some(pause) = phase.paused.filter(|_| self.live.hurt().is_none()) {
+            let still = Snapshot { paused: None, ..*phase };
+            if let Some(pause) = phase.paused.filter(|_| self.live.stopped_for_pain().is_none()) {
                 let row = Rect { y: area.y + 1, height: 1, ..area };
                 paint.clear(row);
                 paint.row(row, 0, Tone::Focus, &pause_words(pause));
@@ -93,7 +93,7 @@ impl State {
         ribbon.render(paint::below(foot, 2), paint.buf);
     }
 
-    fn draw_title(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, now: Now) {
+    fn draw_title(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, now: Now) {
         /// Columns that hold what to do about being late.
         const ROOMY: u16 = 100;
         let beside = format!("step {} of {}", phase.number.max(1), phase.count);
@@ -128,7 +128,7 @@ impl State {
     }
 
     /// What must be known all the time, below the title; returns the row behind it.
-    fn draw_head(&self, area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
+    fn draw_head(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
         let glyphs = paint.glyphs();
         if let Some((what, then)) = self.pain_words(phase, shared) {
             let most = if area.height < 18 { 2 } else { 3 };
@@ -189,12 +189,12 @@ impl State {
 }
 
 /// Whether the work ends within three seconds, every other one of them.
-pub(super) fn changes_soon(phase: &Phase<'_>) -> bool {
+pub(super) fn changes_soon(phase: &Snapshot<'_>) -> bool {
     phase.stage.is_work() && phase.paused.is_none() && matches!(phase.left.get(), 1 | 3)
 }
 
 /// One to five, with the answer and the aim; between two steps, the name of the one that an answer counts for.
-fn draw_levels(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+fn draw_levels(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
     if let Some(last) = phase.rated.filter(|_| phase.rates_last) {
         let side = last.side.map(|side| format!("{side} ")).unwrap_or_default();
         let (tone, asked) = match phase.level {
@@ -221,7 +221,7 @@ fn draw_levels(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
     paint.at(area, x + 1, 0, Tone::Dim, &format!("aim {aim}"));
 }
 
-fn draw_count(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+fn draw_count(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
     let left = phase.left.get();
     let words = if left > 99 { phase.left.to_string() } else { left.to_string() };
     let words = if phase.left.get() < 10 && phase.length.get() >= 10 { format!(" {words}") } else { words };
@@ -232,7 +232,7 @@ fn draw_count(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
     (&digits).render(area, paint.buf);
 }
 
-fn draw_next(area: Rect, phase: &Phase<'_>, paint: &mut Paint<'_>) {
+fn draw_next(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
     let glyphs = paint.glyphs();
     let Some(step) = phase.next else {
         paint.row(area, 0, Tone::Dim, "next  the client stands up");

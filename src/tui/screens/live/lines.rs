@@ -2,7 +2,7 @@
 
 use crate::body::Seconds;
 use crate::planner::Step;
-use crate::session::{Phase, Stage};
+use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::page::{Clock, Page};
@@ -20,7 +20,7 @@ fn stage_words(stage: Stage) -> String {
         Stage::SetUp => "Set up".to_owned(),
         Stage::Hold => "Hold".to_owned(),
         Stage::Push { cycle, of } => format!("Push {cycle} of {of}"),
-        Stage::Further { cycle, of } => format!("Relax and go further, {cycle} of {of}"),
+        Stage::Relax { cycle, of } => format!("Relax and go further, {cycle} of {of}"),
         Stage::Massage => "Massage".to_owned(),
         Stage::Waiting => "Waiting".to_owned(),
         Stage::Finished => "Done".to_owned(),
@@ -28,7 +28,7 @@ fn stage_words(stage: Stage) -> String {
 }
 
 /// What is left of the block, and how well it fits.
-fn rest_words(phase: &Phase<'_>, shared: &Shared) -> String {
+fn rest_words(phase: &Snapshot<'_>, shared: &Shared) -> String {
     let (.., words) = lateness_words(phase.lateness, shared.theme.glyphs());
     format!("{} left, {words}", phase.remaining)
 }
@@ -36,7 +36,7 @@ fn rest_words(phase: &Phase<'_>, shared: &Shared) -> String {
 impl State {
     /// The countdown.
     pub fn clock(&self, shared: &Shared, now: Now) -> Clock {
-        let phase = self.live.phase(now.moment);
+        let phase = self.live.snapshot(now.moment);
         let due = Seconds::new(phase.until_due.unsigned_abs());
         let due = if phase.until_due >= 0 { format!("up in {due}") } else { format!("due up {due} ago") };
         let words = stage_words(phase.stage);
@@ -51,7 +51,7 @@ impl State {
 
     /// The block as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
-        let phase = self.live.phase(now.moment);
+        let phase = self.live.snapshot(now.moment);
         let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
         if let Some((what, then)) = self.pain_words(&phase, shared) {
             page.questions.extend([what, then]);
@@ -111,7 +111,7 @@ impl State {
         }
     }
 
-    fn step_lines(&self, phase: &Phase<'_>, step: &Step, shared: &Shared, page: &mut Page) {
+    fn step_lines(&self, phase: &Snapshot<'_>, step: &Step, shared: &Shared, page: &mut Page) {
         let form =
             shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
         let form = if form.is_empty() || form == step.name { String::new() } else { format!(", {form}") };

@@ -6,7 +6,7 @@ use crate::body::{Level, Region, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Consent, Narrowed};
 use crate::planner::Step;
-use crate::session::{Pause, Phase, Stage};
+use crate::session::{Pause, Snapshot, Stage};
 use crate::tui::app::Shared;
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text;
@@ -37,7 +37,7 @@ pub(super) fn stage_words(stage: Stage) -> String {
         Stage::SetUp => "SET UP".to_owned(),
         Stage::Hold => "HOLD".to_owned(),
         Stage::Push { cycle, of } => format!("PUSH  {cycle} of {of}"),
-        Stage::Further { cycle, of } => format!("RELAX, further  {cycle} of {of}"),
+        Stage::Relax { cycle, of } => format!("RELAX, further  {cycle} of {of}"),
         Stage::Massage => "MASSAGE".to_owned(),
         Stage::Waiting => "WAITING".to_owned(),
         Stage::Finished => "DONE".to_owned(),
@@ -64,7 +64,7 @@ pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, &'static 
 }
 
 /// What an answer above the aim asks for, and what else means the same.
-pub(super) fn ease_off(phase: &Phase<'_>) -> Option<(String, &'static str)> {
+pub(super) fn ease_off(phase: &Snapshot<'_>) -> Option<(String, &'static str)> {
     let (level, aim) = (phase.level.filter(|_| !phase.rates_last)?, phase.step?.aim);
     (level > aim).then(|| (format!("{level}: ease off to {aim}."), "A trembling limb means the same."))
 }
@@ -132,8 +132,8 @@ impl State {
     }
 
     /// What was stopped for pain and what goes with it, and how it goes on, while the block stands still for it.
-    pub(super) fn pain_words(&self, phase: &Phase<'_>, shared: &Shared) -> Option<(String, String)> {
-        let hurt = self.live.hurt()?;
+    pub(super) fn pain_words(&self, phase: &Snapshot<'_>, shared: &Shared) -> Option<(String, String)> {
+        let hurt = self.live.stopped_for_pain()?;
         let (own, others): (Vec<&Step>, Vec<&Step>) =
             hurt.left_out.iter().partition(|step| step.stretch == hurt.step.stretch);
         let mut left_out: Vec<String> =

@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use crate::body::{Minutes, Seconds};
 use crate::client::{Consent, Narrowed, Session};
 use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
-use crate::session::CutOff;
+use crate::session::Interrupted;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
@@ -26,7 +26,7 @@ pub(super) struct Carried {
     /// When the client stands up if so many minutes are chosen; each one more or less moves it.
     end: (DateTime<FixedOffset>, Minutes),
     /// What the plan that is shown was asked for with.
-    stock: Option<CutOff>,
+    stock: Option<Interrupted>,
 }
 
 impl Carried {
@@ -84,7 +84,7 @@ impl State {
         let now = context.now.wall;
         let left = (carried.end(chosen, now) - now).num_seconds();
         let older = client.profile.age(context.today()).is_some_and(|age| age >= OLDER_FROM);
-        carried.stock = Some(CutOff::of(
+        carried.stock = Some(Interrupted::of(
             &carried.session,
             (self.consent, &self.choice.wishes.skipped),
             Seconds::new(u32::try_from(left).unwrap_or(0)),
@@ -168,7 +168,7 @@ impl State {
         self.ahead.forget(true);
         self.replan(context);
         let stock = self.carried.as_ref().and_then(|carried| carried.stock.as_ref());
-        let owed = match stock.map(CutOff::owes).unwrap_or_default() {
+        let owed = match stock.map(Interrupted::owes).unwrap_or_default() {
             (0, 0) => String::new(),
             (owed, 0) => format!(", {} first", text::count(owed, "other side")),
             (owed, unfit) => {

@@ -8,12 +8,12 @@ use crate::client::Ended;
 use crate::planner::{Plan, Progress};
 
 use super::countdown::{Moment, duration, whole};
-use super::cut_off::{count, was_tried};
-use super::live::{Live, Place};
+use super::interrupted::{count, was_tried};
+use super::intervals;
+use super::live::{BlockCursor, Live};
 use super::message::Outcome;
-use super::script;
-use super::view::Stage;
-use super::work::Work;
+use super::stage::Stage;
+use super::step_run::StepRun;
 
 /// A stretch that is cut short is not cut to less than this; our judgement.
 const SHORTEST: Seconds = Seconds::new(5);
@@ -31,7 +31,7 @@ impl Live {
             return outcomes;
         }
         let now = self.clamp(now);
-        self.put_rest(Work::of_plan(plan, Seconds::ZERO), plan.massage, now, &mut outcomes);
+        self.put_rest(StepRun::of_plan(plan, Seconds::ZERO), plan.massage, now, &mut outcomes);
         self.announce_end(&mut outcomes);
         outcomes
     }
@@ -48,37 +48,37 @@ impl Live {
     pub fn keep_what_fits(&mut self, now: Moment) -> Vec<Outcome> {
         let mut outcomes = Vec::new();
         self.pass(now, &mut outcomes);
-        let to_come = self.works.iter().any(Work::is_to_come);
-        if self.is_finished() || (self.place == Place::Waiting && !to_come) {
+        let to_come = self.runs.iter().any(StepRun::is_to_come);
+        if self.is_finished() || (self.cursor == BlockCursor::Waiting && !to_come) {
             return outcomes;
         }
         let now = self.clamp(now);
         let stays = self.stays();
         let here = stays.map_or(Seconds::ZERO, |_| self.current_left(now));
         let mut room = whole(self.due.since(now)).saturating_sub(here);
-        for (index, work) in self.works.iter_mut().enumerate().filter(|(_, work)| work.committed) {
-            work.committed = stays == Some(index) || work.length() <= room;
-            if work.committed && stays != Some(index) {
-                room = room.saturating_sub(work.length());
+        for (index, run) in self.runs.iter_mut().enumerate().filter(|(_, run)| run.committed) {
+            run.committed = stays == Some(index) || run.length() <= room;
+            if run.committed && stays != Some(index) {
+                room = room.saturating_sub(run.length());
             }
         }
         let mut way = Seconds::ZERO;
         let mut kept = BTreeSet::new();
-        for (index, work) in self.works.iter_mut().enumerate() {
-            if !work.is_to_come() || stays == Some(index) {
+        for (index, run) in self.runs.iter_mut().enumerate() {
+            if !run.is_to_come() || stays == Some(index) {
                 continue;
             }
             // The way to what is dropped is gone on to what is kept.
-            let before = work.length();
-            work.owed = way.max(work.gap + work.owed).saturating_sub(work.gap);
-            let spoken_for = if work.committed { before } else { Seconds::ZERO };
+            let before = run.length();
+            run.owed = way.max(run.gap + run.owed).saturating_sub(run.gap);
+            let spoken_for = if run.committed { before } else { Seconds::ZERO };
             room += spoken_for;
-            if work.length() <= room {
-                room = room.saturating_sub(work.length());
+            if run.length() <= room {
+                room = room.saturating_sub(run.length());
                 kept.insert(index);
                 way = Seconds::ZERO;
             } else {
-                way = work.gap + work.owed;
+                way = run.gap + run.owed;
             }
         }
         self.massage = if self.massage <= room { self.massage } else { Seconds::ZERO };
@@ -92,20 +92,26 @@ impl Live {
     }
 
     /// Drops what is to come but for what is wanted; what has a report stays, and is not done again.
-    pub(super) fn keep_only(&mut self, wanted: impl Fn(usize, &Work) -> bool) {
+    pub(super) fn keep_only(&mut self, wanted: impl Fn(usize, &StepRun) -> bool) {
         let mut index = 0;
-        self.works.retain_mut(|work| {
-            let wanted = wanted(index, work);
+        self.runs.retain_mut(|run| {
+            let wanted = wanted(index, run);
             index += 1;
-            work.reopened &= wanted;
-            wanted || work.ended.is_some()
+            run.reopened &= wanted;
+            wanted || run.ended.is_some()
         });
     }
 
-    fn put_rest(&mut self, mut rest: Vec<Work>, massage: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
+    fn put_rest(
+        &mut self,
+        mut rest: Vec<StepRun>,
+        massage: Seconds,
+        now: Moment,
+        outcomes: &mut Vec<Outcome>,
+    ) {
         let stays = self.stays();
-        self.keep_only(|index, work| work.committed || stays == Some(index));
-        self.works.append(&mut rest);
+        self.keep_only(|index, run| run.committed || stays == Some(index));
+        self.runs.append(&mut rest);
         self.massage = massage;
         if stays.is_none() {
             self.arrive(0, now, outcomes);
@@ -115,7 +121,7 @@ impl Live {
 
     pub(super) fn minutes_left(&mut self, left: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
         self.due = now.after(duration(left));
-        if self.place == Place::Massage {
+        if self.cursor == BlockCursor::Massage {
             self.countdown.cap(left, now);
             return;
         }
@@ -136,35 +142,35 @@ impl Live {
 
     /// Cuts the step under way from its end so that it is over in time; false if nothing worth it remains.
     fn fit_current(&mut self, left: Seconds, now: Moment) -> bool {
-        while self.part + 1 < self.parts.len() {
+        while self.interval + 1 < self.intervals.len() {
             let over = self.current_left(now).saturating_sub(left);
-            let Some(last) = self.parts.last_mut().filter(|_| over > Seconds::ZERO) else { break };
+            let Some(last) = self.intervals.last_mut().filter(|_| over > Seconds::ZERO) else { break };
             if last.stage.is_stretch() && last.length.saturating_sub(over) >= SHORTEST {
                 last.length = last.length.saturating_sub(over);
             } else {
-                self.parts.pop();
+                self.intervals.pop();
             }
         }
         self.countdown.cap(left, now);
-        self.parts.last().is_some_and(|part| part.stage.is_work())
+        self.intervals.last().is_some_and(|interval| interval.stage.is_work())
     }
 
     /// Keeps the other side of what was done, where it needs no change of position and fits.
     fn commit_other_sides(&mut self, left: Seconds, now: Moment) {
         let mut room = left;
-        let start = match self.place {
-            Place::Step(index) if self.under_way().is_some() => {
+        let start = match self.cursor {
+            BlockCursor::Step(index) if self.under_way().is_some() => {
                 room = room.saturating_sub(self.current_left(now));
                 index + 1
             }
-            Place::Step(index) => index,
-            _ => self.works.len(),
+            BlockCursor::Step(index) => index,
+            _ => self.runs.len(),
         };
-        self.works.iter_mut().for_each(|work| work.committed = false);
-        for index in start..self.works.len() {
-            let work = &self.works[index];
-            let needed = work.length();
-            let now = self.works[..start].iter().map(|done| {
+        self.runs.iter_mut().for_each(|run| run.committed = false);
+        for index in start..self.runs.len() {
+            let run = &self.runs[index];
+            let needed = run.length();
+            let now = self.runs[..start].iter().map(|done| {
                 let tried = done.ended.is_none_or(|ended| was_tried(ended, whole(done.held)));
                 (&done.step.stretch, done.step.side, tried)
             });
@@ -172,13 +178,13 @@ impl Live {
                 .earlier
                 .values()
                 .map(|done| (&done.stretch, done.side, was_tried(done.ended, done.held)));
-            let is_other_side = now.chain(earlier).any(|(stretch, side, tried)| {
-                *stretch == work.step.stretch && side != work.step.side && tried
-            });
-            let stays = self.position.is_none_or(|position| position == work.step.position);
-            if work.is_to_come() && is_other_side && stays && needed <= room {
+            let is_other_side = now
+                .chain(earlier)
+                .any(|(stretch, side, tried)| *stretch == run.step.stretch && side != run.step.side && tried);
+            let stays = self.position.is_none_or(|position| position == run.step.position);
+            if run.is_to_come() && is_other_side && stays && needed <= room {
                 room = room.saturating_sub(needed);
-                self.works[index].committed = true;
+                self.runs[index].committed = true;
             }
         }
     }
@@ -187,15 +193,15 @@ impl Live {
     fn certain(&self, now: Moment) -> Seconds {
         let stays = self.stays();
         let committed =
-            self.works.iter().enumerate().filter(|(index, work)| work.committed && stays != Some(*index));
-        committed.map(|(_, work)| work.length()).sum::<Seconds>()
+            self.runs.iter().enumerate().filter(|(index, run)| run.committed && stays != Some(*index));
+        committed.map(|(_, run)| run.length()).sum::<Seconds>()
             + stays.map_or(Seconds::ZERO, |_| self.current_left(now))
     }
 
     /// The step that goes on when the rest is planned again.
     fn stays(&self) -> Option<usize> {
-        match self.place {
-            Place::Step(index) if self.works[index].committed => Some(index),
+        match self.cursor {
+            BlockCursor::Step(index) if self.runs[index].committed => Some(index),
             _ => self.under_way(),
         }
     }
@@ -203,15 +209,15 @@ impl Live {
     fn progress_with(&self, left: Seconds) -> Progress {
         let under_way = self.under_way();
         let (mut done, mut finished) = self.earlier_progress();
-        for (index, work) in self.works.iter().enumerate() {
-            let goes_on = work.committed || under_way == Some(index);
-            if !goes_on && work.ended.is_none() && work.held.is_zero() {
+        for (index, run) in self.runs.iter().enumerate() {
+            let goes_on = run.committed || under_way == Some(index);
+            if !goes_on && run.ended.is_none() && run.held.is_zero() {
                 continue;
             }
-            let held = if goes_on { work.step.dose.held().max(whole(work.held)) } else { whole(work.held) };
-            count(&mut done, &self.shares(&work.step), work.step.side, held);
-            if work.ended != Some(Ended::Withdrawn) {
-                finished.push(work.step.stretch.clone());
+            let held = if goes_on { run.step.dose.held().max(whole(run.held)) } else { whole(run.held) };
+            count(&mut done, &self.shares(&run.step), run.step.side, held);
+            if run.ended != Some(Ended::Withdrawn) {
+                finished.push(run.step.stretch.clone());
             }
         }
         done.retain(|_, held| *held > Seconds::ZERO);
@@ -221,11 +227,11 @@ impl Live {
         finished.sort();
         finished.dedup();
         let position = self
-            .works
+            .runs
             .iter()
             .rev()
-            .find(|work| work.committed)
-            .map_or(self.position, |work| Some(work.step.position));
+            .find(|run| run.committed)
+            .map_or(self.position, |run| Some(run.step.position));
         Progress { done, position, left, finished }
     }
 
@@ -244,16 +250,16 @@ impl Live {
 
     /// The step that is being set up or worked.
     pub(super) fn under_way(&self) -> Option<usize> {
-        match (self.place, self.stage()) {
-            (Place::Step(_), Stage::Opening | Stage::Change { .. }) => None,
-            (Place::Step(index), _) if self.works[index].is_to_come() => Some(index),
+        match (self.cursor, self.stage()) {
+            (BlockCursor::Step(_), Stage::Opening | Stage::Change { .. }) => None,
+            (BlockCursor::Step(index), _) if self.runs[index].is_to_come() => Some(index),
             _ => None,
         }
     }
 
     /// Seconds that the step under way still takes, rounded up.
     fn current_left(&self, now: Moment) -> Seconds {
-        let rest = self.parts.get(self.part + 1..).map_or(Seconds::ZERO, script::length);
+        let rest = self.intervals.get(self.interval + 1..).map_or(Seconds::ZERO, intervals::length);
         self.countdown.left(now) + rest
     }
 }

@@ -1,67 +1,17 @@
 //! What there is to see of a live closing block at one moment.
 
 use crate::body::{Level, Seconds};
-use crate::catalogue::Position;
 use crate::planner::Step;
 
 use super::countdown::{Moment, duration, rounded_up, whole};
-use super::live::{Live, Place};
+use super::live::{BlockCursor, Live};
 use super::message::Pause;
-use super::work::Work;
-
-/// What is going on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Stage {
-    /// Consent is asked and the client settles.
-    Opening,
-    /// The client gets into another position or turns to the other side.
-    Change {
-        /// Where the client comes from; none at the beginning.
-        from: Option<Position>,
-        /// Where the client goes.
-        to: Position,
-    },
-    /// The trainer sets the stretch up.
-    SetUp,
-    /// A still hold.
-    Hold,
-    /// The client pushes against the hand.
-    Push {
-        /// The cycle, from 1.
-        cycle: u8,
-        /// How many there are.
-        of: u8,
-    },
-    /// The client relaxes and the stretch goes further.
-    Further {
-        /// The cycle, from 1.
-        cycle: u8,
-        /// How many there are.
-        of: u8,
-    },
-    /// The massage finish.
-    Massage,
-    /// Nothing is planned any more, but the block is not closed: a new plan or the end is awaited.
-    Waiting,
-    /// The block is over.
-    Finished,
-}
-
-impl Stage {
-    /// Whether the seconds count as time under stretch.
-    pub const fn is_stretch(self) -> bool {
-        matches!(self, Self::Hold | Self::Further { .. })
-    }
-
-    /// Whether the stretch itself has begun: a hold, a push or going further.
-    pub const fn is_work(self) -> bool {
-        matches!(self, Self::Hold | Self::Push { .. } | Self::Further { .. })
-    }
-}
+use super::stage::Stage;
+use super::step_run::StepRun;
 
 /// A live closing block at one moment: everything that is needed to draw it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Phase<'a> {
+pub struct Snapshot<'a> {
     /// What is going on.
     pub stage: Stage,
     /// Seconds left of it, rounded up.
@@ -98,7 +48,7 @@ pub struct Phase<'a> {
 
 /// A stretch that was stopped for pain.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Hurt<'a> {
+pub struct StoppedForPain<'a> {
     /// The step.
     pub step: &'a Step,
     /// What was left out for it: its other side, and what reaches the same muscles on its side.
@@ -107,44 +57,44 @@ pub struct Hurt<'a> {
 
 impl Live {
     /// What was stopped for pain, while the block stands still for it.
-    pub fn hurt(&self) -> Option<Hurt<'_>> {
+    pub fn stopped_for_pain(&self) -> Option<StoppedForPain<'_>> {
         let (step, left_out) = self.hurt.as_ref().filter(|_| self.pause == Some(Pause::Pain))?;
-        Some(Hurt { step, left_out })
+        Some(StoppedForPain { step, left_out })
     }
 
     /// What is shown at a moment.
-    pub fn phase(&self, now: Moment) -> Phase<'_> {
+    pub fn snapshot(&self, now: Moment) -> Snapshot<'_> {
         let now = self.clamp(now);
-        let work = self.current();
-        let (number, next) = match self.place {
-            Place::Step(index) => (index + 1, self.next_after(index)),
+        let run = self.current();
+        let (number, next) = match self.cursor {
+            BlockCursor::Step(index) => (index + 1, self.next_after(index)),
             _ => (0, None),
         };
         let rated = self.rated().filter(|&index| {
-            let work = &self.works[index];
-            !work.held.is_zero() || work.ended.is_none()
+            let run = &self.runs[index];
+            !run.held.is_zero() || run.ended.is_none()
         });
-        let held = work.map(|work| {
+        let held = run.map(|run| {
             let running = if self.is_running() && self.stage().is_stretch() {
                 now.since(self.since)
             } else {
                 std::time::Duration::ZERO
             };
-            whole(work.held + running)
+            whole(run.held + running)
         });
-        Phase {
+        Snapshot {
             stage: self.stage(),
             left: self.countdown.left(now),
             length: self.length,
-            step: work.map(|work| &work.step),
-            next: next.map(|index| &self.works[index].step),
+            step: run.map(|run| &run.step),
+            next: next.map(|index| &self.runs[index].step),
             number,
-            count: self.works.len(),
+            count: self.runs.len(),
             paused: self.pause,
             held: held.unwrap_or_default(),
-            rated: rated.map(|index| &self.works[index].step),
-            rates_last: rated.is_some_and(|index| self.place != Place::Step(index)),
-            level: rated.and_then(|index| self.works[index].level),
+            rated: rated.map(|index| &self.runs[index].step),
+            rates_last: rated.is_some_and(|index| self.cursor != BlockCursor::Step(index)),
+            level: rated.and_then(|index| self.runs[index].level),
             elapsed: whole(now.since(self.started)),
             remaining: rounded_up(self.remaining_now(now)),
             until_due: signed(self.due, now),
@@ -160,13 +110,14 @@ impl Live {
 
     /// Work that is left, exactly.
     pub(super) fn remaining_now(&self, now: Moment) -> std::time::Duration {
-        let rest: Seconds = self.parts.iter().skip(self.part + 1).map(|part| part.length).sum();
-        let to_come: Seconds = match self.place {
-            Place::Step(index) => {
-                self.works[index + 1..]
+        let rest: Seconds =
+            self.intervals.iter().skip(self.interval + 1).map(|interval| interval.length).sum();
+        let to_come: Seconds = match self.cursor {
+            BlockCursor::Step(index) => {
+                self.runs[index + 1..]
                     .iter()
-                    .filter(|work| work.is_to_come())
-                    .map(Work::length)
+                    .filter(|run| run.is_to_come())
+                    .map(StepRun::length)
                     .sum::<Seconds>()
                     + self.massage
             }

@@ -7,7 +7,7 @@ use matside::body::{Minutes, Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Method, Sides, Stretch};
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Consent, Ended, Report, Session, Trained};
-use matside::session::CutOff;
+use matside::session::Interrupted;
 
 use super::plans::{hold, plan};
 
@@ -48,12 +48,19 @@ fn session(reports: Vec<Report>) -> Session {
     }
 }
 
-fn rest(reports: Vec<Report>, left: u32, restrictions: &Restrictions) -> CutOff {
+fn rest(reports: Vec<Report>, left: u32, restrictions: &Restrictions) -> Interrupted {
     let catalogue = Catalogue::built_in();
-    CutOff::of(&session(reports), (Consent::HandsOn, &[]), Seconds::new(left), false, catalogue, restrictions)
+    Interrupted::of(
+        &session(reports),
+        (Consent::HandsOn, &[]),
+        Seconds::new(left),
+        false,
+        catalogue,
+        restrictions,
+    )
 }
 
-fn sides(rest: &CutOff) -> Vec<(String, Option<Side>, u32)> {
+fn sides(rest: &Interrupted) -> Vec<(String, Option<Side>, u32)> {
     let steps = rest.before(None, Minutes::MAX).steps;
     steps.iter().map(|step| (step.stretch.to_string(), step.side, step.dose.held().get())).collect()
 }

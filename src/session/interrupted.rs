@@ -30,7 +30,7 @@ pub(super) fn count(
 
 /// What is left to be done of a session that was cut off.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct CutOff {
+pub struct Interrupted {
     /// The other sides of what was done on one side, laid out from the moment of going on.
     owed: Vec<Step>,
     /// Seconds that they take.
@@ -41,7 +41,7 @@ pub struct CutOff {
     progress: Progress,
 }
 
-impl CutOff {
+impl Interrupted {
     /// What a session has done and owes, if it has `left` until the client stands up.
     ///
     /// Other sides that do not fit any more are not owed, nor are those that a caution, the consent, the trainer or

@@ -7,11 +7,11 @@ use crate::client::{Ended, Report};
 use crate::planner::{Dose, Plan, Step};
 
 use super::countdown::{Moment, whole};
-use super::script;
+use super::intervals;
 
 /// A planned step and what has come of it so far.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Work {
+pub(super) struct StepRun {
     pub(super) step: Step,
     /// The way into its position or to its side, before the set-up.
     pub(super) gap: Seconds,
@@ -29,7 +29,7 @@ pub(super) struct Work {
     /// Ended once, and to be done again.
     pub(super) reopened: bool,
     /// Its report as it was last told, and the number of it.
-    pub(super) told: Option<(u32, Report)>,
+    pub(super) reported: Option<(u32, Report)>,
     /// Stays when the rest is planned again: the other side of something already done.
     pub(super) committed: bool,
     /// When the stretch itself began, the last time it did.
@@ -38,16 +38,16 @@ pub(super) struct Work {
     pub(super) over: Option<Moment>,
 }
 
-impl Work {
+impl StepRun {
     /// The steps of a plan, with the gaps between them; the first gap is counted from `from`.
     pub(super) fn of_plan(plan: &Plan, from: Seconds) -> Vec<Self> {
         let mut before = from;
-        let mut works = Vec::with_capacity(plan.steps.len());
+        let mut runs = Vec::with_capacity(plan.steps.len());
         // A step of no length is no work; the planner makes none.
         for step in plan.steps.iter().filter(|step| step.dose.held() > Seconds::ZERO) {
             let gap = step.start.saturating_sub(before);
             before = step.end;
-            works.push(Self {
+            runs.push(Self {
                 step: step.clone(),
                 gap,
                 owed: Seconds::ZERO,
@@ -58,18 +58,18 @@ impl Work {
                 note: String::new(),
                 ended: None,
                 reopened: false,
-                told: None,
+                reported: None,
                 committed: false,
                 begun: None,
                 over: None,
             });
         }
-        works
+        runs
     }
 
     /// The way, the set-up and the work together.
     pub(super) fn length(&self) -> Seconds {
-        self.gap + self.owed + script::length(&script::parts(&self.step))
+        self.gap + self.owed + intervals::length(&intervals::of_step(&self.step))
     }
 
     /// Whether it is neither over nor under way.

@@ -7,12 +7,12 @@ use crate::client::Report;
 use crate::planner::Step;
 
 use super::countdown::{Moment, duration, whole};
-use super::live::{Live, Place};
-use super::script::{self, Part};
+use super::intervals::{self, Interval};
+use super::live::{BlockCursor, Live};
 
 /// A step, or the massage, along the block.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Leg<'a> {
+pub struct Segment<'a> {
     /// The step; none for the massage.
     pub step: Option<&'a Step>,
     /// What came of it, once it is over.
@@ -26,40 +26,40 @@ pub struct Leg<'a> {
 }
 
 impl Live {
-    /// Every step in order, numbered as in [`Phase`](super::Phase), and the massage if there is one.
-    pub fn course(&self, now: Moment) -> Vec<Leg<'_>> {
+    /// Every step in order, numbered as in [`Snapshot`](super::Snapshot), and the massage if there is one.
+    pub fn timeline(&self, now: Moment) -> Vec<Segment<'_>> {
         let now = self.clamp(now);
-        let here = match self.place {
-            Place::Step(index) => Some(index),
+        let here = match self.cursor {
+            BlockCursor::Step(index) => Some(index),
             _ => None,
         };
         let mut clock = now.since(self.started);
-        let mut legs = Vec::with_capacity(self.works.len() + 1);
-        for (index, work) in self.works.iter().enumerate() {
+        let mut segments = Vec::with_capacity(self.runs.len() + 1);
+        for (index, run) in self.runs.iter().enumerate() {
             let is_here = here == Some(index);
             let (start, end) = if is_here {
-                let start = work
+                let start = run
                     .begun
                     .filter(|_| self.stage().is_work())
                     .map_or_else(|| clock + self.until_work(now), |begun| begun.since(self.started));
                 clock += self.here_left(now);
                 (start, clock)
-            } else if work.is_to_come() {
-                let parts = script::parts(&work.step);
-                let start = clock + duration(work.gap + work.owed + ready(&parts));
-                clock += duration(work.length());
+            } else if run.is_to_come() {
+                let intervals = intervals::of_step(&run.step);
+                let start = clock + duration(run.gap + run.owed + ready(&intervals));
+                clock += duration(run.length());
                 (start, clock)
             } else {
-                let over = work.over.unwrap_or(self.started);
-                let begun = work.begun.unwrap_or(over);
+                let over = run.over.unwrap_or(self.started);
+                let begun = run.begun.unwrap_or(over);
                 (begun.since(self.started), over.since(self.started))
             };
-            let report = work.told.as_ref().map(|(_, report)| report).filter(|_| !work.is_to_come());
+            let report = run.reported.as_ref().map(|(_, report)| report).filter(|_| !run.is_to_come());
             let (start, end) = (whole(start), whole(end));
-            legs.push(Leg { step: Some(&work.step), report, start, end, now: is_here });
+            segments.push(Segment { step: Some(&run.step), report, start, end, now: is_here });
         }
         if self.massage > Seconds::ZERO {
-            let is_here = self.place == Place::Massage;
+            let is_here = self.cursor == BlockCursor::Massage;
             let gone = duration(self.length).saturating_sub(self.countdown.exact(now));
             let (start, length) = if is_here {
                 (clock.saturating_sub(gone), duration(self.length))
@@ -67,25 +67,25 @@ impl Live {
                 (clock, duration(self.massage))
             };
             let (start, end) = (whole(start), whole(start + length));
-            legs.push(Leg { step: None, report: None, start, end, now: is_here });
+            segments.push(Segment { step: None, report: None, start, end, now: is_here });
         }
-        legs
+        segments
     }
 
     /// What is left of this phase and of those behind it.
     fn here_left(&self, now: Moment) -> Duration {
-        let rest = self.parts.get(self.part + 1..).map_or(Seconds::ZERO, script::length);
+        let rest = self.intervals.get(self.interval + 1..).map_or(Seconds::ZERO, intervals::length);
         self.countdown.exact(now) + duration(rest)
     }
 
     /// How long it is until the stretch itself begins.
     fn until_work(&self, now: Moment) -> Duration {
-        let rest = self.parts.get(self.part + 1..).map_or(Seconds::ZERO, ready);
+        let rest = self.intervals.get(self.interval + 1..).map_or(Seconds::ZERO, ready);
         self.countdown.exact(now) + duration(rest)
     }
 }
 
 /// The phases before the stretch itself.
-fn ready(parts: &[Part]) -> Seconds {
-    parts.iter().take_while(|part| !part.stage.is_work()).map(|part| part.length).sum()
+fn ready(intervals: &[Interval]) -> Seconds {
+    intervals.iter().take_while(|interval| !interval.stage.is_work()).map(|interval| interval.length).sum()
 }
