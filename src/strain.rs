@@ -8,6 +8,6 @@ pub mod day;
 pub mod posture;
 pub mod reba;
 
-pub use day::{Day, Load};
+pub use day::{DayLoad, Load};
 pub use posture::posture;
-pub use reba::{Action, Posture, Score};
+pub use reba::{ActionLevel, Posture, Score};

@@ -5,7 +5,7 @@ use crate::catalogue::{Catalogue, Form, FormId, StretchId};
 use crate::client::Session;
 
 use super::posture::posture;
-use super::reba::{Action, Score};
+use super::reba::{ActionLevel, Score};
 
 /// Share of working time bent 60 degrees or more above which low-back pain was more frequent: 5 in 100 (relative
 /// risk 1.5, 95 % interval 1.0 to 2.1; Hoogendoorn et al., Spine 2000;25:3087-3092).
@@ -39,7 +39,7 @@ impl Load {
 
 /// The sum of a day's loads.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Day {
+pub struct DayLoad {
     /// Seconds with hands on a client.
     pub hands_on: Seconds,
     /// Of these, in postures that score 8 or more.
@@ -50,12 +50,12 @@ pub struct Day {
     pub points: u64,
 }
 
-impl Day {
+impl DayLoad {
     /// Adds a hold.
     pub fn add(&mut self, load: Load) {
         let Some(score) = load.score else { return };
         self.hands_on += load.held;
-        if score.action() >= Action::High {
+        if score.action_level() >= ActionLevel::High {
             self.heavy += load.held;
         }
         if load.stooped {
@@ -112,7 +112,7 @@ mod tests {
     fn a_twentieth_of_nine_hours_is_twenty_seven_minutes() {
         // Hoogendoorn et al. 2000: 5 % of working time; of 9 hours that is 27 minutes, 54 holds of 30 s.
         let nine_hours = Seconds::new(9 * 3600);
-        let mut day = Day::default();
+        let mut day = DayLoad::default();
         (0..54).for_each(|_| day.add(load(3, 30)));
         assert_eq!(day.stooped.get(), 27 * 60);
         assert!(!day.hint(nine_hours).is_some_and(|hint| hint.contains("bent low")));
@@ -122,14 +122,14 @@ mod tests {
 
     #[test]
     fn self_stretches_cost_the_trainer_nothing() {
-        let mut day = Day::default();
+        let mut day = DayLoad::default();
         day.add(load(0, 30));
-        assert_eq!(day, Day::default());
+        assert_eq!(day, DayLoad::default());
     }
 
     #[test]
     fn a_light_day_gets_no_word() {
-        let mut day = Day::default();
+        let mut day = DayLoad::default();
         day.add(load(1, 3600));
         assert_eq!(
             (day.heavy, day.stooped, day.hint(Seconds::new(8 * 3600))),
@@ -142,8 +142,8 @@ mod tests {
     fn what_the_catalogue_does_not_know_is_left_out() {
         let stretch = StretchId::new("no-such-stretch").expect("a word");
         let form = FormId::new("no-such-form").expect("a word");
-        let mut day = Day::default();
+        let mut day = DayLoad::default();
         day.add_steps([(&stretch, &form, Seconds::new(30))], Catalogue::built_in());
-        assert_eq!(day, Day::default());
+        assert_eq!(day, DayLoad::default());
     }
 }

@@ -86,7 +86,7 @@ pub struct Score {
 
 /// How pressing it is to change a posture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Action {
+pub enum ActionLevel {
     /// 1: none necessary.
     Negligible,
     /// 2 to 3: may be necessary.
@@ -99,7 +99,7 @@ pub enum Action {
     VeryHigh,
 }
 
-impl Action {
+impl ActionLevel {
     /// The risk in a word.
     pub const fn words(self) -> &'static str {
         match self {
@@ -137,13 +137,13 @@ impl Posture {
 
 impl Score {
     /// How pressing a change is.
-    pub const fn action(self) -> Action {
+    pub const fn action_level(self) -> ActionLevel {
         match self.total {
-            0..=1 => Action::Negligible,
-            2..=3 => Action::Low,
-            4..=7 => Action::Medium,
-            8..=10 => Action::High,
-            _ => Action::VeryHigh,
+            0..=1 => ActionLevel::Negligible,
+            2..=3 => ActionLevel::Low,
+            4..=7 => ActionLevel::Medium,
+            8..=10 => ActionLevel::High,
+            _ => ActionLevel::VeryHigh,
         }
     }
 }
@@ -217,10 +217,10 @@ mod tests {
     fn the_ends_of_the_scale_are_one_and_fifteen() {
         // Hignett & McAtamney 2000: the score runs from 1 to 15.
         let least = score([1, 1, 1, 0], [1, 1, 1, 0]);
-        assert_eq!((least.total, least.action()), (1, Action::Negligible));
+        assert_eq!((least.total, least.action_level()), (1, ActionLevel::Negligible));
         let most = posture([5, 3, 4, 3], [6, 2, 3, 3], 3).score().expect("in the tables");
         assert_eq!((most.a, most.b, most.c, most.total), (12, 12, 12, 15));
-        assert_eq!(most.action(), Action::VeryHigh);
+        assert_eq!(most.action_level(), ActionLevel::VeryHigh);
     }
 
     #[test]
@@ -244,15 +244,15 @@ mod tests {
         // Read off the tables by hand, not published: upright; at a table; stooped to the floor; stooped and twisted;
         // crouched; stooped for more than a minute.
         for (group_a, group_b, activity, total, action) in [
-            ([1, 1, 1, 0], [1, 1, 1, 0], 0, 1, Action::Negligible),
-            ([2, 1, 1, 1], [2, 1, 1, 1], 0, 3, Action::Low),
-            ([4, 2, 1, 2], [3, 1, 1, 1], 0, 8, Action::High),
-            ([5, 2, 1, 2], [3, 1, 1, 1], 0, 9, Action::High),
-            ([3, 2, 4, 1], [3, 1, 1, 1], 0, 9, Action::High),
-            ([4, 2, 1, 2], [3, 1, 1, 1], 1, 9, Action::High),
+            ([1, 1, 1, 0], [1, 1, 1, 0], 0, 1, ActionLevel::Negligible),
+            ([2, 1, 1, 1], [2, 1, 1, 1], 0, 3, ActionLevel::Low),
+            ([4, 2, 1, 2], [3, 1, 1, 1], 0, 8, ActionLevel::High),
+            ([5, 2, 1, 2], [3, 1, 1, 1], 0, 9, ActionLevel::High),
+            ([3, 2, 4, 1], [3, 1, 1, 1], 0, 9, ActionLevel::High),
+            ([4, 2, 1, 2], [3, 1, 1, 1], 1, 9, ActionLevel::High),
         ] {
             let found = posture(group_a, group_b, activity).score().expect("in the tables");
-            assert_eq!((found.total, found.action()), (total, action));
+            assert_eq!((found.total, found.action_level()), (total, action));
         }
     }
 

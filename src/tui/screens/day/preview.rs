@@ -12,7 +12,7 @@ use crate::caution::Restrictions;
 use crate::client::Session;
 use crate::insight;
 use crate::store::RosterEntry;
-use crate::strain::Day;
+use crate::strain::DayLoad;
 use crate::tui::app::Shared;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::plan::worth::day_words;
@@ -25,7 +25,7 @@ use crate::tui::widgets::ribbon::Ribbon;
 pub(super) fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
     /// A working day; the share of it that is spent bent low is what counts.
     const WORKING: Seconds = Seconds::new(8 * 3600);
-    let mut day = Day::default();
+    let mut day = DayLoad::default();
     let sessions = shared.clients.values().flat_map(|client| &client.sessions);
     let mut blocks = 0;
     for session in sessions.filter(|session| session.at.date_naive() == today) {

@@ -9,7 +9,7 @@ use ratatui::widgets::Widget;
 use crate::body::Seconds;
 use crate::catalogue::Catalogue;
 use crate::planner::{Plan, Reason, Step};
-use crate::strain::{Action, Day, Load, Score};
+use crate::strain::{ActionLevel, DayLoad, Load, Score};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -20,39 +20,39 @@ use super::ahead::Cost;
 use super::draw::omissions;
 
 /// The load of a step on the trainer; none where no hands are needed.
-pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<Action> {
+pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<ActionLevel> {
     let (_, form) = catalogue.form(&step.stretch, &step.form)?;
-    Load::of(form, step.dose.held()).score.map(Score::action)
+    Load::of(form, step.dose.held()).score.map(Score::action_level)
 }
 
 /// The mark of a load, with its tone: the higher, the heavier.
-pub fn load_mark(load: Option<Action>, paint: &Paint<'_>) -> (Tone, &'static str) {
+pub fn load_mark(load: Option<ActionLevel>, paint: &Paint<'_>) -> (Tone, &'static str) {
     let levels = paint.glyphs().levels;
     match load {
         None => (Tone::Dim, " "),
-        Some(Action::Negligible) => (Tone::Dim, levels[0]),
-        Some(Action::Low) => (Tone::Dim, levels[1]),
-        Some(Action::Medium) => (Tone::Dim, levels[2]),
-        Some(Action::High) => (Tone::Caution, levels[3]),
-        Some(Action::VeryHigh) => (Tone::Caution, levels[4]),
+        Some(ActionLevel::Negligible) => (Tone::Dim, levels[0]),
+        Some(ActionLevel::Low) => (Tone::Dim, levels[1]),
+        Some(ActionLevel::Medium) => (Tone::Dim, levels[2]),
+        Some(ActionLevel::High) => (Tone::Caution, levels[3]),
+        Some(ActionLevel::VeryHigh) => (Tone::Caution, levels[4]),
     }
 }
 
 /// The load of a step on the trainer, in words.
-pub fn load_words(load: Option<Action>) -> String {
+pub fn load_words(load: Option<ActionLevel>) -> String {
     load.map_or_else(|| "no load on you".to_owned(), |load| format!("load on you {}", load.words()))
 }
 
 /// The sum of a plan's loads.
-pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> Day {
-    let mut day = Day::default();
+pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> DayLoad {
+    let mut day = DayLoad::default();
     let steps = plan.steps.iter().map(|step| (&step.stretch, &step.form, step.dose.held()));
     day.add_steps(steps, catalogue);
     day
 }
 
 /// A sum of loads in words.
-pub fn day_words(day: &Day) -> String {
+pub fn day_words(day: &DayLoad) -> String {
     let mut parts = vec![format!("hands on {}", day.hands_on)];
     if day.heavy > Seconds::ZERO {
         parts.push(format!("heavy {}", day.heavy));
