@@ -55,14 +55,14 @@ named! {
 
 /// An anatomical muscle, or a part of one, as the handbooks name it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Part {
+pub struct MuscleHead {
     /// The muscle, such as `biceps_femoris`.
     pub muscle: &'static str,
     /// The part, such as `long_head`; empty for the whole muscle.
     pub part: &'static str,
 }
 
-impl Part {
+impl MuscleHead {
     /// The part of that name; an empty `part` is the whole muscle.
     pub const fn new(muscle: &'static str, part: &'static str) -> Self {
         Self { muscle, part }
@@ -75,7 +75,7 @@ impl Part {
     }
 }
 
-impl std::fmt::Display for Part {
+impl std::fmt::Display for MuscleHead {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(&self.muscle.replace('_', " "))?;
         if self.part.is_empty() { Ok(()) } else { write!(f, " ({})", self.part.replace('_', " ")) }
@@ -84,9 +84,9 @@ impl std::fmt::Display for Part {
 
 /// One motion that a muscle or a part of it produces.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Action {
-    /// Which part.
-    pub part: Part,
+pub struct MuscleAction {
+    /// Which head.
+    pub head: MuscleHead,
     /// The position in which it holds; always, where there is none.
     pub guard: Option<Guard>,
     /// What it does.
@@ -106,15 +106,15 @@ pub struct Action {
 }
 
 /// All actions in the order of the file.
-pub fn actions() -> &'static [Action] {
-    static ACTIONS: LazyLock<Vec<Action>> = LazyLock::new(|| read(TEXT).0);
+pub fn actions() -> &'static [MuscleAction] {
+    static ACTIONS: LazyLock<Vec<MuscleAction>> = LazyLock::new(|| read(TEXT).0);
     &ACTIONS
 }
 
 const TEXT: &str = include_str!("muscle-actions.csv");
 
 /// Reads the rows; those that cannot be read come back with their line.
-fn read(text: &'static str) -> (Vec<Action>, Vec<String>) {
+fn read(text: &'static str) -> (Vec<MuscleAction>, Vec<String>) {
     let mut actions = Vec::new();
     let mut bad = Vec::new();
     for (line, fields) in rows(text) {
@@ -126,7 +126,7 @@ fn read(text: &'static str) -> (Vec<Action>, Vec<String>) {
     (actions, bad)
 }
 
-fn read_row(fields: &[&'static str]) -> Option<Action> {
+fn read_row(fields: &[&'static str]) -> Option<MuscleAction> {
     let &[muscle, part, joint, motion, strength, crosses, source, verified] = fields else { return None };
     let (part, guard) = match part.split_once('@') {
         Some((part, guard)) => (part, Some(guard.parse().ok()?)),
@@ -140,8 +140,8 @@ fn read_row(fields: &[&'static str]) -> Option<Action> {
         .map(|joint| joint.parse().ok())
         .collect::<Option<Vec<Joint>>>()?;
     let (evidence, place) = verified.split_once(": ").unwrap_or((verified, ""));
-    (joint == motion.joint()).then_some(Action {
-        part: Part { muscle, part },
+    (joint == motion.joint()).then_some(MuscleAction {
+        head: MuscleHead { muscle, part },
         guard,
         motion,
         strength: strength.parse().ok()?,
@@ -155,12 +155,12 @@ fn read_row(fields: &[&'static str]) -> Option<Action> {
 
 impl Muscle {
     /// The anatomical muscles that a trainer means by this name; a muscle without a part means all of it.
-    pub const fn parts(self) -> &'static [Part] {
-        const fn whole(muscle: &'static str) -> Part {
-            Part::new(muscle, "")
+    pub const fn heads(self) -> &'static [MuscleHead] {
+        const fn whole(muscle: &'static str) -> MuscleHead {
+            MuscleHead::new(muscle, "")
         }
         match self {
-            Self::UpperTrapezius => const { &[Part::new("trapezius", "upper")] },
+            Self::UpperTrapezius => const { &[MuscleHead::new("trapezius", "upper")] },
             Self::LevatorScapulae => const { &[whole("levator_scapulae")] },
             Self::Scalenes => const { &[whole("scalenes"), whole("sternocleidomastoid")] },
             Self::NeckExtensors => {
@@ -168,10 +168,10 @@ impl Muscle {
             }
             Self::PectoralisMajor => const { &[whole("pectoralis_major")] },
             Self::PectoralisMinor => const { &[whole("pectoralis_minor")] },
-            Self::AnteriorDeltoid => const { &[Part::new("deltoid", "anterior")] },
-            Self::PosteriorDeltoid => const { &[Part::new("deltoid", "posterior")] },
+            Self::AnteriorDeltoid => const { &[MuscleHead::new("deltoid", "anterior")] },
+            Self::PosteriorDeltoid => const { &[MuscleHead::new("deltoid", "posterior")] },
             Self::RotatorCuff => const { &[whole("infraspinatus"), whole("teres_minor")] },
-            Self::Rhomboids => const { &[whole("rhomboids"), Part::new("trapezius", "middle")] },
+            Self::Rhomboids => const { &[whole("rhomboids"), MuscleHead::new("trapezius", "middle")] },
             Self::LatissimusDorsi => const { &[whole("latissimus_dorsi"), whole("teres_major")] },
             Self::ErectorSpinae => const { &[whole("erector_spinae"), whole("multifidus")] },
             Self::QuadratusLumborum => const { &[whole("quadratus_lumborum")] },
@@ -245,8 +245,8 @@ impl Muscle {
     }
 
     /// What the muscle does: the rows of all its parts.
-    pub fn actions(self) -> impl Iterator<Item = &'static Action> {
-        actions().iter().filter(move |action| self.parts().iter().any(|part| part.is_moved_by(action.part)))
+    pub fn actions(self) -> impl Iterator<Item = &'static MuscleAction> {
+        actions().iter().filter(move |action| self.heads().iter().any(|head| head.is_moved_by(action.head)))
     }
 }
 
@@ -264,8 +264,8 @@ mod tests {
     #[test]
     fn every_muscle_of_the_trainer_has_actions() {
         for &muscle in Muscle::ALL {
-            for part in muscle.parts() {
-                assert!(actions().iter().any(|action| part.is_moved_by(action.part)), "{muscle}: {part}");
+            for head in muscle.heads() {
+                assert!(actions().iter().any(|action| head.is_moved_by(action.head)), "{muscle}: {head}");
             }
         }
     }

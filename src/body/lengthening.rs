@@ -5,7 +5,7 @@
 
 use std::sync::LazyLock;
 
-use super::action::Part;
+use super::action::MuscleHead;
 use super::evidence::{Evidence, rows};
 use super::motion::Motion;
 use super::muscle::Muscle;
@@ -28,8 +28,8 @@ pub struct Lengthening {
     pub group: &'static str,
     /// The trainer's name of the muscle.
     pub muscle: Muscle,
-    /// The parts that it holds for.
-    pub parts: Vec<Part>,
+    /// The heads that it holds for.
+    pub heads: Vec<MuscleHead>,
     /// Without these the muscle is not taken to its length.
     pub must: Vec<Wanted>,
     /// These add length.
@@ -66,13 +66,15 @@ fn read(text: &'static str) -> (Vec<Lengthening>, Vec<String>) {
 }
 
 fn read_row(fields: &[&'static str]) -> Option<Lengthening> {
-    let &[group, muscle, parts, must, helps, slack, free, source, verified] = fields else { return None };
+    let &[group, muscle, heads, must, helps, slack, free, source, verified] = fields else { return None };
     Some(Lengthening {
         group,
         muscle: muscle.parse().ok()?,
-        parts: parts
+        heads: heads
             .split('+')
-            .map(|name| name.split_once('/').map_or(Part::new(name, ""), |(m, p)| Part::new(m, p)))
+            .map(|name| {
+                name.split_once('/').map_or(MuscleHead::new(name, ""), |(m, p)| MuscleHead::new(m, p))
+            })
             .collect(),
         must: must.split('+').map(read_wanted).collect::<Option<_>>()?,
         helps: read_motions(helps)?,
@@ -112,13 +114,13 @@ mod tests {
     }
 
     #[test]
-    fn the_parts_belong_to_their_muscle_and_have_actions() {
+    fn the_heads_belong_to_their_muscle_and_have_actions() {
         for row in lengthenings() {
-            for part in &row.parts {
-                assert!(row.muscle.parts().iter().any(|own| own.is_moved_by(*part)), "{}: {part}", row.group);
+            for head in &row.heads {
+                assert!(row.muscle.heads().iter().any(|own| own.is_moved_by(*head)), "{}: {head}", row.group);
                 assert!(
-                    actions().iter().any(|action| part.is_moved_by(action.part)),
-                    "{}: {part}",
+                    actions().iter().any(|action| head.is_moved_by(action.head)),
+                    "{}: {head}",
                     row.group
                 );
             }

@@ -1,6 +1,6 @@
 //! Decides from the muscles' actions whether the motions of a form lengthen what it says it lengthens.
 
-use crate::body::action::{Action, Part, Strength, actions};
+use crate::body::action::{MuscleAction, MuscleHead, Strength, actions};
 use crate::body::lengthening::{Lengthening, Wanted, lengthenings};
 use crate::body::{Joint, Motion, Muscle};
 
@@ -46,7 +46,7 @@ pub fn judge(muscle: Muscle, motions: &[MotionAngle]) -> Judgement {
     lengthenings()
         .iter()
         .filter(|row| row.muscle == muscle)
-        .flat_map(|row| row.parts.iter().map(move |part| judge_part(row, *part, motions)))
+        .flat_map(|row| row.heads.iter().map(move |head| judge_head(row, *head, motions)))
         .reduce(|best, next| {
             let rank = |found: &Judgement| {
                 (found.reach, std::cmp::Reverse(found.missing.len() + found.against.len()))
@@ -56,7 +56,7 @@ pub fn judge(muscle: Muscle, motions: &[MotionAngle]) -> Judgement {
         .unwrap_or(nothing)
 }
 
-fn judge_part(row: &Lengthening, part: Part, motions: &[MotionAngle]) -> Judgement {
+fn judge_head(row: &Lengthening, head: MuscleHead, motions: &[MotionAngle]) -> Judgement {
     let pose = Pose(motions);
     let degree_of = |wanted: &Wanted| pose.fulfils(wanted);
     let missing: Vec<Motion> = row
@@ -71,7 +71,7 @@ fn judge_part(row: &Lengthening, part: Part, motions: &[MotionAngle]) -> Judgeme
         .filter(|wanted| wanted.up_to.is_none())
         .map(|wanted| wanted.motion.opposite())
         .filter(|motion| pose.degrees(*motion).is_some());
-    let own: Vec<&Action> = own_actions(part, &pose)
+    let own: Vec<&MuscleAction> = own_actions(head, &pose)
         .filter(|action| !row.free.contains(&action.motion))
         .filter(|action| !row.must.iter().any(|wanted| wanted.motion == action.motion))
         .collect();
@@ -82,7 +82,7 @@ fn judge_part(row: &Lengthening, part: Part, motions: &[MotionAngle]) -> Judgeme
     against.dedup();
     let taut = row.slack.iter().any(|motion| pose.undoes_slack(*motion));
     let touched = row.must.iter().any(|wanted| wanted.up_to.is_none() && degree_of(wanted) > Reach::None)
-        || opposed(part, &pose).any(|action| action.strength == Strength::Main);
+        || opposed(head, &pose).any(|action| action.strength == Strength::Main);
     let reach = if undone || !touched || !every_limb_joint_is_set(row, &pose) {
         Reach::None
     } else if missing.is_empty() && against.is_empty() && !taut {
@@ -108,26 +108,26 @@ fn every_limb_joint_is_set(row: &Lengthening, pose: &Pose<'_>) -> bool {
         })
 }
 
-/// The uncontested actions of a part that hold in the pose and that the pose itself makes.
-fn own_actions<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
-    holding(part, pose).filter(|action| pose.degrees(action.motion).is_some_and(|degrees| degrees > 0))
+/// The uncontested actions of a head that hold in the pose and that the pose itself makes.
+fn own_actions<'p>(head: MuscleHead, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static MuscleAction> + 'p {
+    holding(head, pose).filter(|action| pose.degrees(action.motion).is_some_and(|degrees| degrees > 0))
 }
 
-/// The uncontested actions of a part that hold in the pose and whose opposite the pose makes.
-fn opposed<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
-    holding(part, pose).filter(|action| {
+/// The uncontested actions of a head that hold in the pose and whose opposite the pose makes.
+fn opposed<'p>(head: MuscleHead, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static MuscleAction> + 'p {
+    holding(head, pose).filter(|action| {
         pose.degrees(action.motion.opposite()).is_some_and(|degrees| degrees >= SHORT_OF_STRAIGHT)
     })
 }
 
-fn holding<'p>(part: Part, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static Action> + 'p {
+fn holding<'p>(head: MuscleHead, pose: &'p Pose<'_>) -> impl Iterator<Item = &'static MuscleAction> + 'p {
     actions()
         .iter()
-        .filter(move |action| part.is_moved_by(action.part) && !action.contested)
+        .filter(move |action| head.is_moved_by(action.head) && !action.contested)
         .filter(move |action| action.guard.is_none_or(|guard| guard.is_met(|motion| pose.degrees(motion))))
 }
 
-/// Whether the motions draw a muscle, or a part of it, out beyond its length at rest, whether they mean to or not.
+/// Whether the motions draw a muscle, or a head of it, out beyond its length at rest, whether they mean to or not.
 ///
 /// What a client does all day is no stretch: a right angle in hip and knee, an arm at shoulder height, a joint in
 /// its neutral place. Where rest ends is our judgement.
@@ -135,43 +135,43 @@ pub fn draws_out(muscle: Muscle, motions: &[MotionAngle]) -> bool {
     let pose = Pose(motions);
     let beyond = |motion: Motion| !pose.is_at_rest(motion);
     lengthenings().iter().filter(|row| row.muscle == muscle).any(|row| {
-        row.parts.iter().any(|&part| {
-            judge_part(row, part, motions).reach > Reach::None
+        row.heads.iter().any(|&head| {
+            judge_head(row, head, motions).reach > Reach::None
                 && (row
                     .must
                     .iter()
                     .filter(|wanted| wanted.up_to.is_none() && pose.fulfils(wanted) > Reach::None)
                     .any(|wanted| beyond(wanted.motion))
-                    || opposed(part, &pose)
+                    || opposed(head, &pose)
                         .filter(|action| action.strength == Strength::Main)
                         .any(|action| beyond(action.motion.opposite())))
         })
     })
 }
 
-/// The parts of all muscles that the motions lengthen without shortening them at any joint.
-pub fn lengthened_parts(motions: &[MotionAngle]) -> Vec<Part> {
+/// The heads of all muscles that the motions lengthen without shortening them at any joint.
+pub fn lengthened_heads(motions: &[MotionAngle]) -> Vec<MuscleHead> {
     let pose = Pose(motions);
-    all_parts()
+    all_heads()
         .into_iter()
-        .filter(|part| opposed(*part, &pose).next().is_some() && own_actions(*part, &pose).next().is_none())
+        .filter(|head| opposed(*head, &pose).next().is_some() && own_actions(*head, &pose).next().is_none())
         .collect()
 }
 
-/// The parts of all muscles that the motions shorten without lengthening them at any joint.
-pub fn shortened_parts(motions: &[MotionAngle]) -> Vec<Part> {
+/// The heads of all muscles that the motions shorten without lengthening them at any joint.
+pub fn shortened_heads(motions: &[MotionAngle]) -> Vec<MuscleHead> {
     let pose = Pose(motions);
-    all_parts()
+    all_heads()
         .into_iter()
-        .filter(|part| own_actions(*part, &pose).next().is_some() && opposed(*part, &pose).next().is_none())
+        .filter(|head| own_actions(*head, &pose).next().is_some() && opposed(*head, &pose).next().is_none())
         .collect()
 }
 
-fn all_parts() -> Vec<Part> {
-    let mut parts: Vec<Part> = actions().iter().map(|action| action.part).collect();
-    parts.sort_unstable();
-    parts.dedup();
-    parts
+fn all_heads() -> Vec<MuscleHead> {
+    let mut heads: Vec<MuscleHead> = actions().iter().map(|action| action.head).collect();
+    heads.sort_unstable();
+    heads.dedup();
+    heads
 }
 
 /// The motions of the worked side.

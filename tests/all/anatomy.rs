@@ -1,8 +1,8 @@
 //! Holds the anatomy that decides about stretches against published positions and length tests.
 
-use matside::body::action::{Guard, Part, actions};
+use matside::body::action::{Guard, MuscleHead, actions};
 use matside::body::{Degrees, Motion, Muscle};
-use matside::catalogue::anatomy::{Reach, judge, lengthened_parts, shortened_parts};
+use matside::catalogue::anatomy::{Reach, judge, lengthened_heads, shortened_heads};
 use matside::catalogue::{Catalogue, MotionAngle};
 
 /// Reads `hip_flexion 80 knee_extension 0`.
@@ -111,9 +111,9 @@ fn known_losers_are_no_full_stretches() {
         assert_ne!(found.reach, Reach::Full, "{muscle} in {motions}: {found:?}");
     }
     // Gracilis: the knee bent, the Phelps test (orthofixar) takes it out; the short adductors remain.
-    let parts = lengthened_parts(&pose("hip_abduction 40 knee_flexion 90"));
-    assert!(!parts.contains(&Part::new("gracilis", "")));
-    assert!(parts.contains(&Part::new("adductor_longus", "")));
+    let heads = lengthened_heads(&pose("hip_abduction 40 knee_flexion 90"));
+    assert!(!heads.contains(&MuscleHead::new("gracilis", "")));
+    assert!(heads.contains(&MuscleHead::new("adductor_longus", "")));
 }
 
 #[test]
@@ -162,11 +162,11 @@ fn length_tests_of_the_handbooks_find_their_muscle_and_not_its_neighbour() {
 #[test]
 fn hip_flexion_lengthens_both_glutes_and_adduction_only_the_upper() {
     // MyoSim leg model: upper fibres +50 mm and lower +102 at 90; with 30 adduction 55 and 88.
-    let upper = Part::new("gluteus_maximus", "upper_fibres");
-    let lower = Part::new("gluteus_maximus", "lower_fibres");
-    let plain = lengthened_parts(&pose("hip_flexion 100 knee_flexion 90"));
+    let upper = MuscleHead::new("gluteus_maximus", "upper_fibres");
+    let lower = MuscleHead::new("gluteus_maximus", "lower_fibres");
+    let plain = lengthened_heads(&pose("hip_flexion 100 knee_flexion 90"));
     assert!(plain.contains(&upper) && plain.contains(&lower));
-    let across = lengthened_parts(&pose("hip_flexion 100 hip_adduction 25 knee_flexion 90"));
+    let across = lengthened_heads(&pose("hip_flexion 100 hip_adduction 25 knee_flexion 90"));
     assert!(across.contains(&upper) && !across.contains(&lower));
 }
 
@@ -191,13 +191,13 @@ fn twins_are_told_apart_by_one_motion() {
 #[test]
 fn the_table_of_actions_is_a_closed_world() {
     for (index, action) in actions().iter().enumerate() {
-        assert!(action.crosses.contains(&action.motion.joint()), "{}: {}", action.part, action.motion);
-        assert!(!action.source.is_empty(), "{}", action.part);
+        assert!(action.crosses.contains(&action.motion.joint()), "{}: {}", action.head, action.motion);
+        assert!(!action.source.is_empty(), "{}", action.head);
         for other in &actions()[..index] {
-            let same = other.part == action.part && other.guard == action.guard;
-            assert!(!(same && other.motion == action.motion), "twice: {} {}", action.part, action.motion);
-            if other.part == action.part && other.motion == action.motion.opposite() {
-                assert!(action.guard.is_some() && other.guard.is_some(), "both ways: {}", action.part);
+            let same = other.head == action.head && other.guard == action.guard;
+            assert!(!(same && other.motion == action.motion), "twice: {} {}", action.head, action.motion);
+            if other.head == action.head && other.motion == action.motion.opposite() {
+                assert!(action.guard.is_some() && other.guard.is_some(), "both ways: {}", action.head);
             }
         }
     }
@@ -208,12 +208,12 @@ fn the_table_of_actions_is_a_closed_world() {
 fn no_form_shortens_or_leaves_out_what_it_is_for() {
     for stretch in Catalogue::built_in().stretches() {
         for form in &stretch.forms {
-            let shortened = shortened_parts(&form.motions);
+            let shortened = shortened_heads(&form.motions);
             for target in &form.targets {
                 let found = judge(target.muscle, &form.motions);
                 let wanted = if target.share == 100 { Reach::Full } else { Reach::Partial };
                 assert!(found.reach >= wanted, "{}/{}: {} {found:?}", stretch.id, form.id, target.muscle);
-                let whole = target.muscle.parts().iter().all(|part| shortened.contains(part));
+                let whole = target.muscle.heads().iter().all(|head| shortened.contains(head));
                 assert!(!whole, "{}/{} shortens {}", stretch.id, form.id, target.muscle);
             }
         }
