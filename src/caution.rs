@@ -2,8 +2,8 @@
 
 pub mod condition;
 pub mod conditions;
+mod matching;
 mod raw;
-mod reach;
 pub mod recorded;
 pub mod restrictions;
 #[cfg(test)]
@@ -13,8 +13,8 @@ pub mod signs;
 mod words;
 
 pub use condition::{
-    AgeBand, Chapter, Clearance, Condition, ConditionId, Effect, Limit, MotionOver, Pattern, Place, Recorded,
-    Verified, When,
+    AgeBand, Chapter, Clearance, Condition, ConditionId, Limit, MotionOver, Pattern, Precaution,
+    RecordedCondition, Site, Verified, When,
 };
 pub use conditions::{ConditionFlaw, Conditions};
 pub use recorded::{ConditionError, parse_recorded};

@@ -73,7 +73,7 @@ named! {
 
 named! {
     /// What a record has to say beside the condition's name.
-    pub enum Place("place") {
+    pub enum Site("site") {
         /// Nothing.
         Nowhere = "nowhere",
         /// A muscle.
@@ -128,9 +128,9 @@ impl Pattern {
 
 /// What a limit does.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Effect {
+pub enum Precaution {
     /// Forms that fit the pattern are not done.
-    Out,
+    Contraindicated,
     /// The aim is no higher.
     Level(Level),
     /// A single hold is no longer.
@@ -171,7 +171,7 @@ pub struct Limit {
     /// The work that it is about.
     pub on: Pattern,
     /// What is done about it.
-    pub effect: Effect,
+    pub precaution: Precaution,
     /// When it is in force.
     pub when: When,
 }
@@ -197,7 +197,7 @@ pub struct Condition {
     /// Whether it belongs to one side of the body.
     pub side_bound: bool,
     /// What a record has to name beside it.
-    pub place: Place,
+    pub site: Site,
     /// Whether it holds for everybody, recorded or not.
     pub everyone: bool,
     /// The ages at which it holds without being recorded.
@@ -223,13 +223,13 @@ pub struct Condition {
 impl Condition {
     /// Whether it stops the session.
     pub fn stops(&self) -> bool {
-        self.limits.iter().any(|limit| limit.effect == Effect::Stop)
+        self.limits.iter().any(|limit| limit.precaution == Precaution::Stop)
     }
 }
 
 /// A condition as it stands in a client's file.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Recorded {
+pub struct RecordedCondition {
     /// Which condition.
     pub id: ConditionId,
     /// The side, where it is bound to one; a side-bound condition without a side counts for both.
@@ -250,7 +250,7 @@ pub struct Recorded {
     pub note: String,
 }
 
-impl Recorded {
+impl RecordedCondition {
     /// The bare condition, without side or dates.
     pub fn new(id: ConditionId) -> Self {
         Self {
@@ -300,20 +300,23 @@ mod tests {
 
     #[test]
     fn two_joints_of_one_condition_are_two_records() {
-        let at = |joint| Recorded {
+        let at = |joint| RecordedCondition {
             side: Some(Side::Left),
             joint: Some(joint),
-            ..Recorded::new(ConditionId::new("recent-fracture").unwrap())
+            ..RecordedCondition::new(ConditionId::new("recent-fracture").unwrap())
         };
         assert!(!at(Joint::Knee).is_about_the_same(&at(Joint::Ankle)));
-        let noted = Recorded { note: "cast is off".to_owned(), ..at(Joint::Knee) };
+        let noted = RecordedCondition { note: "cast is off".to_owned(), ..at(Joint::Knee) };
         assert!(at(Joint::Knee).is_about_the_same(&noted));
     }
 
     #[test]
     fn a_week_goes_on_counting_from_the_day_on_which_it_was_told() {
         let day = |text: &str| text.parse::<NaiveDate>().unwrap();
-        let told = Recorded { week: Some(14), ..Recorded::new(ConditionId::new("pregnancy").unwrap()) };
+        let told = RecordedCondition {
+            week: Some(14),
+            ..RecordedCondition::new(ConditionId::new("pregnancy").unwrap())
+        };
         assert_eq!(told.gestational_week(day("2026-12-24")), Some(14));
         let kept = told.told_on(day("2026-11-20"));
         assert_eq!(kept.since, Some(day("2026-11-20")));

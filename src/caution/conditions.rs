@@ -145,7 +145,7 @@ mod tests {
             id = "two"
             name = "two"
             clearance = "no"
-            place = "joint"
+            site = "joint"
             limits = [
                 {{ positions = ["prone"], until_cleared = true }}, {{ longest_push_s = 3 }},
                 {{ joints = ["hip"], no_massage = true }}, {{ stop = true }},
@@ -166,7 +166,7 @@ mod tests {
             "one: limit 2: a limit without motion",
             "one: limit 3: an angle that is free is at least 0",
             "one: an urgent condition stops the session",
-            "two: `place` and a limit on what is `recorded` go together",
+            "two: `site` and a limit on what is `recorded` go together",
             "two: limit 2: `longest_push_s` and `most_cycles` go together",
             "two: limit 3: this holds for the whole session",
             "two: a condition that stops the session says what the red flag is",

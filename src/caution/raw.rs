@@ -8,8 +8,8 @@ use crate::body::{Degrees, Joint, Level, Motion, Muscle, Seconds};
 use crate::catalogue::{Helper, Method, Position};
 
 use super::condition::{
-    AgeBand, Chapter, Clearance, Condition, ConditionId, Effect, Limit, MotionOver, Pattern, Place, Verified,
-    When,
+    AgeBand, Chapter, Clearance, Condition, ConditionId, Limit, MotionOver, Pattern, Precaution, Site,
+    Verified, When,
 };
 use super::conditions::ConditionFlaw;
 
@@ -27,7 +27,7 @@ struct RawCondition {
     name: String,
     #[serde(default)]
     side_bound: bool,
-    place: Option<Place>,
+    site: Option<Site>,
     #[serde(default)]
     everyone: bool,
     ages: Option<[u32; 2]>,
@@ -121,14 +121,14 @@ impl RawCondition {
                 raw.check().map_err(|message| flaws.push(format!("limit {}: {message}", index + 1))).ok()
             })
             .collect();
-        let place = self.place.unwrap_or(Place::Nowhere);
-        if limits.iter().any(|limit| limit.on.recorded) != (place != Place::Nowhere) {
-            flaws.push("`place` and a limit on what is `recorded` go together".to_owned());
+        let site = self.site.unwrap_or(Site::Nowhere);
+        if limits.iter().any(|limit| limit.on.recorded) != (site != Site::Nowhere) {
+            flaws.push("`site` and a limit on what is `recorded` go together".to_owned());
         }
         if limits.iter().any(|limit| limit.on.lain_on) && !self.side_bound {
             flaws.push("`lain_on` needs a condition that is `side_bound`".to_owned());
         }
-        let stops = limits.iter().any(|limit| limit.effect == Effect::Stop);
+        let stops = limits.iter().any(|limit| limit.precaution == Precaution::Stop);
         if self.clearance == Clearance::Urgent && !stops {
             flaws.push("an urgent condition stops the session".to_owned());
         }
@@ -150,7 +150,7 @@ impl RawCondition {
             name: self.name,
             chapter,
             side_bound: self.side_bound,
-            place,
+            site,
             everyone: self.everyone,
             ages: self.ages.map(|[from, to]| AgeBand { from, to }),
             limits,
@@ -175,25 +175,27 @@ impl RawLimit {
                 .to_owned());
         }
         let push = match (self.longest_push_s, self.most_cycles) {
-            (Some(longest), Some(cycles)) => Some(Effect::Push { longest: Seconds::new(longest), cycles }),
+            (Some(longest), Some(cycles)) => {
+                Some(Precaution::Push { longest: Seconds::new(longest), cycles })
+            }
             (None, None) => None,
             _ => return Err("`longest_push_s` and `most_cycles` go together".to_owned()),
         };
-        let effects: Vec<Effect> = [
-            self.level.map(Effect::Level),
-            self.longest_hold_s.map(|seconds| Effect::Hold(Seconds::new(seconds))),
+        let precautions: Vec<Precaution> = [
+            self.level.map(Precaution::Level),
+            self.longest_hold_s.map(|seconds| Precaution::Hold(Seconds::new(seconds))),
             push,
-            self.no_massage.map(|_| Effect::Massage),
-            self.barrier.map(|_| Effect::Barrier),
-            self.no_hands.map(Effect::Hands),
-            self.stop.map(|_| Effect::Stop),
+            self.no_massage.map(|_| Precaution::Massage),
+            self.barrier.map(|_| Precaution::Barrier),
+            self.no_hands.map(Precaution::Hands),
+            self.stop.map(|_| Precaution::Stop),
         ]
         .into_iter()
         .flatten()
         .collect();
-        let effect = match <[Effect; 1]>::try_from(effects) {
-            Ok([effect]) => effect,
-            Err(none) if none.is_empty() => Effect::Out,
+        let precaution = match <[Precaution; 1]>::try_from(precautions) {
+            Ok([precaution]) => precaution,
+            Err(none) if none.is_empty() => Precaution::Contraindicated,
             Err(_) => return Err("one limit does one thing; write two".to_owned()),
         };
         let on = Pattern {
@@ -207,13 +209,15 @@ impl RawLimit {
             joints: self.joints,
             recorded: self.recorded,
         };
-        match effect {
-            Effect::Out if on.is_everything() => {
+        match precaution {
+            Precaution::Contraindicated if on.is_everything() => {
                 return Err("a limit without motion, position, method, helper, muscle or joint: \
                             write `stop = true` if no work is meant"
                     .to_owned());
             }
-            Effect::Massage | Effect::Barrier | Effect::Hands(_) | Effect::Stop if !on.is_everything() => {
+            Precaution::Massage | Precaution::Barrier | Precaution::Hands(_) | Precaution::Stop
+                if !on.is_everything() =>
+            {
                 return Err(
                     "this holds for the whole session; it takes no motion, position or muscle".to_owned()
                 );
@@ -226,6 +230,6 @@ impl RawLimit {
             first_days: self.first_days,
             from_age: self.from_age,
         };
-        Ok(Limit { on, effect, when })
+        Ok(Limit { on, precaution, when })
     }
 }

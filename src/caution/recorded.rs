@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::body::{Joint, Muscle, Side};
 use crate::names::UnknownName;
 
-use super::condition::{Place, Recorded};
+use super::condition::{RecordedCondition, Site};
 use super::conditions::Conditions;
 
 /// Why a typed condition could not be read.
@@ -49,11 +49,11 @@ pub enum ConditionError {
 ///
 /// # Errors
 /// Says which part is not understood or missing.
-pub fn parse_recorded(word: &str) -> Result<Recorded, ConditionError> {
+pub fn parse_recorded(word: &str) -> Result<RecordedCondition, ConditionError> {
     let mut parts = word.split(':').map(str::trim);
     let condition = Conditions::built_in().named(parts.next().unwrap_or_default())?;
     let name = condition.id.to_string();
-    let mut recorded = Recorded::new(condition.id.clone());
+    let mut recorded = RecordedCondition::new(condition.id.clone());
     for part in parts.filter(|part| !part.is_empty()) {
         read_part(&mut recorded, part)
             .ok_or_else(|| ConditionError::Part { condition: name.clone(), part: part.to_owned() })?;
@@ -61,10 +61,10 @@ pub fn parse_recorded(word: &str) -> Result<Recorded, ConditionError> {
     if let Some(side) = recorded.side.filter(|_| !condition.side_bound) {
         return Err(ConditionError::NoSide { condition: name, side });
     }
-    let missing = match condition.place {
-        Place::Muscle if recorded.muscle.is_none() => Some(("a muscle", "hamstrings")),
-        Place::Joint if recorded.joint.is_none() => Some(("a joint", "knee")),
-        Place::Either if recorded.muscle.is_none() && recorded.joint.is_none() => {
+    let missing = match condition.site {
+        Site::Muscle if recorded.muscle.is_none() => Some(("a muscle", "hamstrings")),
+        Site::Joint if recorded.joint.is_none() => Some(("a joint", "knee")),
+        Site::Either if recorded.muscle.is_none() && recorded.joint.is_none() => {
             Some(("a muscle or joint", "knee"))
         }
         _ => None,
@@ -78,7 +78,7 @@ pub fn parse_recorded(word: &str) -> Result<Recorded, ConditionError> {
     }
 }
 
-fn read_part(recorded: &mut Recorded, part: &str) -> Option<()> {
+fn read_part(recorded: &mut RecordedCondition, part: &str) -> Option<()> {
     if let Some((key, value)) = part.split_once('=') {
         let value = value.trim();
         match key.trim() {

@@ -6,9 +6,9 @@ use crate::body::{Level, Seconds, Side};
 use crate::catalogue::{ContractRelax, Form, Method};
 use crate::names::UnknownName;
 
-use super::condition::{Clearance, Condition, ConditionId, Effect, Limit, Recorded, When};
+use super::condition::{Clearance, Condition, ConditionId, Limit, Precaution, RecordedCondition, When};
 use super::conditions::Conditions;
-use super::reach::{Scope, Work};
+use super::matching::{FormOnSide, Scope};
 use super::words;
 
 /// What may be done with a form that no caution rules out.
@@ -78,7 +78,7 @@ pub struct InForce {
 
 /// One limit of one condition, with what the record says about it.
 #[derive(Debug, Clone, PartialEq, Eq)]
-struct Bound {
+struct ActiveLimit {
     condition: ConditionId,
     title: String,
     scope: Scope,
@@ -88,7 +88,7 @@ struct Bound {
 /// Everything that limits the work with one client on one day.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Restrictions {
-    bounds: Vec<Bound>,
+    active: Vec<ActiveLimit>,
     in_force: Vec<InForce>,
     stop: Option<String>,
 }
@@ -96,9 +96,9 @@ pub struct Restrictions {
 impl Restrictions {
     /// What holds for everybody, when nothing is known of a client.
     pub fn none() -> Self {
-        let mut none = Self { bounds: Vec::new(), in_force: Vec::new(), stop: None };
+        let mut none = Self { active: Vec::new(), in_force: Vec::new(), stop: None };
         for condition in Conditions::built_in().all().iter().filter(|condition| condition.everyone) {
-            none.add_limits(condition, &Recorded::new(condition.id.clone()), &|_| true);
+            none.add_limits(condition, &RecordedCondition::new(condition.id.clone()), &|_| true);
         }
         none
     }
@@ -107,7 +107,11 @@ impl Restrictions {
     ///
     /// # Errors
     /// Names a condition that is not in the list, and the nearest that is.
-    pub fn assess(recorded: &[Recorded], age: Option<u32>, today: NaiveDate) -> Result<Self, UnknownName> {
+    pub fn of(
+        recorded: &[RecordedCondition],
+        age: Option<u32>,
+        today: NaiveDate,
+    ) -> Result<Self, UnknownName> {
         let conditions = Conditions::built_in();
         let mut all = Self::none();
         let by_age = conditions.all().iter().filter(|condition| {
@@ -116,7 +120,7 @@ impl Restrictions {
                 && recorded.iter().all(|record| record.id != condition.id)
         });
         for condition in by_age {
-            all.add(condition, &Recorded::new(condition.id.clone()), age, today);
+            all.add(condition, &RecordedCondition::new(condition.id.clone()), age, today);
         }
         for record in recorded {
             let condition = conditions.get(&record.id).ok_or_else(|| {
@@ -130,13 +134,13 @@ impl Restrictions {
         Ok(all)
     }
 
-    fn add(&mut self, condition: &Condition, record: &Recorded, age: Option<u32>, today: NaiveDate) {
+    fn add(&mut self, condition: &Condition, record: &RecordedCondition, age: Option<u32>, today: NaiveDate) {
         let scope = scope_of(condition, record);
         let title = words::title(&condition.name, condition.side_bound, scope.side, scope);
-        let before = self.bounds.len();
+        let before = self.active.len();
         self.add_limits(condition, record, &|when| is_in_force(when, record, age, today));
         let limited: Vec<String> =
-            self.bounds[before..].iter().map(|bound| bound.limit.text_in(scope)).collect();
+            self.active[before..].iter().map(|active| active.limit.text_in(scope)).collect();
         if condition.stops() && self.stop.is_none() {
             self.stop = Some(condition.say.clone());
         }
@@ -152,14 +156,16 @@ impl Restrictions {
         });
     }
 
-    fn add_limits(&mut self, condition: &Condition, record: &Recorded, holds: &dyn Fn(When) -> bool) {
+    fn add_limits(
+        &mut self,
+        condition: &Condition,
+        record: &RecordedCondition,
+        holds: &dyn Fn(When) -> bool,
+    ) {
         let scope = scope_of(condition, record);
         let title = words::title(&condition.name, condition.side_bound, scope.side, scope);
-        self.bounds.extend(condition.limits.iter().filter(|limit| holds(limit.when)).map(|limit| Bound {
-            condition: condition.id.clone(),
-            title: title.clone(),
-            scope,
-            limit: limit.clone(),
+        self.active.extend(condition.limits.iter().filter(|limit| holds(limit.when)).map(|limit| {
+            ActiveLimit { condition: condition.id.clone(), title: title.clone(), scope, limit: limit.clone() }
         }));
     }
 
@@ -172,19 +178,19 @@ impl Restrictions {
     ///
     /// # Errors
     /// Gives the first condition that rules it out.
-    pub fn rule(&self, form: &Form, side: Option<Side>, method: Method) -> Result<Allowance, Refusal> {
-        let work = Work::new(form, side, method);
+    pub fn permit(&self, form: &Form, side: Option<Side>, method: Method) -> Result<Allowance, Refusal> {
+        let work = FormOnSide::new(form, side, method);
         let mut allowance = Allowance::FREE;
-        for bound in self.bounds.iter().filter(|bound| work.fits(&bound.limit.on, bound.scope)) {
-            match bound.limit.effect {
-                Effect::Out | Effect::Stop => return Err(bound.refusal()),
-                Effect::Level(level) => allowance.aim = allowance.aim.min(level),
-                Effect::Hold(longest) => lower(&mut allowance.longest_hold, longest),
-                Effect::Push { longest, cycles } => {
+        for active in self.active.iter().filter(|active| work.fits(&active.limit.on, active.scope)) {
+            match active.limit.precaution {
+                Precaution::Contraindicated | Precaution::Stop => return Err(active.refusal()),
+                Precaution::Level(level) => allowance.aim = allowance.aim.min(level),
+                Precaution::Hold(longest) => lower(&mut allowance.longest_hold, longest),
+                Precaution::Push { longest, cycles } => {
                     lower(&mut allowance.longest_push, longest);
                     lower(&mut allowance.most_cycles, cycles);
                 }
-                Effect::Massage | Effect::Barrier | Effect::Hands(_) => {}
+                Precaution::Massage | Precaution::Barrier | Precaution::Hands(_) => {}
             }
         }
         Ok(allowance)
@@ -192,28 +198,30 @@ impl Restrictions {
 
     /// The level to aim at where no limit on a single form lowers it further.
     pub fn level_aim(&self) -> Level {
-        let levels = self.bounds.iter().filter(|bound| bound.limit.on.is_everything());
+        let levels = self.active.iter().filter(|active| active.limit.on.is_everything());
         levels
-            .filter_map(
-                |bound| if let Effect::Level(level) = bound.limit.effect { Some(level) } else { None },
-            )
+            .filter_map(|active| {
+                if let Precaution::Level(level) = active.limit.precaution { Some(level) } else { None }
+            })
             .fold(Level::AIM, Level::min)
     }
 
     /// Whether no caution speaks against the massage finish; the trainer's right to give one is asked elsewhere.
     pub fn massage_allowed(&self) -> bool {
-        self.bounds.iter().all(|bound| !matches!(bound.limit.effect, Effect::Massage | Effect::Stop))
+        self.active
+            .iter()
+            .all(|active| !matches!(active.limit.precaution, Precaution::Massage | Precaution::Stop))
     }
 
     /// Whether a towel or mat stays between hand and client.
     pub fn barrier(&self) -> bool {
-        self.bounds.iter().any(|bound| bound.limit.effect == Effect::Barrier)
+        self.active.iter().any(|active| active.limit.precaution == Precaution::Barrier)
     }
 
     /// Where no hand presses or grips.
     pub fn hands_off(&self) -> impl Iterator<Item = &str> {
-        self.bounds.iter().filter_map(|bound| match &bound.limit.effect {
-            Effect::Hands(place) => Some(place.as_str()),
+        self.active.iter().filter_map(|active| match &active.limit.precaution {
+            Precaution::Hands(place) => Some(place.as_str()),
             _ => None,
         })
     }
@@ -224,7 +232,7 @@ impl Restrictions {
     }
 }
 
-impl Bound {
+impl ActiveLimit {
     fn refusal(&self) -> Refusal {
         Refusal {
             condition: self.condition.clone(),
@@ -239,12 +247,12 @@ fn lower<T: PartialOrd>(cap: &mut Option<T>, to: T) {
     }
 }
 
-fn scope_of(condition: &Condition, record: &Recorded) -> Scope {
+fn scope_of(condition: &Condition, record: &RecordedCondition) -> Scope {
     Scope { side: record.side.filter(|_| condition.side_bound), muscle: record.muscle, joint: record.joint }
 }
 
 /// Whether a limit holds today. What the record does not tell counts against the work.
-fn is_in_force(when: When, record: &Recorded, age: Option<u32>, today: NaiveDate) -> bool {
+fn is_in_force(when: When, record: &RecordedCondition, age: Option<u32>, today: NaiveDate) -> bool {
     let week = record.gestational_week(today).filter(|week| *week >= 0);
     let days = record.since.map(|since| (today - since).num_days());
     !(when.until_cleared && record.cleared_by.is_some())
@@ -269,13 +277,14 @@ mod tests {
     }
 
     fn with(words: &[&str]) -> Restrictions {
-        let recorded: Vec<Recorded> = words.iter().map(|word| parse_recorded(word).unwrap()).collect();
-        Restrictions::assess(&recorded, Some(40), today()).unwrap()
+        let recorded: Vec<RecordedCondition> =
+            words.iter().map(|word| parse_recorded(word).unwrap()).collect();
+        Restrictions::of(&recorded, Some(40), today()).unwrap()
     }
 
     fn said(restrictions: &Restrictions, form: &Form, side: Option<Side>) -> String {
         restrictions
-            .rule(form, side, Method::Static)
+            .permit(form, side, Method::Static)
             .map_or_else(|refusal| refusal.text, |_| "allowed".to_owned())
     }
 
@@ -368,10 +377,10 @@ mod tests {
             "unknown day"
         );
         let old = with(&["muscle-strain:left:hamstrings:since=2026-10-01"]);
-        let allowance = old.rule(&hamstrings, LEFT, Method::Static).unwrap();
+        let allowance = old.permit(&hamstrings, LEFT, Method::Static).unwrap();
         assert_eq!((allowance.aim.get(), allowance.longest_hold), (2, Some(Seconds::new(20))));
         assert!(!allowance.admits_hold(Seconds::new(30)));
-        assert!(old.rule(&hamstrings, LEFT, Method::ContractRelax).is_err());
+        assert!(old.permit(&hamstrings, LEFT, Method::ContractRelax).is_err());
     }
 
     #[test]
@@ -435,16 +444,16 @@ mod tests {
     fn an_urgent_condition_stops_everything_and_says_whom_to_turn_to() {
         let stopped = with(&["clot-signs:cleared=nobody", "soreness:left:soleus"]);
         assert!(stopped.stop().is_some_and(|say| say.contains("a doctor today")));
-        assert!(stopped.rule(&form(Position::Seated), LEFT, Method::Static).is_err());
+        assert!(stopped.permit(&form(Position::Seated), LEFT, Method::Static).is_err());
         assert!(!stopped.massage_allowed());
         assert_eq!(Restrictions::none().stop(), None);
     }
 
     #[test]
     fn age_alone_brings_its_rules() {
-        let assess = |age| Restrictions::assess(&[], age, today()).unwrap();
+        let assess = |age| Restrictions::of(&[], age, today()).unwrap();
         let seated = form(Position::Seated);
-        assert!(assess(Some(15)).rule(&seated, LEFT, Method::ContractRelax).is_err());
+        assert!(assess(Some(15)).permit(&seated, LEFT, Method::ContractRelax).is_err());
         assert_eq!(assess(Some(15)).level_aim().get(), 3);
         assert_eq!(assess(Some(74)).in_force()[0].title, "65 or older");
         assert_eq!(assess(Some(30)), assess(None));
@@ -455,16 +464,16 @@ mod tests {
     fn the_neck_is_gentle_for_everybody() {
         use Motion::{NeckExtension as Back, NeckRotationSame as Turn};
         let both = alone(moving(Position::Seated, &[(Back, 15), (Turn, 15)], &[Muscle::Scalenes]));
-        assert!(Restrictions::none().rule(&both, LEFT, Method::Static).is_err());
+        assert!(Restrictions::none().permit(&both, LEFT, Method::Static).is_err());
         let turn = alone(moving(Position::Seated, &[(Turn, 45)], &[Muscle::Scalenes]));
-        let allowance = Restrictions::none().rule(&turn, LEFT, Method::Static).unwrap();
+        let allowance = Restrictions::none().permit(&turn, LEFT, Method::Static).unwrap();
         assert_eq!((allowance.aim.get(), allowance.longest_hold), (3, Some(Seconds::new(30))));
     }
 
     #[test]
     fn a_condition_that_is_not_in_the_list_is_named() {
-        let odd = Recorded::new(ConditionId::new("hip-replacment-posterior").unwrap());
-        let error = Restrictions::assess(&[odd], None, today()).expect_err("unknown");
+        let odd = RecordedCondition::new(ConditionId::new("hip-replacment-posterior").unwrap());
+        let error = Restrictions::of(&[odd], None, today()).expect_err("unknown");
         assert!(error.to_string().ends_with("did you mean `hip-replacement-posterior`?"));
     }
 }

@@ -73,7 +73,7 @@ pub struct Question {
 
 /// A line that came out of the screen.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
+pub struct FollowUp {
     /// What was asked.
     pub ask: String,
     /// What to say or to ask next.
@@ -88,9 +88,9 @@ pub enum Verdict {
     /// Hands-on work may begin once the client has agreed.
     Clear,
     /// Something has to be asked or recorded first.
-    AskFurther(Vec<Finding>),
+    AskFurther(Vec<FollowUp>),
     /// No session; what to say and whom to turn to, the gravest first.
-    Stop(Vec<Finding>),
+    Stop(Vec<FollowUp>),
 }
 
 impl Verdict {
@@ -100,14 +100,14 @@ impl Verdict {
     }
 
     /// What was found, if anything.
-    pub fn findings(&self) -> &[Finding] {
+    pub fn follow_ups(&self) -> &[FollowUp] {
         match self {
             Self::Clear => &[],
-            Self::AskFurther(findings) | Self::Stop(findings) => findings,
+            Self::AskFurther(follow_ups) | Self::Stop(follow_ups) => follow_ups,
         }
     }
 
-    /// The stricter of two, with the findings of both where they are equally strict.
+    /// The stricter of two, with the questions of both where they are equally strict.
     #[must_use]
     pub fn and(self, other: Self) -> Self {
         match (self, other) {
@@ -144,20 +144,20 @@ pub fn questions() -> &'static [Question] {
 /// What the answers mean. What was not answered has to be asked; who is unsure is asked again in other words.
 pub fn judge(answer_to: impl Fn(&Question) -> Option<Answer>) -> Verdict {
     let verdict = |question: &Question| {
-        let finding = |say: String| {
-            vec![Finding { ask: question.ask.clone(), say, conditions: question.conditions.clone() }]
+        let follow_up = |say: String| {
+            vec![FollowUp { ask: question.ask.clone(), say, conditions: question.conditions.clone() }]
         };
         match (answer_to(question), question.yes) {
             (Some(Answer::No), _) => Verdict::Clear,
-            (Some(Answer::Yes), Weight::Stop) => Verdict::Stop(finding(question.say.clone())),
-            (Some(Answer::Yes), Weight::Ask) => Verdict::AskFurther(finding(question.say.clone())),
-            (Some(Answer::Unsure), Weight::Stop) => Verdict::AskFurther(finding(
+            (Some(Answer::Yes), Weight::Stop) => Verdict::Stop(follow_up(question.say.clone())),
+            (Some(Answer::Yes), Weight::Ask) => Verdict::AskFurther(follow_up(question.say.clone())),
+            (Some(Answer::Unsure), Weight::Stop) => Verdict::AskFurther(follow_up(
                 "Ask again in other words. If it stays unsure, take it as a yes: no session.".to_owned(),
             )),
-            (Some(Answer::Unsure), Weight::Ask) => Verdict::AskFurther(finding(
+            (Some(Answer::Unsure), Weight::Ask) => Verdict::AskFurther(follow_up(
                 "Ask again in other words. If it stays unsure, no hands-on work on that region.".to_owned(),
             )),
-            (None, _) => Verdict::AskFurther(finding("Not asked yet.".to_owned())),
+            (None, _) => Verdict::AskFurther(follow_up("Not asked yet.".to_owned())),
         }
     };
     questions().iter().map(verdict).fold(Verdict::Clear, Verdict::and)
@@ -165,7 +165,7 @@ pub fn judge(answer_to: impl Fn(&Question) -> Option<Answer>) -> Verdict {
 
 /// Why a screen is due.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Due {
+pub enum ScreeningDue {
     /// There was none.
     Never,
     /// The last one left something open.
@@ -176,7 +176,7 @@ pub enum Due {
     Stale,
 }
 
-impl Due {
+impl ScreeningDue {
     /// The reason in words.
     pub const fn reason(self) -> &'static str {
         match self {
@@ -190,7 +190,7 @@ impl Due {
 
 /// What is on file about a client that hands-on work waits for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct OnFile {
+pub struct ScreeningRecord {
     /// The client's age in years, if known.
     pub age: Option<u32>,
     /// The day of the guardian's written consent.
@@ -203,17 +203,17 @@ pub struct OnFile {
     pub newest: Option<NaiveDate>,
 }
 
-impl OnFile {
+impl ScreeningRecord {
     /// Why a screen is due today, if it is.
-    pub fn screen_due(&self, today: NaiveDate) -> Option<Due> {
-        let Some(screened) = self.screened else { return Some(Due::Never) };
+    pub fn screen_due(&self, today: NaiveDate) -> Option<ScreeningDue> {
+        let Some(screened) = self.screened else { return Some(ScreeningDue::Never) };
         let stale = screened.checked_add_months(STALE_AFTER).is_none_or(|end| end <= today);
         if screened > today || stale {
-            Some(Due::Stale)
+            Some(ScreeningDue::Stale)
         } else if self.newest.is_some_and(|newest| newest > screened && newest <= today) {
-            Some(Due::NewCondition)
+            Some(ScreeningDue::NewCondition)
         } else if !self.clear {
-            Some(Due::Open)
+            Some(ScreeningDue::Open)
         } else {
             None
         }
@@ -226,11 +226,11 @@ impl OnFile {
 
     /// Whether hands-on work may begin today, as far as the file can tell.
     pub fn verdict(&self, today: NaiveDate) -> Verdict {
-        let finding = |ask: &str, say: &str| {
-            vec![Finding { ask: ask.to_owned(), say: say.to_owned(), conditions: Vec::new() }]
+        let follow_up = |ask: &str, say: &str| {
+            vec![FollowUp { ask: ask.to_owned(), say: say.to_owned(), conditions: Vec::new() }]
         };
         let guardian = if self.guardian_missing(today) {
-            Verdict::Stop(finding(
+            Verdict::Stop(follow_up(
                 "Under 18, and no guardian's consent on file.",
                 "No hands-on work. A parent or guardian agrees in writing first, and an adult stays in sight; \
                  the young client has to agree too.",
@@ -239,7 +239,7 @@ impl OnFile {
             Verdict::Clear
         };
         let screen = self.screen_due(today).map_or(Verdict::Clear, |due| {
-            Verdict::AskFurther(finding("Screen before hands-on work.", due.reason()))
+            Verdict::AskFurther(follow_up("Screen before hands-on work.", due.reason()))
         });
         guardian.and(screen)
     }
@@ -289,7 +289,7 @@ mod tests {
 
     #[test]
     fn every_question_leads_somewhere() {
-        assert_eq!(questions().len(), 13, "`Due::reason` tells the number");
+        assert_eq!(questions().len(), 13, "`ScreeningDue::reason` tells the number");
         let mut stops_over = false;
         for question in questions() {
             assert!(question.ask.ends_with('?') && !question.say.is_empty(), "{}", question.id);
@@ -312,9 +312,9 @@ mod tests {
             let helpers = ["emergency", "Emergency", "doctor", "hospital", "maternity"];
             assert!(helpers.iter().any(|helper| question.say.contains(helper)), "{}", question.id);
             let verdict = judge(|asked| Some(if asked == question { Answer::Yes } else { Answer::No }));
-            let Verdict::Stop(findings) = verdict else { panic!("{} must stop", question.id) };
-            assert_eq!(findings.len(), 1);
-            assert_eq!(findings[0].say, question.say);
+            let Verdict::Stop(follow_ups) = verdict else { panic!("{} must stop", question.id) };
+            assert_eq!(follow_ups.len(), 1);
+            assert_eq!(follow_ups[0].say, question.say);
         }
     }
 
@@ -332,29 +332,42 @@ mod tests {
     #[test]
     fn a_screen_is_due_when_new_open_stale_or_overtaken() {
         let today = day(2026, 11, 20);
-        let clear = |screened| OnFile { screened: Some(screened), clear: true, ..OnFile::default() };
-        assert_eq!(OnFile::default().screen_due(today), Some(Due::Never));
+        let clear = |screened| ScreeningRecord {
+            screened: Some(screened),
+            clear: true,
+            ..ScreeningRecord::default()
+        };
+        assert_eq!(ScreeningRecord::default().screen_due(today), Some(ScreeningDue::Never));
         assert_eq!(clear(day(2026, 5, 21)).screen_due(today), None);
-        assert_eq!(clear(day(2026, 5, 20)).screen_due(today), Some(Due::Stale));
-        assert_eq!(clear(day(2026, 11, 21)).screen_due(today), Some(Due::Stale), "a day that has not come");
-        let open = OnFile { clear: false, ..clear(day(2026, 11, 1)) };
-        assert_eq!(open.screen_due(today), Some(Due::Open));
-        let overtaken = OnFile { newest: Some(day(2026, 11, 10)), ..clear(day(2026, 11, 1)) };
-        assert_eq!(overtaken.screen_due(today), Some(Due::NewCondition));
+        assert_eq!(clear(day(2026, 5, 20)).screen_due(today), Some(ScreeningDue::Stale));
+        assert_eq!(
+            clear(day(2026, 11, 21)).screen_due(today),
+            Some(ScreeningDue::Stale),
+            "a day that has not come"
+        );
+        let open = ScreeningRecord { clear: false, ..clear(day(2026, 11, 1)) };
+        assert_eq!(open.screen_due(today), Some(ScreeningDue::Open));
+        let overtaken = ScreeningRecord { newest: Some(day(2026, 11, 10)), ..clear(day(2026, 11, 1)) };
+        assert_eq!(overtaken.screen_due(today), Some(ScreeningDue::NewCondition));
     }
 
     #[test]
     fn a_minor_waits_for_a_guardian() {
         let today = day(2026, 11, 20);
-        let file = OnFile { screened: Some(today), clear: true, age: Some(17), ..OnFile::default() };
+        let file = ScreeningRecord {
+            screened: Some(today),
+            clear: true,
+            age: Some(17),
+            ..ScreeningRecord::default()
+        };
         assert!(matches!(file.verdict(today), Verdict::Stop(_)));
-        let agreed = OnFile { guardian: Some(today), ..file };
+        let agreed = ScreeningRecord { guardian: Some(today), ..file };
         assert_eq!(agreed.verdict(today), Verdict::Clear);
         assert!(matches!(
-            OnFile { guardian: Some(day(2026, 11, 21)), ..file }.verdict(today),
+            ScreeningRecord { guardian: Some(day(2026, 11, 21)), ..file }.verdict(today),
             Verdict::Stop(_)
         ));
-        assert_eq!(OnFile { age: Some(18), ..file }.verdict(today), Verdict::Clear);
+        assert_eq!(ScreeningRecord { age: Some(18), ..file }.verdict(today), Verdict::Clear);
     }
 
     #[test]
@@ -364,7 +377,7 @@ mod tests {
         assert_eq!(massage(true, false, &none), Err(NoMassage::NotWanted));
         assert_eq!(massage(true, true, &none), Ok(()));
         let thinners = super::super::recorded::parse_recorded("blood-thinners").unwrap();
-        let assessed = Restrictions::assess(&[thinners], None, day(2026, 11, 20)).unwrap();
+        let assessed = Restrictions::of(&[thinners], None, day(2026, 11, 20)).unwrap();
         assert_eq!(massage(true, true, &assessed), Err(NoMassage::Caution));
     }
 }

@@ -3,8 +3,8 @@
 use crate::body::{Joint, Motion, Muscle, Side};
 use crate::catalogue::{Helper, Method};
 
-use super::condition::{Condition, Effect, Limit, MotionOver, Pattern, Place};
-use super::reach::Scope;
+use super::condition::{Condition, Limit, MotionOver, Pattern, Precaution, Site};
+use super::matching::Scope;
 
 impl Limit {
     /// The limit in words, such as "no hip flexion past 90 degrees"; nothing is said about whose side it is.
@@ -24,17 +24,17 @@ impl Limit {
     }
 
     fn text_with(&self, place: &str) -> String {
-        let mut text = match &self.effect {
-            Effect::Out => out_text(&self.on, place),
-            Effect::Level(level) => join(format!("aim at {level} at most"), place, " for "),
-            Effect::Hold(longest) => join(format!("hold at most {} s", longest.get()), place, " for "),
-            Effect::Push { longest, cycles } => {
+        let mut text = match &self.precaution {
+            Precaution::Contraindicated => out_text(&self.on, place),
+            Precaution::Level(level) => join(format!("aim at {level} at most"), place, " for "),
+            Precaution::Hold(longest) => join(format!("hold at most {} s", longest.get()), place, " for "),
+            Precaution::Push { longest, cycles } => {
                 join(format!("light pushes of at most {} s, {cycles} times", longest.get()), place, " for ")
             }
-            Effect::Massage => "no massage".to_owned(),
-            Effect::Barrier => "a towel or mat between hand and client".to_owned(),
-            Effect::Hands(place) => format!("no pressure or grip on {place}"),
-            Effect::Stop => "no session today".to_owned(),
+            Precaution::Massage => "no massage".to_owned(),
+            Precaution::Barrier => "a towel or mat between hand and client".to_owned(),
+            Precaution::Hands(place) => format!("no pressure or grip on {place}"),
+            Precaution::Stop => "no session today".to_owned(),
         };
         let when = self.when;
         let times = [
@@ -52,11 +52,11 @@ impl Condition {
     /// How a record of it is typed, such as `recent-fracture:SIDE:JOINT:cleared=WHO`.
     pub fn typed(&self) -> String {
         let any = |what: fn(&Limit) -> bool| self.limits.iter().any(what);
-        let place = match self.place {
-            Place::Nowhere => "",
-            Place::Muscle => ":MUSCLE",
-            Place::Joint => ":JOINT",
-            Place::Either => ":MUSCLE-OR-JOINT",
+        let place = match self.site {
+            Site::Nowhere => "",
+            Site::Muscle => ":MUSCLE",
+            Site::Joint => ":JOINT",
+            Site::Either => ":MUSCLE-OR-JOINT",
         };
         let parts = [
             (self.side_bound, ":SIDE"),

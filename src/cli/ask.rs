@@ -5,8 +5,8 @@ use clap::Args;
 
 use crate::body::Minutes;
 use crate::catalogue::{Catalogue, FormId};
-use crate::caution::screening::{Finding, OnFile, Verdict};
-use crate::caution::{Recorded, Restrictions};
+use crate::caution::screening::{FollowUp, ScreeningRecord, Verdict};
+use crate::caution::{RecordedCondition, Restrictions};
 use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
 use crate::failure::Failure;
 use crate::names::UnknownName;
@@ -66,7 +66,7 @@ pub(super) struct Prepared {
     pub(super) catalogue: Catalogue,
     pub(super) restrictions: Restrictions,
     /// What has to be asked or recorded before the first touch.
-    pub(super) first: Vec<Finding>,
+    pub(super) first: Vec<FollowUp>,
     pub(super) trainer: Trainer,
     pub(super) today: NaiveDate,
     pub(super) trained: Trained,
@@ -161,17 +161,17 @@ pub(super) fn before_touching(
     age: Option<u32>,
     consent: Consent,
     today: NaiveDate,
-) -> Result<Vec<Finding>, Failure> {
+) -> Result<Vec<FollowUp>, Failure> {
     if consent != Consent::HandsOn {
         return Ok(Vec::new());
     }
-    let on_file = client.profile.on_file(today);
-    match (OnFile { age: age.or(on_file.age), ..on_file }).verdict(today) {
+    let screening_record = client.profile.screening_record(today);
+    match (ScreeningRecord { age: age.or(screening_record.age), ..screening_record }).verdict(today) {
         Verdict::Clear => Ok(Vec::new()),
-        Verdict::AskFurther(findings) => Ok(findings),
-        Verdict::Stop(findings) => {
+        Verdict::AskFurther(follow_ups) => Ok(follow_ups),
+        Verdict::Stop(follow_ups) => {
             let said: Vec<String> =
-                findings.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
+                follow_ups.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
             Err(Failure::new(format_args!("no hands-on work today: {}", said.join(" ")))
                 .hint("with --consent self-stretch the client stretches alone and you coach"))
         }
@@ -180,11 +180,11 @@ pub(super) fn before_touching(
 
 /// What limits the work today.
 pub(super) fn restrictions(
-    recorded: &[Recorded],
+    recorded: &[RecordedCondition],
     age: Option<u32>,
     today: NaiveDate,
 ) -> Result<Restrictions, Failure> {
-    Restrictions::assess(recorded, age, today).map_err(unknown_condition)
+    Restrictions::of(recorded, age, today).map_err(unknown_condition)
 }
 
 /// A condition in a file that this program does not know.

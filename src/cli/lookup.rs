@@ -1,7 +1,7 @@
 //! Names on the command line, looked up.
 
 use crate::catalogue::{Catalogue, StretchId};
-use crate::caution::{Recorded, parse_recorded};
+use crate::caution::{RecordedCondition, parse_recorded};
 use crate::failure::Failure;
 use crate::names::UnknownName;
 
@@ -19,7 +19,7 @@ pub(super) fn stretches(words: &[String], catalogue: &Catalogue) -> Result<Vec<S
 }
 
 /// Reads conditions as they are typed.
-pub(super) fn conditions(words: &[String]) -> Result<Vec<Recorded>, Failure> {
+pub(super) fn conditions(words: &[String]) -> Result<Vec<RecordedCondition>, Failure> {
     let read = |word: &String| parse_recorded(word).map_err(Failure::usage);
     words.iter().map(read).collect()
 }

@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 
 use crate::body::Unit;
 use crate::catalogue::StretchId;
-use crate::caution::Recorded;
-use crate::caution::screening::OnFile;
+use crate::caution::RecordedCondition;
+use crate::caution::screening::ScreeningRecord;
 use crate::names::{named, word_id};
 
 use super::session::Session;
@@ -69,7 +69,7 @@ pub struct Profile {
     /// Sex, if given.
     pub sex: Option<Sex>,
     /// What limits the work.
-    pub conditions: Vec<Recorded>,
+    pub conditions: Vec<RecordedCondition>,
     /// What the client wants.
     pub aims: Vec<Aim>,
     /// Units that the client feels or the trainer found tight.
@@ -114,8 +114,8 @@ impl Profile {
     }
 
     /// What hands-on work on a day waits for: age, guardian, screening.
-    pub fn on_file(&self, today: NaiveDate) -> OnFile {
-        OnFile {
+    pub fn screening_record(&self, today: NaiveDate) -> ScreeningRecord {
+        ScreeningRecord {
             age: self.age(today),
             guardian: self.guardian.as_ref().map(|guardian| guardian.on),
             screened: self.screening.as_ref().map(|screening| screening.on),

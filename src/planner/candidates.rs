@@ -262,7 +262,7 @@ fn usable_forms<'a>(
         let mut allowed = Vec::new();
         for &side in form.workings() {
             for &method in Method::ALL {
-                match ask.restrictions.rule(form, side, method) {
+                match ask.restrictions.permit(form, side, method) {
                     Ok(allowance) => allowed.push((side, method, allowance)),
                     Err(refusal) if method == Method::Static => {
                         refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());

@@ -179,7 +179,7 @@ fn other_side(
     if !form.workings().contains(&Some(side)) {
         return None;
     }
-    let rule = restrictions.rule(form, Some(side), report.method).ok()?;
+    let rule = restrictions.permit(form, Some(side), report.method).ok()?;
     let far = |seconds: Seconds| seconds.get().abs_diff(report.held.get());
     let dose = match report.method {
         Method::Static => {

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::body::{Level, Minutes};
 use crate::catalogue::Catalogue;
-use crate::caution::Recorded;
+use crate::caution::RecordedCondition;
 use crate::client::{Client, ClientId, Consent, Report, Session, Trained};
 
 use super::merge_text::{self, Copy};
@@ -80,7 +80,7 @@ pub fn edits(bytes: &[u8]) {
     "Rosa \"é\"\n#".clone_into(&mut renamed.name);
     renamed.massage = !renamed.massage;
     renamed.note.clear();
-    renamed.conditions.push(Recorded::new("knee-pain".parse().expect("a plain word")));
+    renamed.conditions.push(RecordedCondition::new("knee-pain".parse().expect("a plain word")));
     if let Ok(changed) = edit::profile(&source, &client.profile, &renamed) {
         is_kept(&changed);
     }

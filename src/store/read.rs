@@ -9,7 +9,7 @@ use toml::de::DeValue;
 
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::{Equipment, FormId, Method, StretchId};
-use crate::caution::{ConditionId, Recorded};
+use crate::caution::{ConditionId, RecordedCondition};
 use crate::client::{Client, ClientId, Ended, Guardian, Profile, Report, Screening, Session, Trainer};
 
 use super::error::{Flaw, StoreError};
@@ -219,7 +219,7 @@ fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Pr
     }
     for fields in walk.tables(top, "condition", "condition") {
         let id = walk.want(fields, "id", word::<ConditionId>);
-        let mut recorded = id.map(|id| Recorded {
+        let mut recorded = id.map(|id| RecordedCondition {
             side: walk.may(fields, "side", word),
             muscle: walk.may(fields, "muscle", word),
             joint: walk.may(fields, "joint", word),

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::caution::Recorded;
+use crate::caution::RecordedCondition;
 use crate::client::{Client, Ended, Narrowed, Profile, Report, Session, Trainer};
 
 use super::read::VERSION;
@@ -56,9 +56,9 @@ pub(crate) fn profile_tables(profile: &Profile) -> Vec<(&'static str, Vec<Entry>
 /// The keys of a `[[condition]]`.
 ///
 /// The first four say which condition it is, the others what is known about it.
-pub(crate) fn condition_entries(recorded: &Recorded) -> Vec<Entry> {
+pub(crate) fn condition_entries(recorded: &RecordedCondition) -> Vec<Entry> {
     // Every field by name: one that is added must be written too.
-    let Recorded { id, side, muscle, joint, since, due, week, cleared_by, note } = recorded;
+    let RecordedCondition { id, side, muscle, joint, since, due, week, cleared_by, note } = recorded;
     vec![
         ("id", Some(quoted(id.as_str()))),
         ("side", side.map(|side| quoted(side.id()))),

@@ -5,7 +5,7 @@ use matside::body::{Degrees, Joint, Motion, Muscle, Seconds, Side};
 use matside::catalogue::{
     Catalogue, Cues, Form, FormId, Helper, Method, MotionAngle, Position, Sides, Stretch, Target,
 };
-use matside::caution::{Allowance, Condition, Conditions, Effect, Recorded, Restrictions};
+use matside::caution::{Allowance, Condition, Conditions, Precaution, RecordedCondition, Restrictions};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -16,13 +16,13 @@ fn today() -> NaiveDate {
     NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar")
 }
 
-fn assess(recorded: &[Recorded], age: Option<u32>) -> Restrictions {
-    Restrictions::assess(recorded, age, today()).expect("built-in conditions")
+fn assess(recorded: &[RecordedCondition], age: Option<u32>) -> Restrictions {
+    Restrictions::of(recorded, age, today()).expect("built-in conditions")
 }
 
 fn outcome_on(restrictions: &Restrictions, form: &Form, sides: &[Option<Side>]) -> Outcome {
     let workings = sides.iter().flat_map(|&side| Method::ALL.iter().map(move |&method| (side, method)));
-    workings.map(|(side, method)| restrictions.rule(form, side, method).ok()).collect()
+    workings.map(|(side, method)| restrictions.permit(form, side, method).ok()).collect()
 }
 
 fn outcome(restrictions: &Restrictions, form: &Form) -> Outcome {
@@ -57,7 +57,7 @@ fn side() -> impl Strategy<Value = Option<Side>> {
 }
 
 /// A condition of this kind with anything that a record can say about it.
-fn record_of(kind: impl Fn(&Condition) -> bool) -> impl Strategy<Value = Recorded> {
+fn record_of(kind: impl Fn(&Condition) -> bool) -> impl Strategy<Value = RecordedCondition> {
     let conditions: Vec<_> =
         Conditions::built_in().all().iter().filter(|condition| kind(condition)).collect();
     (
@@ -69,22 +69,22 @@ fn record_of(kind: impl Fn(&Condition) -> bool) -> impl Strategy<Value = Recorde
         proptest::option::of(1_u8..=42),
         any::<bool>(),
     )
-        .prop_map(|(condition, side, muscle, joint, days_ago, week, cleared)| Recorded {
+        .prop_map(|(condition, side, muscle, joint, days_ago, week, cleared)| RecordedCondition {
             side: side.filter(|_| condition.side_bound),
             muscle,
             joint,
             since: days_ago.and_then(|days| today().checked_sub_days(Days::new(days))),
             week,
             cleared_by: cleared.then(|| "somebody".to_owned()),
-            ..Recorded::new(condition.id.clone())
+            ..RecordedCondition::new(condition.id.clone())
         })
 }
 
 /// Whether every limit of a condition is about the joints or muscles of its side.
 fn is_local(condition: &Condition) -> bool {
     condition.side_bound
-        && condition.limits.iter().all(|limit| match limit.effect {
-            Effect::Hands(_) | Effect::Massage => true,
+        && condition.limits.iter().all(|limit| match limit.precaution {
+            Precaution::Hands(_) | Precaution::Massage => true,
             _ => {
                 let on = &limit.on;
                 on.recorded || !(on.motions.is_empty() && on.joints.is_empty() && on.muscles.is_empty())
@@ -93,11 +93,11 @@ fn is_local(condition: &Condition) -> bool {
 }
 
 /// A condition that leaves something to do.
-fn record() -> impl Strategy<Value = Recorded> {
+fn record() -> impl Strategy<Value = RecordedCondition> {
     record_of(|condition| !condition.stops())
 }
 
-fn records() -> impl Strategy<Value = Vec<Recorded>> {
+fn records() -> impl Strategy<Value = Vec<RecordedCondition>> {
     proptest::collection::vec(record(), 0..4)
 }
 
@@ -151,8 +151,11 @@ fn form() -> impl Strategy<Value = Form> {
     prop_oneof![built_in(), made_up()]
 }
 
-fn mirrored(recorded: &[Recorded]) -> Vec<Recorded> {
-    recorded.iter().map(|record| Recorded { side: record.side.map(Side::other), ..record.clone() }).collect()
+fn mirrored(recorded: &[RecordedCondition]) -> Vec<RecordedCondition> {
+    recorded
+        .iter()
+        .map(|record| RecordedCondition { side: record.side.map(Side::other), ..record.clone() })
+        .collect()
 }
 
 proptest! {
@@ -187,7 +190,7 @@ proptest! {
 
     #[test]
     fn an_unknown_side_counts_as_both(record in record(), age in age(), form in form()) {
-        let with = |side| Recorded { side, ..record.clone() };
+        let with = |side| RecordedCondition { side, ..record.clone() };
         let unknown = outcome(&assess(&[with(None)], age), &form);
         let both = outcome(&assess(&[with(Some(Side::Left)), with(Some(Side::Right))], age), &form);
         prop_assert_eq!(unknown, both);
@@ -202,7 +205,7 @@ proptest! {
         form.motions.retain(|angle| !angle.motion.is_midline());
         let position = if form.position == Position::SideLying { Position::Supine } else { form.position };
         let form = Form { sides: Sides::Each, other_side: Vec::new(), position, ..form };
-        let record = Recorded { side: Some(Side::Left), joint: record.joint.or(Some(joint)), ..record };
+        let record = RecordedCondition { side: Some(Side::Left), joint: record.joint.or(Some(joint)), ..record };
         let (left, free) = (assess(&[record], Some(40)), assess(&[], Some(40)));
         let right = &[Some(Side::Right)];
         prop_assert_eq!(outcome_on(&left, &form, right), outcome_on(&free, &form, right));
@@ -235,8 +238,8 @@ proptest! {
 
     #[test]
     fn a_clearance_never_tightens(record in record(), age in age(), form in form()) {
-        let open = Recorded { cleared_by: None, ..record.clone() };
-        let cleared = Recorded { cleared_by: Some("surgeon".to_owned()), ..record };
+        let open = RecordedCondition { cleared_by: None, ..record.clone() };
+        let cleared = RecordedCondition { cleared_by: Some("surgeon".to_owned()), ..record };
         let (open, cleared) = (assess(&[open], age), assess(&[cleared], age));
         prop_assert!(never_looser(&outcome(&open, &form), &outcome(&cleared, &form)));
         prop_assert!(open.massage_allowed() <= cleared.massage_allowed());
@@ -244,7 +247,7 @@ proptest! {
 
     #[test]
     fn what_is_not_known_is_taken_as_the_stricter(record in record(), age in age(), form in form()) {
-        let unknown = Recorded { side: None, muscle: None, joint: None, since: None, week: None, cleared_by: None, ..record.clone() };
+        let unknown = RecordedCondition { side: None, muscle: None, joint: None, since: None, week: None, cleared_by: None, ..record.clone() };
         let (unknown, known) = (assess(&[unknown], age), assess(&[record], age));
         prop_assert!(never_looser(&outcome(&unknown, &form), &outcome(&known, &form)));
     }
@@ -260,7 +263,7 @@ proptest! {
 #[test]
 fn every_condition_limits_something_or_says_what_to_watch() {
     for condition in Conditions::built_in().all() {
-        let recorded = Recorded::new(condition.id.clone());
+        let recorded = RecordedCondition::new(condition.id.clone());
         let restrictions = assess(&[recorded], None);
         if condition.everyone {
             continue;
@@ -277,7 +280,7 @@ fn every_condition_that_rules_forms_out_rules_one_of_the_catalogue_out() {
     let forms: Vec<&Form> =
         Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms).collect();
     for condition in Conditions::built_in().all().iter().filter(|c| !c.everyone && !c.limits.is_empty()) {
-        let restrictions = assess(&[Recorded::new(condition.id.clone())], None);
+        let restrictions = assess(&[RecordedCondition::new(condition.id.clone())], None);
         let says_only =
             restrictions.hands_off().next().is_some() && condition.id.as_str() == "varicose-veins";
         let changed = forms.iter().any(|form| outcome(&restrictions, form) != outcome(&free, form));

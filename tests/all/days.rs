@@ -95,7 +95,7 @@ fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
                 trained.insert(muscle, effort);
             }
         }
-        let restrictions = Restrictions::assess(&profile.conditions, None, day).expect("known conditions");
+        let restrictions = Restrictions::of(&profile.conditions, None, day).expect("known conditions");
         let client = Client { profile, sessions: Vec::new() };
         let ask = Ask {
             client: &client,

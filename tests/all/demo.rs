@@ -81,13 +81,13 @@ fn nobody_in_the_demo_was_stretched_beyond_the_cautions() {
         for session in &client.sessions {
             let today = session.at.date_naive();
             let age = client.profile.age(today);
-            let restrictions = Restrictions::assess(&client.profile.conditions, age, today)
+            let restrictions = Restrictions::of(&client.profile.conditions, age, today)
                 .expect("the conditions of the cast are known");
             assert_eq!(restrictions.stop(), None, "{}", client.profile.id);
             for report in session.reports.values() {
                 let what = format!("{}, {}/{}", client.profile.id, report.stretch, report.form);
                 let (_, form) = Catalogue::built_in().form(&report.stretch, &report.form).expect(&what);
-                match restrictions.rule(form, report.side, report.method) {
+                match restrictions.permit(form, report.side, report.method) {
                     Err(refusal) => {
                         wrong.insert(format!("{what}: {refusal}"));
                     }

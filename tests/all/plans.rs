@@ -2,7 +2,7 @@
 
 use matside::body::{Effort, Minutes, Seconds, Side, Unit, muscles_named};
 use matside::catalogue::Catalogue;
-use matside::caution::{Recorded, Restrictions, parse_recorded};
+use matside::caution::{RecordedCondition, Restrictions, parse_recorded};
 use matside::client::{Client, Consent, Profile, Session, Trained, Trainer};
 use matside::planner::{Ask, Plan, PlanError, Reason, Step, Wishes, frontier, plan};
 
@@ -27,7 +27,7 @@ impl Question {
     pub(crate) fn new(trained: &[(&str, i64)], minutes: i64, conditions: &[&str]) -> Self {
         let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
         profile.conditions = conditions.iter().map(|word| recorded(word)).collect();
-        let restrictions = Restrictions::assess(&profile.conditions, None, day()).expect("known conditions");
+        let restrictions = Restrictions::of(&profile.conditions, None, day()).expect("known conditions");
         let mut all = Trained::new();
         for (word, effort) in trained {
             for muscle in muscles_named(word).expect("a muscle") {
@@ -65,7 +65,7 @@ impl Question {
     }
 }
 
-fn recorded(word: &str) -> Recorded {
+fn recorded(word: &str) -> RecordedCondition {
     parse_recorded(word).expect("a condition")
 }
 

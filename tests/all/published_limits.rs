@@ -69,7 +69,7 @@ fn left_over<'a>(words: &[&str], age: Option<u32>) -> Vec<(Worked<'a>, Allowance
     let today = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar");
     let recorded: Vec<_> =
         words.iter().map(|word| parse_recorded(word).expect("a condition of the list")).collect();
-    let restrictions = Restrictions::assess(&recorded, age, today).expect("conditions of the list");
+    let restrictions = Restrictions::of(&recorded, age, today).expect("conditions of the list");
     let mut left = Vec::new();
     for form in Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms) {
         let sides: &[Option<Side>] = match form.sides {
@@ -82,7 +82,7 @@ fn left_over<'a>(words: &[&str], age: Option<u32>) -> Vec<(Worked<'a>, Allowance
                 (Method::ContractRelax, form.contract_relax.is_empty()),
             ];
             for (method, _) in methods.into_iter().filter(|(_, none)| !none) {
-                if let Ok(allowance) = restrictions.rule(form, side, method) {
+                if let Ok(allowance) = restrictions.permit(form, side, method) {
                     left.push((Worked { form, side, method }, allowance));
                 }
             }

@@ -82,7 +82,7 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
         }
     }
     let restrictions =
-        Restrictions::assess(&profile.conditions, profile.age(today), today).expect("known conditions");
+        Restrictions::of(&profile.conditions, profile.age(today), today).expect("known conditions");
     let mut at_hand = Trainer::default();
     if let Some(equipment) = &scenario.equipment {
         at_hand.equipment.clone_from(equipment);

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 use matside::body::{Effort, Minutes, Muscle, MuscleGroup, Seconds};
 use matside::catalogue::{Catalogue, Method};
-use matside::caution::{Conditions, Place, Recorded, Restrictions, parse_recorded};
+use matside::caution::{Conditions, RecordedCondition, Restrictions, Site, parse_recorded};
 use matside::client::{Client, Consent, Profile, Trained, Trainer};
 use matside::planner::{Ask, Plan, PlanError, Wishes, plan};
 
@@ -67,7 +67,7 @@ fn reached(restrictions: &Restrictions) -> BTreeSet<Muscle> {
     let forms = Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms);
     forms
         .filter(|form| {
-            form.workings().iter().any(|&side| restrictions.rule(form, side, Method::Static).is_ok())
+            form.workings().iter().any(|&side| restrictions.permit(form, side, Method::Static).is_ok())
         })
         .flat_map(|form| form.targets.iter().filter(|target| target.share >= 50).map(|target| target.muscle))
         .collect()
@@ -77,12 +77,12 @@ fn reached(restrictions: &Restrictions) -> BTreeSet<Muscle> {
 fn a_condition_leaves_a_stretch_for_every_muscle_but_those_that_it_is_about() {
     let mut seen = 0;
     for condition in Conditions::built_in().all() {
-        if condition.everyone || condition.stops() || condition.place != Place::Nowhere {
+        if condition.everyone || condition.stops() || condition.site != Site::Nowhere {
             continue;
         }
         seen += 1;
-        let recorded = [Recorded::new(condition.id.clone())];
-        let restrictions = Restrictions::assess(&recorded, Some(40), today()).expect("a built-in condition");
+        let recorded = [RecordedCondition::new(condition.id.clone())];
+        let restrictions = Restrictions::of(&recorded, Some(40), today()).expect("a built-in condition");
         let reached = reached(&restrictions);
         let left: Vec<Muscle> = M::ALL.iter().copied().filter(|muscle| !reached.contains(muscle)).collect();
         let mut expected = rightly_left_alone(condition.id.as_str()).to_vec();
@@ -97,7 +97,7 @@ pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
     let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
     profile.conditions = words.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
     let restrictions =
-        Restrictions::assess(&profile.conditions, Some(age), today()).expect("built-in conditions");
+        Restrictions::of(&profile.conditions, Some(age), today()).expect("built-in conditions");
     let effort = Effort::new(2).expect("an effort");
     let trained: Trained = MuscleGroup::FullBody.muscles().iter().map(|&muscle| (muscle, effort)).collect();
     plan(&Ask {
@@ -117,10 +117,10 @@ pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
 #[test]
 fn everybody_who_may_be_stretched_gets_a_closing_block_worth_doing() {
     let alone = Conditions::built_in().all().iter().filter(|c| !c.everyone && !c.stops()).map(|condition| {
-        let place = match condition.place {
-            Place::Nowhere => "",
-            Place::Muscle => ":left:hamstrings",
-            Place::Joint | Place::Either => ":left:knee",
+        let place = match condition.site {
+            Site::Nowhere => "",
+            Site::Muscle => ":left:hamstrings",
+            Site::Joint | Site::Either => ":left:knee",
         };
         (vec![format!("{}{place}", condition.id)], 40)
     });

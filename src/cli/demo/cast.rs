@@ -6,7 +6,7 @@ use serde::{Deserialize, Deserializer};
 
 use crate::body::{Level, Minutes, Muscle, Side, Unit};
 use crate::catalogue::{FormId, StretchId};
-use crate::caution::{ConditionId, Recorded};
+use crate::caution::{ConditionId, RecordedCondition};
 use crate::client::{Aim, ClientId, Sex, Trained};
 
 use super::super::values;
@@ -83,15 +83,15 @@ pub(super) struct Known {
 }
 
 impl Known {
-    pub(super) fn recorded(&self, end: NaiveDate) -> Recorded {
-        Recorded {
+    pub(super) fn recorded(&self, end: NaiveDate) -> RecordedCondition {
+        RecordedCondition {
             side: self.side,
             muscle: self.muscle,
             since: self.since_days_ago.and_then(|days| end.checked_sub_days(Days::new(days))),
             due: self.due_in_days.and_then(|days| end.checked_add_days(Days::new(days))),
             cleared_by: self.cleared_by.clone(),
             note: self.note.clone(),
-            ..Recorded::new(self.id.clone())
+            ..RecordedCondition::new(self.id.clone())
         }
     }
 }

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use chrono::{Datelike, NaiveDate};
 
 use crate::body::{Joint, Muscle, Side, Unit};
-use crate::caution::{Condition, Conditions, Recorded, Restrictions, parse_recorded};
+use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, parse_recorded};
 use crate::client::{Aim, Client, ClientId, Guardian, Profile};
 use crate::names::UnknownName;
 use crate::tui::app::Context;
@@ -44,7 +44,7 @@ struct Card {
     born: Field,
     guardian: Field,
     note: Field,
-    conditions: Vec<Recorded>,
+    conditions: Vec<RecordedCondition>,
     aims: Vec<Aim>,
     massage: bool,
 }
@@ -263,7 +263,7 @@ impl State {
         if self.card.conditions != before {
             let born = born_of(self.card.born.text()).ok().flatten();
             let age = born.and_then(|born| today.years_since(born));
-            self.avoided = Restrictions::assess(&self.card.conditions, age, today)
+            self.avoided = Restrictions::of(&self.card.conditions, age, today)
                 .map(|restrictions| plan::avoided(&restrictions, &context.shared.catalogue))
                 .unwrap_or_default();
         }

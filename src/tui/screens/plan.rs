@@ -259,7 +259,7 @@ impl State {
         }
         self.learnt = Some(today);
         let first = self.client.is_none();
-        match Restrictions::assess(&client.profile.conditions, client.profile.age(today), today) {
+        match Restrictions::of(&client.profile.conditions, client.profile.age(today), today) {
             Ok(restrictions) => {
                 self.avoided = avoided(&restrictions, &context.shared.catalogue);
                 self.restrictions = Some(Arc::new(restrictions));
@@ -409,7 +409,7 @@ pub fn is_cut_off(client: &Client) -> bool {
 }
 
 fn is_allowed(form: &crate::catalogue::Form, side: Option<Side>, restrictions: &Restrictions) -> bool {
-    crate::catalogue::Method::ALL.iter().any(|method| restrictions.rule(form, side, *method).is_ok())
+    crate::catalogue::Method::ALL.iter().any(|method| restrictions.permit(form, side, *method).is_ok())
 }
 
 /// Units that no form may reach.

@@ -5,7 +5,9 @@ use std::sync::Arc;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::caution::screening::{Answer, Due, Finding, Question, Verdict, Weight, judge, questions};
+use crate::caution::screening::{
+    Answer, FollowUp, Question, ScreeningDue, Verdict, Weight, judge, questions,
+};
 use crate::client::{Client, ClientId, Screening};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
@@ -94,9 +96,9 @@ impl State {
     }
 
     /// What stops the session, the gravest first.
-    fn stops(&self) -> Vec<Finding> {
+    fn stops(&self) -> Vec<FollowUp> {
         match self.verdict() {
-            Verdict::Stop(findings) => findings,
+            Verdict::Stop(follow_ups) => follow_ups,
             _ => Vec::new(),
         }
     }
@@ -265,9 +267,9 @@ impl State {
     fn reason(&self, now: Now) -> &'static str {
         let due = self.client.as_ref().and_then(|client| {
             let today = now.wall.date_naive();
-            client.profile.on_file(today).screen_due(today)
+            client.profile.screening_record(today).screen_due(today)
         });
-        due.map_or("asked again", Due::reason)
+        due.map_or("asked again", ScreeningDue::reason)
     }
 
     /// Draws the questions, what a yes leads to, or why there is no session.
@@ -279,7 +281,7 @@ impl State {
         if !stops.is_empty() {
             draw_stop(rest, &stops, paint);
         } else if self.is_complete() {
-            draw_findings(rest, self.verdict().findings(), paint);
+            draw_follow_ups(rest, self.verdict().follow_ups(), paint);
         } else {
             self.draw_questions(rest, paint);
         }
@@ -352,7 +354,7 @@ impl State {
             );
         } else if self.is_complete() {
             lines.about("found");
-            for found in self.verdict().findings() {
+            for found in self.verdict().follow_ups() {
                 lines.extend([format!("Yes or unsure: {}", found.ask), format!("Say: {}", found.say)]);
             }
         } else {
@@ -382,7 +384,7 @@ const fn answer_words(answer: Option<Answer>) -> (Tone, &'static str) {
 }
 
 /// In large letters that there is no session, and whom to turn to.
-fn draw_stop(area: Rect, stops: &[Finding], paint: &mut Paint<'_>) {
+fn draw_stop(area: Rect, stops: &[FollowUp], paint: &mut Paint<'_>) {
     let letters = if area.height >= 9 { 5 } else { 1 };
     let style = paint.theme.style(Tone::Caution);
     let word =
@@ -399,10 +401,10 @@ fn draw_stop(area: Rect, stops: &[Finding], paint: &mut Paint<'_>) {
 }
 
 /// What has to be asked further, and what it may be on the card.
-fn draw_findings(area: Rect, findings: &[Finding], paint: &mut Paint<'_>) {
+fn draw_follow_ups(area: Rect, follow_ups: &[FollowUp], paint: &mut Paint<'_>) {
     paint.wrapped_most(area, 0, 1, Tone::Caution, "Ask further; what is found goes on the card (c).");
     let mut y = 1 + u16::from(area.height >= 12);
-    for found in findings {
+    for found in follow_ups {
         if y >= area.height {
             break;
         }

@@ -16,7 +16,7 @@ fn day() -> NaiveDate {
 }
 
 fn free() -> Restrictions {
-    Restrictions::assess(&[], Some(30), day()).expect("nothing is in force")
+    Restrictions::of(&[], Some(30), day()).expect("nothing is in force")
 }
 
 fn report(stretch: &Stretch, form: &Form, side: Option<Side>, held: Seconds, ended: Ended) -> Report {
@@ -119,13 +119,13 @@ fn nothing_is_owed_that_was_done_left_out_hurt_or_does_not_fit() {
 fn a_caution_of_today_rules_the_owed_side_out() {
     let catalogue = Catalogue::built_in();
     let condition = parse_recorded("shoulder-impingement:left").expect("a condition");
-    let limited = Restrictions::assess(&[condition], Some(30), day()).expect("is known");
+    let limited = Restrictions::of(&[condition], Some(30), day()).expect("is known");
     let mut ruled_out = 0;
     for stretch in catalogue.stretches() {
         for form in stretch.forms.iter().filter(|form| form.sides == Sides::Each && !form.holds.is_empty()) {
             let done = report(stretch, form, Some(Side::Right), form.holds[0], Ended::Done);
             let owed = sides(&rest(vec![done], 600, &limited));
-            match limited.rule(form, Some(Side::Left), Method::Static) {
+            match limited.permit(form, Some(Side::Left), Method::Static) {
                 Err(_) => {
                     ruled_out += 1;
                     assert_eq!(owed, [], "{}", stretch.id);

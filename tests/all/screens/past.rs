@@ -97,7 +97,7 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
         studio.press(&client.profile.name).key(KeyCode::Tab);
         let said = lines(&studio).join("\n");
         let today = studio.now().wall.date_naive();
-        let is_due = client.profile.on_file(today).screen_due(today).is_some();
+        let is_due = client.profile.screening_record(today).screen_due(today).is_some();
         due += usize::from(is_due);
         assert_eq!(said.contains("First: "), is_due, "{id}\n{said}");
         let remark = format!("Remark of {}: {}", last.at.format("%-d %B %Y"), last.note);

@@ -1,6 +1,6 @@
 //! Every screen in sizes that nobody chose: nothing panics, nothing is drawn outside, and 40x12 is enough.
 
-use matside::caution::Recorded;
+use matside::caution::RecordedCondition;
 use matside::client::Profile;
 use matside::planner::Effort;
 use matside::store::Store;
@@ -173,7 +173,8 @@ fn a_client_who_must_not_be_stretched() {
     let mut studio = Studio::empty();
     let store = Store::open(studio.root()).expect("a folder");
     let id = store.new_id("Nora Quint").expect("an id");
-    let stop: Recorded = matside::caution::parse_recorded("cauda-equina-signs").expect("a condition");
+    let stop: RecordedCondition =
+        matside::caution::parse_recorded("cauda-equina-signs").expect("a condition");
     store.create(&Profile { conditions: vec![stop], ..Profile::new(id, "Nora Quint") }).expect("a file");
     studio.press("+").key(KeyCode::Esc).enter().press("ham").enter();
     draws_everywhere(&mut studio, "Nora Quint");

@@ -35,7 +35,7 @@ impl FirstFit {
         question: &Question,
     ) -> Option<Step> {
         let hold = *form.holds.iter().find(|hold| hold.get() >= 20)?;
-        let allowed = question.restrictions.rule(form, side, Method::Static).ok()?;
+        let allowed = question.restrictions.permit(form, side, Method::Static).ok()?;
         let muscles = form.targets.iter().map(|target| target.muscle).collect();
         Some(Step {
             start,

@@ -6,7 +6,7 @@ use std::fs;
 use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
 use matside::body::{Degrees, Effort, Joint, Level, Minutes, Muscle, Seconds, Side, Unit};
 use matside::catalogue::Method;
-use matside::caution::Recorded;
+use matside::caution::RecordedCondition;
 use matside::client::{
     Aim, Client, Consent, Ended, Guardian, Narrowed, Profile, Report, Screening, Session, Sex, Trained,
 };
@@ -80,7 +80,7 @@ fn session() -> impl Strategy<Value = Session> {
     )
 }
 
-fn recorded() -> impl Strategy<Value = Recorded> {
+fn recorded() -> impl Strategy<Value = RecordedCondition> {
     let maybe = prop::option::of::<BoxedStrategy<NaiveDate>>;
     let place = (
         prop::option::of(one_of(Side::ALL)),
@@ -95,7 +95,7 @@ fn recorded() -> impl Strategy<Value = Recorded> {
         remark(),
     );
     ("[a-z]{1,6}(-[a-z]{1,6})?", place, known).prop_map(
-        |(word, (side, muscle, joint), (since, due, week, cleared_by, note))| Recorded {
+        |(word, (side, muscle, joint), (since, due, week, cleared_by, note))| RecordedCondition {
             id: word.parse().expect("a plain word"),
             side,
             muscle,

@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 use matside::body::Side;
-use matside::caution::{Recorded, parse_recorded};
+use matside::caution::{RecordedCondition, parse_recorded};
 use matside::client::{Aim, Profile};
 use matside::store::StoreError;
 
@@ -116,7 +116,7 @@ fn an_appended_session_leaves_a_file_written_by_hand_as_it_was() {
 fn whatever_a_record_of_a_condition_tells_is_kept() {
     let day = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar");
     let read = |word: &str| parse_recorded(word).expect(word).told_on(day);
-    let conditions: Vec<Recorded> = [
+    let conditions: Vec<RecordedCondition> = [
         "joint-inflammation:left:knee",
         "muscle-strain:right:hamstrings:since=2026-11-12",
         "pregnancy:week=12",

@@ -7,7 +7,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::caution::screening::questions;
-use crate::caution::{Clearance, Condition, Conditions, Recorded};
+use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::Aim;
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
@@ -33,7 +33,7 @@ pub(super) const fn aim_words(aim: Aim) -> &'static str {
 }
 
 /// A condition on the card, in a few words.
-pub(super) fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
+pub(super) fn recorded_words(recorded: &RecordedCondition, today: NaiveDate) -> String {
     let name =
         Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
     let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
@@ -48,7 +48,7 @@ pub(super) fn recorded_words(recorded: &Recorded, today: NaiveDate) -> String {
 }
 
 /// The question for the side of a condition.
-pub(super) fn ask_side(recorded: &Recorded) -> String {
+pub(super) fn ask_side(recorded: &RecordedCondition) -> String {
     let name =
         Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
     format!("which side? Left, Right; Enter for both: {name}")
@@ -96,7 +96,7 @@ impl State {
             Some(last) => format!("{}, left open", last.on),
             None => "never".to_owned(),
         };
-        match profile.on_file(today).screen_due(today) {
+        match profile.screening_record(today).screen_due(today) {
             Some(_) => (Tone::Caution, format!("{last}; due: a asks")),
             None => (Tone::Text, format!("{last}; a asks again")),
         }

@@ -52,7 +52,7 @@ pub(super) fn draw_preview(
 ) -> u16 {
     let Some(client) = shared.clients.get(&entry.id) else { return 0 };
     let mut y = 0;
-    let due = client.profile.on_file(today).screen_due(today).is_some();
+    let due = client.profile.screening_record(today).screen_due(today).is_some();
     if let Some(session) = client.sessions.last() {
         let trained: Vec<String> =
             session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
@@ -73,8 +73,7 @@ pub(super) fn draw_preview(
     if area.height < y + 4 {
         return y;
     }
-    let restrictions =
-        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today).ok();
     let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
     if !in_force.is_empty() {
         paint.row(area, y + 1, Tone::Strong, "In force");
@@ -146,11 +145,10 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
         let minutes = session.minutes.get();
         lines.push(format!("Last time: {minutes} min after {}, {steps}", text::list(&trained)));
     }
-    if client.profile.on_file(today).screen_due(today).is_some() {
+    if client.profile.screening_record(today).screen_due(today).is_some() {
         lines.push("The questions before hands-on work are due".to_owned());
     }
-    let restrictions =
-        Restrictions::assess(&client.profile.conditions, client.profile.age(today), today).ok();
+    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today).ok();
     let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
     lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
     let advice = insight::advice(client, &shared.catalogue, today);

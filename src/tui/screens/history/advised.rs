@@ -21,7 +21,11 @@ pub enum Line {
 
 /// Everything that there is to say, filtered by words.
 pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) -> Vec<Line> {
-    let due = client.profile.on_file(today).screen_due(today).map(|due| format!("First: {}.", due.reason()));
+    let due = client
+        .profile
+        .screening_record(today)
+        .screen_due(today)
+        .map(|due| format!("First: {}.", due.reason()));
     let remark = client.sessions.last().filter(|session| !session.note.is_empty());
     let remark =
         remark.map(|session| format!("Remark of {}: {}", session.at.format("%-d %B %Y"), session.note));

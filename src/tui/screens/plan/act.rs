@@ -208,7 +208,7 @@ impl State {
         let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) else { return };
         let now = step.dose.held();
         let admitted = |held: &Seconds| {
-            let rule = |limits: &Arc<Restrictions>| limits.rule(found, step.side, Method::Static);
+            let rule = |limits: &Arc<Restrictions>| limits.permit(found, step.side, Method::Static);
             self.restrictions
                 .as_ref()
                 .map(rule)

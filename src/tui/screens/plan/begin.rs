@@ -37,13 +37,17 @@ impl State {
     /// Whether the questions before hands-on work have to be asked first.
     fn screen_is_due(&self, context: &Context<'_>) -> bool {
         let today = context.today();
-        self.client.as_ref().is_some_and(|client| client.profile.on_file(today).screen_due(today).is_some())
+        self.client
+            .as_ref()
+            .is_some_and(|client| client.profile.screening_record(today).screen_due(today).is_some())
     }
 
     /// Whether a minor has no guardian's consent on file.
     fn guardian_missing(&self, context: &Context<'_>) -> bool {
         let today = context.today();
-        self.client.as_ref().is_some_and(|client| client.profile.on_file(today).guardian_missing(today))
+        self.client
+            .as_ref()
+            .is_some_and(|client| client.profile.screening_record(today).guardian_missing(today))
     }
 
     /// Begins with what the client can do alone: nobody is touched.

@@ -179,7 +179,7 @@ impl State {
     /// That questions come before the start, where they do.
     pub(super) fn due_words(&self, now: Now) -> Option<&'static str> {
         let profile = &self.client.as_ref()?.profile;
-        profile.on_file(now.wall.date_naive()).screen_due(now.wall.date_naive())?;
+        profile.screening_record(now.wall.date_naive()).screen_due(now.wall.date_naive())?;
         Some("the questions before hands-on work are due: they come before the start")
     }
 

@@ -8,7 +8,7 @@ use crate::catalogue::{Form, Helper, Method, MotionAngle, PlacedMotion, Position
 use super::condition::{MotionOver, Pattern};
 
 /// A form on a side by a method, with its pose worked out once.
-pub(super) struct Work<'a> {
+pub(super) struct FormOnSide<'a> {
     form: &'a Form,
     side: Option<Side>,
     method: Method,
@@ -39,7 +39,7 @@ impl Scope {
     }
 }
 
-impl<'a> Work<'a> {
+impl<'a> FormOnSide<'a> {
     pub(super) fn new(form: &'a Form, side: Option<Side>, method: Method) -> Self {
         Self { form, side, method, pose: form.pose(side) }
     }
