@@ -3,6 +3,7 @@
 pub mod catalogue_page;
 pub mod catalogue_text;
 pub mod cautions_page;
+pub mod chart;
 pub mod history_json;
 pub mod history_text;
 pub mod plan_json;

@@ -5,23 +5,21 @@
 //! are larger than measuring twice would give, and nothing here promises or diagnoses anything.
 
 pub mod advice;
-pub mod chart;
-pub mod due;
-pub mod error;
-pub mod hurt;
-pub mod series;
-pub mod shortness;
+pub mod amount;
+pub mod attendance;
+pub mod learned;
+pub mod measuring;
+pub mod norms;
+pub mod pain;
+pub mod record;
 pub mod sides;
-pub mod tightness;
-pub mod weekly;
 
 pub use advice::{Advice, Change, advice, changes};
-pub use chart::{Chart, Line, Measure, chart};
-pub use due::{Due, due};
-pub use error::{MeasurementError, mdc95};
-pub use hurt::hurt;
-pub use series::{Point, Series, series};
-pub use shortness::{Shortness, shortness};
+pub use amount::{Guidance, Standing, Week, last_day, weekly};
+pub use attendance::{Attendance, attendance};
+pub use learned::{Tightness, tightness};
+pub use measuring::{MeasurementError, mdc95};
+pub use norms::{Shortness, shortness};
+pub use pain::hurt;
+pub use record::{Observation, Series, series};
 pub use sides::{SideDifference, sides};
-pub use tightness::{Tightness, tightness};
-pub use weekly::{Guidance, Standing, Week, last_day, weekly};

@@ -7,9 +7,10 @@ use chrono::NaiveDate;
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, Session};
-use crate::insight::{self, Guidance, Point, Series};
+use crate::insight::{self, Guidance, Observation, Series};
 use crate::text;
 
+use super::chart::{Measure, chart};
 use super::{plot, words};
 
 /// Columns of the text.
@@ -148,8 +149,8 @@ impl HistoryText<'_> {
             && (self.filter.muscles.is_empty() || self.filter.muscles.iter().any(reaches))
     }
 
-    fn row(&self, f: &mut fmt::Formatter<'_>, side: Option<Side>, points: &[Point]) -> fmt::Result {
-        let shown: Vec<&Point> =
+    fn row(&self, f: &mut fmt::Formatter<'_>, side: Option<Side>, points: &[Observation]) -> fmt::Result {
+        let shown: Vec<&Observation> =
             points.iter().filter(|point| self.filter.since.is_none_or(|since| point.date >= since)).collect();
         let youngest = &shown[shown.len().saturating_sub(ANSWERS)..];
         let answers: String = youngest.iter().map(|point| self.sign(point)).collect();
@@ -165,7 +166,7 @@ impl HistoryText<'_> {
         writeln!(f, "{}", line.trim_end())
     }
 
-    fn sign(&self, point: &Point) -> char {
+    fn sign(&self, point: &Observation) -> char {
         match point.level.map(crate::body::Level::get) {
             None => '.',
             Some(level) if self.ascii => char::from(b'0' + level),
@@ -174,8 +175,8 @@ impl HistoryText<'_> {
     }
 
     fn plots(&self, f: &mut fmt::Formatter<'_>, series: &Series) -> fmt::Result {
-        for measure in [insight::Measure::Level, insight::Measure::Held, insight::Measure::Angle] {
-            if let Some(chart) = insight::chart(series, measure, self.filter.since) {
+        for measure in [Measure::Level, Measure::Held, Measure::Angle] {
+            if let Some(chart) = chart(series, measure, self.filter.since) {
                 writeln!(f)?;
                 for line in plot::plot(&chart, WIDTH - 2) {
                     writeln!(f, "  {line}")?;

@@ -1,7 +1,7 @@
 //! A chart as lines of characters.
 
+use super::chart::{Chart, Measure};
 use crate::body::Side;
-use crate::insight::{Chart, Measure};
 
 /// Rows of a chart of seconds or degrees.
 const ROWS: i32 = 8;
@@ -50,8 +50,8 @@ fn joined(there: char, side: Option<Side>) -> char {
 
 #[cfg(test)]
 mod tests {
+    use super::super::chart::Trace;
     use super::*;
-    use crate::insight::Line;
     use chrono::NaiveDate;
 
     fn chart(measure: Measure, range: (i32, i32)) -> Chart {
@@ -59,8 +59,8 @@ mod tests {
         Chart {
             measure,
             lines: vec![
-                Line { side: Some(Side::Left), dots: vec![(0, range.0), (10, range.0)] },
-                Line { side: Some(Side::Right), dots: vec![(0, range.1), (10, range.0)] },
+                Trace { side: Some(Side::Left), dots: vec![(0, range.0), (10, range.0)] },
+                Trace { side: Some(Side::Right), dots: vec![(0, range.1), (10, range.0)] },
             ],
             days: (day(1), day(11)),
             range,

@@ -8,11 +8,11 @@ use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, Ended, Narrowed};
 
-use super::error::MeasurementError;
-use super::hurt::says_how_it_went;
-use super::series::{Point, series};
+use super::amount::{Guidance, Standing, last_day, weekly};
+use super::measuring::MeasurementError;
+use super::pain::says_how_it_went;
+use super::record::{Observation, series};
 use super::sides::sides;
-use super::weekly::{Guidance, Standing, last_day, weekly};
 
 /// A line for next time.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,7 +42,7 @@ pub fn changes(client: &Client, catalogue: &Catalogue) -> Vec<Change> {
     for (stretch, series) in series(client) {
         for (side, points) in series {
             let Some(now) = points.last().filter(|point| point.session == last_session) else { continue };
-            let alike = |point: &&Point| {
+            let alike = |point: &&Observation| {
                 point.session < last_session && point.form == now.form && point.method == now.method
             };
             let Some(before) = points.iter().rev().find(alike) else { continue };
@@ -57,7 +57,7 @@ pub fn changes(client: &Client, catalogue: &Catalogue) -> Vec<Change> {
     found
 }
 
-fn difference(before: &Point, now: &Point, error: MeasurementError) -> Vec<String> {
+fn difference(before: &Observation, now: &Observation, error: MeasurementError) -> Vec<String> {
     let mut words = Vec::new();
     if let (Some(old), Some(new)) = (before.level, now.level)
         && old != new
@@ -116,11 +116,11 @@ pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<A
 }
 
 /// What the latest reports of one stretch and side ask for.
-fn of_points(points: &[Point], name: &str) -> Option<(u8, String)> {
+fn of_points(points: &[Observation], name: &str) -> Option<(u8, String)> {
     let last = points.last()?;
     let before = points.len().checked_sub(2).map(|index| &points[index]);
     let tried = points.iter().rev().find(|point| says_how_it_went(point.ended, point.held));
-    let twice = |is: fn(&Point) -> bool| is(last) && before.is_some_and(is);
+    let twice = |is: fn(&Observation) -> bool| is(last) && before.is_some_and(is);
     // Pain is not over because the stretch was left out since.
     if let Some(tried) = tried.filter(|tried| tried.ended == Ended::Pain) {
         let text = format!(

@@ -4,8 +4,8 @@ use crate::body::{Side, Unit};
 use crate::catalogue::{Catalogue, Form, StretchId};
 use crate::client::{Client, Ended};
 
-use super::error::{MeasurementError, tighter};
-use super::series::{Point, Series, series};
+use super::measuring::{MeasurementError, tighter};
+use super::record::{Observation, Series, series};
 
 /// How many sessions back levels are compared; our judgement: a habit, not a bad day.
 const SESSIONS: usize = 3;
@@ -56,12 +56,12 @@ pub fn sides(client: &Client, catalogue: &Catalogue) -> Vec<SideDifference> {
 }
 
 /// Reports of both sides in the same session, the same form and method on both, each done to its end.
-fn pairs<'s, 'c>(series: &'s Series<'c>) -> Vec<(&'s Point<'c>, &'s Point<'c>)> {
+fn pairs<'s, 'c>(series: &'s Series<'c>) -> Vec<(&'s Observation<'c>, &'s Observation<'c>)> {
     let of = |side| series.get(&Some(side)).map(Vec::as_slice).unwrap_or_default();
-    let done = |point: &&Point| point.ended == Ended::Done;
+    let done = |point: &&Observation| point.ended == Ended::Done;
     let mut pairs = Vec::new();
     for left in of(Side::Left).iter().filter(done) {
-        let alike = |right: &&Point| {
+        let alike = |right: &&Observation| {
             right.session == left.session && right.form == left.form && right.method == left.method
         };
         pairs.extend(of(Side::Right).iter().filter(done).find(alike).map(|right| (left, right)));
@@ -69,7 +69,7 @@ fn pairs<'s, 'c>(series: &'s Series<'c>) -> Vec<(&'s Point<'c>, &'s Point<'c>)> 
     pairs
 }
 
-fn by_level(pairs: &[(&Point, &Point)]) -> Option<(Side, u8, String)> {
+fn by_level(pairs: &[(&Observation, &Observation)]) -> Option<(Side, u8, String)> {
     let answered = pairs.iter().filter_map(|(left, right)| Some((left.level?.get(), right.level?.get())));
     let mut recent: Vec<(u8, u8)> = answered.collect();
     recent.drain(..recent.len().saturating_sub(SESSIONS));

@@ -8,7 +8,8 @@ use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side, Unit
 use matside::catalogue::{Catalogue, FormId, Method, StretchId};
 use matside::caution::Restrictions;
 use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
-use matside::insight::{self, Measure, MeasurementError, Standing};
+use matside::handout::chart::{Measure, chart};
+use matside::insight::{self, MeasurementError, Standing};
 use matside::planner::{Ask, Step, Wishes};
 
 const STRETCH: &str = "straight-leg-raise";
@@ -209,11 +210,11 @@ fn a_week_ends_yesterday_until_something_was_done_today() {
 #[test]
 fn due_goes_by_habit() {
     let weekly = client(vec![session(24, &[]), session(17, &[]), session(10, &[])]);
-    let due = insight::due(&weekly, today());
+    let due = insight::attendance(&weekly, today());
     assert_eq!((due.usual_gap, due.since_last, due.overdue), (Some(7), Some(10), Some(3)));
     assert_eq!(due.words(), "10 days ago, 3 days over");
-    assert_eq!(insight::due(&client(Vec::new()), today()).words(), "no session yet");
-    assert_eq!(insight::due(&client(vec![session(1, &[])]), today()).words(), "1 day ago");
+    assert_eq!(insight::attendance(&client(Vec::new()), today()).words(), "no session yet");
+    assert_eq!(insight::attendance(&client(vec![session(1, &[])]), today()).words(), "1 day ago");
 }
 
 #[test]
@@ -224,14 +225,14 @@ fn a_chart_keeps_left_and_right_apart_on_one_scale() {
     ]);
     let series = insight::series(&client);
     let series = &series[&StretchId::new(STRETCH).expect("an id")];
-    let chart = insight::chart(series, Measure::Held, None).expect("dots");
-    let dots: Vec<_> = chart.lines.iter().map(|line| (line.side, line.dots.clone())).collect();
+    let held = chart(series, Measure::Held, None).expect("dots");
+    let dots: Vec<_> = held.lines.iter().map(|line| (line.side, line.dots.clone())).collect();
     assert_eq!(dots, [(Some(Side::Left), vec![(0, 30), (14, 20)]), (Some(Side::Right), vec![(0, 45)])]);
-    assert_eq!((chart.range, chart.days.1), ((0, 45), today()));
-    let level = insight::chart(series, Measure::Level, Some(today())).expect("dots");
+    assert_eq!((held.range, held.days.1), ((0, 45), today()));
+    let level = chart(series, Measure::Level, Some(today())).expect("dots");
     assert_eq!((level.lines.len(), level.range), (1, (1, 5)));
-    assert_eq!(insight::chart(series, Measure::Angle, None).map(|chart| chart.range), Some((60, 80)));
-    assert_eq!(insight::chart(series, Measure::Angle, today().succ_opt()), None);
+    assert_eq!(chart(series, Measure::Angle, None).map(|chart| chart.range), Some((60, 80)));
+    assert_eq!(chart(series, Measure::Angle, today().succ_opt()), None);
 }
 
 #[test]
@@ -333,7 +334,7 @@ fn a_muscles_course_is_its_weeks_one_after_the_other() {
         session(0, &held(5, 0)),
     ]);
     let (catalogue, muscle) = (Catalogue::built_in(), Muscle::Hamstrings);
-    let course = insight::weekly::course(&client, catalogue, muscle, today(), 4);
+    let course = insight::amount::course(&client, catalogue, muscle, today(), 4);
     assert_eq!(course.len(), 4);
     for (end, sides) in course {
         let week = insight::weekly(&client, catalogue, end);

@@ -17,7 +17,7 @@ use crate::body::norm::{Norm, Sample, keys, norm};
 use crate::body::{Motion, Muscle};
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
-use crate::insight::{self, weekly};
+use crate::insight::{self, amount};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -358,7 +358,7 @@ impl State {
         let last_day = self.when(shared, today).last_day(insight::last_day(client, today));
         let first = client.sessions.first().map_or(last_day, |session| session.at.date_naive());
         let count = usize::try_from((last_day - first).num_days() / 7 + 1).unwrap_or(1).min(weeks::YEAR);
-        let course = weekly::course(client, &shared.catalogue, *muscle, last_day, count);
+        let course = amount::course(client, &shared.catalogue, *muscle, last_day, count);
         weeks::draw_course(room, (*muscle, &course), paint);
     }
 

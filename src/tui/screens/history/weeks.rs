@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Muscle, Seconds, Side};
 use crate::client::Client;
-use crate::insight::weekly::{self, Guidance, Standing, Week};
+use crate::insight::amount::{self, Guidance, Standing, Week};
 use crate::tui::app::Shared;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
@@ -32,7 +32,7 @@ pub fn weeks(client: &Client, shared: &Shared, last_day: NaiveDate, words: &str)
     let mut muscles: BTreeMap<Muscle, [[Week; 2]; WEEKS]> = BTreeMap::new();
     for (index, ago) in (0..).step_by(7).take(WEEKS).enumerate() {
         let Some(end) = last_day.checked_sub_days(Days::new(ago)) else { continue };
-        for (unit, week) in weekly::weekly(client, &shared.catalogue, end) {
+        for (unit, week) in amount::weekly(client, &shared.catalogue, end) {
             let side = usize::from(unit.side == Side::Right);
             muscles.entry(unit.muscle).or_default()[index][side] = week;
         }

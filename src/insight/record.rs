@@ -10,7 +10,7 @@ use crate::client::{Client, Ended};
 
 /// One report in a series.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Point<'a> {
+pub struct Observation<'a> {
     /// The day of the session.
     pub date: NaiveDate,
     /// Which session of the client's file, from 0.
@@ -30,7 +30,7 @@ pub struct Point<'a> {
 }
 
 /// The reports of one stretch, by side (none: both at once), oldest first.
-pub type Series<'a> = BTreeMap<Option<Side>, Vec<Point<'a>>>;
+pub type Series<'a> = BTreeMap<Option<Side>, Vec<Observation<'a>>>;
 
 /// The series of every stretch in the client's file.
 pub fn series(client: &Client) -> BTreeMap<&StretchId, Series<'_>> {
@@ -38,7 +38,7 @@ pub fn series(client: &Client) -> BTreeMap<&StretchId, Series<'_>> {
     for (number, session) in client.sessions.iter().enumerate() {
         let date = session.at.date_naive();
         for report in session.reports.values() {
-            let point = Point {
+            let point = Observation {
                 date,
                 session: number,
                 form: &report.form,

@@ -3,8 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::body::Side;
-
-use super::series::{Point, Series};
+use crate::insight::{Observation, Series};
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,7 +26,7 @@ impl Measure {
         }
     }
 
-    fn of(self, point: &Point) -> Option<i32> {
+    fn of(self, point: &Observation) -> Option<i32> {
         match self {
             Self::Level => point.level.map(|level| level.get().into()),
             Self::Held => i32::try_from(point.held.get()).ok().filter(|held| *held > 0),
@@ -38,7 +37,7 @@ impl Measure {
 
 /// The dots of one side.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Line {
+pub struct Trace {
     /// The side; none if both were done at once.
     pub side: Option<Side>,
     /// Days since the chart's first day, and the value.
@@ -51,7 +50,7 @@ pub struct Chart {
     /// What is drawn.
     pub measure: Measure,
     /// A line per side that has any dot: both at once, left, right.
-    pub lines: Vec<Line>,
+    pub lines: Vec<Trace>,
     /// The first and the last day with a dot.
     pub days: (NaiveDate, NaiveDate),
     /// The least and the greatest value of the axis: 1 to 5 for levels, else round numbers around the dots.
@@ -63,7 +62,7 @@ type Dots = Vec<(NaiveDate, i32)>;
 
 /// Draws a measure of a stretch from `from` on; `None` if there is no dot.
 pub fn chart(series: &Series, measure: Measure, from: Option<NaiveDate>) -> Option<Chart> {
-    let dots = |points: &[Point]| -> Dots {
+    let dots = |points: &[Observation]| -> Dots {
         let wanted = points.iter().filter(|point| from.is_none_or(|from| point.date >= from));
         wanted.filter_map(|point| Some((point.date, measure.of(point)?))).collect()
     };
@@ -83,7 +82,7 @@ pub fn chart(series: &Series, measure: Measure, from: Option<NaiveDate>) -> Opti
         Measure::Angle => (lowest.div_euclid(10) * 10, (highest.div_euclid(10) + 1) * 10),
     };
     let day = |date: NaiveDate| i32::try_from((date - first).num_days()).unwrap_or(i32::MAX);
-    let line = |(side, dots): (Option<Side>, Dots)| Line {
+    let line = |(side, dots): (Option<Side>, Dots)| Trace {
         side,
         dots: dots.into_iter().map(|(date, value)| (day(date), value)).collect(),
     };

@@ -9,7 +9,7 @@ const GAPS: usize = 6;
 
 /// When a client was here last and usually comes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Due {
+pub struct Attendance {
     /// Days past the usual gap; negative while it still runs, and `None` if there is no habit yet.
     pub overdue: Option<i64>,
     /// Days since the last session; none before the first.
@@ -19,7 +19,7 @@ pub struct Due {
 }
 
 /// When the client was here last, against habit.
-pub fn due(client: &Client, today: NaiveDate) -> Due {
+pub fn attendance(client: &Client, today: NaiveDate) -> Attendance {
     let mut dates: Vec<NaiveDate> = client.sessions.iter().map(|session| session.at.date_naive()).collect();
     dates.retain(|date| *date <= today);
     dates.sort_unstable();
@@ -30,10 +30,10 @@ pub fn due(client: &Client, today: NaiveDate) -> Due {
     gaps.sort_unstable();
     let usual_gap = (gaps.len() >= 2).then(|| gaps[gaps.len() / 2]);
     let overdue = usual_gap.zip(since_last).map(|(usual, since)| since - usual);
-    Due { overdue, since_last, usual_gap }
+    Attendance { overdue, since_last, usual_gap }
 }
 
-impl Due {
+impl Attendance {
     /// A few words for the list of clients.
     pub fn words(&self) -> String {
         let days = |number: i64| if number == 1 { "1 day".to_owned() } else { format!("{number} days") };

@@ -12,8 +12,8 @@ use crate::body::{Motion, Muscle, Side, Unit};
 use crate::catalogue::{Catalogue, Equipment, Form, Position};
 use crate::client::{Client, Sex};
 
-use super::error::MeasurementError;
-use super::series::series;
+use super::measuring::MeasurementError;
+use super::record::series;
 
 /// A muscle on one side that is short of its norm.
 #[derive(Debug, Clone, PartialEq)]

@@ -8,8 +8,8 @@ use crate::body::{Muscle, Side, Unit};
 use crate::catalogue::Catalogue;
 use crate::client::{Client, Session};
 
-use super::series::series;
-use super::shortness::shortness;
+use super::norms::shortness;
+use super::record::series;
 use super::sides::sides;
 
 /// Answers older than this say nothing about today; our judgement.
