@@ -3,11 +3,13 @@
 use std::sync::LazyLock;
 
 pub mod anatomy;
+pub mod drawing;
 mod fields;
 pub mod flaw;
 pub mod form;
 pub mod parse;
 
+pub use drawing::{Drawing, HandPlace, SeenFrom, WallPlace};
 pub use flaw::Flaw;
 pub use form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,

@@ -3,6 +3,8 @@
 use crate::body::{Degrees, Motion, Muscle, Seconds, Side};
 use crate::names::{named, word_id};
 
+use super::drawing::Drawing;
+
 word_id! {
     /// Names a stretch.
     StretchId, "stretch id"
@@ -181,6 +183,8 @@ pub struct Form {
     pub gentle: bool,
     /// What is read and said.
     pub cues: Cues,
+    /// What a picture of it needs to know beyond the motions.
+    pub drawing: Drawing,
 }
 
 /// A joint in a certain place: a motion, the side whose joint it is (none in the midline) and the degrees.

@@ -9,6 +9,7 @@ use toml::de::{DeTable, DeValue};
 use crate::body::{Degrees, Motion, Muscle, Seconds};
 
 use super::anatomy::{Reach, judge};
+use super::drawing;
 use super::fields::{Fields, Placed, comma_list, items, line, number, parsed_word, table, word, yes_no};
 use super::flaw::{Flaw, Flaws};
 use super::form::{
@@ -165,6 +166,7 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
         None => Some(false),
     };
     let cues = read_cues(&mut fields, helper, flaws);
+    let drawing = drawing::read(&mut fields, flaws);
     if holds.as_ref().is_some_and(Vec::is_empty) && contract_relax.as_ref().is_some_and(Vec::is_empty) {
         flaws.add(fields.place(), "the form has no dose", format!("add `{HOLDS_EXAMPLE}`"));
     }
@@ -202,6 +204,7 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
         strain: u8::try_from(strain?.0).unwrap_or_default(),
         gentle: gentle?,
         cues: cues?,
+        drawing: drawing?,
     })
 }
 

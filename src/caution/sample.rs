@@ -21,6 +21,7 @@ pub(super) fn form(position: Position) -> Form {
         strain: 1,
         gentle: false,
         cues: Cues::default(),
+        drawing: crate::catalogue::Drawing::default(),
     }
 }
 

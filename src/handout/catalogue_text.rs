@@ -165,6 +165,7 @@ mod tests {
             strain: 1,
             gentle: false,
             cues: Cues { say: "Let the leg \u{1b}[1m rise.".into(), ..Cues::default() },
+            drawing: crate::catalogue::Drawing::default(),
         };
         Stretch {
             id: StretchId::new("leg-raise").unwrap(),

@@ -134,6 +134,7 @@ fn made_up() -> impl Strategy<Value = Form> {
             strain: 1,
             gentle: false,
             cues: Cues::default(),
+            drawing: matside::catalogue::Drawing::default(),
         },
     )
 }

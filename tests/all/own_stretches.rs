@@ -1,6 +1,6 @@
 //! A trainer's own stretches: everything wrong is found at once, with its line and a remedy.
 
-use matside::catalogue::{Catalogue, Flaw, Method};
+use matside::catalogue::{Catalogue, Drawing, Flaw, HandPlace, Method, SeenFrom, WallPlace};
 
 const GOOD: &str = r#"
 [[stretch]]
@@ -61,6 +61,25 @@ fn what_is_pushed_is_a_field_and_may_still_stand_at_the_end_of_what_is_said() {
     let still =
         GOOD.replace("contract_relax", "# contract_relax").replace(before, "say = \"A\"\npush = \"B\"");
     assert!(flaws(&still)[0].message.contains("nothing to push"), "{:?}", flaws(&still));
+}
+
+#[test]
+fn what_a_picture_needs_to_know_may_be_said_and_a_slip_in_it_is_named() {
+    let with = |line: &str| GOOD.replace("strain = 1", &format!("strain = 1\n{line}"));
+    let text = with("client_hands = [\"hip\", \"wall\"]\nseen_from = \"back\"\nwall = \"side\"");
+    let drawing = Catalogue::parse("mine.toml", &text).0[0].forms[0].drawing;
+    assert_eq!(drawing.hands, Some([HandPlace::Hip, HandPlace::Wall]));
+    assert_eq!((drawing.seen_from, drawing.wall), (Some(SeenFrom::Back), Some(WallPlace::Side)));
+    assert_eq!(Catalogue::parse("mine.toml", GOOD).0[0].forms[0].drawing, Drawing::default());
+    for (line, message) in [
+        ("client_hands = [\"hip\"]", "does not name two hands"),
+        ("client_hands = [\"hip\", \"nose\"]", "unknown place of a hand `nose`"),
+        ("seen_from = \"below\"", "unknown point of view `below`"),
+        ("wall = \"left\"", "unknown place of the wall `left`"),
+    ] {
+        let flaws = flaws(&with(line));
+        assert!(flaws.len() == 1 && flaws[0].message.contains(message), "{line}: {flaws:?}");
+    }
 }
 
 #[test]
