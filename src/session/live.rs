@@ -10,7 +10,7 @@ use crate::catalogue::{Catalogue, FormId, Helper, Position, StretchId, Target};
 use crate::client::{Consent, Ended, Report, Session, Trained};
 use crate::planner::{Plan, Step};
 
-use super::countdown::{Countdown, Moment, rounded_up};
+use super::countdown::{Countdown, Moment, duration, rounded_up};
 use super::intervals::{self, Interval};
 use super::message::{Bell, Outcome, Pause};
 use super::stage::Stage;
@@ -171,6 +171,32 @@ impl Live {
             closed: None,
             note: String::new(),
         }
+    }
+
+    /// Whether the block is in order, as it must be after every input.
+    ///
+    /// There are no intervals exactly where nothing runs, nothing left is longer than its interval, the countdown
+    /// stands exactly where the block does, no more counts as held than has passed, and whatever is over has told its
+    /// report once.
+    pub fn is_sound(&self) -> bool {
+        let rests = matches!(self.cursor, BlockCursor::Waiting | BlockCursor::Finished);
+        let places = self.intervals.is_empty() == rests && (rests || self.interval < self.intervals.len());
+        let countdown = match self.countdown {
+            Countdown::Done => rests,
+            Countdown::Paused { .. } => !rests && self.pause.is_some(),
+            Countdown::Running { .. } => !rests && self.pause.is_none(),
+        };
+        let held: Duration = self.runs.iter().map(|run| run.held).sum();
+        let numbers: BTreeSet<u32> =
+            self.runs.iter().filter_map(|run| run.reported.as_ref()).map(|(number, _)| *number).collect();
+        let reported = self.runs.iter().filter(|run| run.reported.is_some()).count();
+        places
+            && countdown
+            && self.countdown.exact(self.seen) <= duration(self.length)
+            && held <= self.seen.since(self.started)
+            && self.runs.iter().all(|run| run.ended.is_none() || run.reported.is_some())
+            && numbers.len() == reported
+            && numbers.iter().all(|number| !self.earlier.contains_key(number))
     }
 
     /// Lets time pass up to `now`; to be called whenever [`Live::next_wake`] says so, and sooner at will.

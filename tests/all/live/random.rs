@@ -182,6 +182,7 @@ proptest! {
                     ends_in_time(&live, now)?;
                 }
             }
+            prop_assert!(live.is_sound(), "{:?}", live);
             prop_assert_eq!(&live.reports(), &file.reports, "the file knows what the block knows");
             prop_assert!(u64::from(file.held()) <= now.since(start).as_secs(), "no holds are invented");
             let phase = live.snapshot(now);
@@ -191,6 +192,7 @@ proptest! {
         file.take(live.control(Control::Finish, now))?;
         prop_assert_eq!(&live.reports(), &file.reports);
         prop_assert_eq!(file.ends, 1);
+        prop_assert!(live.is_sound(), "{:?}", live);
         prop_assert_eq!(live.next_wake(now), None);
         let steps = live.steps().filter(|(_, report)| report.is_some()).count();
         prop_assert_eq!(steps, file.reports.len(), "one report a step");
