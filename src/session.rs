@@ -6,11 +6,14 @@
 
 mod controls;
 pub mod countdown;
+mod current;
+mod deadline;
 pub mod interrupted;
 mod intervals;
 pub mod live;
 pub mod message;
 mod replan;
+mod runs;
 pub mod snapshot;
 pub mod stage;
 mod step_run;

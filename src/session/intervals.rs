@@ -1,4 +1,4 @@
-//! The phases that one step goes through, in order.
+//! The intervals that one step goes through, in order.
 
 use crate::body::Seconds;
 use crate::planner::{Dose, Step};
@@ -32,4 +32,9 @@ pub(super) fn of_step(step: &Step) -> Vec<Interval> {
 /// Sum of the lengths.
 pub(super) fn length(intervals: &[Interval]) -> Seconds {
     intervals.iter().map(|interval| interval.length).sum()
+}
+
+/// What comes before the stretch itself.
+pub(super) fn ready(intervals: &[Interval]) -> Seconds {
+    intervals.iter().take_while(|interval| !interval.stage.is_work()).map(|interval| interval.length).sum()
 }

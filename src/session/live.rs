@@ -1,126 +1,90 @@
 //! The state of a live closing block and how time moves it on. What the trainer presses is in `controls`.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::body::{Minutes, Muscle, Seconds, Side};
-use crate::catalogue::{Catalogue, FormId, Helper, Position, StretchId, Target};
+use crate::body::{Seconds, Side};
+use crate::catalogue::{Catalogue, Position};
 use crate::client::{Consent, Ended, Report, Session, Trained};
 use crate::planner::{Plan, Step};
 
-use super::countdown::{Countdown, Moment, duration, rounded_up};
+use super::countdown::{Moment, duration, rounded_up};
+use super::current::Current;
+use super::deadline::Deadline;
 use super::intervals::{self, Interval};
 use super::message::{Bell, Outcome, Pause};
-use super::stage::Stage;
-use super::step_run::StepRun;
-
-/// Seconds before the end of a hold at which the bell warns; common practice, no source.
-const WARNING: Seconds = Seconds::new(5);
-
-/// Holds shorter than this get no warning: it would come in their first half.
-const WARNED_FROM: Seconds = Seconds::new(12);
+use super::runs::Runs;
+use super::stage::{BlockCursor, Stage};
 
 /// Time that may pass unseen before it is no longer taken for granted that the work went on: our judgement.
 const UNSEEN: Duration = Duration::from_secs(10);
 
-/// Where the block is.
+/// What was agreed to at the start, and what is agreed to now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum BlockCursor {
-    Step(usize),
-    Massage,
-    Waiting,
-    Finished,
+pub(super) struct Agreement {
+    pub(super) at_start: Consent,
+    pub(super) now: Consent,
+}
+
+/// Where the client is, and the side that was worked last.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(super) struct Reached {
+    pub(super) position: Option<Position>,
+    side: Option<Side>,
+}
+
+impl Reached {
+    /// Whether the client neither moves nor turns for a step.
+    pub(super) fn stays_for(self, step: &Step) -> bool {
+        self.position == Some(step.position) && (self.side == step.side || step.side.is_none())
+    }
+}
+
+/// A step that was stopped for pain, and what was left out for it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Hurt {
+    pub(super) step: Step,
+    pub(super) left_out: Vec<Step>,
 }
 
 /// A closing block that is going on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Live {
-    pub(super) minutes: Minutes,
-    pub(super) runs: Vec<StepRun>,
-    pub(super) massage: Seconds,
-    pub(super) cursor: BlockCursor,
-    /// The phases of this step; `interval` is the number of the running one.
-    pub(super) intervals: Vec<Interval>,
-    pub(super) interval: usize,
-    /// Length of the running phase, extensions included.
-    pub(super) length: Seconds,
-    pub(super) countdown: Countdown,
-    /// Since when the countdown runs, as far as it is not yet counted into `held`.
-    pub(super) since: Moment,
-    pub(super) warned: bool,
+    pub(super) runs: Runs,
+    pub(super) current: Current,
+    pub(super) deadline: Deadline,
+    pub(super) consent: Agreement,
+    pub(super) reached: Reached,
     pub(super) pause: Option<Pause>,
-    pub(super) started: Moment,
-    /// The latest moment that was handed in.
-    pub(super) seen: Moment,
-    pub(super) planned_end: Moment,
-    pub(super) due: Moment,
-    /// Where the client is, and the side that was worked last.
-    pub(super) position: Option<Position>,
-    pub(super) side: Option<Side>,
-    /// The step whose report came last.
-    pub(super) last: Option<usize>,
-    /// The step that was last stopped for pain, and what was left out for it.
-    pub(super) hurt: Option<(Step, Vec<Step>)>,
-    /// What was agreed to at the start.
-    pub(super) agreed: Consent,
-    /// What is agreed to now.
-    pub(super) consent: Consent,
-    forms: BTreeMap<(StretchId, FormId), (Vec<Target>, Helper)>,
-    /// What was done before the block was cut off.
-    pub(super) earlier: BTreeMap<u32, Report>,
-    announced: bool,
+    pub(super) hurt: Option<Hurt>,
 }
 
 impl Live {
     /// Starts the block: its opening runs from `now`.
     pub fn start(plan: &Plan, consent: Consent, now: Moment) -> Self {
-        let runs = StepRun::of_plan(plan, plan.opening);
         let mut live = Self {
-            minutes: plan.minutes,
-            runs,
-            massage: plan.massage,
-            cursor: BlockCursor::Waiting,
-            intervals: Vec::new(),
-            interval: 0,
-            length: Seconds::ZERO,
-            countdown: Countdown::Done,
-            since: now,
-            warned: false,
+            runs: Runs::of_plan(plan),
+            current: Current::nothing(BlockCursor::Ending, now),
+            deadline: Deadline::new(plan.minutes, plan.budget, now),
+            consent: Agreement { at_start: consent, now: consent },
+            reached: Reached::default(),
             pause: None,
-            started: now,
-            seen: now,
-            planned_end: now,
-            due: now.after(Duration::from_secs(plan.budget.get().into())),
-            position: None,
-            side: None,
-            last: None,
             hurt: None,
-            agreed: consent,
-            consent,
-            forms: BTreeMap::new(),
-            earlier: BTreeMap::new(),
-            announced: false,
         };
-        let mut unheard = Vec::new();
-        if consent == Consent::Declined {
-            live.cursor = BlockCursor::Finished;
-        } else {
-            live.arrive(0, now, &mut unheard);
+        if consent != Consent::Declined {
+            let opening = Interval { stage: Stage::Opening, length: plan.opening };
+            live.arrive_after(Some(opening), 0, now, &mut Vec::new());
         }
-        if plan.opening > Seconds::ZERO && matches!(live.cursor, BlockCursor::Step(_)) {
-            live.intervals.insert(0, Interval { stage: Stage::Opening, length: plan.opening });
-            live.start_part(now);
-        }
-        live.planned_end = now.after(live.remaining_now(now));
+        live.deadline.plan(live.work_left(now), now);
         live
     }
 
     /// Goes on with a session that was cut off: its reports stand, new ones are numbered after them.
     #[must_use]
     pub fn with_reports(mut self, reports: BTreeMap<u32, Report>) -> Self {
-        self.earlier = reports;
+        self.runs.follow(reports);
         self
     }
 
@@ -129,23 +93,18 @@ impl Live {
     /// Without it each muscle of a step counts in full and every step is taken to be hands-on.
     #[must_use]
     pub fn with_catalogue(mut self, catalogue: &Catalogue) -> Self {
-        for stretch in catalogue.stretches() {
-            for form in &stretch.forms {
-                let key = (stretch.id.clone(), form.id.clone());
-                self.forms.insert(key, (form.targets.clone(), form.helper));
-            }
-        }
+        self.runs.learn(catalogue);
         self
     }
 
     /// What the client agrees to now.
     pub const fn consent(&self) -> Consent {
-        self.consent
+        self.consent.now
     }
 
     /// Whether the block is over.
-    pub fn is_finished(&self) -> bool {
-        self.cursor == BlockCursor::Finished
+    pub const fn is_finished(&self) -> bool {
+        self.current.cursor().is_over()
     }
 
     /// The steps in order, those over included, each with its report once it has one.
@@ -155,17 +114,16 @@ impl Live {
 
     /// Every report so far by its number.
     pub fn reports(&self) -> BTreeMap<u32, Report> {
-        let new = self.runs.iter().filter_map(|run| run.reported.clone());
-        self.earlier.clone().into_iter().chain(new).collect()
+        self.runs.reports()
     }
 
     /// The block as it goes into the client's file, not yet closed.
     pub fn session(&self, at: DateTime<FixedOffset>, trained: Trained) -> Session {
         Session {
             at,
-            minutes: self.minutes,
+            minutes: self.deadline.minutes(),
             trained,
-            consent: self.agreed,
+            consent: self.consent.at_start,
             narrowed: BTreeMap::new(),
             reports: self.reports(),
             closed: None,
@@ -179,24 +137,8 @@ impl Live {
     /// stands exactly where the block does, no more counts as held than has passed, and whatever is over has told its
     /// report once.
     pub fn is_sound(&self) -> bool {
-        let rests = matches!(self.cursor, BlockCursor::Waiting | BlockCursor::Finished);
-        let places = self.intervals.is_empty() == rests && (rests || self.interval < self.intervals.len());
-        let countdown = match self.countdown {
-            Countdown::Done => rests,
-            Countdown::Paused { .. } => !rests && self.pause.is_some(),
-            Countdown::Running { .. } => !rests && self.pause.is_none(),
-        };
-        let held: Duration = self.runs.iter().map(|run| run.held).sum();
-        let numbers: BTreeSet<u32> =
-            self.runs.iter().filter_map(|run| run.reported.as_ref()).map(|(number, _)| *number).collect();
-        let reported = self.runs.iter().filter(|run| run.reported.is_some()).count();
-        places
-            && countdown
-            && self.countdown.exact(self.seen) <= duration(self.length)
-            && held <= self.seen.since(self.started)
-            && self.runs.iter().all(|run| run.ended.is_none() || run.reported.is_some())
-            && numbers.len() == reported
-            && numbers.iter().all(|number| !self.earlier.contains_key(number))
+        let seen = self.deadline.seen();
+        self.current.is_sound(seen, self.pause.is_some()) && self.runs.is_sound(self.deadline.elapsed(seen))
     }
 
     /// Lets time pass up to `now`; to be called whenever [`Live::next_wake`] says so, and sooner at will.
@@ -208,236 +150,145 @@ impl Live {
 
     /// How long nothing will change; `None` until something is pressed.
     pub fn next_wake(&self, now: Moment) -> Option<Duration> {
-        if self.is_finished() {
-            return (!self.announced).then_some(Duration::ZERO);
+        match self.current.cursor() {
+            BlockCursor::Ending => Some(Duration::ZERO),
+            _ => self.current.countdown().next_change(self.deadline.clamp(now)),
         }
-        self.countdown.next_change(self.clamp(now))
     }
 
     /// Everything that is due by `now`.
     pub(super) fn pass(&mut self, now: Moment, outcomes: &mut Vec<Outcome>) {
-        let now = self.clamp(now);
-        let unseen = now.since(self.seen);
-        if unseen > UNSEEN && self.is_running() {
+        let seen = self.deadline.seen();
+        let now = self.deadline.clamp(now);
+        let unseen = now.since(seen);
+        if unseen > UNSEEN && self.current.is_running() {
             self.wake_up(unseen, outcomes);
         }
-        while let Countdown::Running { ends } = self.countdown {
-            if ends > now {
-                break;
-            }
-            self.end_part(ends, outcomes);
+        while let Some(ends) = self.current.ends().filter(|ends| *ends <= now) {
+            self.end_interval(ends, outcomes);
         }
-        let is_hold = self.stage().is_stretch() || self.cursor == BlockCursor::Massage;
-        if self.is_running() && is_hold && !self.warned && self.countdown.left(now) <= WARNING {
-            self.warned = true;
-            if self.length >= WARNED_FROM {
-                outcomes.push(Outcome::Bell(Bell::Soon));
-            }
+        if self.current.warns(now) {
+            outcomes.push(Outcome::Bell(Bell::Soon));
         }
-        self.announce_end(outcomes);
-        self.seen = now;
+        self.announce_end(now, outcomes);
+        self.deadline.see(now);
     }
 
     /// After a sleep: what was all but due is finished, nothing else is taken to have happened.
     fn wake_up(&mut self, unseen: Duration, outcomes: &mut Vec<Outcome>) {
-        let mut at = self.seen;
-        if let Countdown::Running { ends } = self.countdown
-            && ends <= at.after(UNSEEN)
-        {
-            self.end_part(ends, outcomes);
+        let mut at = self.deadline.seen();
+        if let Some(ends) = self.current.ends().filter(|ends| *ends <= at.after(UNSEEN)) {
+            self.end_interval(ends, outcomes);
             at = ends;
         }
-        if self.is_running() {
+        if self.current.is_running() {
             let unseen = rounded_up(unseen);
             self.stand_still(Pause::Unseen(unseen), at);
             outcomes.push(Outcome::Unseen(unseen));
         }
     }
 
-    /// Ends the running phase at a moment that has come.
-    pub(super) fn end_part(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
-        let relaxed = matches!(self.stage(), Stage::Relax { .. });
+    /// Ends the running interval at a moment that has come.
+    pub(super) fn end_interval(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
         self.count_held(at);
-        if let (true, BlockCursor::Step(index)) = (relaxed, self.cursor) {
-            self.runs[index].cycles = self.runs[index].cycles.saturating_add(1);
+        let step = self.current.step();
+        if let (Stage::Relax { .. }, Some(index)) = (self.current.stage(), step) {
+            self.runs.finish_cycle(index);
         }
-        self.interval += 1;
-        if self.interval < self.intervals.len() {
-            self.start_part(at);
+        if self.current.next(at, self.pause.is_some()) {
+            self.interval_begun(at);
             outcomes.push(Outcome::Bell(Bell::Change));
             return;
         }
-        match self.cursor {
-            BlockCursor::Step(index) => {
-                self.close(index, Ended::Done, at, outcomes);
+        match step {
+            Some(index) => {
+                outcomes.extend(self.runs.close(index, Ended::Done, at));
                 self.arrive(index + 1, at, outcomes);
             }
-            BlockCursor::Massage | BlockCursor::Waiting => self.cursor = BlockCursor::Finished,
-            BlockCursor::Finished => {}
+            None => self.end(at),
         }
-        self.announce_end(outcomes);
+        self.announce_end(at, outcomes);
     }
 
     /// Goes to the first step from `from` on that is still to come, to the massage, or to the end.
     pub(super) fn arrive(&mut self, from: usize, at: Moment, outcomes: &mut Vec<Outcome>) {
-        self.intervals.clear();
-        self.interval = 0;
-        self.countdown = Countdown::Done;
-        if let Some(index) = (from..self.runs.len()).find(|&index| self.runs[index].is_to_come()) {
-            self.cursor = BlockCursor::Step(index);
+        self.arrive_after(None, from, at, outcomes);
+    }
+
+    /// The same, with something before the way to the step.
+    fn arrive_after(
+        &mut self,
+        before: Option<Interval>,
+        from: usize,
+        at: Moment,
+        outcomes: &mut Vec<Outcome>,
+    ) {
+        let mut intervals: Vec<Interval> = before.into_iter().collect();
+        let cursor = if let Some(index) = self.runs.next_from(from) {
             let run = &self.runs[index];
-            let stays = self.position == Some(run.step.position)
-                && (self.side == run.step.side || run.step.side.is_none());
-            let way = if stays { run.gap } else { run.gap + run.owed };
-            if way > Seconds::ZERO {
-                let stage = Stage::Change { from: self.position, to: run.step.position };
-                self.intervals.push(Interval { stage, length: way });
-            }
-            self.intervals.extend(intervals::of_step(&run.step));
-        } else if self.massage > Seconds::ZERO {
-            self.cursor = BlockCursor::Massage;
-            self.intervals.push(Interval { stage: Stage::Massage, length: self.massage });
+            let way = if self.reached.stays_for(&run.step) { run.gap } else { run.way() };
+            let to = run.step.position;
+            intervals
+                .push(Interval { stage: Stage::Change { from: self.reached.position, to }, length: way });
+            intervals.extend(intervals::of_step(&run.step));
+            BlockCursor::Step(index)
+        } else if self.runs.massage() > Seconds::ZERO {
+            intervals = vec![Interval { stage: Stage::Massage, length: self.runs.massage() }];
+            BlockCursor::Massage
         } else {
-            self.cursor = BlockCursor::Finished;
-        }
-        if !self.intervals.is_empty() {
-            self.start_part(at);
-            outcomes.push(Outcome::Bell(Bell::Change));
-        }
-    }
-
-    /// Starts the phase that `interval` points at; it stands still if the block does.
-    pub(super) fn start_part(&mut self, at: Moment) {
-        self.length = self.intervals[self.interval].length;
-        self.since = at;
-        self.warned = false;
-        self.countdown = if self.pause.is_some() {
-            Countdown::waiting(self.length)
-        } else {
-            Countdown::start(self.length, at)
+            return self.end(at);
         };
-        if let (BlockCursor::Step(index), Stage::SetUp | Stage::Hold | Stage::Push { .. }) =
-            (self.cursor, self.stage())
-        {
-            self.position = Some(self.runs[index].step.position);
-            self.side = self.runs[index].step.side;
+        intervals.retain(|interval| interval.length > Seconds::ZERO);
+        self.current = Current::begin(cursor, intervals, at, self.pause.is_some());
+        self.interval_begun(at);
+        outcomes.push(Outcome::Bell(Bell::Change));
+    }
+
+    /// Where the client is once an interval has begun, and when the stretch itself began.
+    fn interval_begun(&mut self, at: Moment) {
+        let Some(index) = self.current.step() else { return };
+        if matches!(self.current.stage(), Stage::SetUp | Stage::Hold | Stage::Push { .. }) {
+            let step = &self.runs[index].step;
+            self.reached = Reached { position: Some(step.position), side: step.side };
         }
-        if let (BlockCursor::Step(index), true) = (self.cursor, self.stage().is_work())
-            && !self.interval.checked_sub(1).is_some_and(|before| self.intervals[before].stage.is_work())
-        {
-            self.runs[index].begun = Some(at);
+        if self.current.begins_work() {
+            self.runs.begin(index, at);
         }
     }
 
-    /// Ends a step and reports it, or amends its report if it has one.
-    pub(super) fn close(&mut self, index: usize, ended: Ended, at: Moment, outcomes: &mut Vec<Outcome>) {
-        let run = &mut self.runs[index];
-        run.over = Some(at);
-        // Breaking off what was done once already does not undo it.
-        if !(run.reopened && matches!(ended, Ended::Skipped | Ended::CutOff)) {
-            run.ended = Some(ended);
-        }
-        run.reopened = false;
-        self.tell(index, outcomes);
-        self.last = Some(index);
-    }
-
-    /// Reports a step that has ended, or amends its report if that is there already.
-    pub(super) fn tell(&mut self, index: usize, outcomes: &mut Vec<Outcome>) {
-        let Some(report) = self.runs[index].report() else { return };
-        let old = self.runs[index].reported.as_ref().map(|(number, _)| *number);
-        let number = old.unwrap_or_else(|| self.last_number() + 1);
-        self.runs[index].reported = Some((number, report.clone()));
-        outcomes.push(match old {
-            Some(_) => Outcome::Amend(number, report),
-            None => Outcome::Report(number, report),
-        });
+    /// The block is over; this is still to be said.
+    pub(super) fn end(&mut self, at: Moment) {
+        self.current = Current::nothing(BlockCursor::Ending, at);
+        self.pause = None;
     }
 
     /// Says once that the block is over.
-    pub(super) fn announce_end(&mut self, outcomes: &mut Vec<Outcome>) {
-        if self.is_finished() && !self.announced {
-            self.announced = true;
-            self.countdown = Countdown::Done;
-            self.intervals.clear();
-            self.interval = 0;
-            self.pause = None;
+    pub(super) fn announce_end(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
+        if self.current.cursor() == BlockCursor::Ending {
+            self.current = Current::nothing(BlockCursor::Finished, at);
             outcomes.push(Outcome::Bell(Bell::End));
             outcomes.push(Outcome::Finished);
         }
     }
 
-    /// Counts the running phase's time up to `at` as held, if it is time under stretch.
+    /// Counts the time under stretch of the running interval up to a moment.
     pub(super) fn count_held(&mut self, at: Moment) {
-        if let (BlockCursor::Step(index), true, true) =
-            (self.cursor, self.is_running(), self.stage().is_stretch())
-        {
-            self.runs[index].held += at.since(self.since);
+        let span = self.current.count(at);
+        if let Some(index) = self.current.step() {
+            self.runs.hold(index, span);
         }
-        self.since = at;
     }
 
-    /// Stands still from `at` on.
+    /// Stands still from a moment on.
     pub(super) fn stand_still(&mut self, why: Pause, at: Moment) {
         self.count_held(at);
-        self.countdown.pause(at);
+        self.current.stand_still(at);
         self.pause = Some(why);
     }
 
-    pub(super) fn is_running(&self) -> bool {
-        matches!(self.countdown, Countdown::Running { .. })
-    }
-
-    pub(super) fn stage(&self) -> Stage {
-        match (self.cursor, self.intervals.get(self.interval)) {
-            (BlockCursor::Finished, _) => Stage::Finished,
-            (_, Some(interval)) => interval.stage,
-            (_, None) => Stage::Waiting,
-        }
-    }
-
-    pub(super) fn current(&self) -> Option<&StepRun> {
-        match self.cursor {
-            BlockCursor::Step(index) => self.runs.get(index),
-            _ => None,
-        }
-    }
-
-    /// The next step after `index` that is still to come.
-    pub(super) fn next_after(&self, index: usize) -> Option<usize> {
-        (index + 1..self.runs.len()).find(|&next| self.runs[next].is_to_come())
-    }
-
-    /// Time never runs backwards here, whatever the clock does.
-    pub(super) fn clamp(&self, now: Moment) -> Moment {
-        now.max(self.seen)
-    }
-
-    /// What counts of a hold for each muscle of a step, in hundredths.
-    pub(super) fn shares(&self, step: &Step) -> Vec<Target> {
-        self.targets(&step.stretch, &step.form)
-            .unwrap_or_else(|| step.muscles.iter().map(|&muscle| Target { muscle, share: 100 }).collect())
-    }
-
-    /// What counts of a hold for each muscle of a form that is known.
-    pub(super) fn targets(&self, stretch: &StretchId, form: &FormId) -> Option<Vec<Target>> {
-        self.forms.get(&(stretch.clone(), form.clone())).map(|(targets, _)| targets.clone())
-    }
-
-    /// Stretches any form of which reaches one of these muscles, as far as the catalogue is known.
-    pub(super) fn reaching(&self, muscles: &BTreeSet<Muscle>) -> BTreeSet<StretchId> {
-        let reaches = |targets: &[Target]| targets.iter().any(|target| muscles.contains(&target.muscle));
-        self.forms.iter().filter(|(_, form)| reaches(&form.0)).map(|((id, _), _)| id.clone()).collect()
-    }
-
-    /// Whether the trainer's hands are on the client in a step.
-    pub(super) fn is_hands_on(&self, step: &Step) -> bool {
-        let form = self.forms.get(&(step.stretch.clone(), step.form.clone()));
-        form.is_none_or(|(_, helper)| *helper == Helper::Assisted)
-    }
-
-    fn last_number(&self) -> u32 {
-        let new = self.runs.iter().filter_map(|run| run.reported.as_ref()).map(|(number, _)| *number).max();
-        new.max(self.earlier.keys().next_back().copied()).unwrap_or(0)
+    /// Work that is left, exactly.
+    pub(super) fn work_left(&self, now: Moment) -> Duration {
+        let to_come = self.current.step().map_or(Seconds::ZERO, |index| self.runs.length_after(index));
+        self.current.exactly_left(now) + duration(to_come)
     }
 }

@@ -3,11 +3,10 @@
 use crate::body::{Level, Seconds};
 use crate::planner::Step;
 
-use super::countdown::{Moment, duration, rounded_up, whole};
-use super::live::{BlockCursor, Live};
+use super::countdown::{Moment, rounded_up, whole};
+use super::live::Live;
 use super::message::Pause;
 use super::stage::Stage;
-use super::step_run::StepRun;
 
 /// A live closing block at one moment: everything that is needed to draw it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -58,77 +57,37 @@ pub struct StoppedForPain<'a> {
 impl Live {
     /// What was stopped for pain, while the block stands still for it.
     pub fn stopped_for_pain(&self) -> Option<StoppedForPain<'_>> {
-        let (step, left_out) = self.hurt.as_ref().filter(|_| self.pause == Some(Pause::Pain))?;
-        Some(StoppedForPain { step, left_out })
+        let hurt = self.hurt.as_ref().filter(|_| self.pause == Some(Pause::Pain))?;
+        Some(StoppedForPain { step: &hurt.step, left_out: &hurt.left_out })
     }
 
     /// What is shown at a moment.
     pub fn snapshot(&self, now: Moment) -> Snapshot<'_> {
-        let now = self.clamp(now);
-        let run = self.current();
-        let (number, next) = match self.cursor {
-            BlockCursor::Step(index) => (index + 1, self.next_after(index)),
-            _ => (0, None),
-        };
+        let now = self.deadline.clamp(now);
+        let here = self.current.step();
+        let run = here.map(|index| &self.runs[index]);
         let rated = self.rated().filter(|&index| {
             let run = &self.runs[index];
             !run.held.is_zero() || run.ended.is_none()
         });
-        let held = run.map(|run| {
-            let running = if self.is_running() && self.stage().is_stretch() {
-                now.since(self.since)
-            } else {
-                std::time::Duration::ZERO
-            };
-            whole(run.held + running)
-        });
+        let left = self.work_left(now);
         Snapshot {
-            stage: self.stage(),
-            left: self.countdown.left(now),
-            length: self.length,
+            stage: self.current.stage(),
+            left: self.current.countdown().left(now),
+            length: self.current.length(),
             step: run.map(|run| &run.step),
-            next: next.map(|index| &self.runs[index].step),
-            number,
+            next: here.and_then(|index| self.runs.next_after(index)).map(|next| &self.runs[next].step),
+            number: here.map_or(0, |index| index + 1),
             count: self.runs.len(),
             paused: self.pause,
-            held: held.unwrap_or_default(),
+            held: run.map(|run| whole(run.held + self.current.uncounted(now))).unwrap_or_default(),
             rated: rated.map(|index| &self.runs[index].step),
-            rates_last: rated.is_some_and(|index| self.cursor != BlockCursor::Step(index)),
+            rates_last: rated.is_some() && rated != here,
             level: rated.and_then(|index| self.runs[index].level),
-            elapsed: whole(now.since(self.started)),
-            remaining: rounded_up(self.remaining_now(now)),
-            until_due: signed(self.due, now),
-            lateness: self.lateness(now),
+            elapsed: whole(self.deadline.elapsed(now)),
+            remaining: rounded_up(left),
+            until_due: self.deadline.until_due(now),
+            lateness: self.deadline.lateness(left, now),
         }
     }
-
-    /// Seconds late (+) or early (-) against the plan, should all go on as planned from here.
-    pub fn lateness(&self, now: Moment) -> i32 {
-        let now = self.clamp(now);
-        signed(now.after(self.remaining_now(now)), self.planned_end)
-    }
-
-    /// Work that is left, exactly.
-    pub(super) fn remaining_now(&self, now: Moment) -> std::time::Duration {
-        let rest: Seconds =
-            self.intervals.iter().skip(self.interval + 1).map(|interval| interval.length).sum();
-        let to_come: Seconds = match self.cursor {
-            BlockCursor::Step(index) => {
-                self.runs[index + 1..]
-                    .iter()
-                    .filter(|run| run.is_to_come())
-                    .map(StepRun::length)
-                    .sum::<Seconds>()
-                    + self.massage
-            }
-            _ => Seconds::ZERO,
-        };
-        self.countdown.exact(now) + duration(rest + to_come)
-    }
-}
-
-/// Whole seconds from `earlier` to `later`, negative if it is the other way round.
-fn signed(later: Moment, earlier: Moment) -> i32 {
-    let seconds = |span| i32::try_from(whole(span).get()).unwrap_or(i32::MAX);
-    if later >= earlier { seconds(later.since(earlier)) } else { -seconds(earlier.since(later)) }
 }

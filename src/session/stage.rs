@@ -1,6 +1,32 @@
-//! The phases that a block goes through.
+//! Where a block is, and the phases that it goes through.
 
 use crate::catalogue::Position;
+
+/// What the block is at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum BlockCursor {
+    /// The step of that number, from 0.
+    Step(usize),
+    Massage,
+    /// Nothing is planned any more, and a new plan is awaited.
+    Waiting,
+    /// It is over, and nobody has been told yet.
+    Ending,
+    Finished,
+}
+
+impl BlockCursor {
+    pub(super) const fn step(self) -> Option<usize> {
+        match self {
+            Self::Step(index) => Some(index),
+            _ => None,
+        }
+    }
+
+    pub(super) const fn is_over(self) -> bool {
+        matches!(self, Self::Ending | Self::Finished)
+    }
+}
 
 /// What is going on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -67,9 +67,14 @@ impl StepRun {
         runs
     }
 
+    /// The way to it.
+    pub(super) fn way(&self) -> Seconds {
+        self.gap + self.owed
+    }
+
     /// The way, the set-up and the work together.
     pub(super) fn length(&self) -> Seconds {
-        self.gap + self.owed + intervals::length(&intervals::of_step(&self.step))
+        self.way() + intervals::length(&intervals::of_step(&self.step))
     }
 
     /// Whether it is neither over nor under way.
