@@ -1,9 +1,21 @@
 //! Clients, their sessions and reports, and the trainer: plain data.
 
+pub mod birth;
+pub mod change;
 pub mod profile;
+pub mod rows;
 pub mod session;
 pub mod trainer;
 
-pub use profile::{Aim, Client, ClientId, Guardian, Profile, Screening, Sex};
-pub use session::{Consent, Ended, Narrowed, Report, Session, Trained};
-pub use trainer::Trainer;
+pub use birth::{BadBirth, Birth};
+pub use change::{Change, Disagreement, TakenBack};
+pub use profile::{Aim, Client, ClientId, Profile, Sex};
+pub use rows::{
+    Agreement, Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, Touch,
+    UsualTime,
+};
+pub use session::{
+    Angle, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Instrument, Narrowing, Planned, Report,
+    Session, Taken, TestPosition, Trained, whole_second,
+};
+pub use trainer::{KeptBlock, KeptStep, Sore, SoreRegion, Trainer};

@@ -26,6 +26,7 @@ mod merge_text;
 mod passphrase;
 mod quick;
 mod read;
+mod read_rows;
 mod roster;
 mod rows;
 mod seal;
@@ -48,7 +49,7 @@ pub use check::{Finding, Severity};
 pub use encrypted::Converted;
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
-pub use merge::{Clash, Merged, unite};
+pub use merge::{Merged, unite};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
@@ -258,7 +259,7 @@ impl Store {
     /// # Errors
     /// If there is one of that id already, or it cannot be written.
     pub fn create(&self, profile: &Profile) -> Result<(), StoreError> {
-        self.create_client(&Client { profile: profile.clone(), sessions: Vec::new() })
+        self.create_client(&Client::new(profile.clone(), Vec::new()))
     }
 
     /// Writes a new client's file, sessions included.
@@ -421,7 +422,26 @@ fn merged_profile(base: &Profile, there: &Profile, wanted: &Profile) -> Result<P
             }
         };
     }
-    let merged =
-        field!(name, born, sex, conditions, aims, tight, likes, dislikes, screening, guardian, massage, note);
+    let merged = field!(
+        name,
+        born,
+        sex,
+        mass,
+        contact,
+        archived,
+        conditions,
+        aims,
+        tight,
+        likes,
+        dislikes,
+        habits,
+        at_home,
+        usual_times,
+        screenings,
+        guardians,
+        agreements,
+        pain,
+        note
+    );
     if clashes.is_empty() { Ok(merged) } else { Err(format!("{} there too", clashes.join(", "))) }
 }

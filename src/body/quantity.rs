@@ -83,6 +83,11 @@ bounded! {
     Degrees(i16), "angle", -60..=200, "degrees from the anatomical position"
 }
 
+bounded! {
+    /// What a body weighs, in whole kilograms.
+    Kilograms(u16), "mass", 20..=400, "whole kilograms"
+}
+
 impl Level {
     /// The level that trainer and client aim at when nothing lowers it.
     pub const AIM: Self = Self(4);

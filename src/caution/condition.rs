@@ -246,6 +246,12 @@ pub struct RecordedCondition {
     pub week: Option<u8>,
     /// Who cleared it for hands-on work, such as "surgeon, 2026-05-02"; lifts what needed clearance only.
     pub cleared_by: Option<String>,
+    /// The day on which it was cleared, if that is known.
+    pub cleared_on: Option<NaiveDate>,
+    /// The day from which it is over; it stays on record.
+    pub until: Option<NaiveDate>,
+    /// Who wrote it down; empty if nobody said.
+    pub by: String,
     /// The client's own words.
     pub note: String,
 }
@@ -262,8 +268,16 @@ impl RecordedCondition {
             due: None,
             week: None,
             cleared_by: None,
+            cleared_on: None,
+            until: None,
+            by: String::new(),
             note: String::new(),
         }
+    }
+
+    /// Whether it is not over on a day.
+    pub fn is_in_force(&self, today: NaiveDate) -> bool {
+        self.until.is_none_or(|until| today < until)
     }
 
     /// Whether another record is of the same condition in the same place, whatever else it says.

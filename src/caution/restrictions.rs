@@ -113,16 +113,17 @@ impl Restrictions {
         today: NaiveDate,
     ) -> Result<Self, UnknownName> {
         let conditions = Conditions::built_in();
+        let in_force = || recorded.iter().filter(|record| record.is_in_force(today));
         let mut all = Self::none();
         let by_age = conditions.all().iter().filter(|condition| {
             let band = condition.ages.zip(age);
             band.is_some_and(|(band, age)| (band.from..=band.to).contains(&age))
-                && recorded.iter().all(|record| record.id != condition.id)
+                && in_force().all(|record| record.id != condition.id)
         });
         for condition in by_age {
             all.add(condition, &RecordedCondition::new(condition.id.clone()), age, today);
         }
-        for record in recorded {
+        for record in in_force() {
             let condition = conditions.get(&record.id).ok_or_else(|| {
                 let known = conditions.all().iter().map(|condition| condition.id.as_str());
                 UnknownName::new("condition", record.id.as_str(), known)

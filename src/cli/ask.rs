@@ -152,7 +152,7 @@ impl Request {
 
 fn guest() -> Result<Client, Failure> {
     let id = ClientId::new("guest").map_err(Failure::new)?;
-    Ok(Client { profile: Profile::new(id, "Guest"), sessions: Vec::new() })
+    Ok(Client::new(Profile::new(id, "Guest"), Vec::new()))
 }
 
 /// What has to be asked or recorded before hands-on work; nothing where nobody is touched.

@@ -22,10 +22,8 @@ pub fn arguments(text: &str) {
 pub fn words(text: &str) {
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let now = DateTime::parse_from_rfc3339("2026-11-25T18:40:00+01:00").expect("a time");
-    let client = Client {
-        profile: Profile::new(ClientId::new("rosa").expect("a plain word"), "Rosa"),
-        sessions: Vec::new(),
-    };
+    let profile = Profile::new(ClientId::new("rosa").expect("a plain word"), "Rosa");
+    let client = Client::new(profile, Vec::new());
     for line in text.lines() {
         let _ = values::trained(line);
         let _ = values::muscles(line);

@@ -224,14 +224,10 @@ fn session(
     note: String,
 ) -> Session {
     Session {
-        at,
-        minutes,
         trained,
-        consent: consent.unwrap_or(Consent::HandsOn),
-        narrowed: std::collections::BTreeMap::new(),
         reports: (1..).zip(reports).collect(),
-        closed: None,
         note,
+        ..Session::new(at, minutes, consent.unwrap_or(Consent::HandsOn))
     }
 }
 

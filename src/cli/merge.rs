@@ -65,11 +65,11 @@ fn told(who: &str, merged: &Merged, context: &mut Context) -> Result<(), Failure
     for clash in &merged.clashes {
         let values: Vec<String> =
             clash.values.iter().map(|value| text::harmless(value).into_owned()).collect();
-        writeln!(context.out, "  they disagree about {}: {}", clash.field, values.join(" or "))?;
+        writeln!(context.out, "  they disagree about {}: {}", clash.of, values.join(" or "))?;
         writeln!(
             context.out,
             "  both are kept; choose with `matside settle {} {}`",
-            merged.client.profile.id, clash.field
+            merged.client.profile.id, clash.of
         )?;
     }
     Ok(())

@@ -1,9 +1,7 @@
 //! `matside new`: a client's file.
 
-use chrono::NaiveDate;
-
 use crate::body::Unit;
-use crate::client::{Aim, Guardian, Profile, Screening, Sex};
+use crate::client::{Agreement, Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, Touch};
 use crate::failure::Failure;
 use crate::text;
 
@@ -18,9 +16,9 @@ pub(super) struct Arguments {
     /// The client's name as it is shown
     name: String,
 
-    /// Give the day of birth
-    #[arg(long, value_name = "DATE", value_parser = values::date)]
-    born: Option<NaiveDate>,
+    /// Give the day of birth, or as much of it as is known: 1984-05-31, 1984-05 or 1984
+    #[arg(long, value_name = "DATE")]
+    born: Option<Birth>,
 
     /// Give the sex: female or male; published joint norms differ by it
     #[arg(long)]
@@ -72,11 +70,12 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         )));
     }
     let today = context.now.date_naive();
-    if arguments.born.is_some_and(|born| born > today) {
+    if arguments.born.is_some_and(|born| born.earliest() > today) {
         return Err(Failure::usage("the day of birth lies after today"));
     }
     let store = context.store()?;
     let catalogue = store.catalogue()?;
+    let wants_massage = arguments.massage.then(|| Agreement::new(Touch::Massage, true, Some(today)));
     let profile = Profile {
         born: arguments.born,
         sex: arguments.sex,
@@ -85,12 +84,12 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
             .map(|recorded| recorded.told_on(today))
             .collect(),
         aims: arguments.aims,
-        tight: arguments.tight,
+        tight: arguments.tight.into_iter().map(|unit| NotedTight::new(unit, Some(today))).collect(),
         likes: lookup::stretches(&arguments.likes, &catalogue)?,
         dislikes: lookup::stretches(&arguments.dislikes, &catalogue)?,
-        screening: arguments.screened.then(|| Screening { on: today, clear: true, note: String::new() }),
-        guardian: arguments.guardian.map(|name| Guardian { name, on: today }),
-        massage: arguments.massage,
+        screenings: arguments.screened.then(|| Screening::clear(today)).into_iter().collect(),
+        guardians: arguments.guardian.map(|name| Guardian::new(name, today)).into_iter().collect(),
+        agreements: wants_massage.into_iter().collect(),
         note: arguments.note,
         ..Profile::new(store.new_id(name)?, name)
     };

@@ -43,9 +43,14 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
     let store = context.store()?;
     let mut profile = store.load(&store.find(&needle)?)?.profile;
     let on = context.now.date_naive();
-    profile.screening = Some(Screening { on, clear: arguments.outcome.clear, note: arguments.note });
+    let clear = arguments.outcome.clear;
+    profile.add_screening(if clear {
+        Screening { note: arguments.note, ..Screening::clear(on) }
+    } else {
+        Screening::left_open(on, arguments.note)
+    });
     store.save_profile(&profile)?;
-    let outcome = if arguments.outcome.clear { "all clear" } else { "something is left to clear up" };
+    let outcome = if clear { "all clear" } else { "something is left to clear up" };
     writeln!(context.out, "{}, screened {on}: {outcome}", text::harmless(&profile.name))?;
     context.tell(&store.take_notices())
 }

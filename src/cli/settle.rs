@@ -27,7 +27,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     for clash in &clashes {
         let values: Vec<String> =
             clash.values.iter().map(|value| text::harmless(value).into_owned()).collect();
-        writeln!(context.out, "{}: {}", clash.field, values.join(" or "))?;
+        writeln!(context.out, "{}: {}", clash.of, values.join(" or "))?;
     }
     if clashes.is_empty() {
         writeln!(context.out, "nothing to settle")?;

@@ -2,7 +2,7 @@
 
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::{Catalogue, Form, FormId, Method, Sides, Stretch, StretchId};
-use crate::client::{Client, Ended, Report};
+use crate::client::{Angle, Client, Ended, Report};
 use crate::names::UnknownName;
 
 /// The longest time under stretch that a line may claim: twenty minutes.
@@ -44,16 +44,13 @@ pub(super) fn reports(line: &str, catalogue: &Catalogue, client: &Client) -> Res
     let method = if said.cycles > 0 { Method::ContractRelax } else { Method::Static };
     let held = held(&said, form, ended)?;
     let report = |side| Report {
-        stretch: stretch.id.clone(),
-        form: form.id.clone(),
-        side,
         method,
         cycles: said.cycles,
-        held,
         level: said.level,
-        angle: said.angle,
+        angles: said.angle.map(Angle::new).into_iter().collect(),
         ended,
         note: note.trim().to_owned(),
+        ..Report::new(stretch.id.clone(), form.id.clone(), side, held)
     };
     let what = format!("`{}/{}`", stretch.id, form.id);
     match (form.sides, said.side) {
@@ -157,7 +154,7 @@ mod tests {
     use crate::client::{ClientId, Profile};
 
     fn read_line(line: &str) -> Result<Vec<Report>, String> {
-        let client = Client { profile: Profile::new(ClientId::new("a").unwrap(), "A"), sessions: Vec::new() };
+        let client = Client::new(Profile::new(ClientId::new("a").unwrap(), "A"), Vec::new());
         reports(line, Catalogue::built_in(), &client)
     }
 
@@ -170,7 +167,7 @@ mod tests {
         };
         assert_eq!(report.side, Some(Side::Left));
         assert_eq!(
-            (report.held.get(), report.level, report.angle),
+            (report.held.get(), report.level, report.angle()),
             (30, Some(Level::AIM), Degrees::new(71).ok())
         );
         assert_eq!((report.method, report.note.as_str()), (Method::Static, "a bit stiff"));

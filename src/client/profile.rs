@@ -2,12 +2,17 @@
 
 use chrono::NaiveDate;
 
-use crate::body::Unit;
-use crate::catalogue::StretchId;
+use crate::body::{Kilograms, Unit};
+use crate::catalogue::{Equipment, StretchId};
 use crate::caution::RecordedCondition;
 use crate::caution::screening::ScreeningRecord;
 use crate::names::{named, word_id};
 
+use super::birth::Birth;
+use super::change::{Change, Disagreement, TakenBack};
+use super::rows::{
+    Agreement, Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, Touch, UsualTime,
+};
 use super::session::Session;
 
 word_id! {
@@ -37,26 +42,6 @@ named! {
     }
 }
 
-/// A screening before hands-on work.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Screening {
-    /// The day it was done.
-    pub on: NaiveDate,
-    /// Whether every answer was clear.
-    pub clear: bool,
-    /// The answers that were not, in the client's words.
-    pub note: String,
-}
-
-/// Who agreed for a minor, and when.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Guardian {
-    /// The guardian's name.
-    pub name: String,
-    /// The day of the written consent.
-    pub on: NaiveDate,
-}
-
 /// Everything in a client's file but the sessions.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Profile {
@@ -64,26 +49,40 @@ pub struct Profile {
     pub id: ClientId,
     /// The client's name as it is shown.
     pub name: String,
-    /// Day of birth, if known.
-    pub born: Option<NaiveDate>,
+    /// When the client was born, as far as it was told.
+    pub born: Option<Birth>,
     /// Sex, if given.
     pub sex: Option<Sex>,
-    /// What limits the work.
+    /// What the client weighs, if given.
+    pub mass: Option<Kilograms>,
+    /// How to reach the client, in words.
+    pub contact: String,
+    /// The day from which the client comes no more; the file stays.
+    pub archived: Option<NaiveDate>,
+    /// What limits the work, what has ended among it.
     pub conditions: Vec<RecordedCondition>,
     /// What the client wants.
     pub aims: Vec<Aim>,
-    /// Units that the client feels or the trainer found tight.
-    pub tight: Vec<Unit>,
+    /// Units that the client feels or the trainer found tight, what was taken off among them.
+    pub tight: Vec<NotedTight>,
     /// Stretches the client likes.
     pub likes: Vec<StretchId>,
     /// Stretches the client does not like.
     pub dislikes: Vec<StretchId>,
-    /// The last screening.
-    pub screening: Option<Screening>,
-    /// A guardian's consent, for minors.
-    pub guardian: Option<Guardian>,
-    /// Whether the client wants the massage finish.
-    pub massage: bool,
+    /// What the trainer said about plans for this client.
+    pub habits: Vec<Habit>,
+    /// What the client has at home.
+    pub at_home: Vec<Equipment>,
+    /// When the client usually comes.
+    pub usual_times: Vec<UsualTime>,
+    /// Every health check.
+    pub screenings: Vec<Screening>,
+    /// Every guardian's consent, for minors.
+    pub guardians: Vec<Guardian>,
+    /// What the client agreed to or refused beyond one session.
+    pub agreements: Vec<Agreement>,
+    /// What was asked and cleared after pain.
+    pub pain: Vec<PainFollowUp>,
     /// A remark.
     pub note: String,
 }
@@ -96,40 +95,230 @@ impl Profile {
             name: name.into(),
             born: None,
             sex: None,
+            mass: None,
+            contact: String::new(),
+            archived: None,
             conditions: Vec::new(),
             aims: Vec::new(),
             tight: Vec::new(),
             likes: Vec::new(),
             dislikes: Vec::new(),
-            screening: None,
-            guardian: None,
-            massage: false,
+            habits: Vec::new(),
+            at_home: Vec::new(),
+            usual_times: Vec::new(),
+            screenings: Vec::new(),
+            guardians: Vec::new(),
+            agreements: Vec::new(),
+            pain: Vec::new(),
             note: String::new(),
         }
     }
 
-    /// Age in whole years on a day, if the day of birth is known and not after it.
+    /// The youngest age in whole years that is possible on a day: what protects the young goes by it.
     pub fn age(&self, on: NaiveDate) -> Option<u32> {
-        self.born.and_then(|born| on.years_since(born))
+        self.born.and_then(|born| born.youngest(on))
     }
 
-    /// What hands-on work on a day waits for: age, guardian, screening.
+    /// The oldest age in whole years that is possible on a day: what protects the old goes by it.
+    pub fn oldest_age(&self, on: NaiveDate) -> Option<u32> {
+        self.born.and_then(|born| born.oldest(on))
+    }
+
+    /// The last health check that was not taken back; of one day the one that was written last.
+    pub fn last_screening(&self) -> Option<&Screening> {
+        self.screenings
+            .iter()
+            .filter(|screening| screening.off.is_none())
+            .max_by_key(|screening| screening.on)
+    }
+
+    /// Adds a health check. One that was answered clear throughout, the points that earlier ones left open among it,
+    /// clears those in the client's name.
+    pub fn add_screening(&mut self, screening: Screening) {
+        if screening.open.is_empty() {
+            let open = self.screenings.iter_mut().flat_map(|earlier| &mut earlier.open);
+            for point in open.filter(|point| point.cleared.is_none()) {
+                let by = "the client, asked again".to_owned();
+                point.cleared = Some(Cleared { by, on: screening.on, note: String::new() });
+            }
+        }
+        self.screenings.push(screening);
+    }
+
+    /// What any health check left open and nobody has cleared, with the day of the check. A later check without it
+    /// clears nothing: somebody named has to.
+    pub fn open_points(&self, today: NaiveDate) -> impl Iterator<Item = (NaiveDate, &OpenPoint)> {
+        self.screenings
+            .iter()
+            .filter(|screening| screening.off.is_none())
+            .flat_map(move |screening| screening.still_open(today).map(|open| (screening.on, open)))
+    }
+
+    /// The guardian whose consent holds on a day; the newest.
+    pub fn guardian(&self, today: NaiveDate) -> Option<&Guardian> {
+        self.guardians.iter().filter(|guardian| guardian.holds(today)).max_by_key(|guardian| guardian.on)
+    }
+
+    /// What the client agreed to or refused last of a kind, as far as it still holds; the refusal, if both were
+    /// written down on one day.
+    pub fn agreement(&self, to: Touch) -> Option<&Agreement> {
+        let holds = |agreement: &&Agreement| agreement.to == to && agreement.off.is_none();
+        self.agreements.iter().filter(holds).max_by_key(|agreement| (agreement.on, !agreement.given))
+    }
+
+    /// Whether the client wants the massage finish.
+    pub fn wants_massage(&self) -> bool {
+        self.agreement(Touch::Massage).is_some_and(|agreement| agreement.given)
+    }
+
+    /// Whether the client refuses hands-on work altogether.
+    pub fn refuses_hands(&self) -> bool {
+        self.agreement(Touch::HandsOn).is_some_and(|agreement| !agreement.given)
+    }
+
+    /// Writes down an answer, which ends what was answered before; nothing if it is the same.
+    pub fn agree(&mut self, to: Touch, given: bool, on: NaiveDate, by: &str) {
+        if self.agreement(to).map_or(!given && to == Touch::Massage, |last| last.given == given) {
+            return;
+        }
+        for before in &mut self.agreements {
+            if before.to == to {
+                before.off.get_or_insert(on);
+            }
+        }
+        self.agreements.push(Agreement { by: by.to_owned(), ..Agreement::new(to, given, Some(on)) });
+    }
+
+    /// The units that are noted as tight now.
+    pub fn tight_units(&self) -> impl Iterator<Item = Unit> {
+        self.tight.iter().filter(|noted| noted.off.is_none()).map(|noted| noted.unit)
+    }
+
+    /// Whether a unit is noted as tight now.
+    pub fn is_tight(&self, unit: Unit) -> bool {
+        self.tight_units().any(|tight| tight == unit)
+    }
+
+    /// Notes a unit as tight; nothing if it is already.
+    pub fn note_tight(&mut self, unit: Unit, on: NaiveDate, by: &str) {
+        if !self.is_tight(unit) {
+            self.tight.push(NotedTight { by: by.to_owned(), ..NotedTight::new(unit, Some(on)) });
+        }
+    }
+
+    /// Takes a unit off what is noted as tight.
+    pub fn take_off_tight(&mut self, unit: Unit, on: NaiveDate) {
+        for noted in self.tight.iter_mut().filter(|noted| noted.unit == unit) {
+            noted.off.get_or_insert(on);
+        }
+    }
+
+    /// What hands-on work on a day waits for: age, guardian, health check.
     pub fn screening_record(&self, today: NaiveDate) -> ScreeningRecord {
+        let in_force = self.conditions.iter().filter(|condition| condition.is_in_force(today));
         ScreeningRecord {
             age: self.age(today),
-            guardian: self.guardian.as_ref().map(|guardian| guardian.on),
-            screened: self.screening.as_ref().map(|screening| screening.on),
-            clear: self.screening.as_ref().is_some_and(|screening| screening.clear),
-            newest: self.conditions.iter().filter_map(|condition| condition.since).max(),
+            guardian: self.guardian(today).map(|guardian| guardian.on),
+            screened: self.last_screening().map(|screening| screening.on),
+            clear: self.last_screening().is_some() && self.open_points(today).next().is_none(),
+            newest: in_force.filter_map(|condition| condition.since).max(),
         }
     }
 }
 
-/// A client: the profile and every session, oldest first.
+/// A client: the profile, every session, and what was written over.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Client {
     /// Who it is.
     pub profile: Profile,
     /// Closing blocks, oldest first.
     pub sessions: Vec<Session>,
+    /// Sessions that were taken back, oldest first: they stay in the file and count for nothing.
+    pub taken_back: Vec<(Session, TakenBack)>,
+    /// What was changed in the profile, oldest first.
+    pub changes: Vec<Change>,
+    /// What copies disagree about in the profile.
+    pub disagreements: Vec<Disagreement>,
+}
+
+impl Client {
+    /// A client with sessions, oldest first, of whom nothing was ever changed.
+    pub const fn new(profile: Profile, sessions: Vec<Session>) -> Self {
+        Self { profile, sessions, taken_back: Vec::new(), changes: Vec::new(), disagreements: Vec::new() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::body::{Muscle, Side};
+
+    fn day(text: &str) -> NaiveDate {
+        text.parse().expect("a day")
+    }
+
+    fn profile() -> Profile {
+        Profile::new(ClientId::new("a").expect("an id"), "A")
+    }
+
+    #[test]
+    fn a_later_clear_check_does_not_clear_what_an_earlier_one_left_open() {
+        let today = day("2026-11-20");
+        let mut profile = profile();
+        profile.screenings.push(Screening::left_open(day("2026-11-02"), "chest pain at rest"));
+        profile.screenings.push(Screening::clear(day("2026-11-10")));
+        let on_file = profile.screening_record(today);
+        assert_eq!((on_file.screened, on_file.clear), (Some(day("2026-11-10")), false));
+        let cleared = Cleared { by: "Dr Amari".to_owned(), on: day("2026-11-12"), note: String::new() };
+        profile.screenings[0].open[0].cleared = Some(cleared);
+        assert!(profile.screening_record(today).clear);
+        assert!(!profile.screening_record(day("2026-11-11")).clear, "not before that day");
+        profile.screenings.push(Screening::left_open(today, "a slip"));
+        profile.screenings[2].off = Some(today);
+        assert!(profile.screening_record(today).clear, "what was taken back says nothing");
+    }
+
+    #[test]
+    fn a_guardians_consent_ends_where_it_says_so() {
+        let mut profile = profile();
+        profile.guardians.push(Guardian::new("Ottilie", day("2026-01-05")));
+        profile.guardians[0].off = Some(day("2026-03-01"));
+        assert!(profile.guardian(day("2026-02-28")).is_some());
+        assert!(profile.guardian(day("2026-03-01")).is_none());
+        assert!(profile.guardian(day("2026-01-04")).is_none());
+    }
+
+    #[test]
+    fn the_newest_answer_about_touch_is_in_force_and_the_earlier_stays_on_record() {
+        let mut profile = profile();
+        assert!(!profile.wants_massage() && !profile.refuses_hands());
+        profile.agree(Touch::Massage, false, day("2026-01-05"), "");
+        assert!(profile.agreements.is_empty(), "nobody wanted it before either");
+        profile.agree(Touch::Massage, true, day("2026-01-05"), "Ada");
+        assert!(profile.wants_massage());
+        profile.agree(Touch::Massage, false, day("2026-02-05"), "Ada");
+        assert!(!profile.wants_massage());
+        assert_eq!(profile.agreements.len(), 2);
+        assert_eq!(profile.agreements[0].off, Some(day("2026-02-05")));
+        let refused = Agreement::new(Touch::HandsOn, false, None);
+        profile.agreements.push(refused);
+        assert!(profile.refuses_hands());
+    }
+
+    #[test]
+    fn a_unit_taken_off_stays_on_record_and_can_be_noted_again() {
+        let unit = Unit { muscle: Muscle::Hamstrings, side: Side::Left };
+        let mut profile = profile();
+        profile.note_tight(unit, day("2026-01-05"), "");
+        profile.note_tight(unit, day("2026-01-06"), "");
+        profile.take_off_tight(unit, day("2026-02-05"));
+        assert!(!profile.is_tight(unit));
+        profile.note_tight(unit, day("2026-03-05"), "");
+        assert!(profile.is_tight(unit));
+        let days: Vec<_> = profile.tight.iter().map(|noted| (noted.on, noted.off)).collect();
+        assert_eq!(
+            days,
+            [(Some(day("2026-01-05")), Some(day("2026-02-05"))), (Some(day("2026-03-05")), None)]
+        );
+    }
 }

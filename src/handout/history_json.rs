@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::body::{Muscle, Side};
 use crate::catalogue::{Catalogue, FormId, Method, StretchId};
-use crate::client::{Client, Consent, Ended, Narrowed, Session, Trained};
+use crate::client::{Client, Consent, ConsentLimit, Ended, Session, Trained};
 use crate::insight;
 
 /// Version of the shape.
@@ -41,7 +41,7 @@ struct SessionJson<'a> {
     minutes: u8,
     trained: &'a Trained,
     consent: Consent,
-    narrowed: BTreeMap<Narrowed, String>,
+    narrowed: BTreeMap<ConsentLimit, String>,
     closed: Option<String>,
     note: &'a str,
     reports: Vec<ReportJson<'a>>,
@@ -86,7 +86,10 @@ pub fn history_json(
                 minutes: session.minutes.get(),
                 trained: &session.trained,
                 consent: session.consent,
-                narrowed: session.narrowed.iter().map(|(&what, at)| (what, at.to_rfc3339())).collect(),
+                narrowed: session
+                    .limits()
+                    .filter_map(|what| Some((what, session.narrowed_at(what)?.to_rfc3339())))
+                    .collect(),
                 closed: session.closed.map(|closed| closed.to_rfc3339()),
                 note: if said(&session.note) { &session.note } else { "" },
                 reports: session
@@ -101,7 +104,7 @@ pub fn history_json(
                         cycles: report.cycles,
                         held_s: report.held.get(),
                         level: report.level.map(crate::body::Level::get),
-                        angle_deg: report.angle.map(crate::body::Degrees::get),
+                        angle_deg: report.angle().map(crate::body::Degrees::get),
                         ended: report.ended,
                         note: if said(&report.note) { &report.note } else { "" },
                     })

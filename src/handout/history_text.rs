@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
-use crate::client::{Client, Session};
+use crate::client::{Client, ConsentLimit, Session};
 use crate::insight::{self, Guidance, Observation, Series};
 use crate::text;
 
@@ -103,7 +103,7 @@ impl HistoryText<'_> {
                 crate::client::Consent::HandsOn => words::trained(&session.trained),
                 other => format!("{other}; {}", words::trained(&session.trained)),
             };
-            let narrowed: Vec<&str> = session.narrowed.keys().map(|what| what.id()).collect();
+            let narrowed: Vec<&str> = session.limits().map(ConsentLimit::id).collect();
             let remark =
                 if narrowed.is_empty() { remark } else { format!("{remark}; {}", narrowed.join(", ")) };
             let open = if session.closed.is_none() { "cut off; " } else { "" };

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
-use crate::client::{Client, Ended, Narrowed};
+use crate::client::{Client, ConsentLimit, Ended};
 
 use super::amount::{Guidance, Standing, last_day, weekly};
 use super::measuring::MeasurementError;
@@ -84,12 +84,12 @@ fn difference(before: &Observation, now: &Observation, error: MeasurementError) 
 pub fn advice(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<Advice> {
     let mut lines: Vec<(u8, Advice)> = Vec::new();
     let last_session = client.sessions.last();
-    let narrowed = |what| last_session.is_some_and(|session| session.narrowed.contains_key(&what));
+    let narrowed = |what| last_session.is_some_and(|session| session.is_narrowed(what));
     let withdrawn =
         last_session.is_some_and(|last| last.reports.values().any(|report| report.ended == Ended::Withdrawn));
-    let text = if narrowed(Narrowed::SelfStretch) && !narrowed(Narrowed::Stopped) {
+    let text = if narrowed(ConsentLimit::SelfStretch) && !narrowed(ConsentLimit::Stopped) {
         Some("Went on without hands last time: ask before touching whether that has changed.")
-    } else if withdrawn || narrowed(Narrowed::Stopped) {
+    } else if withdrawn || narrowed(ConsentLimit::Stopped) {
         Some("Consent was taken back last time: ask again before touching.")
     } else {
         None

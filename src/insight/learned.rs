@@ -42,7 +42,7 @@ impl Tightness {
 /// The points are our judgement; nothing is said about muscles of which nothing is known.
 pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Tightness> {
     let mut all: BTreeMap<Unit, Tightness> = BTreeMap::new();
-    for &unit in &client.profile.tight {
+    for unit in client.profile.tight_units() {
         all.entry(unit).or_default().add(2, "noted as tight");
     }
     let is_recent = |session: &&Session| {
@@ -51,7 +51,7 @@ pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
     };
     // Ten years of sessions are not copied for each plan.
     let sessions = client.sessions.iter().filter(is_recent).cloned().collect();
-    let recent = Client { profile: client.profile.clone(), sessions };
+    let recent = Client::new(client.profile.clone(), sessions);
     // Several stretches may tell the same of one muscle: the strongest counts, not the sum.
     let mut strongest: BTreeMap<Unit, (u8, String)> = BTreeMap::new();
     let mut offer = |unit: Unit, points: u8, why: String| {

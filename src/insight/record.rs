@@ -45,7 +45,7 @@ pub fn series(client: &Client) -> BTreeMap<&StretchId, Series<'_>> {
                 method: report.method,
                 held: report.held,
                 level: report.level,
-                angle: report.angle,
+                angle: report.angle(),
                 ended: report.ended,
             };
             all.entry(&report.stretch).or_default().entry(report.side).or_default().push(point);

@@ -216,7 +216,7 @@ fn massage_fits(ask: &Ask<'_>) -> bool {
     };
     long_enough
         && ask.trainer.may_massage
-        && ask.client.profile.massage
+        && ask.client.profile.wants_massage()
         && ask.restrictions.massage_allowed()
         && ask.consent == Consent::HandsOn
 }

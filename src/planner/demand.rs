@@ -54,7 +54,7 @@ pub fn demand(ask: &Ask<'_>) -> Demand {
     for (unit, tightness) in insight::tightness(ask.client, ask.catalogue, ask.today) {
         // A unit that only seems tight is worked longer where it is worked anyway; what was noted or measured is
         // worked at all.
-        let known = ask.client.profile.tight.contains(&unit) || tightness.short.is_some();
+        let known = ask.client.profile.is_tight(unit) || tightness.short.is_some();
         if known || ask.trained.contains_key(&unit.muscle) {
             let reason = match &tightness.short {
                 Some(short) => format!("{} side {short}", unit.side),

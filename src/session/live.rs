@@ -119,16 +119,8 @@ impl Live {
 
     /// The block as it goes into the client's file, not yet closed.
     pub fn session(&self, at: DateTime<FixedOffset>, trained: Trained) -> Session {
-        Session {
-            at,
-            minutes: self.deadline.minutes(),
-            trained,
-            consent: self.consent.at_start,
-            narrowed: BTreeMap::new(),
-            reports: self.reports(),
-            closed: None,
-            note: String::new(),
-        }
+        let session = Session::new(at, self.deadline.minutes(), self.consent.at_start);
+        Session { trained, reports: self.reports(), ..session }
     }
 
     /// Whether the block is in order, as it must be after every input.

@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use crate::body::{Degrees, Level, Seconds};
-use crate::client::{Ended, Report};
+use crate::client::{Angle, Ended, Planned, Report};
 use crate::planner::{Dose, Plan, Step};
 
 use super::countdown::{Moment, whole};
@@ -94,9 +94,18 @@ impl StepRun {
                 Dose::ContractRelax(_) => self.cycles,
             },
             held: whole(self.held),
+            planned: Some(Planned {
+                held: self.step.dose.held(),
+                cycles: match self.step.dose {
+                    Dose::Hold(_) => 0,
+                    Dose::ContractRelax(dose) => dose.cycles,
+                },
+                aim: Some(self.step.aim),
+            }),
             level: self.level,
-            angle: self.angle,
+            angles: self.angle.map(Angle::new).into_iter().collect(),
             ended: self.ended?,
+            sign: None,
             note: self.note.clone(),
         })
     }

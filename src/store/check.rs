@@ -148,7 +148,7 @@ fn client(layout: &Layout, codec: &Codec, id: &ClientId, findings: &mut Vec<Find
         findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
     }
     for clash in read::clashes(&source) {
-        let text = format!("two copies disagree about {}; choose one", clash.field);
+        let text = format!("two copies disagree about {}; choose one", clash.of);
         findings.push(Finding::at(Severity::Warning, &path, text));
     }
 }

@@ -2,17 +2,18 @@
 
 use std::collections::BTreeMap;
 
+use toml::de::DeTable;
 use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
 
-use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
+use crate::client::{Client, ClientId, Disagreement, Profile, Report, Session, Trainer};
 
 use super::error::StoreError;
 use super::foreign::{InSession, Keys, key_text};
-use super::merge::Clash;
+use super::quick;
 use super::read;
 use super::rows;
 use super::text::Source;
-use super::write::{self, Entry};
+use super::write::{self, Entry, Rows};
 
 /// The header of a session, as it stands on a line of its own.
 pub(crate) const SESSION_HEADER: &str = "[[session]]";
@@ -26,13 +27,11 @@ pub(crate) fn profile(source: &Source, old: &Profile, new: &Profile) -> Result<S
 #[derive(Debug, Default)]
 pub(crate) struct Beside {
     /// All that copies disagree about.
-    pub(crate) clashes: Vec<Clash>,
+    pub(crate) clashes: Vec<Disagreement>,
     /// Unknown keys to be set at the top.
     pub(crate) keys: Keys,
-    /// Unknown keys to be set in tables at the top that stand once.
-    pub(crate) tables: BTreeMap<&'static str, Keys>,
-    /// Unknown keys to be set in the conditions of the new profile, in their order.
-    pub(crate) conditions: Vec<Keys>,
+    /// Unknown keys to be set in the rows of the new profile, in their order.
+    pub(crate) rows: BTreeMap<&'static str, Vec<Keys>>,
 }
 
 /// Changes the profile and what stands beside it.
@@ -43,8 +42,7 @@ pub(crate) fn head(
     beside: &Beside,
 ) -> Result<Source, StoreError> {
     let clashes = &*beside.clashes;
-    let is_same =
-        beside.keys.is_empty() && beside.tables.values().chain(&beside.conditions).all(Keys::is_empty);
+    let is_same = beside.keys.is_empty() && beside.rows.values().flatten().all(Keys::is_empty);
     if old == new && is_same && read::clashes(source) == clashes {
         return Ok(source.clone());
     }
@@ -53,33 +51,31 @@ pub(crate) fn head(
     let mut lost = String::new();
     let root = doc.as_table_mut();
     set_all(root, &write::profile_entries(old), &write::profile_entries(new), &mut lost);
-    let tables = write::profile_tables(old).into_iter().zip(write::profile_tables(new));
-    for ((name, before), (_, after)) in tables {
-        set_table(root, name, &before, &after, &mut lost);
+    for (before, after) in write::profile_rows(old).into_iter().zip(write::profile_rows(new)) {
+        set_rows(root, &before, &after, &mut lost);
     }
-    set_conditions(root, old, new, &mut lost);
+    if old.agreements != new.agreements {
+        // The plain word of the first version: the rows say it now.
+        set(root, "massage", None, &mut lost);
+    }
+    set(root, "version", Some(&read::VERSION.to_string()), &mut lost);
     for (key, value) in &beside.keys {
         set(root, key, Some(value), &mut lost);
     }
-    for (name, keys) in beside.tables.iter().filter(|(_, keys)| !keys.is_empty()) {
-        let table = root.get_mut(name).and_then(Item::as_table_like_mut);
-        let table = table.ok_or_else(|| unfit("what else a table says"))?;
-        for (key, value) in keys {
-            set(table, key, Some(value), &mut lost);
+    for (name, rows) in beside.rows.iter().filter(|(_, rows)| !rows.iter().all(Keys::is_empty)) {
+        let mut tables = root.remove(name).map(tables_of).unwrap_or_default();
+        for (index, keys) in rows.iter().enumerate().filter(|(_, keys)| !keys.is_empty()) {
+            let table = tables.get_mut(index).ok_or_else(|| unfit("what else a row says"))?;
+            for (key, value) in keys {
+                set(table, key, Some(value), &mut lost);
+            }
         }
-    }
-    let mut conditions = root.get_mut("condition").and_then(Item::as_array_of_tables_mut);
-    for (index, keys) in beside.conditions.iter().enumerate().filter(|(_, keys)| !keys.is_empty()) {
-        let table = conditions.as_mut().and_then(|tables| tables.get_mut(index));
-        let table = table.ok_or_else(|| unfit("what else a condition says"))?;
-        for (key, value) in keys {
-            set(table, key, Some(value), &mut lost);
-        }
+        root.insert(name, Item::ArrayOfTables(tables.into_iter().collect()));
     }
     if read::clashes(source) != clashes {
         let rows: Vec<String> = clashes
             .iter()
-            .map(|clash| format!("{} = [{}]", key_text(&clash.field), clash.values.join(", ")))
+            .map(|clash| format!("{} = [{}]", key_text(&clash.of), clash.values.join(", ")))
             .collect();
         let table = (!rows.is_empty()).then(|| format!("{{ {} }}", rows.join(", ")));
         set(root, "clash", table.as_deref(), &mut lost);
@@ -89,6 +85,17 @@ pub(crate) fn head(
     let kept = read::clashes(&changed) == clashes;
     let expected = |client: &Client| client.profile == *new && kept;
     verified(&new.id, changed, "the profile", expected)
+}
+
+/// The text with the version that this program writes, so that an older one does not take it for its own.
+pub(crate) fn raised(source: &Source) -> Source {
+    let text = source.text();
+    let parsed = DeTable::parse(quick::before_sessions(text)).or_else(|_error| DeTable::parse(text));
+    let version = parsed.ok().and_then(|table| {
+        let version = table.get_ref().get("version")?;
+        (version.get_ref().as_integer()?.as_str() != read::VERSION.to_string()).then(|| version.span())
+    });
+    version.map_or_else(|| source.clone(), |span| source.splice(span, &read::VERSION.to_string()))
 }
 
 /// Changes the text of one session's block from `old` to `new` and sets unknown keys; nothing if it is not written as
@@ -101,8 +108,14 @@ pub(crate) fn session(block: &str, old: &Session, new: &Session, foreign: &InSes
     set_all(table, &write::session_entries(old), &write::session_entries(new), &mut lost);
     if old.narrowed != new.narrowed {
         let rows = table.entry("narrowed").or_insert_with(dotted).as_table_like_mut()?;
-        for (what, at) in new.narrowed.iter().filter(|(what, at)| old.narrowed.get(what) != Some(at)) {
-            set(rows, what.id(), Some(&write::moment(*at)), &mut lost);
+        // Short and few: written anew, in the order of time.
+        let keys: Vec<String> = rows.iter().map(|(key, _)| key.to_owned()).collect();
+        for key in keys {
+            set(rows, &key, None, &mut lost);
+        }
+        for (number, narrowing) in (1..).zip(&new.narrowed) {
+            let row = write::inline(&write::narrowed_entries(narrowing));
+            set(rows, &format!("{number:02}"), row.as_deref(), &mut lost);
         }
     }
     if old.reports != new.reports {
@@ -145,7 +158,11 @@ fn dotted() -> Item {
 pub(crate) fn trainer(source: &Source, old: &Trainer, new: &Trainer) -> Result<Source, StoreError> {
     let mut doc = document(source, source.text())?;
     let mut lost = String::new();
-    set_all(doc.as_table_mut(), &write::trainer_entries(old), &write::trainer_entries(new), &mut lost);
+    let root = doc.as_table_mut();
+    set_all(root, &write::trainer_entries(old), &write::trainer_entries(new), &mut lost);
+    for (before, after) in write::trainer_rows(old).into_iter().zip(write::trainer_rows(new)) {
+        set_rows(root, &before, &after, &mut lost);
+    }
     keep_comments(&mut doc, &lost);
     let changed = source.splice(0..source.text().len(), &written(source, &doc));
     match read::trainer(&changed) {
@@ -264,7 +281,7 @@ fn set(table: &mut dyn TableLike, key: &str, text: Option<&str>, lost: &mut Stri
     };
     let Ok(mut value) = text.parse::<Value>() else { return };
     match table.get_mut(key) {
-        Some(Item::Value(Value::Array(old))) if value.is_array() => {
+        Some(Item::Value(Value::Array(old))) if is_list_of_words(old) && is_words(&value) => {
             if let Value::Array(new) = &value {
                 set_array(old, new);
             }
@@ -297,7 +314,15 @@ fn last_suffix(table: &mut dyn TableLike) -> Option<String> {
     Some(suffix)
 }
 
-/// Makes a list hold what `new` holds; what stays keeps its comments.
+fn is_words(value: &Value) -> bool {
+    value.as_array().is_some_and(is_list_of_words)
+}
+
+fn is_list_of_words(array: &Array) -> bool {
+    array.iter().all(Value::is_str)
+}
+
+/// Makes a list of words hold what `new` holds; what stays keeps its comments.
 fn set_array(old: &mut Array, new: &Array) {
     let words = |array: &Array| -> Vec<String> {
         array.iter().map(|value| value.as_str().unwrap_or_default().to_owned()).collect()
@@ -315,51 +340,26 @@ fn set_array(old: &mut Array, new: &Array) {
     }
 }
 
-/// Sets, changes or removes a table that stands once, such as the screening.
-fn set_table(root: &mut Table, name: &str, old: &[Entry], new: &[Entry], lost: &mut String) {
-    if old == new {
+/// Makes the rows under a key be what `new` says. What is the same row stays where it is; the order is that of `new`.
+fn set_rows(root: &mut Table, old: &Rows, new: &Rows, lost: &mut String) {
+    if old.all == new.all {
         return;
     }
-    if old.is_empty() {
-        set(root, name, write::inline(new).as_deref(), lost);
-    } else if new.is_empty() {
-        set(root, name, None, lost);
-    } else if let Some(table) = root.get_mut(name).and_then(Item::as_table_like_mut) {
-        set_all(table, old, new, lost);
+    let mut was: Vec<Option<Table>> =
+        root.remove(old.name).map(tables_of).unwrap_or_default().into_iter().map(Some).collect();
+    if was.len() != old.all.len() {
+        // Not every row stands as a table of its own, as plain words of the first version do: all are written anew.
+        was = vec![None; old.all.len()];
     }
-}
-
-fn set_conditions(root: &mut Table, old: &Profile, new: &Profile, lost: &mut String) {
-    if old.conditions == new.conditions {
-        return;
-    }
-    // What is the same condition stays where it is; the order is that of the new profile.
-    let entries = |profile: &Profile| -> Vec<Vec<Entry>> {
-        profile.conditions.iter().map(write::condition_entries).collect()
-    };
-    let (before, after) = (entries(old), entries(new));
-    if !matches!(root.get("condition"), None | Some(Item::ArrayOfTables(_))) {
-        // Written as a list of inline tables: the list is written anew.
-        let rows: Vec<String> = after.iter().filter_map(|row| write::inline(row)).collect();
-        let text = (!rows.is_empty()).then(|| format!("[{}]", rows.join(", ")));
-        root.remove("condition");
-        set(root, "condition", text.as_deref(), lost);
-        return;
-    }
-    let mut was: Vec<Option<Table>> = match root.remove("condition") {
-        Some(Item::ArrayOfTables(tables)) => tables.into_iter().map(Some).collect(),
-        _ => Vec::new(),
-    };
     let mut tables = toml_edit::ArrayOfTables::new();
-    for row in &after {
-        let identity = |other: &[Entry]| other[..4] == row[..4];
-        let found = before
-            .iter()
-            .enumerate()
-            .position(|(index, other)| identity(other) && was.get(index).is_some_and(Option::is_some));
-        let (mut table, known) = match found.and_then(|index| was[index].take().zip(before.get(index))) {
+    for row in &new.all {
+        let is_it = |other: &[Entry]| other[..old.identity] == row[..old.identity];
+        let candidates =
+            || (0..old.all.len()).filter(|&index| was[index].is_some() && is_it(&old.all[index]));
+        let found = candidates().find(|&index| old.all[index] == *row).or_else(|| candidates().next());
+        let (mut table, known) = match found.and_then(|index| was[index].take().zip(old.all.get(index))) {
             Some((table, known)) => (table, known.clone()),
-            None => (new_condition(), row.iter().map(|(key, _)| (*key, None)).collect()),
+            None => (new_row(), row.iter().map(|(key, _)| (*key, None)).collect()),
         };
         set_all(&mut table, &known, row, lost);
         tables.push(table);
@@ -372,11 +372,39 @@ fn set_conditions(root: &mut Table, old: &Profile, new: &Profile, lost: &mut Str
         }
     }
     if !tables.is_empty() {
-        root.insert("condition", Item::ArrayOfTables(tables));
+        root.insert(old.name, Item::ArrayOfTables(tables));
     }
 }
 
-fn new_condition() -> Table {
+/// The tables of an item, however it is written.
+fn tables_of(item: Item) -> Vec<Table> {
+    let of_inline = |table: toml_edit::InlineTable| {
+        let mut table = table.into_table();
+        table.decor_mut().set_prefix("\n");
+        for (mut key, item) in table.iter_mut() {
+            key.fmt();
+            if let Some(value) = item.as_value_mut() {
+                value.decor_mut().clear();
+            }
+        }
+        table
+    };
+    match item {
+        Item::ArrayOfTables(tables) => tables.into_iter().collect(),
+        Item::Table(table) => vec![table],
+        Item::Value(Value::InlineTable(table)) => vec![of_inline(table)],
+        Item::Value(Value::Array(array)) => array
+            .into_iter()
+            .filter_map(|value| match value {
+                Value::InlineTable(table) => Some(of_inline(table)),
+                _ => None,
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn new_row() -> Table {
     let mut table = Table::new();
     table.decor_mut().set_prefix("\n");
     table

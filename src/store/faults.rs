@@ -77,31 +77,14 @@ fn id() -> ClientId {
 }
 
 fn session() -> Session {
-    Session {
-        at: chrono::DateTime::parse_from_rfc3339("2026-11-20T18:45:00+01:00").expect("a time"),
-        minutes: Minutes::new(10).expect("in range"),
-        trained: crate::client::Trained::new(),
-        consent: Consent::HandsOn,
-        narrowed: std::collections::BTreeMap::new(),
-        reports: std::collections::BTreeMap::new(),
-        closed: None,
-        note: String::new(),
-    }
+    let at = chrono::DateTime::parse_from_rfc3339("2026-11-20T18:45:00+01:00").expect("a time");
+    Session::new(at, Minutes::new(10).expect("in range"), Consent::HandsOn)
 }
 
 fn report(number: u32) -> Report {
-    Report {
-        stretch: "straight-leg-raise".parse().expect("plain word"),
-        form: "hand-on-heel".parse().expect("plain word"),
-        side: None,
-        method: crate::catalogue::Method::Static,
-        cycles: 0,
-        held: Seconds::new(number),
-        level: None,
-        angle: None,
-        ended: crate::client::Ended::Done,
-        note: "n".repeat(200),
-    }
+    let stretch = "straight-leg-raise".parse().expect("plain word");
+    let form = "hand-on-heel".parse().expect("plain word");
+    Report { note: "n".repeat(200), ..Report::new(stretch, form, None, Seconds::new(number)) }
 }
 
 /// Does a whole evening's writing; each step may be tried `tries` times. Gives what was acknowledged.

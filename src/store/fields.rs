@@ -26,11 +26,11 @@ pub(crate) type Value<'s> = Spanned<DeValue<'s>>;
 pub(crate) struct Wrong(String, String);
 
 impl Wrong {
-    fn new(message: impl Display, remedy: impl Into<String>) -> Self {
+    pub(crate) fn new(message: impl Display, remedy: impl Into<String>) -> Self {
         Self(message.to_string(), remedy.into())
     }
 
-    fn kind(wanted: &str, found: &DeValue<'_>, example: &str) -> Self {
+    pub(crate) fn kind(wanted: &str, found: &DeValue<'_>, example: &str) -> Self {
         Self(format!("expected {wanted}, found {}", described(found)), format!("write it like {example}"))
     }
 }
@@ -67,6 +67,10 @@ impl<'t, 's> Fields<'t, 's> {
         self.table.get(key)
     }
 
+    pub(crate) fn has(&self, key: &str) -> bool {
+        self.table.contains_key(key)
+    }
+
     /// Every key with its value.
     pub(crate) fn entries(
         &self,
@@ -91,6 +95,11 @@ pub(crate) struct Walk<'f> {
 impl<'f> Walk<'f> {
     pub(crate) fn new(source: &'f Source) -> Self {
         Self { source, flaws: Vec::new(), unknown: Vec::new() }
+    }
+
+    /// The file that is walked.
+    pub(crate) const fn source(&self) -> &'f Source {
+        self.source
     }
 
     /// Notes a flaw.
@@ -144,6 +153,59 @@ impl<'f> Walk<'f> {
         read: impl FnOnce(&DeValue<'_>) -> Result<T, Wrong>,
     ) -> Option<T> {
         let value = fields.get(key)?;
+        self.take(key, value, read)
+    }
+
+    /// Reads a word of a closed list. One that is not in it may be of a later version: it is kept, and said.
+    pub(crate) fn may_word<W: FromStr<Err: Display>>(
+        &mut self,
+        fields: Fields<'_, '_>,
+        key: &str,
+    ) -> Option<W> {
+        let value = fields.get(key)?;
+        let word = self.take(key, value, text)?;
+        match word.parse() {
+            Ok(word) => Some(word),
+            Err(error) => {
+                self.doubt(value.span(), format!("{key}: {error}"));
+                None
+            }
+        }
+    }
+
+    /// Notes a word that means nothing here.
+    pub(crate) fn doubt(&mut self, span: Range<usize>, message: impl Into<String>) {
+        if self.unknown.len() < MOST_FLAWS {
+            let remedy =
+                "it is kept, but means nothing to this version; correct the spelling if it is a slip";
+            let flaw = self.source.flaw(span, message, remedy);
+            self.unknown.push(flaw);
+        }
+    }
+
+    /// Reads a list of words of a closed list; those that are not in it are kept, and said.
+    pub(crate) fn words<W: FromStr<Err: Display>>(&mut self, fields: Fields<'_, '_>, key: &str) -> Vec<W> {
+        let Some(DeValue::Array(array)) = fields.get(key).map(Spanned::get_ref) else {
+            return self.list(fields, key, word);
+        };
+        let mut found = Vec::new();
+        for value in array {
+            match self.take(key, value, text).map(|word| word.parse()) {
+                Some(Ok(word)) => found.push(word),
+                Some(Err(error)) => self.doubt(value.span(), format!("{key}: {error}")),
+                None => {}
+            }
+        }
+        found
+    }
+
+    /// Reads one element of a list.
+    pub(crate) fn element<T>(
+        &mut self,
+        key: &str,
+        value: &Value<'_>,
+        read: impl FnOnce(&DeValue<'_>) -> Result<T, Wrong>,
+    ) -> Option<T> {
         self.take(key, value, read)
     }
 

@@ -7,7 +7,8 @@ use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
 
 use super::fields;
-use super::read::{CONDITION_KEYS, PROFILE_KEYS, REPORT_KEYS, SESSION_KEYS, TABLE_KEYS};
+use super::read::{PROFILE_KEYS, REPORT_KEYS, SESSION_KEYS};
+use super::read_rows::ROW_KEYS;
 use super::text::{Source, quoted};
 
 /// Unknown keys of one table, each with its value on one line.
@@ -25,10 +26,8 @@ pub(crate) struct InSession {
 pub(crate) struct Foreign {
     /// At the top.
     pub(crate) top: Keys,
-    /// In the tables at the top that stand once, such as the screening.
-    pub(crate) tables: BTreeMap<&'static str, Keys>,
-    /// In the conditions, in their order.
-    pub(crate) conditions: Vec<Keys>,
+    /// In the dated rows that have any, by their key, in their order.
+    pub(crate) rows: BTreeMap<&'static str, Vec<Keys>>,
     /// In the sessions that have any.
     pub(crate) sessions: BTreeMap<DateTime<FixedOffset>, InSession>,
 }
@@ -58,15 +57,19 @@ pub(crate) fn of(source: &Source) -> Foreign {
             sessions.insert(at, found);
         }
     }
-    let once = |name: &str| top.get(name).and_then(|value| value.get_ref().as_table());
+    let rows = |name: &str, known: &[&str]| -> Vec<Keys> {
+        match top.get(name).map(toml::Spanned::get_ref) {
+            Some(DeValue::Table(table)) => vec![unknown(table, known)],
+            _ => tables(name).map(|table| unknown(table, known)).collect(),
+        }
+    };
     Foreign {
         top: unknown(top, PROFILE_KEYS),
-        tables: TABLE_KEYS
+        rows: ROW_KEYS
             .iter()
-            .filter_map(|(name, known)| Some((*name, unknown(once(name)?, known))))
-            .filter(|(_, keys)| !keys.is_empty())
+            .map(|(name, known)| (*name, rows(name, known)))
+            .filter(|(_, rows)| !rows.iter().all(Keys::is_empty))
             .collect(),
-        conditions: tables("condition").map(|table| unknown(table, CONDITION_KEYS)).collect(),
         sessions,
     }
 }

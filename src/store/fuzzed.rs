@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::body::{Level, Minutes};
 use crate::catalogue::Catalogue;
 use crate::caution::RecordedCondition;
-use crate::client::{Client, ClientId, Consent, Report, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Report, Session, Touch};
 
 use super::merge_text::{self, Copy};
 use super::seal::{Key, Opened};
@@ -68,8 +68,10 @@ pub fn edits(bytes: &[u8]) {
     let comments = foreign::comments(source.text());
     let is_kept = |changed: &Source| {
         let mut there = foreign::of(changed);
-        // A condition that is added has no unknown keys.
-        there.conditions.truncate(strange.conditions.len());
+        // A row that is added has no unknown keys.
+        for (name, rows) in &mut there.rows {
+            rows.truncate(strange.rows.get(name).map_or(0, Vec::len));
+        }
         assert_eq!(there, strange, "{changed:?}");
         let there = foreign::comments(changed.text());
         for comment in &comments {
@@ -78,7 +80,8 @@ pub fn edits(bytes: &[u8]) {
     };
     let mut renamed = client.profile.clone();
     "Rosa \"é\"\n#".clone_into(&mut renamed.name);
-    renamed.massage = !renamed.massage;
+    let day = "2026-11-20".parse().expect("a day");
+    renamed.agree(Touch::Massage, !renamed.wants_massage(), day, "");
     renamed.note.clear();
     renamed.conditions.push(RecordedCondition::new("knee-pain".parse().expect("a plain word")));
     if let Ok(changed) = edit::profile(&source, &client.profile, &renamed) {
@@ -101,16 +104,9 @@ pub fn edits(bytes: &[u8]) {
 }
 
 fn session() -> Option<Session> {
-    Some(Session {
-        at: quick::moment("2030-01-01T10:00:00+00:00")?,
-        minutes: Minutes::new(10).ok()?,
-        trained: Trained::new(),
-        consent: Consent::HandsOn,
-        narrowed: std::collections::BTreeMap::new(),
-        reports: std::collections::BTreeMap::new(),
-        closed: None,
-        note: "said = \"#\"".to_owned(),
-    })
+    let at = quick::moment("2030-01-01T10:00:00+00:00")?;
+    let session = Session::new(at, Minutes::new(10).ok()?, Consent::HandsOn);
+    Some(Session { note: "said = \"#\"".to_owned(), ..session })
 }
 
 /// Merges two copies with [`BETWEEN`] between them: merging either again changes nothing.

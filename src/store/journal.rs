@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{ClientId, Narrowed, Report, Session};
+use crate::client::{ClientId, ConsentLimit, Report, Session, whole_second};
 
 use super::edit;
 use super::error::StoreError;
@@ -30,6 +30,7 @@ pub struct Journal {
 impl Journal {
     /// Writes the header of a session, and the reports that it has already.
     pub(crate) fn begin(held: &Arc<Held>, id: &ClientId, session: &Session) -> Result<Self, StoreError> {
+        let session = &in_whole_seconds(session);
         check(session)?;
         let mut writer = held.writer();
         let (source, client) = writer.read()?;
@@ -91,7 +92,9 @@ impl Journal {
         if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
             // What a person changed counts; what is missing is put back.
             session.reports.extend(there.reports.clone());
-            session.narrowed.extend(there.narrowed.clone());
+            let missing = there.narrowed.iter().filter(|narrowing| !session.narrowed.contains(narrowing));
+            let missing: Vec<_> = missing.cloned().collect();
+            session.narrowed.extend(missing);
             let appended = there.reports.get(&number) == Some(report);
             if !appended && session.reports.contains_key(&number) {
                 number = next_number(&session);
@@ -117,18 +120,20 @@ impl Journal {
     ///
     /// # Errors
     /// If it could not be saved; it can be given again.
-    pub fn narrow(&mut self, what: Narrowed, at: DateTime<FixedOffset>) -> Result<(), StoreError> {
-        if self.session.narrowed.contains_key(&what) {
+    pub fn narrow(&mut self, what: ConsentLimit, at: DateTime<FixedOffset>) -> Result<(), StoreError> {
+        if self.session.is_narrowed(what) {
             return Ok(());
         }
         let mut session = self.session.clone();
-        session.narrowed.insert(what, at);
+        session.narrow(what, at);
+        let number = u32::try_from(session.narrowed.len()).unwrap_or(u32::MAX);
         check(&session)?;
         let held = Arc::clone(&self.held);
         let mut writer = held.writer();
         if self.at_end && writer.is_unchanged() {
             let mut row = String::new();
-            write::narrowed_row(&mut row, what, at);
+            let last = session.narrowed.last().expect("one was just put in");
+            write::narrowed_row(&mut row, number, last);
             if writer.append(&rows::with_line_ends(row, self.line_end))? {
                 self.session = session;
                 return Ok(());
@@ -166,13 +171,13 @@ impl Journal {
     /// If it could not be saved; the session then stands in the file as one that was cut off.
     pub fn close(self, at: DateTime<FixedOffset>, note: &str) -> Result<(), StoreError> {
         let mut session = self.session.clone();
-        session.closed = Some(at);
+        session.closed = Some(whole_second(at));
         note.clone_into(&mut session.note);
         check(&session)?;
         let mut writer = self.held.writer();
         if self.at_end && writer.is_unchanged() && self.session.note.is_empty() {
             let mut text = String::new();
-            write::closing(&mut text, at, note);
+            write::closing(&mut text, whole_second(at), note);
             if writer.append(&rows::with_line_ends(text, self.line_end))? {
                 return Ok(());
             }
@@ -186,7 +191,20 @@ impl Journal {
 }
 
 fn next_number(session: &Session) -> u32 {
-    session.reports.last_key_value().map_or(1, |(last, _)| last.saturating_add(1))
+    let numbers = session.reports.keys().chain(session.taken_back.keys());
+    numbers.max().map_or(1, |last| last.saturating_add(1))
+}
+
+/// The session with its moments as they are written.
+fn in_whole_seconds(session: &Session) -> Session {
+    let mut session = session.clone();
+    session.at = whole_second(session.at);
+    session.closed = session.closed.map(whole_second);
+    for narrowing in &mut session.narrowed {
+        narrowing.at = whole_second(narrowing.at);
+        narrowing.lifted = narrowing.lifted.map(whole_second);
+    }
+    session
 }
 
 /// Changes a report within a client's text.
@@ -221,9 +239,9 @@ fn row(number: u32, report: &Report) -> Result<String, StoreError> {
 /// Refuses a session that would not read back the same.
 fn check(session: &Session) -> Result<(), StoreError> {
     let mut text = String::new();
-    write::session_block(&mut text, session);
+    write::session_block(&mut text, session, None);
     let why = match read::session_blocks(&Source::made(Path::new("session"), text)) {
-        Ok(found) if found.len() == 1 && found[0] == *session => return Ok(()),
+        Ok(found) if found.len() == 1 && found[0].0 == *session => return Ok(()),
         Ok(_) => "it would not read back the same".to_owned(),
         Err(error) => error.flaws().first().map(|flaw| flaw.message.clone()).unwrap_or_default(),
     };
@@ -242,5 +260,5 @@ fn is_at_end(source: &Source, session: &Session) -> bool {
         return false;
     }
     let tail = Source::made(source.path(), text[start..].to_owned());
-    read::session_blocks(&tail).is_ok_and(|found| found.len() == 1 && found[0].at == session.at)
+    read::session_blocks(&tail).is_ok_and(|found| found.len() == 1 && found[0].0.at == session.at)
 }

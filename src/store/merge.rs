@@ -6,18 +6,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::client::{Client, Profile, Report, Session};
+use crate::client::{Client, Disagreement, Profile, Report, Session};
 
 use super::write;
-
-/// Values that copies disagree about.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Clash {
-    /// The key in the client's file.
-    pub field: String,
-    /// The values as they would stand in the file, sorted; two at least.
-    pub values: Vec<String>,
-}
 
 /// What a merge came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -25,7 +16,7 @@ pub struct Merged {
     /// The united client.
     pub client: Client,
     /// What the copies disagree about. Both values are kept; the trainer chooses.
-    pub clashes: Vec<Clash>,
+    pub clashes: Vec<Disagreement>,
     /// Sessions that were not there before.
     pub added_sessions: usize,
     /// Reports that were not there before, those of added sessions included.
@@ -33,10 +24,10 @@ pub struct Merged {
 }
 
 /// Unites two copies of a client. `known` are clashes that stand in either of them.
-pub fn unite(ours: &Client, theirs: &Client, known: &[Clash]) -> Merged {
+pub fn unite(ours: &Client, theirs: &Client, known: &[Disagreement]) -> Merged {
     let mut clashes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
     for clash in known {
-        clashes.entry(clash.field.clone()).or_default().extend(clash.values.iter().cloned());
+        clashes.entry(clash.of.clone()).or_default().extend(clash.values.iter().cloned());
     }
     let profile = unite_profiles(&ours.profile, &theirs.profile, &mut clashes);
     let mut sessions: BTreeMap<_, Session> = BTreeMap::new();
@@ -46,17 +37,27 @@ pub fn unite(ours: &Client, theirs: &Client, known: &[Clash]) -> Merged {
             .and_modify(|there| *there = unite_sessions(there, session))
             .or_insert_with(|| session.clone());
     }
+    let mut taken_back = ours.taken_back.clone();
+    add_missing(&mut taken_back, &theirs.taken_back);
+    taken_back.sort_by_key(|(session, _)| session.at);
+    sessions.retain(|at, _| taken_back.iter().all(|(gone, _)| gone.at != *at));
     let reports = |sessions: &[Session]| sessions.iter().map(|session| session.reports.len()).sum::<usize>();
     let sessions: Vec<Session> = sessions.into_values().collect();
+    let clashes: Vec<Disagreement> = clashes
+        .into_iter()
+        .map(|(of, values)| Disagreement { of, values: values.into_iter().collect() })
+        .filter(|clash| clash.values.len() > 1)
+        .collect();
     Merged {
         added_sessions: sessions.len().saturating_sub(ours.sessions.len()),
         added_reports: reports(&sessions).saturating_sub(reports(&ours.sessions)),
-        client: Client { profile, sessions },
-        clashes: clashes
-            .into_iter()
-            .map(|(field, values)| Clash { field, values: values.into_iter().collect() })
-            .filter(|clash| clash.values.len() > 1)
-            .collect(),
+        client: Client {
+            taken_back,
+            changes: both(&ours.changes, &theirs.changes),
+            disagreements: clashes.clone(),
+            ..Client::new(profile, sessions)
+        },
+        clashes,
     }
 }
 
@@ -66,18 +67,15 @@ fn unite_profiles(
     clashes: &mut BTreeMap<String, BTreeSet<String>>,
 ) -> Profile {
     let texts = |profile: &Profile| -> BTreeMap<&'static str, String> {
-        let tables =
-            write::profile_tables(profile).into_iter().map(|(name, entries)| (name, write::inline(&entries)));
         write::profile_entries(profile)
             .into_iter()
-            .chain(tables)
             .filter_map(|(key, value)| value.map(|value| (key, value)))
             .collect()
     };
     let (our_texts, their_texts) = (texts(ours), texts(theirs));
     let mut united = ours.clone();
     // Of two values the greater counts until the trainer chooses: the same one in whichever order copies meet.
-    for key in ["name", "born", "sex", "note", "guardian", "screening"] {
+    for key in ["name", "born", "sex", "mass_kg", "contact", "archived", "note"] {
         let (our, their) = (our_texts.get(key), their_texts.get(key));
         if our == their || their.is_none() {
             continue;
@@ -87,28 +85,35 @@ fn unite_profiles(
                 "name" => united.name.clone_from(&theirs.name),
                 "born" => united.born = theirs.born,
                 "sex" => united.sex = theirs.sex,
-                "note" => united.note.clone_from(&theirs.note),
-                "guardian" => united.guardian.clone_from(&theirs.guardian),
-                _ => united.screening.clone_from(&theirs.screening),
+                "mass_kg" => united.mass = theirs.mass,
+                "contact" => united.contact.clone_from(&theirs.contact),
+                "archived" => united.archived = theirs.archived,
+                _ => united.note.clone_from(&theirs.note),
             }
         }
         if let (Some(our), Some(their)) = (our, their) {
             clashes.entry(key.to_owned()).or_default().extend([our.clone(), their.clone()]);
         }
     }
-    // A later screening takes the place of an earlier one; only those of the same day can disagree.
-    if let (Some(latest), Some(values)) = (&united.screening, clashes.get_mut("screening")) {
-        let same_day = format!("{{ on = {},", latest.on);
-        values.retain(|value| value.starts_with(&same_day));
-    }
-    united.massage |= theirs.massage;
     // A caution more does no harm, one less might.
     add_missing(&mut united.conditions, &theirs.conditions);
     add_missing(&mut united.aims, &theirs.aims);
     add_missing(&mut united.tight, &theirs.tight);
     add_missing(&mut united.likes, &theirs.likes);
     add_missing(&mut united.dislikes, &theirs.dislikes);
+    add_missing(&mut united.habits, &theirs.habits);
+    add_missing(&mut united.at_home, &theirs.at_home);
+    add_missing(&mut united.usual_times, &theirs.usual_times);
+    add_missing(&mut united.screenings, &theirs.screenings);
+    add_missing(&mut united.guardians, &theirs.guardians);
+    add_missing(&mut united.agreements, &theirs.agreements);
+    add_missing(&mut united.pain, &theirs.pain);
     united
+}
+
+/// What is in either, in order.
+fn both<T: Ord + Clone>(ours: &[T], theirs: &[T]) -> Vec<T> {
+    ours.iter().chain(theirs).cloned().collect::<BTreeSet<_>>().into_iter().collect()
 }
 
 fn add_missing<T: PartialEq + Clone>(ours: &mut Vec<T>, theirs: &[T]) {
@@ -138,19 +143,27 @@ fn unite_sessions(ours: &Session, theirs: &Session) -> Session {
         notes.into_iter().collect::<Vec<_>>().join(BETWEEN_NOTES)
     };
     let mut narrowed = ours.narrowed.clone();
-    for (&what, &at) in &theirs.narrowed {
-        narrowed.entry(what).and_modify(|there| *there = at.min(*there)).or_insert(at);
-    }
+    add_missing(&mut narrowed, &theirs.narrowed);
+    narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
+    let mut corrections = ours.corrections.clone();
+    add_missing(&mut corrections, &theirs.corrections);
+    let mut taken_back = ours.taken_back.clone();
+    taken_back.extend(theirs.taken_back.clone());
     Session {
         at: ours.at,
         minutes: ours.minutes.max(theirs.minutes),
         trained,
         // The narrower of two consents.
         consent: ours.consent.max(theirs.consent),
+        by: (&ours.by).max(&theirs.by).clone(),
         narrowed,
+        corrections,
         reports: unite_reports(&ours.reports, &theirs.reports),
+        taken_back,
         closed: ours.closed.max(theirs.closed),
         note,
+        changes: both(&ours.changes, &theirs.changes),
+        disagreements: both(&ours.disagreements, &theirs.disagreements),
     }
 }
 
@@ -190,10 +203,11 @@ fn unite_reports(ours: &BTreeMap<u32, Report>, theirs: &BTreeMap<u32, Report>) -
 
 /// Whether `more` is `less` with an answer, an angle or a remark that was given afterwards.
 pub(crate) fn refines(more: &Report, less: &Report) -> bool {
-    let bare = |report: &Report| Report { level: None, angle: None, note: String::new(), ..report.clone() };
+    let bare =
+        |report: &Report| Report { level: None, angles: Vec::new(), note: String::new(), ..report.clone() };
     more != less
         && bare(more) == bare(less)
         && (less.level.is_none() || less.level == more.level)
-        && (less.angle.is_none() || less.angle == more.angle)
+        && (less.angles.is_empty() || less.angles == more.angles)
         && (less.note.is_empty() || less.note == more.note)
 }

@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{Client, Report};
+use crate::client::{Client, Disagreement, Report};
 
 use super::error::StoreError;
 use super::foreign::{self, InSession, Keys};
-use super::merge::{Clash, Merged, refines, unite};
+use super::merge::{Merged, refines, unite};
 use super::rows;
 use super::text::Source;
-use super::{edit, read};
+use super::{edit, read, write};
 
 /// One copy of a client: its text and what that says.
 pub(crate) struct Copy<'c> {
@@ -43,24 +43,24 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
             strange.beside.keys.insert(key.clone(), value.clone());
         }
     }
-    for (name, other) in &their.tables {
-        let own = our.tables.get(name).unwrap_or(&nothing);
-        let remarks = strange.remarks.entry(None).or_default();
-        let united = foreign::unite(own, other, &format!("{name}: "), remarks);
-        strange.beside.tables.insert(name, news(own, united));
-    }
-    // The merged profile has our conditions first, then those that only they have.
-    for (index, condition) in merged.profile.conditions.iter().enumerate() {
-        let own = our.conditions.get(index).unwrap_or(&nothing);
-        let place = theirs.client.profile.conditions.iter().position(|other| other == condition);
-        let Some(other) = place.and_then(|place| their.conditions.get(place)) else {
-            strange.beside.conditions.push(Keys::new());
-            continue;
-        };
-        let of = format!("{}: ", condition.id);
-        let remarks = strange.remarks.entry(None).or_default();
-        let united = foreign::unite(own, other, &of, remarks);
-        strange.beside.conditions.push(news(own, united));
+    // The merged profile has our rows first, then those that only they have.
+    let their_rows = write::profile_rows(&theirs.client.profile);
+    for (kind, their_kind) in write::profile_rows(&merged.profile).into_iter().zip(their_rows) {
+        let Some(others) = their.rows.get(kind.name) else { continue };
+        let our_keys = our.rows.get(kind.name).map_or(&[][..], Vec::as_slice);
+        let mut added = Vec::with_capacity(kind.all.len());
+        for (index, row) in kind.all.iter().enumerate() {
+            let own = our_keys.get(index).unwrap_or(&nothing);
+            let place = their_kind.all.iter().position(|other| other == row);
+            let Some(other) = place.and_then(|place| others.get(place)) else {
+                added.push(Keys::new());
+                continue;
+            };
+            let remarks = strange.remarks.entry(None).or_default();
+            let united = foreign::unite(own, other, &format!("{}: ", kind.name), remarks);
+            added.push(news(own, united));
+        }
+        strange.beside.rows.insert(kind.name, added);
     }
     for (at, other) in &their.sessions {
         let find = |client: &Client| client.sessions.iter().find(|session| session.at == *at).cloned();
@@ -100,12 +100,12 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
 }
 
 /// Unknown keys at the top about which the copies disagree.
-fn foreign_clashes(ours: &Source, theirs: &Source) -> Vec<Clash> {
+fn foreign_clashes(ours: &Source, theirs: &Source) -> Vec<Disagreement> {
     let (our, mut their) = (foreign::of(ours).top, foreign::of(theirs).top);
     our.into_iter()
         .filter_map(|(field, value)| {
             let other = their.remove(&field).filter(|other| *other != value)?;
-            Some(Clash { field, values: vec![value, other] })
+            Some(Disagreement { of: field, values: vec![value, other] })
         })
         .collect()
 }
@@ -120,7 +120,7 @@ pub(crate) fn into_text(ours: &Copy<'_>, theirs: &Copy<'_>) -> Result<(Source, M
     strange.beside.clashes.clone_from(&merged.clashes);
     let with_head = edit::head(ours.source, &ours.client.profile, &merged.client.profile, &strange.beside)?;
     let with_sessions = add_sessions(&with_head, ours.client, theirs, &merged.client, &strange)?;
-    let source = add_comments(&with_sessions, [ours.source, theirs.source], &strange)?;
+    let source = edit::raised(&add_comments(&with_sessions, [ours.source, theirs.source], &strange)?);
     let id = &ours.client.profile.id;
     let source = edit::verified(id, source, "the merged client", |found| *found == merged.client)?;
     Ok((source, merged))

@@ -12,7 +12,7 @@ use serde::Deserialize;
 use zeroize::Zeroizing;
 
 use super::error::StoreError;
-use super::read::VERSION;
+use super::read::TRAINER_VERSION as VERSION;
 use super::seal::{Key, draw};
 use super::text::Source;
 

@@ -5,13 +5,13 @@
 //! file that cannot be cut into such parts, or in which anything is wrong, is left to the parser as a whole.
 //! Nothing is understood here that the parser would not understand the same way.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{FormId, Method, StretchId};
-use crate::client::{Client, ClientId, Consent, Ended, Report, Session, Trained};
+use crate::client::{
+    Angle, Client, ClientId, Consent, Ended, Narrowing, Planned, Report, Session, Trained, whole_second,
+};
 
 use super::edit::SESSION_HEADER;
 use super::error::Flaw;
@@ -69,20 +69,21 @@ pub(crate) fn client(id: &ClientId, source: &Source) -> Option<(Client, Vec<Flaw
     let (head, blocks) = parts(text, &headers);
     let (mut client, mut unknown) = read::head(id, source, head)?;
     client.sessions.reserve(headers.len());
+    let mut odd = Vec::new();
     for (block, &start) in blocks.zip(&headers) {
         if let Some(session) = session(block) {
             client.sessions.push(session);
             continue;
         }
         let (session, doubts) = read::lone_session(source, start, block)?;
-        client.sessions.push(session);
+        odd.push(session);
         unknown.extend(doubts);
     }
     // The parser stops counting at so many, in an order of its own.
     if unknown.len() >= MOST_FLAWS {
         return None;
     }
-    client.sessions.sort_by_key(|session| session.at);
+    read::take_in(&mut client, odd);
     Some((client, unknown))
 }
 
@@ -95,30 +96,30 @@ pub(crate) fn session(block: &str) -> Option<Session> {
     let at = moment(lines.next()?.strip_prefix("at = ")?)?;
     let minutes = Minutes::new(i64::from(number(lines.next()?.strip_prefix("minutes = ")?)?)).ok()?;
     let mut line = lines.next()?;
+    let mut by = String::new();
+    if let Some(name) = line.strip_prefix("by = ") {
+        plain_text(name)?.clone_into(&mut by);
+        line = lines.next()?;
+    }
     let mut trained = Trained::new();
     if let Some(rest) = line.strip_prefix("trained = { ") {
         trained = trained_muscles(rest.strip_suffix(" }")?)?;
         line = lines.next()?;
     }
     let consent: Consent = plain_text(line.strip_prefix("consent = ")?)?.parse().ok()?;
-    let mut session = Session {
-        at,
-        minutes,
-        trained,
-        consent,
-        narrowed: BTreeMap::new(),
-        reports: BTreeMap::new(),
-        closed: None,
-        note: String::new(),
-    };
+    let mut session = Session { by, trained, ..Session::new(at, minutes, consent) };
     let mut next = lines.next();
+    let mut limits: Vec<&str> = Vec::new();
     loop {
         let repeated = if let Some(row) = next.and_then(|line| line.strip_prefix("report.")) {
             let (number, report) = report(row)?;
             session.reports.insert(number, report).is_some()
         } else if let Some(row) = next.and_then(|line| line.strip_prefix("narrowed.")) {
-            let (what, at) = row.split_once(" = ")?;
-            session.narrowed.insert(what.parse().ok()?, moment(at)?).is_some()
+            let (key, narrowing) = narrowing(row)?;
+            let repeated = limits.contains(&key);
+            limits.push(key);
+            session.narrowed.push(narrowing);
+            repeated
         } else {
             break;
         };
@@ -127,12 +128,13 @@ pub(crate) fn session(block: &str) -> Option<Session> {
         }
         next = lines.next();
     }
+    session.narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what));
     if let Some(note) = next.and_then(|line| line.strip_prefix("note = ")) {
         plain_text(note)?.clone_into(&mut session.note);
         next = lines.next();
     }
     if let Some(closed) = next.and_then(|line| line.strip_prefix("closed = ")) {
-        session.closed = Some(moment(closed)?);
+        session.closed = Some(whole_second(moment(closed)?));
         next = lines.next();
     }
     // Only empty lines may follow; they stand before the next header.
@@ -189,6 +191,10 @@ impl<'t> Cursor<'t> {
         Some(&rest[..end])
     }
 
+    fn level(&mut self) -> Option<Level> {
+        Level::new(i64::from(self.number()?)).ok()
+    }
+
     /// Digits as this program writes a number: no sign, no leading zero.
     fn number(&mut self) -> Option<u32> {
         let end = self.0.bytes().position(|byte| !byte.is_ascii_digit()).unwrap_or(self.0.len());
@@ -225,13 +231,31 @@ fn trained_muscles(list: &str) -> Option<Trained> {
     Some(trained)
 }
 
+/// What was taken out of the consent, from `NN = { .. }`, or `no-massage = ..` as in version 1; and its key.
+fn narrowing(row: &str) -> Option<(&str, Narrowing)> {
+    let (key, row) = row.split_once(" = ")?;
+    let (what, at) = if let Some(row) = row.strip_prefix("{ what = ") {
+        row_number(key)?;
+        let mut cursor = Cursor(row);
+        let what = cursor.text()?.parse().ok()?;
+        cursor.eat(", at = ")?;
+        (what, moment(cursor.0.strip_suffix(" }")?)?)
+    } else {
+        (key.parse().ok()?, moment(row)?)
+    };
+    Some((key, Narrowing { what, at: whole_second(at), lifted: None }))
+}
+
+/// The number of a row, as the parser takes it.
+fn row_number(digits: &str) -> Option<u32> {
+    let plain = !digits.is_empty() && digits.len() <= 9 && digits.bytes().all(|byte| byte.is_ascii_digit());
+    if plain { digits.parse().ok() } else { None }
+}
+
 /// A report from `NN = { .. }`.
 fn report(row: &str) -> Option<(u32, Report)> {
     let (digits, row) = row.split_once(" = { stretch = ")?;
-    if digits.is_empty() || digits.len() > 9 || !digits.bytes().all(|byte| byte.is_ascii_digit()) {
-        return None;
-    }
-    let row_number = digits.parse().ok()?;
+    let row_number = row_number(digits)?;
     let mut cursor = Cursor(row);
     let stretch = StretchId::new(cursor.text()?).ok()?;
     cursor.eat(", form = ")?;
@@ -241,19 +265,24 @@ fn report(row: &str) -> Option<(u32, Report)> {
     let cycles = if cursor.at_key("cycles") { cursor.number()?.try_into().ok()? } else { 0 };
     cursor.eat(", held_s = ")?;
     let held = Seconds::new(cursor.number()?);
-    let level =
-        if cursor.at_key("level") { Some(Level::new(i64::from(cursor.number()?)).ok()?) } else { None };
-    let angle = if cursor.at_key("angle_deg") {
-        {
-            let sign = if cursor.eat("-").is_some() { -1 } else { 1 };
-            Some(Degrees::new(sign * i64::from(cursor.number()?)).ok()?)
-        }
+    let planned = if cursor.at_key("planned_s") {
+        let held = Seconds::new(cursor.number()?);
+        let cycles = if cursor.at_key("planned_cycles") { cursor.number()?.try_into().ok()? } else { 0 };
+        Some(Planned { held, cycles, aim: if cursor.at_key("aim") { Some(cursor.level()?) } else { None } })
     } else {
         None
     };
+    let level = if cursor.at_key("level") { Some(cursor.level()?) } else { None };
+    let mut angles = Vec::new();
+    if cursor.at_key("angle_deg") {
+        let sign = if cursor.eat("-").is_some() { -1 } else { 1 };
+        angles.push(Angle::new(Degrees::new(sign * i64::from(cursor.number()?)).ok()?));
+    }
     let ended = if cursor.at_key("ended") { cursor.text()?.parse().ok()? } else { Ended::Done };
+    let sign = if cursor.at_key("sign") { Some(cursor.text()?.to_owned()) } else { None };
     let note = if cursor.at_key("note") { cursor.text()?.to_owned() } else { String::new() };
-    let report = Report { stretch, form, side, method, cycles, held, level, angle, ended, note };
+    let report =
+        Report { stretch, form, side, method, cycles, held, planned, level, angles, ended, sign, note };
     (cursor.0 == " }").then_some((row_number, report))
 }
 
@@ -313,10 +342,11 @@ mod tests {
         consent = \"hands-on\"\n\
         report.01 = { stretch = \"calf\", form = \"wall\", held_s = 30 }\n\
         narrowed.mat-between = 2026-11-20T18:46:00+00:00\n\
+        narrowed.02 = { what = \"no-massage\", at = 2026-11-20T18:45:30+01:00 }\n\
         report.02 = { stretch = \"calf\", form = \"wall\", side = \"left\", method = \"contract-relax\", cycles = 3, \
-        held_s = 21, level = 4, angle_deg = -7, ended = \"pain\", note = \"é, it pulls\" }\n\
+        held_s = 21, planned_s = 30, planned_cycles = 3, aim = 4, level = 4, angle_deg = -7, ended = \"pain\", note = \"é, it pulls\" }\n\
         note = \"calm\"\nclosed = 2026-11-20T18:54:40.250+01:00\n\n[[session]]\nat = 2026-11-21T18:45:00-03:30\n\
-        minutes = 5\nconsent = \"self-stretch\"\n";
+        minutes = 5\nby = \"Ada\"\nconsent = \"self-stretch\"\n";
 
     /// The quick way says what the parser says, or nothing. Gives whether it said something.
     fn agrees(text: &str) -> bool {
@@ -335,7 +365,7 @@ mod tests {
         for block in parts(text, &header_lines(text)).1 {
             if let Some(quick) = session(block) {
                 let block = Source::made("block".as_ref(), block.to_owned());
-                assert_eq!(read::session_blocks(&block).ok(), Some(vec![quick]), "{block:?}");
+                assert_eq!(read::session_blocks(&block).ok(), Some(vec![(quick, None)]), "{block:?}");
             }
         }
         quick.is_some()
@@ -351,7 +381,7 @@ mod tests {
         let (again, _) = client(&id, &Source::made("rosa".as_ref(), PLAIN.to_owned())).expect("is plain");
         for one in &again.sessions {
             let mut block = String::new();
-            write::session_block(&mut block, one);
+            write::session_block(&mut block, one, None);
             assert_eq!(session(block.trim_start()).as_ref(), Some(one));
         }
     }

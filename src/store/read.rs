@@ -1,27 +1,30 @@
 //! From the text of a file to a client or a trainer.
 
 use std::collections::BTreeMap;
-use std::fmt::Display;
 use std::path::Path;
-use std::str::FromStr;
 
 use toml::de::DeValue;
 
-use crate::body::{Degrees, Level, Seconds, Side};
-use crate::catalogue::{Equipment, FormId, Method, StretchId};
-use crate::caution::{ConditionId, RecordedCondition};
-use crate::client::{Client, ClientId, Ended, Guardian, Profile, Report, Screening, Session, Trainer};
+use crate::body::{Degrees, Kilograms, Level, Seconds, Side};
+use crate::catalogue::{FormId, Method, StretchId};
+use crate::client::{
+    Angle, Client, ClientId, Consent, Correction, Disagreement, Ended, Narrowing, Planned, Profile, Report,
+    Session, TakenBack, Trained, Trainer, whole_second,
+};
 
 use super::error::{Flaw, StoreError};
 use super::fields::{
-    Fields, Walk, Wrong, bounded, count, date, flag, integer, moment, parse, text, units, word,
+    Fields, Value, Walk, Wrong, bounded, count, date, flag, integer, moment, parse, text, word,
 };
-use super::merge::Clash;
 use super::quick;
+use super::read_rows;
 use super::text::Source;
 
-/// The version of the format that this program writes, and the highest that it reads.
-pub(crate) const VERSION: i64 = 1;
+/// The version of a client's file that this program writes, and the highest that it reads.
+pub(crate) const VERSION: i64 = 2;
+
+/// The same of the trainer's settings.
+pub(crate) const TRAINER_VERSION: i64 = 1;
 
 /// Keys at the top of a client's file.
 pub(crate) const PROFILE_KEYS: &[&str] = &[
@@ -29,30 +32,77 @@ pub(crate) const PROFILE_KEYS: &[&str] = &[
     "name",
     "born",
     "sex",
+    "mass_kg",
+    "contact",
+    "archived",
     "aims",
-    "tight",
     "likes",
     "dislikes",
+    "home",
+    "times",
+    "note",
+    "tight",
     "massage",
     "screening",
     "guardian",
-    "note",
+    "agreement",
+    "habit",
+    "pain",
     "condition",
-    "session",
+    "change",
     "clash",
+    "session",
 ];
-pub(crate) const CONDITION_KEYS: &[&str] =
-    &["id", "side", "muscle", "joint", "since", "due", "week", "cleared_by", "note"];
-pub(crate) const SESSION_KEYS: &[&str] =
-    &["at", "minutes", "trained", "consent", "narrowed", "report", "note", "closed"];
-pub(crate) const REPORT_KEYS: &[&str] =
-    &["stretch", "form", "side", "method", "cycles", "held_s", "level", "angle_deg", "ended", "note"];
-const SCREENING_KEYS: &[&str] = &["on", "clear", "note"];
-const GUARDIAN_KEYS: &[&str] = &["name", "on"];
-/// Tables at the top of a client's file that stand once, with their keys.
-pub(crate) const TABLE_KEYS: &[(&str, &[&str])] =
-    &[("screening", SCREENING_KEYS), ("guardian", GUARDIAN_KEYS)];
-const TRAINER_KEYS: &[&str] = &["version", "name", "studio", "equipment", "minutes", "may_massage"];
+pub(crate) const SESSION_KEYS: &[&str] = &[
+    "at",
+    "minutes",
+    "by",
+    "trained",
+    "consent",
+    "narrowed",
+    "correction",
+    "report",
+    "note",
+    "closed",
+    "change",
+    "clash",
+    "taken_back",
+];
+pub(crate) const REPORT_KEYS: &[&str] = &[
+    "stretch",
+    "form",
+    "side",
+    "method",
+    "cycles",
+    "held_s",
+    "planned_s",
+    "planned_cycles",
+    "aim",
+    "level",
+    "angle_deg",
+    "angles",
+    "ended",
+    "sign",
+    "note",
+    "taken_back",
+];
+const ANGLE_KEYS: &[&str] = &["deg", "taken", "position", "with"];
+const NARROWED_KEYS: &[&str] = &["what", "at", "lifted"];
+const CORRECTION_KEYS: &[&str] = &["did", "stretch", "form", "instead_of"];
+const TRAINER_KEYS: &[&str] = &[
+    "version",
+    "name",
+    "studio",
+    "contact",
+    "equipment",
+    "minutes",
+    "may_massage",
+    "instrument",
+    "brief",
+    "habit",
+    "block",
+    "sore",
+];
 
 /// Reads a client's file. Gives what was not understood beside the client.
 pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
@@ -64,16 +114,55 @@ pub(crate) fn client_by_parser(id: &ClientId, source: &Source) -> Result<(Client
     let parsed = parse(source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "client file");
     let mut walk = Walk::new(source);
-    check_version(&mut walk, top, source.path())?;
+    check_version(&mut walk, top, source.path(), VERSION)?;
     let profile = profile(&mut walk, top, id);
-    let mut sessions: Vec<Session> = walk
+    let changes = read_rows::changes(&mut walk, top);
+    let disagreements = disagreements(top.get("clash"), source);
+    let sessions: Vec<Read> = walk
         .tables(top, "session", "session")
         .into_iter()
         .filter_map(|fields| session(&mut walk, fields))
         .collect();
-    sessions.sort_by_key(|session| session.at);
     walk.ignore_rest(top, PROFILE_KEYS);
-    walk.finish(profile.map(|profile| Client { profile, sessions }))
+    let client = profile.map(|profile| {
+        let mut client = Client { changes, disagreements, ..Client::new(profile, Vec::new()) };
+        take_in(&mut client, sessions);
+        client
+    });
+    walk.finish(client)
+}
+
+/// A session as it stands in a file, and whether it was taken back.
+pub(crate) type Read = (Session, Option<TakenBack>);
+
+/// Adds sessions to a client, oldest first.
+pub(crate) fn take_in(client: &mut Client, sessions: Vec<Read>) {
+    for (session, taken_back) in sessions {
+        match taken_back {
+            None => client.sessions.push(session),
+            Some(taken_back) => client.taken_back.push((session, taken_back)),
+        }
+    }
+    client.sessions.sort_by_key(|session| session.at);
+    client.taken_back.sort_by_key(|(session, _)| session.at);
+}
+
+/// What a table of clashes says.
+fn disagreements(table: Option<&Value<'_>>, source: &Source) -> Vec<Disagreement> {
+    let table = table.and_then(|value| value.get_ref().as_table());
+    let mut found: Vec<Disagreement> = table
+        .into_iter()
+        .flat_map(|table| table.iter())
+        .map(|(key, value)| {
+            let mut values: Vec<String> = value.get_ref().as_array().map_or_else(Vec::new, |array| {
+                array.iter().map(|value| source.text()[value.span()].to_owned()).collect()
+            });
+            values.sort();
+            Disagreement { of: key.get_ref().to_string(), values }
+        })
+        .collect();
+    found.sort();
+    found
 }
 
 /// Reads the part of a client's file before the sessions, if it can be read alone and says nothing about sessions.
@@ -87,7 +176,7 @@ pub(crate) fn head(id: &ClientId, source: &Source, head: &str) -> Option<(Client
 }
 
 /// Reads one session's block, which begins at a byte of `source`, if it can be read alone and holds nothing else.
-pub(crate) fn lone_session(source: &Source, start: usize, block: &str) -> Option<(Session, Vec<Flaw>)> {
+pub(crate) fn lone_session(source: &Source, start: usize, block: &str) -> Option<(Read, Vec<Flaw>)> {
     let alone = Source::made(source.path(), block.to_owned());
     let (mut sessions, mut unknown) = blocks_alone(&alone).ok()?;
     let session = sessions.pop().filter(|_| sessions.is_empty())?;
@@ -101,15 +190,15 @@ pub(crate) fn lone_session(source: &Source, start: usize, block: &str) -> Option
 }
 
 /// Reads the sessions of a text that holds `[[session]]` blocks and nothing else.
-pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Session>, StoreError> {
+pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Read>, StoreError> {
     blocks_alone(source).map(|(sessions, _)| sessions)
 }
 
-fn blocks_alone(source: &Source) -> Result<(Vec<Session>, Vec<Flaw>), StoreError> {
+fn blocks_alone(source: &Source) -> Result<(Vec<Read>, Vec<Flaw>), StoreError> {
     let parsed = parse(source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "file");
     let mut walk = Walk::new(source);
-    let sessions: Vec<Session> = walk
+    let sessions: Vec<Read> = walk
         .tables(top, "session", "session")
         .into_iter()
         .filter_map(|fields| session(&mut walk, fields))
@@ -119,25 +208,11 @@ fn blocks_alone(source: &Source) -> Result<(Vec<Session>, Vec<Flaw>), StoreError
 }
 
 /// What merged copies disagreed about, as it is kept in a client's file.
-pub(crate) fn clashes(source: &Source) -> Vec<Clash> {
+pub(crate) fn clashes(source: &Source) -> Vec<Disagreement> {
     let head = Source::made(source.path(), quick::before_sessions(source.text()).to_owned());
     let source = if parse(&head).is_ok() { &head } else { source };
     let Ok(parsed) = parse(source) else { return Vec::new() };
-    let Some(table) = parsed.get_ref().get("clash").and_then(|value| value.get_ref().as_table()) else {
-        return Vec::new();
-    };
-    let mut clashes: Vec<Clash> = table
-        .iter()
-        .map(|(key, value)| {
-            let mut values: Vec<String> = value.get_ref().as_array().map_or_else(Vec::new, |array| {
-                array.iter().map(|value| source.text()[value.span()].to_owned()).collect()
-            });
-            values.sort();
-            Clash { field: key.get_ref().to_string(), values }
-        })
-        .collect();
-    clashes.sort();
-    clashes
+    disagreements(parsed.get_ref().get("clash"), source)
 }
 
 /// Reads one line `report.NN = { .. }`.
@@ -146,7 +221,7 @@ pub(crate) fn report_row(line: &str) -> Result<(u32, Report), StoreError> {
     let parsed = parse(&source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "report");
     let mut walk = Walk::new(&source);
-    let mut reports =
+    let (mut reports, _) =
         walk.table(top, "report", "report").map(|rows| reports(&mut walk, rows)).unwrap_or_default();
     let one = reports.pop_first();
     walk.finish(one).map(|(report, _)| report)
@@ -157,36 +232,41 @@ pub(crate) fn trainer(source: &Source) -> Result<(Trainer, Vec<Flaw>), StoreErro
     let parsed = parse(source)?;
     let top = Fields::new(parsed.get_ref(), &(0..0), "trainer file");
     let mut walk = Walk::new(source);
-    check_version(&mut walk, top, source.path())?;
+    check_version(&mut walk, top, source.path(), TRAINER_VERSION)?;
     let usual = Trainer::default();
     let trainer = Trainer {
         name: walk.may(top, "name", text).unwrap_or_default(),
         studio: walk.may(top, "studio", text).unwrap_or_default(),
-        equipment: if top.get("equipment").is_some() {
-            walk.list(top, "equipment", word::<Equipment>)
-        } else {
-            usual.equipment
-        },
+        contact: walk.may(top, "contact", text).unwrap_or_default(),
+        equipment: if top.has("equipment") { walk.words(top, "equipment") } else { usual.equipment },
         minutes: walk.may(top, "minutes", bounded).unwrap_or(usual.minutes),
         may_massage: walk.may(top, "may_massage", flag).unwrap_or(false),
+        instrument: walk.may(top, "instrument", word),
+        brief: walk.may(top, "brief", flag).unwrap_or(false),
+        habits: read_rows::habits(&mut walk, top),
+        blocks: read_rows::blocks(&mut walk, top),
+        sore: read_rows::sore(&mut walk, top),
     };
     walk.ignore_rest(top, TRAINER_KEYS);
     walk.finish(Some(trainer))
 }
 
-fn check_version(walk: &mut Walk<'_>, top: Fields<'_, '_>, path: &Path) -> Result<(), StoreError> {
-    if top.get("version").is_none() {
-        let remedy = "if it is one of matside's, write `version = 1` on the first line";
+fn check_version(
+    walk: &mut Walk<'_>,
+    top: Fields<'_, '_>,
+    path: &Path,
+    known: i64,
+) -> Result<(), StoreError> {
+    if !top.has("version") {
+        let remedy = format!("if it is one of matside's, write `version = {known}` on the first line");
         walk.flaw(0..0, "the file does not say its version", remedy);
         return Ok(());
     }
     match walk.may(top, "version", integer) {
-        Some(found) if found > VERSION => {
-            Err(StoreError::Newer { path: path.to_owned(), found, known: VERSION })
-        }
+        Some(found) if found > known => Err(StoreError::Newer { path: path.to_owned(), found, known }),
         Some(found) if found < 1 => {
             let span = top.get("version").map_or(0..0, toml::Spanned::span);
-            walk.flaw(span, format!("there is no version {found}"), "write `version = 1`");
+            walk.flaw(span, format!("there is no version {found}"), format!("write `version = {known}`"));
             Ok(())
         }
         _ => Ok(()),
@@ -196,99 +276,141 @@ fn check_version(walk: &mut Walk<'_>, top: Fields<'_, '_>, path: &Path) -> Resul
 fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Profile> {
     let name = walk.want(top, "name", text);
     let mut profile = Profile::new(id.clone(), name.clone().unwrap_or_default());
-    profile.born = walk.may(top, "born", date);
-    profile.sex = walk.may(top, "sex", word);
-    profile.aims = walk.list(top, "aims", word);
-    profile.tight = walk.list(top, "tight", units).into_iter().flatten().collect();
+    profile.born = walk.may(top, "born", read_rows::birth);
+    profile.sex = walk.may_word(top, "sex");
+    profile.mass = walk.may(top, "mass_kg", bounded::<Kilograms>);
+    profile.contact = walk.may(top, "contact", text).unwrap_or_default();
+    profile.archived = walk.may(top, "archived", date);
+    profile.aims = walk.words(top, "aims");
     profile.likes = walk.list(top, "likes", word::<StretchId>);
     profile.dislikes = walk.list(top, "dislikes", word::<StretchId>);
-    profile.massage = walk.may(top, "massage", flag).unwrap_or(false);
+    profile.at_home = walk.words(top, "home");
+    profile.usual_times = walk.list(top, "times", read_rows::usual_time);
     profile.note = walk.may(top, "note", text).unwrap_or_default();
-    if let Some(fields) = walk.table(top, "screening", "screening") {
-        let on = walk.want(fields, "on", date);
-        let clear = walk.want(fields, "clear", flag);
-        let note = walk.may(fields, "note", text).unwrap_or_default();
-        walk.ignore_rest(fields, SCREENING_KEYS);
-        profile.screening = on.zip(clear).map(|(on, clear)| Screening { on, clear, note });
-    }
-    if let Some(fields) = walk.table(top, "guardian", "guardian") {
-        let name = walk.want(fields, "name", text);
-        let on = walk.want(fields, "on", date);
-        walk.ignore_rest(fields, GUARDIAN_KEYS);
-        profile.guardian = name.zip(on).map(|(name, on)| Guardian { name, on });
-    }
-    for fields in walk.tables(top, "condition", "condition") {
-        let id = walk.want(fields, "id", word::<ConditionId>);
-        let mut recorded = id.map(|id| RecordedCondition {
-            side: walk.may(fields, "side", word),
-            muscle: walk.may(fields, "muscle", word),
-            joint: walk.may(fields, "joint", word),
-            since: walk.may(fields, "since", date),
-            due: walk.may(fields, "due", date),
-            week: walk.may(fields, "week", count),
-            cleared_by: walk.may(fields, "cleared_by", text),
-            note: walk.may(fields, "note", text).unwrap_or_default(),
-            id,
-        });
-        // A week without its day stands still; an unknown week counts as late, which is the safe side.
-        if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {
-            recorded.week = None;
-        }
-        walk.ignore_rest(fields, CONDITION_KEYS);
-        profile.conditions.extend(recorded);
-    }
+    profile.tight = read_rows::tight(walk, top);
+    profile.screenings = read_rows::screenings(walk, top);
+    profile.guardians = read_rows::guardians(walk, top);
+    profile.agreements = read_rows::agreements(walk, top);
+    profile.habits = read_rows::habits(walk, top);
+    profile.pain = read_rows::pain(walk, top);
+    profile.conditions = read_rows::conditions(walk, top);
     name.map(|_| profile)
 }
 
-fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Session> {
+fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Read> {
     let at = walk.want(fields, "at", moment);
     let minutes = walk.want(fields, "minutes", bounded);
-    let consent = walk.want(fields, "consent", word);
-    let trained = walk
-        .table(fields, "trained", "list of trained muscles")
-        .map(|rows| by_word(walk, rows, "trained", bounded));
-    let reports = walk.table(fields, "report", "list of reports").map(|rows| reports(walk, rows));
+    let consent = consent(walk, fields);
+    let trained = walk.table(fields, "trained", "list of trained muscles").map(|rows| trained(walk, rows));
+    let (reports, taken_back) =
+        walk.table(fields, "report", "list of reports").map(|rows| reports(walk, rows)).unwrap_or_default();
     let narrowed = walk
         .table(fields, "narrowed", "list of what was narrowed")
-        .map(|rows| by_word(walk, rows, "narrowed", moment));
-    let closed = walk.may(fields, "closed", moment);
-    let note = walk.may(fields, "note", text).unwrap_or_default();
-    walk.ignore_rest(fields, SESSION_KEYS);
-    Some(Session {
-        at: at?,
+        .map(|rows| narrowed(walk, rows))
+        .unwrap_or_default();
+    let read = Session {
+        at: whole_second(at?),
         minutes: minutes?,
+        by: walk.may(fields, "by", text).unwrap_or_default(),
         trained: trained.unwrap_or_default(),
         consent: consent?,
-        narrowed: narrowed.unwrap_or_default(),
-        reports: reports.unwrap_or_default(),
-        closed,
-        note,
-    })
+        narrowed,
+        corrections: corrections(walk, fields),
+        reports,
+        taken_back,
+        closed: walk.may(fields, "closed", moment).map(whole_second),
+        note: walk.may(fields, "note", text).unwrap_or_default(),
+        changes: read_rows::changes(walk, fields),
+        disagreements: disagreements(fields.get("clash"), walk.source()),
+    };
+    let session_taken_back = read_rows::taken_back(walk, fields);
+    walk.ignore_rest(fields, SESSION_KEYS);
+    Some((read, session_taken_back))
 }
 
-/// A table whose keys are words of a closed list, such as `trained`.
-fn by_word<K: FromStr<Err: Display> + Ord, V>(
-    walk: &mut Walk<'_>,
-    rows: Fields<'_, '_>,
-    table: &str,
-    read: impl Fn(&DeValue<'_>) -> Result<V, Wrong>,
-) -> BTreeMap<K, V> {
-    let mut found = BTreeMap::new();
+/// What was agreed to. A word of a later version is taken for the narrowest under which anything was done.
+fn consent(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Consent> {
+    if !fields.has("consent") {
+        return walk.want(fields, "consent", word);
+    }
+    let known = walk.may_word(fields, "consent");
+    Some(known.unwrap_or(Consent::SelfStretch))
+}
+
+fn trained(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Trained {
+    let mut found = Trained::new();
     for (key, _) in rows.entries() {
         match key.get_ref().parse() {
-            Ok(word) => {
-                if let Some(value) = walk.want(rows, key.get_ref(), &read) {
-                    found.insert(word, value);
+            Ok(muscle) => {
+                if let Some(effort) = walk.want(rows, key.get_ref(), bounded) {
+                    found.insert(muscle, effort);
                 }
             }
-            Err(error) => walk.flaw(key.span(), format!("{table}: {error}"), "correct the spelling"),
+            Err(error) => walk.doubt(key.span(), format!("trained: {error}")),
         }
     }
     found
 }
 
-fn reports(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> BTreeMap<u32, Report> {
-    let mut reports = BTreeMap::new();
+/// What was taken out of the consent: `narrowed.01 = { .. }`, or `narrowed.no-massage = <moment>` as in version 1.
+fn narrowed(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Vec<Narrowing> {
+    let mut found = Vec::new();
+    for (key, value) in rows.entries() {
+        if let DeValue::Table(_) = value.get_ref() {
+            let Some(fields) = walk.as_table(value, "narrowing") else { continue };
+            let what = walk.may_word(fields, "what");
+            let at = walk.want(fields, "at", moment);
+            let lifted = walk.may(fields, "lifted", moment).map(whole_second);
+            walk.ignore_rest(fields, NARROWED_KEYS);
+            found.extend(what.zip(at).map(|(what, at)| Narrowing { what, at: whole_second(at), lifted }));
+            continue;
+        }
+        match key.get_ref().parse() {
+            Ok(what) => {
+                let at = walk.want(rows, key.get_ref(), moment);
+                found.extend(at.map(|at| Narrowing { what, at: whole_second(at), lifted: None }));
+            }
+            Err(error) => walk.doubt(key.span(), format!("narrowed: {error}")),
+        }
+    }
+    found.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
+    found
+}
+
+fn corrections(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Correction> {
+    let Some(rows) = walk.table(fields, "correction", "list of corrections") else { return Vec::new() };
+    let mut found = BTreeMap::new();
+    for (key, value) in rows.entries() {
+        let Some(fields) = walk.as_table(value, "correction") else { continue };
+        let kind = walk.may_word(fields, "did");
+        let stretch = walk.want(fields, "stretch", word::<StretchId>);
+        let form = walk.may(fields, "form", word::<FormId>);
+        let instead_of = walk.may(fields, "instead_of", stretch_and_form);
+        walk.ignore_rest(fields, CORRECTION_KEYS);
+        if let Some((kind, stretch)) = kind.zip(stretch) {
+            let number: u32 = key.get_ref().parse().unwrap_or(u32::MAX);
+            let correction = Correction { kind, stretch, form, instead_of };
+            found.insert((number, key.get_ref().to_string()), correction);
+        }
+    }
+    found.into_values().collect()
+}
+
+/// `stretch/form`.
+fn stretch_and_form(value: &DeValue<'_>) -> Result<(StretchId, FormId), Wrong> {
+    const EXAMPLE: &str = "\"straight-leg-raise/hand-on-heel\"";
+    let word = value.as_str().ok_or_else(|| Wrong::kind("a stretch and its form", value, EXAMPLE))?;
+    let parts = word.split_once('/').and_then(|(stretch, form)| stretch.parse().ok().zip(form.parse().ok()));
+    parts.ok_or_else(|| {
+        Wrong::new(format!("`{word}` is no stretch and form"), format!("write it like {EXAMPLE}"))
+    })
+}
+
+/// The reports of a session, and those that were taken back.
+type Reports = (BTreeMap<u32, Report>, BTreeMap<u32, (Report, TakenBack)>);
+
+fn reports(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> Reports {
+    let (mut reports, mut gone) = Reports::default();
     for (key, value) in rows.entries() {
         let number: &str = key.get_ref();
         let digits = !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit());
@@ -302,30 +424,67 @@ fn reports(walk: &mut Walk<'_>, rows: Fields<'_, '_>) -> BTreeMap<u32, Report> {
         };
         let Some(fields) = walk.as_table(value, "report") else { continue };
         let Some(report) = report(walk, fields) else { continue };
-        if reports.insert(number, report).is_some() {
+        let twice = reports.contains_key(&number) || gone.contains_key(&number);
+        match read_rows::taken_back(walk, fields) {
+            None => drop(reports.insert(number, report)),
+            Some(taken_back) => drop(gone.insert(number, (report, taken_back))),
+        }
+        if twice {
             let message = format!("report {number} stands twice in this session");
             walk.flaw(key.span(), message, "give one of them a number of its own");
         }
     }
-    reports
+    (reports, gone)
 }
 
 fn report(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Report> {
     let stretch = walk.want(fields, "stretch", word::<StretchId>);
     let form = walk.want(fields, "form", word::<FormId>);
     let held = walk.want(fields, "held_s", count);
+    let planned = walk.may(fields, "planned_s", count);
     let report = Report {
         stretch: stretch?,
         form: form?,
         side: walk.may(fields, "side", word::<Side>),
-        method: walk.may(fields, "method", word).unwrap_or(Method::Static),
+        method: walk.may_word(fields, "method").unwrap_or(Method::Static),
         cycles: walk.may(fields, "cycles", count).unwrap_or(0),
         held: Seconds::new(held?),
+        planned: planned.map(|planned| Planned {
+            held: Seconds::new(planned),
+            cycles: walk.may(fields, "planned_cycles", count).unwrap_or(0),
+            aim: walk.may(fields, "aim", bounded::<Level>),
+        }),
         level: walk.may(fields, "level", bounded::<Level>),
-        angle: walk.may(fields, "angle_deg", bounded::<Degrees>),
-        ended: walk.may(fields, "ended", word).unwrap_or(Ended::Done),
+        angles: angles(walk, fields),
+        ended: ended(walk, fields),
+        sign: walk.may(fields, "sign", text),
         note: walk.may(fields, "note", text).unwrap_or_default(),
     };
     walk.ignore_rest(fields, REPORT_KEYS);
     Some(report)
+}
+
+/// How it ended. A word of a later version says at least that it was not done to the end.
+fn ended(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Ended {
+    if !fields.has("ended") {
+        return Ended::Done;
+    }
+    walk.may_word(fields, "ended").unwrap_or(Ended::CutOff)
+}
+
+fn angles(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Angle> {
+    let plain = walk.may(fields, "angle_deg", bounded::<Degrees>).map(Angle::new);
+    let tables = walk.tables(fields, "angles", "angle");
+    let more = tables.into_iter().filter_map(|fields| {
+        let degrees = walk.want(fields, "deg", bounded::<Degrees>);
+        let angle = Angle {
+            degrees: degrees?,
+            taken: walk.may_word(fields, "taken"),
+            position: walk.may(fields, "position", word),
+            with: walk.may(fields, "with", word),
+        };
+        walk.ignore_rest(fields, ANGLE_KEYS);
+        Some(angle)
+    });
+    plain.into_iter().chain(more.collect::<Vec<_>>()).collect()
 }

@@ -152,7 +152,8 @@ fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Optio
             }
             return quick::session(block).or_else(|| {
                 let source = Source::made("block".as_ref(), String::new());
-                read::lone_session(&source, 0, block).map(|(session, _)| session)
+                read::lone_session(&source, 0, block)
+                    .and_then(|((session, gone), _)| gone.is_none().then_some(session))
             });
         }
         if len - start < size {

@@ -7,7 +7,7 @@ use toml::de::{DeTable, DeValue};
 
 use crate::client::{Client, ClientId, Session};
 
-use super::edit::{SESSION_HEADER, verified};
+use super::edit::{self, SESSION_HEADER, verified};
 use super::error::StoreError;
 use super::fields::{self, Value};
 use super::foreign;
@@ -173,8 +173,10 @@ pub(crate) fn with_session(
     let text = source.text();
     let mut added = String::new();
     let place = if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
-        for (&what, &at) in session.narrowed.iter().filter(|(what, _)| !there.narrowed.contains_key(what)) {
-            write::narrowed_row(&mut added, what, at);
+        let known = there.narrowed.len();
+        let missing = session.narrowed.iter().filter(|narrowing| !there.narrowed.contains(narrowing));
+        for (number, narrowing) in (1..).skip(known).zip(missing) {
+            write::narrowed_row(&mut added, number, narrowing);
         }
         for (number, report) in
             session.reports.iter().filter(|(number, _)| !there.reports.contains_key(number))
@@ -187,7 +189,7 @@ pub(crate) fn with_session(
         }
         blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?.end
     } else {
-        write::session_block(&mut added, session);
+        write::session_block(&mut added, session, None);
         place_for(text, &blocks, session.at)
     };
     if added.is_empty() {
@@ -205,9 +207,9 @@ pub(crate) fn with_session(
             && found.sessions.iter().any(|found| {
                 found.at == session.at
                     && session.reports.keys().all(|number| found.reports.contains_key(number))
-                    && session.narrowed.keys().all(|what| found.narrowed.contains_key(what))
+                    && session.narrowed.iter().all(|narrowing| found.narrowed.contains(narrowing))
                     && (session.closed.is_none() || found.closed.is_some())
             })
     };
-    verified(id, source.splice(place..place, &added), "the session", expected)
+    verified(id, edit::raised(&source.splice(place..place, &added)), "the session", expected)
 }

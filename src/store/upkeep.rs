@@ -5,14 +5,14 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
-use crate::client::{Client, ClientId, Session};
+use crate::client::{Client, ClientId, Disagreement, Session};
 
 use super::check::{self, Finding};
 use super::error::{Flaw, StoreError};
 use super::files;
 use super::forget;
 use super::layout::Layout;
-use super::merge::{Clash, Merged};
+use super::merge::Merged;
 use super::merge_text::{self, Copy};
 use super::read;
 use super::seal::{Codec, Opened};
@@ -125,7 +125,7 @@ impl Store {
     ///
     /// # Errors
     /// If the client cannot be read.
-    pub fn clashes(&self, id: &ClientId) -> Result<Vec<Clash>, StoreError> {
+    pub fn clashes(&self, id: &ClientId) -> Result<Vec<Disagreement>, StoreError> {
         let (source, _, _) = self.read(id)?;
         Ok(read::clashes(&source))
     }
@@ -140,7 +140,7 @@ impl Store {
         let (source, client) = writer.read()?;
         let mut clashes = read::clashes(&source);
         let before = clashes.len();
-        clashes.retain(|clash| clash.field != field);
+        clashes.retain(|clash| clash.of != field);
         if clashes.len() == before {
             let what = format!("clash about {field}");
             return Err(StoreError::Missing { path: writer.path().to_owned(), what });
@@ -218,7 +218,7 @@ impl Store {
     pub fn rescue(&self, client: &Client, session: &Session, folder: &Path) -> Result<PathBuf, StoreError> {
         let name = format!("{}-{}.toml", client.profile.id, session.at.format("%Y%m%d-%H%M%S"));
         let path = folder.join(name);
-        let rescued = Client { profile: client.profile.clone(), sessions: vec![session.clone()] };
+        let rescued = Client::new(client.profile.clone(), vec![session.clone()]);
         Layout { root: folder.to_owned() }.make_folder(folder)?;
         let text = write::client(&rescued);
         files::create(&self.disk, &path, &self.codec.whole(&path, text.as_bytes())?.0)?;

@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::Minutes;
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, Narrowed, Profile, Report, Session, Trained};
+use crate::client::{Client, ClientId, Consent, ConsentLimit, Profile, Report, Session, Trained};
 use crate::planner::{Progress, Wishes};
 
 /// What a plan is asked for.
@@ -71,7 +71,7 @@ pub enum Effect {
     /// Mend a report of the open session.
     Amend(u32, Box<Report>),
     /// Note in the open session what the client takes out of the consent.
-    Narrow(Narrowed, DateTime<FixedOffset>),
+    Narrow(ConsentLimit, DateTime<FixedOffset>),
     /// Close the open session.
     Close {
         /// When.

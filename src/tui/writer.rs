@@ -96,21 +96,17 @@ impl Writer {
 mod tests {
     use super::*;
     use crate::body::{Level, Seconds, Side};
-    use crate::catalogue::{FormId, Method, StretchId};
-    use crate::client::Ended;
+    use crate::catalogue::{FormId, StretchId};
 
     fn report(held: u32) -> Report {
         Report {
-            stretch: StretchId::new("calf-press").expect("a word"),
-            form: FormId::new("knee-straight").expect("a word"),
-            side: Some(Side::Left),
-            method: Method::Static,
-            cycles: 0,
-            held: Seconds::new(held),
             level: Level::new(4).ok(),
-            angle: None,
-            ended: Ended::Done,
-            note: String::new(),
+            ..Report::new(
+                StretchId::new("calf-press").expect("a word"),
+                FormId::new("knee-straight").expect("a word"),
+                Some(Side::Left),
+                Seconds::new(held),
+            )
         }
     }
 

@@ -82,7 +82,8 @@ fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
         if random.chance(50) {
             for _ in 0..=random.below(3) {
                 let muscle = random.pick(Muscle::ALL);
-                profile.tight.push(Unit { muscle, side: random.pick(Side::ALL) });
+                let unit = Unit { muscle, side: random.pick(Side::ALL) };
+                profile.note_tight(unit, day, "");
             }
         }
         if random.chance(20) {
@@ -96,7 +97,7 @@ fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
             }
         }
         let restrictions = Restrictions::of(&profile.conditions, None, day).expect("known conditions");
-        let client = Client { profile, sessions: Vec::new() };
+        let client = Client::new(profile, Vec::new());
         let ask = Ask {
             client: &client,
             catalogue: Catalogue::built_in(),

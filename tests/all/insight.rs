@@ -1,13 +1,11 @@
 //! What a client's sessions tell.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, Days, NaiveDate};
 
 use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side, Unit};
 use matside::catalogue::{Catalogue, FormId, Method, StretchId};
 use matside::caution::Restrictions;
-use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
+use matside::client::{Angle, Birth, Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
 use matside::handout::chart::{Measure, chart};
 use matside::insight::{self, MeasurementError, Standing};
 use matside::planner::{Ask, Step, Wishes};
@@ -29,36 +27,25 @@ fn form() -> FormId {
 type Said = (Side, Option<i64>, u32, Option<i64>);
 
 fn report((side, level, held, angle): Said) -> Report {
+    let angle = angle.map(|angle| Degrees::new(angle).expect("in bounds"));
     Report {
-        stretch: StretchId::new(STRETCH).expect("an id"),
-        form: form(),
-        side: Some(side),
-        method: Method::Static,
-        cycles: 0,
-        held: Seconds::new(held),
         level: level.map(|level| Level::new(level).expect("in bounds")),
-        angle: angle.map(|angle| Degrees::new(angle).expect("in bounds")),
-        ended: Ended::Done,
-        note: String::new(),
+        angles: angle.map(Angle::new).into_iter().collect(),
+        ..Report::new(StretchId::new(STRETCH).expect("an id"), form(), Some(side), Seconds::new(held))
     }
 }
 
 fn session(days_ago: u64, said: &[Said]) -> Session {
     let date = today().checked_sub_days(Days::new(days_ago)).expect("a day");
+    let at = DateTime::parse_from_rfc3339(&format!("{date}T18:45:00+00:00")).expect("a time");
     Session {
-        at: DateTime::parse_from_rfc3339(&format!("{date}T18:45:00+00:00")).expect("a time"),
-        minutes: Minutes::new(10).expect("in bounds"),
-        trained: BTreeMap::new(),
-        consent: Consent::HandsOn,
-        narrowed: BTreeMap::new(),
         reports: (1..).zip(said.iter().map(|&said| report(said))).collect(),
-        closed: None,
-        note: String::new(),
+        ..Session::new(at, Minutes::new(10).expect("in bounds"), Consent::HandsOn)
     }
 }
 
 fn client(sessions: Vec<Session>) -> Client {
-    Client { profile: Profile::new(ClientId::new("r-achterberg").expect("an id"), "R. Achterberg"), sessions }
+    Client::new(Profile::new(ClientId::new("r-achterberg").expect("an id"), "R. Achterberg"), sessions)
 }
 
 fn both(left: i64, right: i64) -> [Said; 2] {
@@ -108,7 +95,7 @@ fn tightness_adds_what_was_noted_and_what_was_felt_up_to_three() {
     let felt = insight::tightness(&tight, Catalogue::built_in(), today());
     assert_eq!(felt.get(&hamstrings(Side::Left)).map(|tightness| tightness.points), Some(2));
     assert_eq!(felt.get(&hamstrings(Side::Right)), None);
-    tight.profile.tight.push(hamstrings(Side::Left));
+    tight.profile.note_tight(hamstrings(Side::Left), today(), "");
     let noted = insight::tightness(&tight, Catalogue::built_in(), today());
     let left = &noted[&hamstrings(Side::Left)];
     assert_eq!(left.points, 3);
@@ -246,7 +233,7 @@ fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
             &[(Side::Left, None, 30, Some(angle)), (Side::Right, None, 30, Some(70))],
         )]);
         client.profile.sex = Some(matside::client::Sex::Male);
-        client.profile.born = NaiveDate::from_ymd_opt(1986, 1, 1);
+        client.profile.born = NaiveDate::from_ymd_opt(1986, 1, 1).map(Birth::on);
         client
     };
     let left = Unit { muscle: Muscle::Hamstrings, side: Side::Left };

@@ -3,7 +3,7 @@
 use matside::body::{Effort, Minutes, Seconds, Side, Unit, muscles_named};
 use matside::catalogue::Catalogue;
 use matside::caution::{RecordedCondition, Restrictions, parse_recorded};
-use matside::client::{Client, Consent, Profile, Session, Trained, Trainer};
+use matside::client::{Birth, Client, Consent, Profile, Session, Trained, Trainer};
 use matside::planner::{Ask, Plan, PlanError, Reason, Step, Wishes, frontier, plan};
 
 use crate::store::sample::report;
@@ -35,7 +35,7 @@ impl Question {
             }
         }
         Self {
-            client: Client { profile, sessions: Vec::new() },
+            client: Client::new(profile, Vec::new()),
             restrictions,
             trainer: Trainer::default(),
             trained: all,
@@ -87,7 +87,7 @@ fn a_plan_is_proven_and_ends_on_the_minute() {
 fn a_rest_can_be_planned_from_every_position_at_any_age() {
     for born in [None, "1950-01-01".parse().ok()] {
         let mut question = Question::new(&[("full-body", 2)], 10, &[]);
-        question.client.profile.born = born;
+        question.client.profile.born = born.map(Birth::on);
         for position in matside::catalogue::Position::ALL.iter().copied().map(Some).chain([None]) {
             let progress = matside::planner::Progress {
                 position,
@@ -117,7 +117,7 @@ fn the_same_question_has_the_same_answer() {
 fn a_tight_side_is_held_longer() {
     let mut question = Question::new(&[("hamstrings", 2)], 5, &[]);
     let left = Unit { muscle: matside::body::Muscle::Hamstrings, side: Side::Left };
-    question.client.profile.tight.push(left);
+    question.client.profile.note_tight(left, day(), "");
     let held = |plan: &Plan, side: Side| -> u32 {
         plan.steps.iter().filter(|step| step.side == Some(side)).map(|step| step.dose.held().get()).sum()
     };
@@ -130,14 +130,9 @@ fn a_tight_side_is_held_longer() {
 fn session(on: &str, left: i64, right: i64) -> Session {
     let at = format!("{on}T18:00:00+01:00").parse().expect("a time");
     Session {
-        at,
-        minutes: Minutes::new(5).expect("in range"),
-        trained: Trained::new(),
-        consent: Consent::HandsOn,
-        narrowed: std::collections::BTreeMap::new(),
         reports: [(1, report(Side::Left, left)), (2, report(Side::Right, right))].into(),
         closed: Some(at),
-        note: String::new(),
+        ..Session::new(at, Minutes::new(5).expect("in range"), Consent::HandsOn)
     }
 }
 

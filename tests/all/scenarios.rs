@@ -73,7 +73,7 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
     for word in &scenario.tight {
         let (muscle, side) = word.split_once(':').expect("muscle:side");
         let unit = Unit { muscle: muscle.parse().expect("a muscle"), side: side.parse().expect("a side") };
-        profile.tight.push(unit);
+        profile.note_tight(unit, today, "");
     }
     let mut trained = Trained::new();
     for (word, effort) in &scenario.trained {
@@ -88,7 +88,7 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
         at_hand.equipment.clone_from(equipment);
     }
     plan(&Ask {
-        client: &Client { profile, sessions: Vec::new() },
+        client: &Client::new(profile, Vec::new()),
         catalogue: Catalogue::built_in(),
         restrictions: &restrictions,
         trainer: &at_hand,

@@ -191,7 +191,7 @@ fn degrees_that_were_measured_are_noted_in_the_review_and_taken_out_again() {
     studio.enter().press("ham").enter().enter().press("y").wait(120).press("f");
     let angle = |studio: &Studio| {
         let session = studio.client("ilse-brandt").sessions[0].clone();
-        session.reports.values().next().and_then(|report| report.angle)
+        session.reports.values().next().and_then(matside::client::Report::angle)
     };
     studio.key(KeyCode::Home).press("d").press("999").enter();
     assert_seen(&studio, &["999"]);

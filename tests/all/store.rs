@@ -1,5 +1,6 @@
 //! The data folder, as the rest of the program and a person with an editor see it.
 
+mod any;
 mod encrypted;
 mod format;
 mod hostile;

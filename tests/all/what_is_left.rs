@@ -101,7 +101,7 @@ pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
     let effort = Effort::new(2).expect("an effort");
     let trained: Trained = MuscleGroup::FullBody.muscles().iter().map(|&muscle| (muscle, effort)).collect();
     plan(&Ask {
-        client: &Client { profile, sessions: Vec::new() },
+        client: &Client::new(profile, Vec::new()),
         catalogue: Catalogue::built_in(),
         restrictions: &restrictions,
         trainer: &Trainer::default(),

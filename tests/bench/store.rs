@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, TimeDelta};
 use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
 use matside::catalogue::Method;
-use matside::client::{Client, ClientId, Consent, Ended, Profile, Report, Session, Trained};
+use matside::client::{Angle, Client, ClientId, Consent, Planned, Profile, Report, Session, Trained};
 use matside::store::Store;
 use rusqlite::{Connection, params};
 
@@ -22,17 +22,17 @@ const CLIENTS: usize = 1_000;
 type Failure = Box<dyn std::error::Error>;
 
 fn report(number: u32) -> Result<Report, Failure> {
+    let side = if number.is_multiple_of(2) { Side::Left } else { Side::Right };
+    let held = Seconds::new(20 + number);
+    let measured = number.is_multiple_of(5).then(|| Degrees::new(71)).transpose()?;
+    let cycles = if number.is_multiple_of(3) { 3 } else { 0 };
     Ok(Report {
-        stretch: "straight-leg-raise".parse()?,
-        form: "hand-on-heel".parse()?,
-        side: Some(if number.is_multiple_of(2) { Side::Left } else { Side::Right }),
-        method: if number.is_multiple_of(3) { Method::ContractRelax } else { Method::Static },
-        cycles: if number.is_multiple_of(3) { 3 } else { 0 },
-        held: Seconds::new(20 + number),
+        method: if cycles > 0 { Method::ContractRelax } else { Method::Static },
+        cycles,
+        planned: Some(Planned { held, cycles, aim: Some(Level::AIM) }),
         level: Level::new(i64::from(number % 5) + 1).ok(),
-        angle: number.is_multiple_of(5).then(|| Degrees::new(71)).transpose()?,
-        ended: Ended::Done,
-        note: String::new(),
+        angles: measured.map(Angle::new).into_iter().collect(),
+        ..Report::new("straight-leg-raise".parse()?, "hand-on-heel".parse()?, Some(side), held)
     })
 }
 
@@ -40,20 +40,16 @@ fn client(id: &str, sessions: usize, reports: u32) -> Result<Client, Failure> {
     let start = DateTime::parse_from_rfc3339("2016-01-04T18:45:00+01:00")?;
     let rows = (1..=reports).map(|number| Ok((number, report(number)?))).collect::<Result<_, Failure>>()?;
     let one = Session {
-        at: start,
-        minutes: Minutes::new(10)?,
         trained: Trained::from([(Muscle::Hamstrings, Effort::new(3)?), (Muscle::Soleus, Effort::new(1)?)]),
-        consent: Consent::HandsOn,
-        narrowed: std::collections::BTreeMap::new(),
         reports: rows,
         closed: Some(start + TimeDelta::minutes(10)),
-        note: String::new(),
+        ..Session::new(start, Minutes::new(10)?, Consent::HandsOn)
     };
     let sessions = (0..sessions).map(|day| {
         let at = start + TimeDelta::days(i64::try_from(day).unwrap_or(0) * 2);
         Session { at, closed: Some(at + TimeDelta::minutes(10)), ..one.clone() }
     });
-    Ok(Client { profile: Profile::new(ClientId::new(id)?, "Rosa Achterberg"), sessions: sessions.collect() })
+    Ok(Client::new(Profile::new(ClientId::new(id)?, "Rosa Achterberg"), sessions.collect()))
 }
 
 /// Times of one thing, shortest first.
@@ -139,7 +135,7 @@ fn insert(connection: &Connection, session: &str, number: u32, report: &Report) 
         report.cycles,
         report.held.get(),
         report.level.map(Level::get),
-        report.angle.map(Degrees::get),
+        report.angle().map(Degrees::get),
         report.ended.id(),
         report.note,
     ])?)

@@ -1,13 +1,12 @@
 //! A year of the invented studio, worked out from its cast and a seed.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, TimeDelta};
 
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{Catalogue, Form, Method, Position, Sides};
 use crate::client::{
-    Client, ClientId, Consent, Ended, Guardian, Profile, Report, Screening, Session, Trained, Trainer,
+    Agreement, Angle, Birth, Client, ClientId, Consent, Ended, Guardian, NotedTight, Profile, Report,
+    Screening, Session, Touch, Trained, Trainer,
 };
 
 use super::cast::{Cast, Person, Work, cast};
@@ -63,21 +62,22 @@ fn client(
     let born =
         days_ago(u64::from(person.age) * 365 + u64::from(person.age / 4) + 1 + u64::from(random.below(360)));
     let first = days_ago(u64::from(person.weeks) * 7);
+    let wants_massage = person.massage.then(|| Agreement::new(Touch::Massage, true, Some(first)));
     let profile = Profile {
-        born: Some(born),
+        born: Some(Birth::on(born)),
         sex: Some(person.sex),
         conditions: person.condition.iter().map(|known| known.recorded(end)).collect(),
         aims: person.aims.clone(),
-        tight: person.tight.clone(),
+        tight: person.tight.iter().map(|&unit| NotedTight::new(unit, Some(first))).collect(),
         likes: person.likes.clone(),
         dislikes: person.dislikes.clone(),
-        screening: person.screened_days_ago.map(|days| Screening {
-            on: days_ago(days),
-            clear: true,
-            note: String::new(),
-        }),
-        guardian: person.guardian.clone().map(|name| Guardian { name, on: first }),
-        massage: person.massage,
+        screenings: person
+            .screened_days_ago
+            .map(|days| Screening::clear(days_ago(days)))
+            .into_iter()
+            .collect(),
+        guardians: person.guardian.clone().map(|name| Guardian::new(name, first)).into_iter().collect(),
+        agreements: wants_massage.into_iter().collect(),
         note: person.note.clone(),
         ..Profile::new(person.id.clone(), person.name.clone())
     };
@@ -88,7 +88,7 @@ fn client(
             sessions.extend(year.session(number, day, hour, offset));
         }
     }
-    Client { profile, sessions }
+    Client::new(profile, sessions)
 }
 
 /// The days after `first`, up to `end`, that are days of this person's week, each with its hour.
@@ -117,16 +117,7 @@ impl Year<'_> {
         let minutes = *self.pick(&person.minutes)?;
         let before_the_hour = u32::from(minutes.get()).min(59);
         let at = day.and_hms_opt(hour, 60 - before_the_hour, 0)?.and_local_timezone(offset).single()?;
-        let mut session = Session {
-            at,
-            minutes,
-            trained,
-            consent: Consent::HandsOn,
-            narrowed: BTreeMap::new(),
-            reports: BTreeMap::new(),
-            closed: None,
-            note: String::new(),
-        };
+        let mut session = Session { trained, ..Session::new(at, minutes, Consent::HandsOn) };
         let mut clock = OPENING_S;
         if self.random.chance(2) {
             session.consent = Consent::Declined;
@@ -210,17 +201,14 @@ impl Year<'_> {
             Degrees::new(i64::from(degrees)).ok()
         });
         let stopped = level == Level::MAX && self.random.chance(15);
+        let held = Seconds::new(if stopped { held / 3 } else { held });
         Report {
-            stretch: work.stretch.clone(),
-            form: work.form.clone(),
-            side,
             method: if work.cycles > 0 { Method::ContractRelax } else { Method::Static },
             cycles: work.cycles,
-            held: Seconds::new(if stopped { held / 3 } else { held }),
             level: if self.random.chance(5) { None } else { Some(level) },
-            angle,
+            angles: angle.map(Angle::new).into_iter().collect(),
             ended: if stopped { Ended::Pain } else { Ended::Done },
-            note: String::new(),
+            ..Report::new(work.stretch.clone(), work.form.clone(), side, held)
         }
     }
 

@@ -6,11 +6,11 @@ mod lines;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 
 use crate::body::{Joint, Muscle, Side, Unit};
 use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, parse_recorded};
-use crate::client::{Aim, Client, ClientId, Guardian, Profile};
+use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
 use crate::names::UnknownName;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
@@ -147,7 +147,7 @@ impl State {
 
     fn is_minor(&self, today: NaiveDate) -> bool {
         let born = born_of(self.card.born.text()).ok().flatten();
-        born.and_then(|born| today.years_since(born)).is_some_and(|age| age < 18)
+        born.and_then(|born| born.youngest(today)).is_some_and(|age| age < 18)
     }
 
     /// The keys that hold now.
@@ -209,7 +209,7 @@ impl State {
         profile.born = born;
         profile.conditions.clone_from(&self.card.conditions);
         profile.aims.clone_from(&self.card.aims);
-        profile.massage = self.card.massage;
+
         self.card.note.text().trim().clone_into(&mut profile.note);
         Ok(profile)
     }
@@ -237,7 +237,7 @@ impl State {
             // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
             Input::Told(Told::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
                 if let Some(read) = &mut self.read {
-                    Arc::make_mut(read).profile.screening.clone_from(&client.profile.screening);
+                    Arc::make_mut(read).profile.screenings.clone_from(&client.profile.screenings);
                 }
                 Next::Stay
             }
@@ -262,7 +262,7 @@ impl State {
         self.guardian_shown = self.is_minor(today);
         if self.card.conditions != before {
             let born = born_of(self.card.born.text()).ok().flatten();
-            let age = born.and_then(|born| today.years_since(born));
+            let age = born.and_then(|born| born.youngest(today));
             self.avoided = Restrictions::of(&self.card.conditions, age, today)
                 .map(|restrictions| plan::avoided(&restrictions, &context.shared.catalogue))
                 .unwrap_or_default();
@@ -275,11 +275,11 @@ impl State {
         self.card = Card {
             name: Field::holding(&profile.name),
             born: Field::holding(&profile.born.map(|born| born.to_string()).unwrap_or_default()),
-            guardian: Field::holding(profile.guardian.as_ref().map_or("", |guardian| guardian.name.as_str())),
+            guardian: Field::holding(guardian_of(profile).map_or("", |guardian| guardian.name.as_str())),
             note: Field::holding(&profile.note),
             conditions: profile.conditions.clone(),
             aims: profile.aims.clone(),
-            massage: profile.massage,
+            massage: profile.wants_massage(),
         };
         self.read = Some(Arc::new(client.clone()));
     }
@@ -455,12 +455,16 @@ impl State {
         }
         match self.profile() {
             Ok(mut profile) => {
+                let today = context.today();
+                profile.agree(Touch::Massage, self.card.massage, today, "");
                 let guardian = self.card.guardian.text().trim();
-                let known = profile.guardian.as_ref().is_some_and(|known| known.name == guardian);
-                if !known {
-                    let today = context.today();
-                    profile.guardian =
-                        (!guardian.is_empty()).then(|| Guardian { name: guardian.to_owned(), on: today });
+                if guardian_of(&profile).map_or("", |known| known.name.as_str()) != guardian {
+                    for before in &mut profile.guardians {
+                        before.off.get_or_insert(today);
+                    }
+                    if !guardian.is_empty() {
+                        profile.guardians.push(Guardian::new(guardian, today));
+                    }
                 }
                 self.pending = Pending::Saved;
                 let profile = Box::new(profile);
@@ -490,19 +494,19 @@ fn is_place(word: &str) -> bool {
     word.parse::<Muscle>().is_ok() || word.parse::<Joint>().is_ok()
 }
 
-/// A day of birth as it was typed: a whole date, a year alone (then its first of July), or nothing.
-fn born_of(typed: &str) -> Result<Option<NaiveDate>, String> {
+/// The guardian whose consent was not taken back; the newest.
+fn guardian_of(profile: &Profile) -> Option<&Guardian> {
+    profile.guardians.iter().filter(|guardian| guardian.off.is_none()).max_by_key(|guardian| guardian.on)
+}
+
+/// A birth as it was typed: a day, a month, a year alone, or nothing.
+fn born_of(typed: &str) -> Result<Option<Birth>, String> {
     let typed = typed.trim();
     if typed.is_empty() {
-        return Ok(None);
+        Ok(None)
+    } else {
+        typed.parse().map(Some).map_err(|error: BadBirth| error.to_string())
     }
-    let date = match typed.parse::<i32>() {
-        Ok(year) => NaiveDate::from_ymd_opt(year, 7, 1),
-        Err(_) => typed.parse().ok(),
-    };
-    date.filter(|date| (1900..=2100).contains(&date.year()))
-        .map(Some)
-        .ok_or_else(|| format!("`{typed}` is no day of birth; write it like 1984-05-31, or the year alone"))
 }
 
 #[cfg(test)]
@@ -511,8 +515,9 @@ mod tests {
 
     #[test]
     fn a_day_of_birth_is_a_date_or_a_year() {
-        assert_eq!(born_of("1984-05-31"), Ok(NaiveDate::from_ymd_opt(1984, 5, 31)));
-        assert_eq!(born_of("1984"), Ok(NaiveDate::from_ymd_opt(1984, 7, 1)));
+        for told in ["1984-05-31", "1984-05", "1984"] {
+            assert_eq!(born_of(told), Ok(told.parse().ok()), "{told}");
+        }
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
     }

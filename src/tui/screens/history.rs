@@ -472,7 +472,7 @@ fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
         });
         let cycles =
             if report.cycles > 0 { format!("   {} x contract-relax", report.cycles) } else { String::new() };
-        let angle = report.angle.map(|angle| format!("   {} degrees", angle.get())).unwrap_or_default();
+        let angle = report.angle().map(|angle| format!("   {} degrees", angle.get())).unwrap_or_default();
         let x = paint.at(area, 0, y, Tone::Dim, &format!("{:>11}", on.format("%-d %b %Y")));
         let x = paint.at(area, x + 2, y, tone, &side);
         let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
@@ -498,7 +498,7 @@ fn points(done: &Done<'_>, look: Look) -> Vec<Point> {
 
 /// The published mean for what was measured, where the form has one joint motion only and a sample suits the client.
 fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) -> Option<Norm> {
-    let (_, last) = done.iter().rev().find(|(_, report)| report.angle.is_some())?;
+    let (_, last) = done.iter().rev().find(|(_, report)| report.angle().is_some())?;
     let (_, form) = shared.catalogue.form(&last.stretch, &last.form)?;
     let motions: Vec<Motion> = form.motions.iter().map(|angle| angle.motion).collect();
     let sample = match client.profile.sex {

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
-use crate::client::{Client, Consent, Narrowed, Session};
+use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
 use crate::planner::{Plan, Progress, Wishes};
 use crate::session::{Bell, Control as Press, Live, Outcome};
 use crate::tui::app::Context;
@@ -252,16 +252,16 @@ impl State {
                 self.asking = Asking::Nothing;
                 return match action {
                     Action::SelfStretch => {
-                        self.narrow(Narrowed::SelfStretch, context);
+                        self.narrow(ConsentLimit::SelfStretch, context);
                         self.press(Press::Withdraw(Consent::SelfStretch), context)
                     }
                     Action::Withdraw => self.act_running(action, context),
                     Action::NoMassage => {
-                        self.narrow(Narrowed::NoMassage, context);
+                        self.narrow(ConsentLimit::NoMassage, context);
                         self.wishes_no_massage(context)
                     }
                     Action::MatBetween => {
-                        self.narrow(Narrowed::MatBetween, context);
+                        self.narrow(ConsentLimit::MatBetween, context);
                         self.press(Press::Resume, context)
                     }
                     Action::Pause => self.press(Press::Resume, context),
@@ -283,15 +283,15 @@ impl State {
     }
 
     /// Notes at once what the client takes out of the consent.
-    fn narrow(&mut self, what: Narrowed, context: &mut Context<'_>) {
+    fn narrow(&mut self, what: ConsentLimit, context: &mut Context<'_>) {
         let at = context.now.wall;
-        self.session.narrowed.entry(what).or_insert(at);
+        self.session.narrow(what, at);
         context.ask(Effect::Narrow(what, at));
     }
 
     fn wishes_no_massage(&mut self, context: &mut Context<'_>) -> Next {
         // A plan for the rest must not bring it back.
-        Arc::make_mut(&mut self.client).profile.massage = false;
+        Arc::make_mut(&mut self.client).profile.agree(Touch::Massage, false, context.today(), "");
         let next = self.press(Press::NoMassage, context);
         if self.live.is_finished() { next } else { self.press(Press::Resume, context) }
     }
@@ -338,7 +338,7 @@ impl State {
             Action::Finish => self.press(Press::Finish, context),
             // Asking what exactly is meant would come between the client's word and the trainer's hands.
             Action::Withdraw => {
-                self.narrow(Narrowed::Stopped, context);
+                self.narrow(ConsentLimit::Stopped, context);
                 self.press(Press::Withdraw(Consent::Declined), context)
             }
             Action::NarrowConsent => {

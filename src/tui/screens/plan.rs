@@ -19,7 +19,7 @@ use chrono::{NaiveDate, Timelike};
 use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, Narrowed, Trained};
+use crate::client::{Client, ClientId, Consent, ConsentLimit, Touch, Trained};
 use crate::planner::{Omission, Plan, Step, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
@@ -90,7 +90,7 @@ pub struct State {
     ahead: Ahead,
     consent: Consent,
     /// What the client takes out of it.
-    narrowed: BTreeSet<Narrowed>,
+    narrowed: BTreeSet<ConsentLimit>,
     /// Whether the block starts as soon as the plan is there.
     starting: bool,
     /// A session that was cut off and is taken up.
@@ -310,8 +310,8 @@ impl State {
     fn ask_plan(&self, purpose: Purpose, minutes: Minutes, mut wishes: Wishes, context: &mut Context<'_>) {
         let (Some(client), Some(restrictions)) = (&self.client, &self.restrictions) else { return };
         let mut client = Arc::clone(client);
-        if self.narrowed.contains(&Narrowed::NoMassage) {
-            Arc::make_mut(&mut client).profile.massage = false;
+        if self.narrowed.contains(&ConsentLimit::NoMassage) {
+            Arc::make_mut(&mut client).profile.agree(Touch::Massage, false, context.today(), "");
         }
         let progress = self.carried.as_ref().map(|carried| carried.progress(&mut wishes));
         let question = Question {

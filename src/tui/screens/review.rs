@@ -10,7 +10,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::StretchId;
-use crate::client::{Client, Ended, Narrowed, Report, Session};
+use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::keys::{Action, Place};
@@ -164,7 +164,7 @@ impl State {
             Action::Note => self.typing = Some(Line::Note),
             Action::Angle => {
                 if let Some((_, report)) = self.chosen() {
-                    let known = report.angle.map(|angle| angle.get().to_string()).unwrap_or_default();
+                    let known = report.angle().map(|angle| angle.get().to_string()).unwrap_or_default();
                     self.angle = Field::holding(&known);
                     self.typing = Some(Line::Angle);
                 }
@@ -212,7 +212,9 @@ impl State {
         }
         if action == Action::Choose && line == Line::Angle {
             match angle_of(self.angle.text()) {
-                Ok(angle) => self.mend(context, |report| report.angle = angle),
+                Ok(angle) => {
+                    self.mend(context, |report| report.angles = angle.map(Angle::new).into_iter().collect());
+                }
                 Err(why) => {
                     context.shared.say(Tone::Caution, why);
                     self.typing = Some(line);
@@ -261,7 +263,7 @@ impl State {
 
     /// When consent was withdrawn, if it was, and what can be done about a slip of the finger.
     fn withdrawn(&self) -> Option<String> {
-        let at = self.session.narrowed.get(&Narrowed::Stopped)?;
+        let at = self.session.narrowed_at(ConsentLimit::Stopped)?;
         Some(format!("consent withdrawn at {}, noted; a asks again", at.format("%H:%M")))
     }
 
@@ -437,7 +439,7 @@ impl State {
                 }
                 other => other.to_string(),
             };
-            let angle = report.angle.map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
+            let angle = report.angle().map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
             paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (over, &words)]);
         }
     }

@@ -76,9 +76,11 @@ impl State {
 
     /// Notes which answers stopped the last time: each of them wants a no of its own.
     fn recall(&mut self, client: &Client) {
-        let Some(last) = client.profile.screening.as_ref().filter(|last| !last.clear) else { return };
         for (question, doubted) in questions().iter().zip(&mut self.doubted) {
-            *doubted |= question.yes == Weight::Stop && last.note.contains(&words_of(question));
+            let is_open = |what: &str| what == question.id || what.contains(&words_of(question));
+            let open = client.profile.screenings.iter().flat_map(|screening| &screening.open);
+            *doubted |= question.yes == Weight::Stop
+                && open.filter(|open| open.cleared.is_none()).any(|open| is_open(&open.what));
         }
     }
 
@@ -252,7 +254,12 @@ impl State {
             .map(|(word, questions)| format!("client says {word}: {}", text::list(questions)))
             .collect();
         let mut profile = client.profile.clone();
-        profile.screening = Some(Screening { on: context.today(), clear, note: notes.join("; ") });
+        let on = context.today();
+        profile.add_screening(if clear {
+            Screening { note: notes.join("; "), ..Screening::clear(on) }
+        } else {
+            Screening::left_open(on, notes.join("; "))
+        });
         self.saving = Saving::Asked(exit);
         context.ask(Effect::Save(Box::new(profile)));
         let words =

@@ -1,12 +1,10 @@
 //! A block that was cut off, for every stretch of the catalogue: the other side is owed, and no more than that.
 
-use std::collections::BTreeMap;
-
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use matside::body::{Minutes, Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Method, Sides, Stretch};
 use matside::caution::{Restrictions, parse_recorded};
-use matside::client::{Consent, Ended, Report, Session, Trained};
+use matside::client::{Consent, Ended, Report, Session};
 use matside::session::Interrupted;
 
 use super::plans::{hold, plan};
@@ -20,31 +18,14 @@ fn free() -> Restrictions {
 }
 
 fn report(stretch: &Stretch, form: &Form, side: Option<Side>, held: Seconds, ended: Ended) -> Report {
-    Report {
-        stretch: stretch.id.clone(),
-        form: form.id.clone(),
-        side,
-        method: Method::Static,
-        cycles: 0,
-        held,
-        level: None,
-        angle: None,
-        ended,
-        note: String::new(),
-    }
+    Report { ended, ..Report::new(stretch.id.clone(), form.id.clone(), side, held) }
 }
 
 fn session(reports: Vec<Report>) -> Session {
     let at: DateTime<FixedOffset> = "2026-11-25T18:45:00+00:00".parse().expect("a time");
     Session {
-        at,
-        minutes: Minutes::new(10).expect("in bounds"),
-        trained: Trained::new(),
-        consent: Consent::HandsOn,
-        narrowed: BTreeMap::new(),
         reports: (1..).zip(reports).collect(),
-        closed: None,
-        note: String::new(),
+        ..Session::new(at, Minutes::new(10).expect("in bounds"), Consent::HandsOn)
     }
 }
 

@@ -107,7 +107,7 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
         studio.key(KeyCode::Esc).key(KeyCode::Esc);
     }
     let profile = studio.client("t-feldmann").profile;
-    assert!(due > 0 || profile.screening.is_some());
+    assert!(due > 0 || profile.last_screening().is_some());
 }
 
 #[test]

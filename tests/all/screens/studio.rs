@@ -137,8 +137,8 @@ impl Studio {
         let store = Store::open(&root).unwrap();
         for name in names {
             let id = store.new_id(name).unwrap();
-            let asked = Screening { on: "2026-11-02".parse().unwrap(), clear: true, note: String::new() };
-            store.create(&Profile { screening: Some(asked), ..Profile::new(id, *name) }).unwrap();
+            let asked = Screening::clear("2026-11-02".parse().unwrap());
+            store.create(&Profile { screenings: vec![asked], ..Profile::new(id, *name) }).unwrap();
         }
         Self::open(folder, root)
     }

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Effort, Level, Minutes, Muscle, Seconds, Side};
-use matside::catalogue::{FormId, Method, StretchId};
-use matside::client::{ClientId, Consent, Ended, Profile, Report, Session};
+use matside::catalogue::{FormId, StretchId};
+use matside::client::{ClientId, Consent, Profile, Report, Session};
 use matside::store::Store;
 use tempfile::TempDir;
 
@@ -75,30 +75,15 @@ pub(crate) fn at(text: &str) -> DateTime<FixedOffset> {
 
 pub(crate) fn session(start: &str) -> Session {
     Session {
-        at: at(start),
-        minutes: Minutes::new(10).expect("in range"),
         trained: BTreeMap::from([(Muscle::Hamstrings, Effort::new(3).expect("in range"))]),
-        consent: Consent::HandsOn,
-        narrowed: BTreeMap::new(),
-        reports: BTreeMap::new(),
-        closed: None,
-        note: String::new(),
+        ..Session::new(at(start), Minutes::new(10).expect("in range"), Consent::HandsOn)
     }
 }
 
 pub(crate) fn report(side: Side, level: i64) -> Report {
-    Report {
-        stretch: StretchId::new("straight-leg-raise").expect("a plain word"),
-        form: FormId::new("hand-on-heel").expect("a plain word"),
-        side: Some(side),
-        method: Method::Static,
-        cycles: 0,
-        held: Seconds::new(30),
-        level: Level::new(level).ok(),
-        angle: None,
-        ended: Ended::Done,
-        note: String::new(),
-    }
+    let stretch = StretchId::new("straight-leg-raise").expect("a plain word");
+    let form = FormId::new("hand-on-heel").expect("a plain word");
+    Report { level: Level::new(level).ok(), ..Report::new(stretch, form, Some(side), Seconds::new(30)) }
 }
 
 pub(crate) fn profile(name: &str) -> Profile {

@@ -48,7 +48,7 @@ fn laptop() -> impl Strategy<Value = Laptop> {
 }
 
 fn text_of(laptop: &Laptop) -> String {
-    let mut text = String::from("version = 1\nname = \"Rosa\"\n");
+    let mut text = String::from("version = 2\nname = \"Rosa\"\n");
     let mut line = |line: String| writeln!(text, "{line}").expect("writing to a string cannot fail");
     if let Some(size) = laptop.shoe_size {
         line(format!("shoe_size = {size} # size {size}"));
@@ -136,7 +136,7 @@ proptest! {
 
 #[test]
 fn an_unknown_key_about_which_copies_disagree_is_shown_and_both_values_are_kept() {
-    let head = "version = 1\nname = \"Rosa\"\n";
+    let head = "version = 2\nname = \"Rosa\"\n";
     let text = merged(
         &format!("{head}shoe_size = 38\n"),
         &format!("{head}shoe_size = 39 # new\n\"my pet\" = 'Ada'\n"),

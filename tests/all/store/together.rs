@@ -44,14 +44,14 @@ fn a_lock_file_that_nobody_holds_blocks_nobody() {
 fn one_program_may_change_the_profile_while_its_session_runs() {
     let (studio, mut journal) = running();
     let mut changed = studio.store.load(&id("rosa")).expect("loads").profile;
-    changed.massage = true;
+    changed.contact = "by letter".to_owned();
     studio.store.save_profile(&changed).expect("saves");
     let answered = Report { level: Level::new(3).ok(), ..report(Side::Left, 4) };
     studio.store.amend(&id("rosa"), at(START), 1, &answered).expect("amends");
     assert_eq!(journal.report(&report(Side::Right, 4)).expect("saves"), 2);
     assert_eq!(studio.store.take_notices(), [""; 0]);
     let client = studio.other().load(&id("rosa")).expect("loads");
-    assert!(client.profile.massage);
+    assert_eq!(client.profile.contact, "by letter");
     assert_eq!(client.sessions[0].reports[&1], answered);
     assert_eq!(client.sessions[0].reports.len(), 2);
 }
@@ -101,7 +101,7 @@ fn a_file_broken_by_hand_during_a_session_is_refused_and_not_touched() {
     assert!(refused.to_string().contains("rosa.toml:6:11: "), "{refused}");
     assert_eq!(studio.text("rosa"), broken);
     // The session can be saved elsewhere, and united with the file again.
-    let client = matside::client::Client { profile: profile("Rosa"), sessions: Vec::new() };
+    let client = matside::client::Client::new(profile("Rosa"), Vec::new());
     let folder = studio.store.root().join("elsewhere");
     let rescued = studio.store.rescue(&client, journal.session(), &folder).expect("saves");
     fs::write(studio.file("rosa"), good.replace("report.01", "# report.01")).expect("writes");
@@ -117,9 +117,9 @@ fn a_profile_changed_by_hand_meanwhile_is_merged_or_refused() {
     let mut mine = studio.store.load(&id("rosa")).expect("loads").profile;
     let text = studio.text("rosa");
     fs::write(studio.file("rosa"), format!("{text}note = \"left knee\"\n")).expect("writes");
-    mine.massage = true;
+    mine.contact = "by letter".to_owned();
     studio.store.save_profile(&mine).expect("different things go together");
-    assert_eq!(studio.text("rosa"), format!("{text}note = \"left knee\"\nmassage = true\n"));
+    assert_eq!(studio.text("rosa"), format!("{text}note = \"left knee\"\ncontact = \"by letter\"\n"));
     mine.note = "right knee".to_owned();
     let before = studio.text("rosa");
     let refused = studio.store.save_profile(&mine).expect_err("both changed the remark");

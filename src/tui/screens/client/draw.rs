@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
-use crate::client::Aim;
+use crate::client::{Aim, ConsentLimit};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
@@ -91,8 +91,8 @@ impl State {
         let Some(profile) = self.read.as_ref().map(|read| &read.profile) else {
             return (Tone::Dim, String::new());
         };
-        let last = match &profile.screening {
-            Some(last) if last.clear => format!("{}, nothing open", last.on),
+        let last = match profile.last_screening() {
+            Some(last) if profile.screening_record(today).clear => format!("{}, nothing open", last.on),
             Some(last) => format!("{}, left open", last.on),
             None => "never".to_owned(),
         };
@@ -115,7 +115,7 @@ impl State {
     pub(super) fn consent_words(&self) -> String {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
         let last = last.map_or(String::new(), |session| {
-            let narrowed: Vec<&str> = session.narrowed.keys().map(|narrowed| narrowed.id()).collect();
+            let narrowed: Vec<&str> = session.limits().map(ConsentLimit::id).collect();
             let less = if narrowed.is_empty() { String::new() } else { format!(", {}", narrowed.join(", ")) };
             format!(" Last time, on {}: {}{less}.", session.at.format("%-d %B %Y"), session.consent)
         });

@@ -13,7 +13,7 @@ const LAST: usize = 5;
 pub(super) fn value(report: &Report, look: Look) -> Option<u32> {
     match look {
         Look::Levels => report.level.map(|level| u32::from(level.get())),
-        Look::Angles => report.angle.and_then(|angle| u32::try_from(angle.get()).ok()),
+        Look::Angles => report.angle().and_then(|angle| u32::try_from(angle.get()).ok()),
         _ => Some(report.held.get()),
     }
 }
@@ -67,22 +67,20 @@ pub(super) fn last_days(done: &Done<'_>, look: Look, glyphs: &Glyphs) -> Vec<Str
 mod tests {
     use super::*;
     use crate::body::{Degrees, Level, Seconds};
-    use crate::catalogue::{FormId, Method, StretchId};
-    use crate::client::Ended;
+    use crate::catalogue::{FormId, StretchId};
+    use crate::client::Angle;
     use crate::tui::theme::{Depth, Ground, Theme};
 
     fn report(side: Side, level: i64, held: u32, angle: Option<i64>) -> Report {
         Report {
-            stretch: StretchId::new("one").expect("an id"),
-            form: FormId::new("form").expect("an id"),
-            side: Some(side),
-            method: Method::Static,
-            cycles: 0,
-            held: Seconds::new(held),
             level: Level::new(level).ok(),
-            angle: angle.and_then(|angle| Degrees::new(angle).ok()),
-            ended: Ended::Done,
-            note: String::new(),
+            angles: angle.and_then(|angle| Degrees::new(angle).ok()).map(Angle::new).into_iter().collect(),
+            ..Report::new(
+                StretchId::new("one").expect("an id"),
+                FormId::new("form").expect("an id"),
+                Some(side),
+                Seconds::new(held),
+            )
         }
     }
 

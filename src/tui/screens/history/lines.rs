@@ -98,7 +98,7 @@ fn values(done: &Done<'_>, look: Look) -> Vec<String> {
         let value = match look {
             Look::Levels => level_words(report),
             Look::Angles => {
-                let Some(angle) = report.angle else { continue };
+                let Some(angle) = report.angle() else { continue };
                 format!("{} degrees", angle.get())
             }
             _ => report.held.to_string(),

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::client::{Ended, Report, Session};
+use crate::client::{ConsentLimit, Ended, Report, Session};
 use crate::tui::app::Shared;
 use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
@@ -67,7 +67,7 @@ pub fn draw_list(
 }
 
 fn agreed(session: &Session) -> String {
-    let narrowed: Vec<&str> = session.narrowed.keys().map(|narrowed| narrowed.id()).collect();
+    let narrowed: Vec<&str> = session.limits().map(ConsentLimit::id).collect();
     let less = if narrowed.is_empty() { String::new() } else { format!(" ({})", narrowed.join(", ")) };
     format!("{} min, {}{less}", session.minutes.get(), session.consent)
 }
@@ -142,7 +142,7 @@ fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut P
     let level = [(Tone::Dim, "  level "), (Tone::Strong, &*level), (Tone::Text, " "), (tone, bar)];
     let x = paint.spans(area, x, y, &level);
     let cycles = (report.cycles > 0).then(|| format!("{} x contract-relax", report.cycles));
-    let angle = report.angle.map(|angle| format!("{} degrees", angle.get()));
+    let angle = report.angle().map(|angle| format!("{} degrees", angle.get()));
     let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
     let x = paint.at(area, x + 2, y, Tone::Dim, &more.concat());
     let over = if report.ended == Ended::Pain { Tone::Caution } else { Tone::Text };
@@ -168,7 +168,7 @@ pub fn about(session: &Session) -> Vec<String> {
 pub fn step_words(session: &Session, shared: &Shared) -> Vec<String> {
     let words = |report: &Report| {
         let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
-        let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
+        let angle = report.angle().map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
         let note = if report.note.is_empty() { String::new() } else { format!("; {}", report.note) };
         format!(
             "{}, {}, {} seconds, {level}{angle}, {}{note}",

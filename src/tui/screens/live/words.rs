@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::body::{Level, Region, Seconds};
 use crate::caution::Restrictions;
-use crate::client::{Consent, Narrowed};
+use crate::client::{Consent, ConsentLimit};
 use crate::planner::Step;
 use crate::session::{Pause, Snapshot, Stage};
 use crate::tui::app::Shared;
@@ -120,12 +120,12 @@ pub(in crate::tui::screens) fn labels(lines: Vec<(&'static str, String)>) -> Vec
 impl State {
     /// What the client took out of the consent, all of it.
     pub(super) fn narrowed_words(&self) -> Option<String> {
-        let is_narrowed = |what| self.session.narrowed.contains_key(&what);
-        let alone = self.live.consent() == Consent::SelfStretch || is_narrowed(Narrowed::SelfStretch);
+        let is_narrowed = |what| self.session.is_narrowed(what);
+        let alone = self.live.consent() == Consent::SelfStretch || is_narrowed(ConsentLimit::SelfStretch);
         let words = [
             (alone, "no hands: self-stretch only"),
-            (is_narrowed(Narrowed::NoMassage), "no massage"),
-            (is_narrowed(Narrowed::MatBetween), "a mat or towel stays between hand and client"),
+            (is_narrowed(ConsentLimit::NoMassage), "no massage"),
+            (is_narrowed(ConsentLimit::MatBetween), "a mat or towel stays between hand and client"),
         ];
         let words: Vec<&str> = words.iter().filter(|(holds, _)| *holds).map(|(_, words)| *words).collect();
         (!words.is_empty()).then(|| words.join("; "))

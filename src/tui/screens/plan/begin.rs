@@ -1,9 +1,8 @@
 //! From the plan to the block: consent and the session in the file.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::client::{Consent, Narrowed, Session};
+use crate::client::{Consent, ConsentLimit, Session};
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
@@ -82,13 +81,16 @@ impl State {
                 Next::Stay
             }
             Action::NoMassage | Action::MatBetween => {
-                let what =
-                    if action == Action::NoMassage { Narrowed::NoMassage } else { Narrowed::MatBetween };
+                let what = if action == Action::NoMassage {
+                    ConsentLimit::NoMassage
+                } else {
+                    ConsentLimit::MatBetween
+                };
                 if !self.narrowed.remove(&what) {
                     self.narrowed.insert(what);
                 }
                 self.ahead.forget(true);
-                if what == Narrowed::NoMassage {
+                if what == ConsentLimit::NoMassage {
                     self.replan(context);
                 }
                 Next::Stay
@@ -112,16 +114,14 @@ impl State {
 
     /// The session as it stands in the file before its first report.
     fn session(&self, context: &Context<'_>) -> Session {
-        Session {
-            at: context.now.wall,
-            minutes: self.choice.minutes,
+        let mut session = Session {
             trained: self.choice.trained.clone(),
-            consent: self.consent,
-            narrowed: self.narrowed.iter().map(|&what| (what, context.now.wall)).collect(),
-            reports: BTreeMap::new(),
-            closed: None,
-            note: String::new(),
+            ..Session::new(context.now.wall, self.choice.minutes, self.consent)
+        };
+        for &what in &self.narrowed {
+            session.narrow(what, context.now.wall);
         }
+        session
     }
 
     /// Opens the session in the file; the screen follows when that is done.
@@ -153,8 +153,8 @@ impl State {
         let mut session =
             self.carried.as_ref().map_or_else(|| self.session(context), |carried| carried.session.clone());
         for &what in &self.narrowed {
-            if self.carried.is_some() && !session.narrowed.contains_key(&what) {
-                session.narrowed.insert(what, context.now.wall);
+            if self.carried.is_some() && !session.is_narrowed(what) {
+                session.narrow(what, context.now.wall);
                 context.ask(Effect::Narrow(what, context.now.wall));
             }
         }

@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Helper;
 use crate::caution::Clearance;
-use crate::client::Narrowed;
+use crate::client::ConsentLimit;
 use crate::planner::{Dose, Omission, Plan, Reason, Step};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
@@ -416,17 +416,17 @@ impl State {
     /// The question before the first touch.
     fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
         let y = paint.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
-        let off = |what: Narrowed| self.narrowed.contains(&what);
+        let off = |what: ConsentLimit| self.narrowed.contains(&what);
         if area.height < 9 {
             return self.draw_consent_low(paint::below(area, y), paint);
         }
         let keys = [
             ("y", "yes, hands-on"),
             ("s", "self-stretch only: you coach, no hands"),
-            ("m", if off(Narrowed::NoMassage) { "no massage: noted" } else { "no massage today" }),
+            ("m", if off(ConsentLimit::NoMassage) { "no massage: noted" } else { "no massage today" }),
             (
                 "b",
-                if off(Narrowed::MatBetween) {
+                if off(ConsentLimit::MatBetween) {
                     "a mat or towel between: noted"
                 } else {
                     "a mat or towel between"
@@ -456,12 +456,12 @@ impl State {
 
     /// The same answers, two on a row.
     fn draw_consent_low(&self, area: Rect, paint: &mut Paint<'_>) {
-        let noted = |what: Narrowed| if self.narrowed.contains(&what) { ": noted" } else { "" };
+        let noted = |what: ConsentLimit| if self.narrowed.contains(&what) { ": noted" } else { "" };
         let rows = [
             [("y", "yes, hands-on".to_owned()), ("s", "self-stretch".to_owned())],
             [
-                ("m", format!("no massage{}", noted(Narrowed::NoMassage))),
-                ("b", format!("mat between{}", noted(Narrowed::MatBetween))),
+                ("m", format!("no massage{}", noted(ConsentLimit::NoMassage))),
+                ("b", format!("mat between{}", noted(ConsentLimit::MatBetween))),
             ],
             [("n", "not today; noted".to_owned()), ("Esc", "back".to_owned())],
         ];

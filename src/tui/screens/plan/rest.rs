@@ -5,7 +5,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
-use crate::client::{Consent, Narrowed, Session};
+use crate::client::{Consent, ConsentLimit, Session};
 use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
 use crate::session::Interrupted;
 use crate::tui::app::Context;
@@ -158,12 +158,11 @@ impl State {
         let carried = Carried::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
         self.choice.minutes = carried.end.1;
-        let alone =
-            session.consent == Consent::SelfStretch || session.narrowed.contains_key(&Narrowed::SelfStretch);
+        let alone = session.consent == Consent::SelfStretch || session.is_narrowed(ConsentLimit::SelfStretch);
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
         // Consent is asked again; what was withdrawn then is agreed to or not by that.
-        let narrowed = session.narrowed.keys().filter(|what| **what != Narrowed::Stopped);
-        self.narrowed.extend(narrowed.copied());
+        let narrowed = session.limits().filter(|what| *what != ConsentLimit::Stopped);
+        self.narrowed.extend(narrowed);
         self.carried = Some(carried);
         self.ahead.forget(true);
         self.replan(context);

@@ -63,7 +63,7 @@ impl State {
 /// A step with what came out.
 fn row(report: &Report, shared: &Shared) -> String {
     let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
-    let angle = report.angle.map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
+    let angle = report.angle().map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
     let (side, held) = (side_words(report.side), text::count(report.held.get() as usize, "second"));
     format!("{}, {side}, {held}, {level}{angle}, {}", name(shared, report), report.ended)
 }

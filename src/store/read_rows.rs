@@ -1,0 +1,335 @@
+//! The dated rows of a client's or the trainer's file, from text to values.
+//!
+//! What the first version of the format said once in a table, or as a plain word, is read as the row that it means.
+
+use std::collections::BTreeMap;
+
+use chrono::{NaiveTime, Weekday};
+use toml::de::DeValue;
+
+use crate::body::{Seconds, Unit};
+use crate::catalogue::{FormId, Method, StretchId};
+use crate::caution::screening::Answer;
+use crate::caution::{ConditionId, RecordedCondition};
+use crate::client::{
+    Agreement, Birth, Change, Cleared, Guardian, Habit, KeptBlock, KeptStep, NotedTight, OpenPoint,
+    PainFollowUp, Screening, Sore, TakenBack, Touch, UsualTime,
+};
+
+use super::fields::{Fields, Walk, Wrong, count, date, flag, moment, text, units, word};
+use super::foreign::on_one_line;
+
+const CONDITION_KEYS: &[&str] = &[
+    "id",
+    "side",
+    "muscle",
+    "joint",
+    "since",
+    "due",
+    "week",
+    "cleared_by",
+    "cleared_on",
+    "until",
+    "by",
+    "note",
+];
+const SCREENING_KEYS: &[&str] = &["on", "clear", "by", "answers", "open", "note", "off"];
+const GUARDIAN_KEYS: &[&str] = &["name", "on", "off", "by"];
+const AGREEMENT_KEYS: &[&str] = &["to", "given", "on", "off", "by", "note"];
+const TIGHT_KEYS: &[&str] = &["unit", "on", "kept", "off", "by"];
+const HABIT_KEYS: &[&str] = &["kind", "stretch", "form", "agreed", "on", "off", "by"];
+const PAIN_KEYS: &[&str] = &["stretch", "side", "on", "still_sore", "cleared_by", "by", "note", "off"];
+const OPEN_KEYS: &[&str] = &["what", "cleared_by", "cleared_on", "cleared_note"];
+const BLOCK_KEYS: &[&str] = &["name", "on", "off", "by", "steps"];
+const STEP_KEYS: &[&str] = &["stretch", "form", "side", "method", "cycles", "held_s"];
+const SORE_KEYS: &[&str] = &["region", "on", "kept", "off"];
+const CHANGE_KEYS: &[&str] = &["at", "of", "from", "to", "by"];
+const TAKEN_BACK_KEYS: &[&str] = &["at", "by", "note"];
+
+/// The dated rows of a client's file, with their keys.
+pub(crate) const ROW_KEYS: &[(&str, &[&str])] = &[
+    ("tight", TIGHT_KEYS),
+    ("screening", SCREENING_KEYS),
+    ("guardian", GUARDIAN_KEYS),
+    ("agreement", AGREEMENT_KEYS),
+    ("habit", HABIT_KEYS),
+    ("pain", PAIN_KEYS),
+    ("condition", CONDITION_KEYS),
+];
+
+/// What a health check left open that does not say what.
+const NOT_SAID_WHAT: &str = "something was left open";
+
+/// The rows under a key: blocks, a list of tables, or the one table of the first version.
+fn rows<T>(
+    walk: &mut Walk<'_>,
+    top: Fields<'_, '_>,
+    key: &'static str,
+    read: impl Fn(&mut Walk<'_>, Fields<'_, '_>) -> Option<T>,
+) -> Vec<T> {
+    let tables = match top.get(key).map(toml::Spanned::get_ref) {
+        Some(DeValue::Table(_)) => walk.table(top, key, key).into_iter().collect(),
+        _ => walk.tables(top, key, key),
+    };
+    tables.into_iter().filter_map(|fields| read(walk, fields)).collect()
+}
+
+pub(crate) fn conditions(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<RecordedCondition> {
+    rows(walk, top, "condition", |walk, fields| {
+        let id = walk.want(fields, "id", word::<ConditionId>);
+        let mut recorded = id.map(|id| RecordedCondition {
+            side: walk.may_word(fields, "side"),
+            muscle: walk.may_word(fields, "muscle"),
+            joint: walk.may_word(fields, "joint"),
+            since: walk.may(fields, "since", date),
+            due: walk.may(fields, "due", date),
+            week: walk.may(fields, "week", count),
+            cleared_by: walk.may(fields, "cleared_by", text),
+            cleared_on: walk.may(fields, "cleared_on", date),
+            until: walk.may(fields, "until", date),
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+            note: walk.may(fields, "note", text).unwrap_or_default(),
+            id,
+        });
+        // A week without its day stands still; an unknown week counts as late, which is the safe side.
+        if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {
+            recorded.week = None;
+        }
+        walk.ignore_rest(fields, CONDITION_KEYS);
+        recorded
+    })
+}
+
+pub(crate) fn screenings(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Screening> {
+    rows(walk, top, "screening", |walk, fields| {
+        let on = walk.want(fields, "on", date);
+        let clear = walk.may(fields, "clear", flag);
+        let mut open = rows(walk, fields, "open", open_point);
+        let mut note = walk.may(fields, "note", text).unwrap_or_default();
+        if clear == Some(false) && open.is_empty() {
+            let what = if note.is_empty() { NOT_SAID_WHAT.to_owned() } else { std::mem::take(&mut note) };
+            open.push(OpenPoint { what, cleared: None });
+        }
+        if clear.is_none() && !fields.has("open") && !fields.has("answers") {
+            walk.flaw(
+                fields.span(),
+                "this screening does not say how it came out",
+                "add `clear = true`, or `open = [{ what = \"...\" }]`",
+            );
+        }
+        let screening = Screening {
+            on: on?,
+            answers: answers(walk, fields),
+            open,
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+            note,
+            off: walk.may(fields, "off", date),
+        };
+        walk.ignore_rest(fields, SCREENING_KEYS);
+        Some(screening)
+    })
+}
+
+fn answers(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> BTreeMap<String, Answer> {
+    let Some(answers) = walk.table(fields, "answers", "list of answers") else { return BTreeMap::new() };
+    let entries = answers.entries();
+    entries
+        .filter_map(|(key, _)| Some((key.get_ref().to_string(), walk.want(answers, key.get_ref(), word)?)))
+        .collect()
+}
+
+fn open_point(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<OpenPoint> {
+    let what = walk.want(fields, "what", text);
+    let by = walk.may(fields, "cleared_by", text);
+    let on = if by.is_some() { walk.want(fields, "cleared_on", date) } else { None };
+    let note = walk.may(fields, "cleared_note", text).unwrap_or_default();
+    walk.ignore_rest(fields, OPEN_KEYS);
+    let cleared = by.zip(on).map(|(by, on)| Cleared { by, on, note });
+    Some(OpenPoint { what: what?, cleared })
+}
+
+pub(crate) fn guardians(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Guardian> {
+    rows(walk, top, "guardian", |walk, fields| {
+        let (name, on) = (walk.want(fields, "name", text), walk.want(fields, "on", date));
+        let off = walk.may(fields, "off", date);
+        let by = walk.may(fields, "by", text).unwrap_or_default();
+        walk.ignore_rest(fields, GUARDIAN_KEYS);
+        Some(Guardian { name: name?, on: on?, off, by })
+    })
+}
+
+pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Agreement> {
+    let mut found = rows(walk, top, "agreement", |walk, fields| {
+        let (to, given) = (walk.want(fields, "to", word), walk.want(fields, "given", flag));
+        let agreement = Agreement {
+            to: to?,
+            given: given?,
+            on: walk.may(fields, "on", date),
+            off: walk.may(fields, "off", date),
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+            note: walk.may(fields, "note", text).unwrap_or_default(),
+        };
+        walk.ignore_rest(fields, AGREEMENT_KEYS);
+        Some(agreement)
+    });
+    // The first version had a plain yes.
+    if walk.may(top, "massage", flag) == Some(true) {
+        found.insert(0, Agreement::new(Touch::Massage, true, None));
+    }
+    found
+}
+
+pub(crate) fn tight(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<NotedTight> {
+    let Some(DeValue::Array(array)) = top.get("tight").map(toml::Spanned::get_ref) else {
+        // Nothing there, or something else, of which the walk says what is wrong.
+        walk.list(top, "tight", units);
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for value in array {
+        if !matches!(value.get_ref(), DeValue::Table(_)) {
+            let plain = walk.element("tight", value, units).unwrap_or_default();
+            found.extend(plain.into_iter().map(|unit| NotedTight::new(unit, None)));
+            continue;
+        }
+        let Some(fields) = walk.as_table(value, "tight") else { continue };
+        let named: Option<Vec<Unit>> = walk.want(fields, "unit", units);
+        let row = |unit, walk: &mut Walk<'_>| NotedTight {
+            unit,
+            on: walk.may(fields, "on", date),
+            kept: walk.list(fields, "kept", date),
+            off: walk.may(fields, "off", date),
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+        };
+        found.extend(named.unwrap_or_default().into_iter().map(|unit| row(unit, walk)));
+        walk.ignore_rest(fields, TIGHT_KEYS);
+    }
+    found
+}
+
+pub(crate) fn habits(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Habit> {
+    rows(walk, top, "habit", |walk, fields| {
+        let kind = walk.want(fields, "kind", word);
+        let stretch = walk.want(fields, "stretch", word::<StretchId>);
+        let on = walk.want(fields, "on", date);
+        let habit = Habit {
+            kind: kind?,
+            stretch: stretch?,
+            form: walk.may(fields, "form", word::<FormId>),
+            agreed: walk.may(fields, "agreed", flag).unwrap_or(true),
+            on: on?,
+            off: walk.may(fields, "off", date),
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+        };
+        walk.ignore_rest(fields, HABIT_KEYS);
+        Some(habit)
+    })
+}
+
+pub(crate) fn pain(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<PainFollowUp> {
+    rows(walk, top, "pain", |walk, fields| {
+        let (stretch, on) = (walk.want(fields, "stretch", word::<StretchId>), walk.want(fields, "on", date));
+        let row = PainFollowUp {
+            stretch: stretch?,
+            side: walk.may_word(fields, "side"),
+            on: on?,
+            still_sore: walk.may(fields, "still_sore", flag),
+            cleared_by: walk.may(fields, "cleared_by", text),
+            by: walk.may(fields, "by", text).unwrap_or_default(),
+            note: walk.may(fields, "note", text).unwrap_or_default(),
+            off: walk.may(fields, "off", date),
+        };
+        walk.ignore_rest(fields, PAIN_KEYS);
+        Some(row)
+    })
+}
+
+pub(crate) fn blocks(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<KeptBlock> {
+    rows(walk, top, "block", |walk, fields| {
+        let (name, on) = (walk.want(fields, "name", text), walk.want(fields, "on", date));
+        let steps = rows(walk, fields, "steps", kept_step);
+        let off = walk.may(fields, "off", date);
+        let by = walk.may(fields, "by", text).unwrap_or_default();
+        walk.ignore_rest(fields, BLOCK_KEYS);
+        Some(KeptBlock { name: name?, steps, on: on?, off, by })
+    })
+}
+
+fn kept_step(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<KeptStep> {
+    let (stretch, form) = (walk.want(fields, "stretch", word), walk.want(fields, "form", word));
+    let held = walk.want(fields, "held_s", count);
+    let step = KeptStep {
+        stretch: stretch?,
+        form: form?,
+        side: walk.may_word(fields, "side"),
+        method: walk.may_word(fields, "method").unwrap_or(Method::Static),
+        cycles: walk.may(fields, "cycles", count).unwrap_or(0),
+        held: Seconds::new(held?),
+    };
+    walk.ignore_rest(fields, STEP_KEYS);
+    Some(step)
+}
+
+pub(crate) fn sore(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Sore> {
+    rows(walk, top, "sore", |walk, fields| {
+        let (region, on) = (walk.may_word(fields, "region"), walk.want(fields, "on", date));
+        let kept = walk.may(fields, "kept", flag).unwrap_or(false);
+        let off = walk.may(fields, "off", date);
+        walk.ignore_rest(fields, SORE_KEYS);
+        Some(Sore { region: region?, on: on?, kept, off })
+    })
+}
+
+/// What was changed: `change.01 = { .. }` and so on, oldest first.
+pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Change> {
+    let Some(rows) = walk.table(fields, "change", "list of changes") else { return Vec::new() };
+    let mut found = Vec::new();
+    for (_, value) in rows.entries() {
+        let Some(fields) = walk.as_table(value, "change") else { continue };
+        let (at, of) = (walk.want(fields, "at", moment), walk.want(fields, "of", text));
+        let value = |key: &str| fields.get(key).map(|value| on_one_line(value.get_ref()));
+        let (from, to) = (value("from"), value("to"));
+        let by = walk.may(fields, "by", text).unwrap_or_default();
+        walk.ignore_rest(fields, CHANGE_KEYS);
+        found.extend(at.zip(of).map(|(at, of)| Change { at, of, from, to, by }));
+    }
+    found.sort();
+    found
+}
+
+pub(crate) fn taken_back(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<TakenBack> {
+    let fields = walk.table(fields, "taken_back", "taking back")?;
+    let at = walk.want(fields, "at", moment);
+    let by = walk.may(fields, "by", text).unwrap_or_default();
+    let note = walk.may(fields, "note", text).unwrap_or_default();
+    walk.ignore_rest(fields, TAKEN_BACK_KEYS);
+    Some(TakenBack { at: at?, by, note })
+}
+
+/// A day of the week, with a time of day where it is always the same: `tue 18:30`.
+pub(crate) fn usual_time(value: &DeValue<'_>) -> Result<UsualTime, Wrong> {
+    const EXAMPLE: &str = "\"tue 18:30\"";
+    let word = value.as_str().ok_or_else(|| Wrong::kind("a day and a time in quotes", value, EXAMPLE))?;
+    let (day, time) =
+        word.trim().split_once(' ').map_or((word.trim(), None), |(day, time)| (day, Some(time)));
+    let wrong = || Wrong::new(format!("`{word}` is no day and time"), format!("write it like {EXAMPLE}"));
+    let time = time.map(|time| NaiveTime::parse_from_str(time.trim(), "%H:%M")).transpose();
+    Ok(UsualTime {
+        day: day.parse::<Weekday>().map_err(|_error| wrong())?,
+        time: time.map_err(|_error| wrong())?,
+    })
+}
+
+/// A day, a month or a year of birth.
+pub(crate) fn birth(value: &DeValue<'_>) -> Result<Birth, Wrong> {
+    match value {
+        DeValue::Datetime(_) => date(value).map(Birth::on),
+        DeValue::Integer(year) => word_of(year.as_str()),
+        DeValue::String(text) => word_of(text),
+        _ => Err(Wrong::kind("a date or a year", value, "1984-05-31, or 1984")),
+    }
+}
+
+fn word_of(text: &str) -> Result<Birth, Wrong> {
+    text.parse().map_err(|error| Wrong::new(error, "write as much as is known"))
+}
