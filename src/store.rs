@@ -5,34 +5,34 @@
 //! writes a client holds its lock; reading needs none.
 
 mod check;
+mod cipher;
 mod disk;
-mod edit;
-mod encrypted;
+mod encryption;
 mod error;
+mod fast_path;
 #[cfg(test)]
 mod faults;
 mod fields;
 mod files;
-mod foreign;
 mod forget;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
-mod held;
 mod journal;
 mod layout;
+mod locate;
 mod lock;
+mod locked_file;
+mod maintenance;
 mod merge;
 mod merge_text;
 mod passphrase;
-mod quick;
+mod patch;
 mod read;
 mod read_rows;
 mod roster;
-mod rows;
-mod seal;
 mod text;
-mod torn;
-mod upkeep;
+mod torn_write;
+mod unknown;
 mod write;
 
 use std::collections::BTreeMap;
@@ -45,20 +45,20 @@ use etcetera::BaseStrategy as _;
 use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
 use crate::names::nearest;
 
-pub use check::{Finding, Severity};
-pub use encrypted::Converted;
+pub use check::{Diagnostic, Severity};
+pub use encryption::Converted;
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
+pub use maintenance::{MergedFolder, check_file, client_from_bytes, client_text, merge_files, place_of};
 pub use merge::{Merged, unite};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
-pub use upkeep::{MergedFolder, check_file, client_from_bytes, client_text, merge_files, place_of};
 
+use cipher::Cipher;
 use disk::{Disk, Machine};
-use held::{Held, Notices};
 use layout::Layout;
-use seal::Codec;
+use locked_file::{LockedFile, Notices};
 use text::{Source, folded};
 
 /// A data folder.
@@ -66,7 +66,7 @@ use text::{Source, folded};
 pub struct Store {
     layout: Layout,
     disk: Arc<dyn Disk>,
-    codec: Codec,
+    cipher: Cipher,
     shared: Arc<Shared>,
 }
 
@@ -74,7 +74,7 @@ pub struct Store {
 #[derive(Debug, Default)]
 struct Shared {
     /// Locks that this program holds.
-    held: Mutex<BTreeMap<ClientId, Weak<Held>>>,
+    held: Mutex<BTreeMap<ClientId, Weak<LockedFile>>>,
     /// Profiles as they were handed out, to tell a caller's changes from somebody else's.
     seen: Mutex<BTreeMap<ClientId, Profile>>,
     /// What the trainer should be told.
@@ -105,8 +105,8 @@ impl Store {
             });
         }
         let layout = Layout { root };
-        let codec = Codec::of_folder(layout.key());
-        Ok(Self { layout, disk, codec, shared: Arc::default() })
+        let cipher = Cipher::of_folder(layout.key());
+        Ok(Self { layout, disk, cipher, shared: Arc::default() })
     }
 
     /// Opens a new folder in the system's place for temporary files; it stays until the system clears that.
@@ -145,7 +145,7 @@ impl Store {
     /// # Errors
     /// If the folder itself cannot be read.
     pub fn roster(&self) -> Result<Roster, StoreError> {
-        roster::read_all(&self.layout, &self.codec)
+        roster::read_all(&self.layout, &self.cipher)
     }
 
     /// Reads a client. Needs no lock and writes nothing.
@@ -170,8 +170,8 @@ impl Store {
         self.layout.check_folder(&self.layout.clients())?;
         let path = self.layout.client(id);
         let path = self.layout.plain_file(&path)?.ok_or_else(|| self.unknown(id.as_str()))?;
-        let (opened, _) = self.codec.read(&path)?;
-        torn::read_sound_part(id, &path, opened)
+        let (opened, _) = self.cipher.read(&path)?;
+        torn_write::read_sound_part(id, &path, opened)
     }
 
     fn unknown(&self, needle: &str) -> StoreError {
@@ -276,13 +276,13 @@ impl Store {
         }
         let path = self.layout.client(id);
         let source = Source::made(&path, write::client(client));
-        let source = edit::verified(id, source, "this client", |found| found == client)?;
+        let source = patch::verified(id, source, "this client", |found| found == client)?;
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Exists { what: format!("a client `{id}`"), remedy: "choose another id" });
         }
         self.layout.make_folder(&self.layout.clients())?;
         let held = self.hold(id)?;
-        let (bytes, _) = self.codec.whole(&path, source.whole().as_bytes())?;
+        let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
         files::create(&self.disk, &path, &bytes)?;
         drop(held);
         guard(&self.shared.seen).insert(id.clone(), client.profile.clone());
@@ -290,19 +290,20 @@ impl Store {
     }
 
     /// The lock on a client, shared with whatever else of this program holds it.
-    fn hold(&self, id: &ClientId) -> Result<Arc<Held>, StoreError> {
+    fn hold(&self, id: &ClientId) -> Result<Arc<LockedFile>, StoreError> {
         let mut held = guard(&self.shared.held);
         if let Some(there) = held.get(id).and_then(Weak::upgrade) {
             return Ok(there);
         }
-        let taken = Arc::new(Held::take(&self.layout, &self.disk, &self.codec, &self.shared.notices, id)?);
+        let taken =
+            Arc::new(LockedFile::take(&self.layout, &self.disk, &self.cipher, &self.shared.notices, id)?);
         held.retain(|_, weak| weak.strong_count() > 0);
         held.insert(id.clone(), Arc::downgrade(&taken));
         Ok(taken)
     }
 
     /// The lock on a client that is there.
-    fn hold_existing(&self, id: &ClientId) -> Result<Arc<Held>, StoreError> {
+    fn hold_existing(&self, id: &ClientId) -> Result<Arc<LockedFile>, StoreError> {
         self.layout.check_folder(&self.layout.clients())?;
         if self.layout.plain_file(&self.layout.client(id))?.is_none() {
             return Err(self.unknown(id.as_str()));
@@ -365,7 +366,7 @@ impl Store {
         let base = guard(&self.shared.seen).get(id).cloned().unwrap_or_else(|| client.profile.clone());
         let merged = merged_profile(&base, &client.profile, profile)
             .map_err(|what| StoreError::Changed { path: writer.path().to_owned(), what })?;
-        let changed = edit::profile(&source, &client.profile, &merged)?;
+        let changed = patch::profile(&source, &client.profile, &merged)?;
         writer.put(&source, &changed)?;
         guard(&self.shared.seen).insert(id.clone(), profile.clone());
         Ok(())
@@ -399,7 +400,7 @@ impl Store {
         if old == *trainer {
             return Ok(());
         }
-        let changed = edit::trainer(&source, &old, trainer)?;
+        let changed = patch::trainer(&source, &old, trainer)?;
         files::replace(&self.disk, &path, changed.whole().as_bytes()).map(drop)
     }
 }

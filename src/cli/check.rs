@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::failure::{Failure, Status};
-use crate::store::{self, Finding, Severity};
+use crate::store::{self, Diagnostic, Severity};
 use crate::text;
 
 use super::Context;
@@ -22,11 +22,11 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     if !arguments.files.is_empty() {
-        let mut findings = Vec::new();
+        let mut diagnostics = Vec::new();
         for file in &arguments.files {
-            findings.extend(store::check_file(file));
+            diagnostics.extend(store::check_file(file));
         }
-        return report(&findings, context);
+        return report(&diagnostics, context);
     }
     let store = context.store()?;
     if arguments.repair {
@@ -44,20 +44,20 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
 }
 
 /// Prints what was found; anything that cannot be read is a failure.
-fn report(findings: &[Finding], context: &mut Context) -> Result<(), Failure> {
-    for finding in findings {
-        let label = match finding.severity {
+fn report(diagnostics: &[Diagnostic], context: &mut Context) -> Result<(), Failure> {
+    for diagnostic in diagnostics {
+        let label = match diagnostic.severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
         };
-        let mendable = if finding.mendable { " (--repair mends it)" } else { "" };
-        writeln!(context.out, "{label}: {}{mendable}", text::harmless_lines(&finding.text))?;
+        let mendable = if diagnostic.mendable { " (--repair mends it)" } else { "" };
+        writeln!(context.out, "{label}: {}{mendable}", text::harmless_lines(&diagnostic.text))?;
     }
-    let errors = findings.iter().filter(|finding| finding.severity == Severity::Error).count();
+    let errors = diagnostics.iter().filter(|diagnostic| diagnostic.severity == Severity::Error).count();
     if errors > 0 {
         writeln!(context.out, "{}", text::count(errors, "error", "errors"))?;
         return Err(Failure::quiet(Status::Failed));
     }
-    writeln!(context.out, "{}", if findings.is_empty() { "all is well" } else { "no errors" })?;
+    writeln!(context.out, "{}", if diagnostics.is_empty() { "all is well" } else { "no errors" })?;
     Ok(())
 }

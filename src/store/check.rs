@@ -4,17 +4,17 @@ use std::path::{Path, PathBuf};
 
 use crate::client::{Client, ClientId};
 
+use super::cipher::Cipher;
 use super::error::{Flaw, StoreError};
 use super::files;
 use super::forget;
 use super::layout::Layout;
+use super::locate;
 use super::read;
-use super::rows;
-use super::seal::Codec;
 use super::text::{Source, plain};
-use super::torn;
+use super::torn_write;
 
-/// How much a finding matters.
+/// How much a diagnostic matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
     /// Something cannot be read.
@@ -25,7 +25,7 @@ pub enum Severity {
 
 /// One thing that was found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Finding {
+pub struct Diagnostic {
     /// How much it matters.
     pub severity: Severity,
     /// The file or folder.
@@ -38,13 +38,13 @@ pub struct Finding {
     pub mendable: bool,
 }
 
-impl std::fmt::Display for Finding {
+impl std::fmt::Display for Diagnostic {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(&self.text)
     }
 }
 
-impl Finding {
+impl Diagnostic {
     fn at(severity: Severity, path: &Path, text: impl Into<String>) -> Self {
         let text = format!("{}: {}", plain(&path.display().to_string()), text.into());
         Self { severity, path: path.to_owned(), line: None, text, mendable: false }
@@ -73,15 +73,15 @@ impl Finding {
 }
 
 /// Examines every file of a data folder.
-pub(crate) fn examine(layout: &Layout, codec: &Codec) -> Result<Vec<Finding>, StoreError> {
-    let mut findings = Vec::new();
+pub(crate) fn examine(layout: &Layout, cipher: &Cipher) -> Result<Vec<Diagnostic>, StoreError> {
+    let mut diagnostics = Vec::new();
     for folder in [layout.root.clone(), layout.clients(), layout.stretches(), layout.locks()] {
-        findings.extend(too_open(&folder, 0o700));
+        diagnostics.extend(too_open(&folder, 0o700));
     }
-    findings.extend(too_open(&layout.key(), 0o600));
+    diagnostics.extend(too_open(&layout.key(), 0o600));
     layout.check_folder(&layout.clients())?;
     for id in layout.client_ids()? {
-        client(layout, codec, &id, &mut findings);
+        client(layout, cipher, &id, &mut diagnostics);
     }
     let copies = forget::copies(layout)?;
     for (id, path) in &copies {
@@ -89,23 +89,23 @@ pub(crate) fn examine(layout: &Layout, codec: &Codec) -> Result<Vec<Finding>, St
             "looks like a copy of {}; merge it into that, then remove it",
             layout.client(id).display()
         );
-        findings.push(Finding::at(Severity::Warning, path, text));
+        diagnostics.push(Diagnostic::at(Severity::Warning, path, text));
     }
     for path in forget::names(&layout.clients())? {
         if forget::is_temporary(&path) {
             let text =
                 "was being written when the program ended; nothing in it was reported as saved; remove it";
-            findings.push(Finding::at(Severity::Warning, &path, text));
+            diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
         } else if forget::is_torn(&path) {
             let text = "is a half-written end that was set aside; look whether you need it, then remove it";
-            findings.push(Finding::at(Severity::Warning, &path, text));
+            diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
         } else if is_stranger(&path) && !copies.iter().any(|(_, copy)| *copy == path) {
             let text = "is not named like a client's file (a-z, 0-9, - and .toml); it is not read";
-            findings.push(Finding::at(Severity::Warning, &path, text));
+            diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
         }
     }
-    trainer(layout, &mut findings);
-    Ok(findings)
+    trainer(layout, &mut diagnostics);
+    Ok(diagnostics)
 }
 
 /// Whether a name means nothing to this program.
@@ -114,54 +114,54 @@ fn is_stranger(path: &Path) -> bool {
     name.strip_suffix(".toml").is_none_or(|stem| ClientId::new(stem).is_err())
 }
 
-fn client(layout: &Layout, codec: &Codec, id: &ClientId, findings: &mut Vec<Finding>) {
+fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec<Diagnostic>) {
     let named = layout.client(id);
     let read = layout.plain_file(&named).and_then(|path| {
         let path = path.unwrap_or_else(|| named.clone());
-        codec.read(&path).map(|(opened, _)| (path, opened))
+        cipher.read(&path).map(|(opened, _)| (path, opened))
     });
     let (path, opened) = match read {
         Ok(read) => read,
-        Err(error) => return findings.extend(Finding::of_error(&error, &named)),
+        Err(error) => return diagnostics.extend(Diagnostic::of_error(&error, &named)),
     };
-    findings.extend(too_open(&path, 0o600));
-    if !codec.fits(&opened) {
+    diagnostics.extend(too_open(&path, 0o600));
+    if !cipher.fits(&opened) {
         let text = "is not encrypted as the folder is; `matside encrypt` goes on with that";
-        findings.push(Finding::at(Severity::Warning, &path, text));
+        diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
-    let (source, client, cut) = match torn::read_sound_part(id, &path, opened) {
+    let (source, client, cut) = match torn_write::read_sound_part(id, &path, opened) {
         Ok(read) => read,
-        Err(error) => return findings.extend(Finding::of_error(&error, &path)),
+        Err(error) => return diagnostics.extend(Diagnostic::of_error(&error, &path)),
     };
     if cut.is_some() {
         let end = source.text().len();
         let flaw =
             source.flaw(end..end, "the end is only half written", "it can be set aside in a file of its own");
-        findings.push(Finding::of_flaw(Severity::Error, &flaw).mendable());
+        diagnostics.push(Diagnostic::of_flaw(Severity::Error, &flaw).mendable());
     }
     for pair in client.sessions.windows(2).filter(|pair| pair[0].at == pair[1].at) {
         let text = format!("two sessions began at {}; make one of them, or change the time", pair[0].at);
-        findings.push(Finding::at(Severity::Warning, &path, text));
+        diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
-    findings.extend(misplaced(id, &source, &client));
+    diagnostics.extend(misplaced(id, &source, &client));
     if let Ok((_, unknown)) = read::client(id, &source) {
-        findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
+        diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
     }
     for clash in read::clashes(&source) {
         let text = format!("two copies disagree about {}; choose one", clash.of);
-        findings.push(Finding::at(Severity::Warning, &path, text));
+        diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
 }
 
 /// What stands where the list of clients, which reads the two ends of a file, does not see it.
-pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    let blocks = rows::blocks(source).unwrap_or_default();
+pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Diagnostic> {
+    let mut diagnostics = Vec::new();
+    let blocks = locate::blocks(source).unwrap_or_default();
     if let Some(pair) = blocks.windows(2).find(|pair| pair[1].at < pair[0].at) {
         let remedy = "put the oldest first; the list of clients takes the last one for the youngest";
         let flaw =
             source.flaw(pair[1].start..pair[1].start, "this session is older than the one before", remedy);
-        findings.push(Finding::of_flaw(Severity::Warning, &flaw));
+        diagnostics.push(Diagnostic::of_flaw(Severity::Warning, &flaw));
     }
     if let Some(first) = blocks.first()
         && let Some((head, _)) = read::head(id, source, &source.text()[..first.start])
@@ -170,12 +170,12 @@ pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<
         let message = "something of the profile, such as a condition, stands after this session";
         let remedy = "it counts, but the list of clients may not show it: move it up here";
         let flaw = source.flaw(first.start..first.start, message, remedy);
-        findings.push(Finding::of_flaw(Severity::Warning, &flaw));
+        diagnostics.push(Diagnostic::of_flaw(Severity::Warning, &flaw));
     }
-    findings
+    diagnostics
 }
 
-fn trainer(layout: &Layout, findings: &mut Vec<Finding>) {
+fn trainer(layout: &Layout, diagnostics: &mut Vec<Diagnostic>) {
     let path = layout.trainer();
     let read = || -> Result<Option<(Source, Vec<Flaw>)>, StoreError> {
         let Some(path) = layout.plain_file(&path)? else { return Ok(None) };
@@ -186,25 +186,25 @@ fn trainer(layout: &Layout, findings: &mut Vec<Finding>) {
     match read() {
         Ok(None) => {}
         Ok(Some((_, unknown))) => {
-            findings.extend(unknown.iter().map(|flaw| Finding::of_flaw(Severity::Warning, flaw)));
+            diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
         }
-        Err(error) => findings.extend(Finding::of_error(&error, &path)),
+        Err(error) => diagnostics.extend(Diagnostic::of_error(&error, &path)),
     }
 }
 
-/// A finding if somebody but the owner may look into a file or folder.
+/// A diagnostic if somebody but the owner may look into a file or folder.
 #[cfg(unix)]
-fn too_open(path: &Path, wanted: u32) -> Option<Finding> {
+fn too_open(path: &Path, wanted: u32) -> Option<Diagnostic> {
     use std::os::unix::fs::PermissionsExt as _;
     let mode = path.metadata().ok()?.permissions().mode() & 0o777;
     (mode & 0o077 != 0).then(|| {
         let text = format!("others can look into it (mode {mode:o}); set it to {wanted:o}");
-        Finding::at(Severity::Warning, path, text).mendable()
+        Diagnostic::at(Severity::Warning, path, text).mendable()
     })
 }
 
 #[cfg(not(unix))]
-fn too_open(_path: &Path, _wanted: u32) -> Option<Finding> {
+fn too_open(_path: &Path, _wanted: u32) -> Option<Diagnostic> {
     None
 }
 

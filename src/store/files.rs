@@ -6,9 +6,9 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::SystemTime;
 
+use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
-use super::seal::Codec;
 use super::text::Source;
 
 /// The most that is read of one file, in bytes: over fifty years of a busy client.
@@ -69,7 +69,7 @@ pub(crate) fn read(path: &Path) -> Result<(Vec<u8>, Stamp), StoreError> {
 
 /// Reads and decodes a whole file that is never sealed.
 pub(crate) fn read_text(path: &Path) -> Result<(Source, Stamp), StoreError> {
-    let (opened, stamp) = Codec::of_no_folder().read(path)?;
+    let (opened, stamp) = Cipher::of_no_folder().read(path)?;
     Ok((Source::decode(path, opened.text)?, stamp))
 }
 

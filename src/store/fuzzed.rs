@@ -8,10 +8,12 @@ use crate::catalogue::Catalogue;
 use crate::caution::RecordedCondition;
 use crate::client::{Client, ClientId, Consent, Report, Session, Touch};
 
+use super::cipher::{Key, Plaintext};
 use super::merge_text::{self, Copy};
-use super::seal::{Key, Opened};
 use super::text::Source;
-use super::{StoreError, check, edit, foreign, journal, quick, read, roster, rows, torn, upkeep};
+use super::{
+    StoreError, check, fast_path, journal, locate, maintenance, patch, read, roster, torn_write, unknown,
+};
 
 /// Parts the two copies in the bytes of [`merge`]; it stands in no UTF-8 text.
 pub const BETWEEN: u8 = 0xff;
@@ -24,8 +26,8 @@ fn path() -> &'static Path {
     Path::new("client.toml")
 }
 
-fn opened(bytes: &[u8]) -> Opened {
-    Opened { text: bytes.to_vec(), seal: None, cut: None }
+fn opened(bytes: &[u8]) -> Plaintext {
+    Plaintext { text: bytes.to_vec(), seal: None, cut: None }
 }
 
 /// Whatever is said about a file is harmless to a terminal.
@@ -40,17 +42,17 @@ pub fn client_file(bytes: &[u8]) {
     let sealed = key.open_file(path(), &[b"matside-encrypted 1 ", bytes].concat());
     assert!(matches!(sealed, Err(StoreError::Damaged { .. })), "nobody has sealed this");
     let id = id();
-    let (source, client, cut) = match torn::read_sound_part(&id, path(), opened(bytes)) {
+    let (source, client, cut) = match torn_write::read_sound_part(&id, path(), opened(bytes)) {
         Ok(read) => read,
         Err(error) => return is_said_well(&error),
     };
     let slow = read::client_by_parser(&id, &source).expect("the parser reads what was read");
     assert_eq!(slow.0, client);
-    if let Some(quick) = quick::client(&id, &source) {
+    if let Some(quick) = fast_path::client(&id, &source) {
         assert_eq!(quick, slow);
     }
-    if let Some(blocks) = rows::quick_blocks(source.text()) {
-        assert_eq!(Some(blocks), rows::parsed_blocks(source.text(), false));
+    if let Some(blocks) = locate::quick_blocks(source.text()) {
+        assert_eq!(Some(blocks), locate::parsed_blocks(source.text(), false));
     }
     if cut.is_none()
         && check::misplaced(&id, &source, &client).is_empty()
@@ -63,17 +65,17 @@ pub fn client_file(bytes: &[u8]) {
 /// Changes a client's file in every way: what is written can be read, and nobody's words vanish.
 pub fn edits(bytes: &[u8]) {
     let id = id();
-    let Ok((source, client, _)) = torn::read_sound_part(&id, path(), opened(bytes)) else { return };
-    let strange = foreign::of(&source);
-    let comments = foreign::comments(source.text());
+    let Ok((source, client, _)) = torn_write::read_sound_part(&id, path(), opened(bytes)) else { return };
+    let strange = unknown::of(&source);
+    let comments = unknown::comments(source.text());
     let is_kept = |changed: &Source| {
-        let mut there = foreign::of(changed);
+        let mut there = unknown::of(changed);
         // A row that is added has no unknown keys.
         for (name, rows) in &mut there.rows {
             rows.truncate(strange.rows.get(name).map_or(0, Vec::len));
         }
         assert_eq!(there, strange, "{changed:?}");
-        let there = foreign::comments(changed.text());
+        let there = unknown::comments(changed.text());
         for comment in &comments {
             assert!(there.contains(comment), "{comment:?} is lost in {changed:?}");
         }
@@ -84,12 +86,12 @@ pub fn edits(bytes: &[u8]) {
     renamed.agree(Touch::Massage, !renamed.wants_massage(), day, "");
     renamed.note.clear();
     renamed.conditions.push(RecordedCondition::new("knee-pain".parse().expect("a plain word")));
-    if let Ok(changed) = edit::profile(&source, &client.profile, &renamed) {
+    if let Ok(changed) = patch::profile(&source, &client.profile, &renamed) {
         is_kept(&changed);
     }
     let Some(next) = session() else { return };
     if client.sessions.iter().all(|session| session.at != next.at)
-        && let Ok(changed) = rows::with_session(&id, &source, &client, &next)
+        && let Ok(changed) = locate::with_session(&id, &source, &client, &next)
     {
         is_kept(&changed);
     }
@@ -104,7 +106,7 @@ pub fn edits(bytes: &[u8]) {
 }
 
 fn session() -> Option<Session> {
-    let at = quick::moment("2030-01-01T10:00:00+00:00")?;
+    let at = fast_path::moment("2030-01-01T10:00:00+00:00")?;
     let session = Session::new(at, Minutes::new(10).ok()?, Consent::HandsOn);
     Some(Session { note: "said = \"#\"".to_owned(), ..session })
 }
@@ -113,7 +115,7 @@ fn session() -> Option<Session> {
 pub fn merge(bytes: &[u8]) {
     let middle = bytes.iter().position(|&byte| byte == BETWEEN).unwrap_or(bytes.len());
     let whole = |bytes: &[u8]| -> Option<(Source, Client)> {
-        let (source, client, _) = torn::read_sound_part(&id(), path(), opened(bytes)).ok()?;
+        let (source, client, _) = torn_write::read_sound_part(&id(), path(), opened(bytes)).ok()?;
         Some((source, client))
     };
     let after = bytes.get(middle + 1..).unwrap_or_default();
@@ -137,7 +139,7 @@ pub fn merge(bytes: &[u8]) {
 /// Loads a trainer's own stretches, or says every flaw with its place.
 pub fn own_stretches(bytes: &[u8]) {
     let loaded = Source::decode(path(), bytes.to_vec())
-        .and_then(|source| upkeep::with_own(Catalogue::built_in(), path(), &source));
+        .and_then(|source| maintenance::with_own(Catalogue::built_in(), path(), &source));
     match loaded {
         Ok(catalogue) => assert!(catalogue.stretches().is_sorted_by(|a, b| a.id < b.id)),
         Err(error) => is_said_well(&error),

@@ -7,18 +7,18 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::client::{ClientId, ConsentLimit, Report, Session, whole_second};
 
-use super::edit;
 use super::error::StoreError;
-use super::held::{Held, Writer};
+use super::locate;
+use super::locked_file::{LockedFile, Writer};
+use super::patch;
 use super::read;
-use super::rows;
 use super::text::Source;
 use super::write;
 
 /// Writes one running session into its client's file. Holds the client's lock until it is dropped.
 #[derive(Debug)]
 pub struct Journal {
-    held: Arc<Held>,
+    held: Arc<LockedFile>,
     id: ClientId,
     // Invariant: every report in it was acknowledged, so it is in the file unless somebody took it out.
     session: Session,
@@ -29,7 +29,11 @@ pub struct Journal {
 
 impl Journal {
     /// Writes the header of a session, and the reports that it has already.
-    pub(crate) fn begin(held: &Arc<Held>, id: &ClientId, session: &Session) -> Result<Self, StoreError> {
+    pub(crate) fn begin(
+        held: &Arc<LockedFile>,
+        id: &ClientId,
+        session: &Session,
+    ) -> Result<Self, StoreError> {
         let session = &in_whole_seconds(session);
         check(session)?;
         let mut writer = held.writer();
@@ -40,7 +44,7 @@ impl Journal {
                 remedy: "change that one, or give another time",
             });
         }
-        let changed = rows::with_session(id, &source, &client, session)?;
+        let changed = locate::with_session(id, &source, &client, session)?;
         writer.put(&source, &changed)?;
         let journal = Self::of(held, id, session.clone(), &changed);
         drop(writer);
@@ -48,11 +52,11 @@ impl Journal {
     }
 
     /// Goes on with a session that stands in the file.
-    pub(crate) fn go_on(held: &Arc<Held>, id: &ClientId, session: Session, source: &Source) -> Self {
+    pub(crate) fn go_on(held: &Arc<LockedFile>, id: &ClientId, session: Session, source: &Source) -> Self {
         Self::of(held, id, session, source)
     }
 
-    fn of(held: &Arc<Held>, id: &ClientId, session: Session, source: &Source) -> Self {
+    fn of(held: &Arc<LockedFile>, id: &ClientId, session: Session, source: &Source) -> Self {
         let at_end = is_at_end(source, &session);
         Self { held: Arc::clone(held), id: id.clone(), session, line_end: source.line_end(), at_end }
     }
@@ -77,7 +81,10 @@ impl Journal {
         let row = row(number, report)?;
         let held = Arc::clone(&self.held);
         let mut writer = held.writer();
-        if self.at_end && writer.is_unchanged() && writer.append(&rows::with_line_ends(row, self.line_end))? {
+        if self.at_end
+            && writer.is_unchanged()
+            && writer.append(&locate::with_line_ends(row, self.line_end))?
+        {
             self.session.reports.insert(number, report.clone());
             return Ok(number);
         }
@@ -103,7 +110,7 @@ impl Journal {
             session.note.clone_from(&there.note);
         }
         session.reports.insert(number, report.clone());
-        let changed = rows::with_session(&self.id, &source, &client, &session)?;
+        let changed = locate::with_session(&self.id, &source, &client, &session)?;
         writer.put(&source, &changed)?;
         writer.tell_of_change();
         self.at_end = is_at_end(&changed, &session);
@@ -134,13 +141,13 @@ impl Journal {
             let mut row = String::new();
             let last = session.narrowed.last().expect("one was just put in");
             write::narrowed_row(&mut row, number, last);
-            if writer.append(&rows::with_line_ends(row, self.line_end))? {
+            if writer.append(&locate::with_line_ends(row, self.line_end))? {
                 self.session = session;
                 return Ok(());
             }
         }
         let (source, client) = writer.read()?;
-        let changed = rows::with_session(&self.id, &source, &client, &session)?;
+        let changed = locate::with_session(&self.id, &source, &client, &session)?;
         writer.put(&source, &changed)?;
         writer.tell_of_change();
         self.at_end = is_at_end(&changed, &session);
@@ -178,12 +185,12 @@ impl Journal {
         if self.at_end && writer.is_unchanged() && self.session.note.is_empty() {
             let mut text = String::new();
             write::closing(&mut text, whole_second(at), note);
-            if writer.append(&rows::with_line_ends(text, self.line_end))? {
+            if writer.append(&locate::with_line_ends(text, self.line_end))? {
                 return Ok(());
             }
         }
         let (source, client) = writer.read()?;
-        let changed = rows::with_session(&self.id, &source, &client, &session)?;
+        let changed = locate::with_session(&self.id, &source, &client, &session)?;
         writer.put(&source, &changed)?;
         writer.tell_of_change();
         Ok(())
@@ -220,7 +227,7 @@ pub(crate) fn amended(
         let what = format!("session at {}", write::moment(at));
         return Err(StoreError::Missing { path: source.path().to_owned(), what });
     };
-    edit::report(id, source, session, number, report)
+    patch::report(id, source, session, number, report)
 }
 
 /// A report's line, which certainly reads back as the same report.

@@ -7,11 +7,11 @@ use chrono::{DateTime, FixedOffset};
 use crate::client::{Client, Disagreement, Report};
 
 use super::error::StoreError;
-use super::foreign::{self, InSession, Keys};
+use super::locate;
 use super::merge::{Merged, refines, unite};
-use super::rows;
 use super::text::Source;
-use super::{edit, read, write};
+use super::unknown::{self, InSession, Keys};
+use super::{patch, read, write};
 
 /// One copy of a client: its text and what that says.
 pub(crate) struct Copy<'c> {
@@ -23,7 +23,7 @@ pub(crate) struct Copy<'c> {
 #[derive(Debug, Default)]
 struct Strange {
     /// Keys of ours that are new or get another value.
-    beside: edit::Beside,
+    beside: patch::Beside,
     sessions: BTreeMap<DateTime<FixedOffset>, InSession>,
     /// Comments about values that gave way, by the session they belong to.
     remarks: BTreeMap<Option<DateTime<FixedOffset>>, BTreeSet<String>>,
@@ -35,7 +35,7 @@ fn news(ours: &Keys, united: Keys) -> Keys {
 }
 
 fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange {
-    let (our, their) = (foreign::of(ours.source), foreign::of(theirs.source));
+    let (our, their) = (unknown::of(ours.source), unknown::of(theirs.source));
     let mut strange = Strange::default();
     let nothing = Keys::new();
     for (key, value) in &their.top {
@@ -57,7 +57,7 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
                 continue;
             };
             let remarks = strange.remarks.entry(None).or_default();
-            let united = foreign::unite(own, other, &format!("{}: ", kind.name), remarks);
+            let united = unknown::unite(own, other, &format!("{}: ", kind.name), remarks);
             added.push(news(own, united));
         }
         strange.beside.rows.insert(kind.name, added);
@@ -74,7 +74,7 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
         let own = our.sessions.get(at).unwrap_or(&empty);
         let remarks = strange.remarks.entry(Some(*at)).or_default();
         let mut added = InSession {
-            keys: news(&own.keys, foreign::unite(&own.keys, &other.keys, "", remarks)),
+            keys: news(&own.keys, unknown::unite(&own.keys, &other.keys, "", remarks)),
             reports: BTreeMap::new(),
         };
         for (number, keys) in &other.reports {
@@ -89,7 +89,7 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
             let mut base = before.clone();
             base.extend(so_far);
             let of = format!("{} for {} s: ", report.stretch, report.held.get());
-            added.reports.insert(there, news(before, foreign::unite(&base, keys, &of, remarks)));
+            added.reports.insert(there, news(before, unknown::unite(&base, keys, &of, remarks)));
         }
         added.reports.retain(|_, keys| !keys.is_empty());
         if added != empty {
@@ -101,7 +101,7 @@ fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange
 
 /// Unknown keys at the top about which the copies disagree.
 fn foreign_clashes(ours: &Source, theirs: &Source) -> Vec<Disagreement> {
-    let (our, mut their) = (foreign::of(ours).top, foreign::of(theirs).top);
+    let (our, mut their) = (unknown::of(ours).top, unknown::of(theirs).top);
     our.into_iter()
         .filter_map(|(field, value)| {
             let other = their.remove(&field).filter(|other| *other != value)?;
@@ -118,11 +118,11 @@ pub(crate) fn into_text(ours: &Copy<'_>, theirs: &Copy<'_>) -> Result<(Source, M
     let merged = unite(ours.client, theirs.client, &known);
     let mut strange = unite_foreign(ours, theirs, &merged.client);
     strange.beside.clashes.clone_from(&merged.clashes);
-    let with_head = edit::head(ours.source, &ours.client.profile, &merged.client.profile, &strange.beside)?;
+    let with_head = patch::head(ours.source, &ours.client.profile, &merged.client.profile, &strange.beside)?;
     let with_sessions = add_sessions(&with_head, ours.client, theirs, &merged.client, &strange)?;
-    let source = edit::raised(&add_comments(&with_sessions, [ours.source, theirs.source], &strange)?);
+    let source = patch::raised(&add_comments(&with_sessions, [ours.source, theirs.source], &strange)?);
     let id = &ours.client.profile.id;
-    let source = edit::verified(id, source, "the merged client", |found| *found == merged.client)?;
+    let source = patch::verified(id, source, "the merged client", |found| *found == merged.client)?;
     Ok((source, merged))
 }
 
@@ -141,8 +141,8 @@ fn add_sessions(
     strange: &Strange,
 ) -> Result<Source, StoreError> {
     let line_end = with_head.line_end();
-    let blocks = rows::blocks(with_head).ok_or_else(unfit)?;
-    let their_blocks = rows::blocks(theirs.source).ok_or_else(unfit)?;
+    let blocks = locate::blocks(with_head).ok_or_else(unfit)?;
+    let their_blocks = locate::blocks(theirs.source).ok_or_else(unfit)?;
     let text = with_head.text();
     let nothing = InSession::default();
     // By place, so that what goes to the same place stays in the order of time.
@@ -155,20 +155,20 @@ fn add_sessions(
             Some(ours) => {
                 let block = blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?;
                 let old = &text[block.start..block.end];
-                let new = edit::session(old, ours, session, foreign).ok_or_else(unfit)?;
-                edits.insert((block.start, block.end), rows::with_line_ends(new, line_end));
+                let new = patch::session(old, ours, session, foreign).ok_or_else(unfit)?;
+                edits.insert((block.start, block.end), locate::with_line_ends(new, line_end));
                 continue;
             }
-            None => match rows::block_text(theirs.source, &their_blocks, session.at) {
+            None => match locate::block_text(theirs.source, &their_blocks, session.at) {
                 Some(block) => format!("\n{block}"),
                 None => return Err(unfit()),
             },
         };
-        let place = rows::place_for(text, &blocks, session.at);
+        let place = locate::place_for(text, &blocks, session.at);
         edits
             .entry((place, place))
-            .or_insert_with(|| rows::joint(&text[..place], line_end).to_owned())
-            .push_str(&rows::with_line_ends(added, line_end));
+            .or_insert_with(|| locate::joint(&text[..place], line_end).to_owned())
+            .push_str(&locate::with_line_ends(added, line_end));
     }
     let mut source = with_head.clone();
     for ((start, end), new) in edits.into_iter().rev() {
@@ -180,7 +180,7 @@ fn add_sessions(
 /// Adds the comments of both copies that are not in the merged text, each where it belongs: in its session or before
 /// the sessions. Ours can be missing where a table of ours gave way.
 fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Result<Source, StoreError> {
-    let there: BTreeSet<&str> = foreign::comments(merged.text()).into_iter().collect();
+    let there: BTreeSet<&str> = unknown::comments(merged.text()).into_iter().collect();
     let mut missing: BTreeMap<Option<DateTime<FixedOffset>>, Vec<String>> = BTreeMap::new();
     let mut seen: BTreeSet<String> = BTreeSet::new();
     let mut add = |at: Option<DateTime<FixedOffset>>, comment: &str| {
@@ -189,14 +189,14 @@ fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Res
         }
     };
     for copy in copies {
-        let blocks = rows::blocks(copy).ok_or_else(unfit)?;
+        let blocks = locate::blocks(copy).ok_or_else(unfit)?;
         let head = blocks.first().map_or(copy.text().len(), |block| block.start);
-        for comment in foreign::comments(&copy.text()[..head]) {
+        for comment in unknown::comments(&copy.text()[..head]) {
             add(None, comment);
         }
         for (index, block) in blocks.iter().enumerate() {
             let end = blocks.get(index + 1).map_or(copy.text().len(), |next| next.start);
-            for comment in foreign::comments(&copy.text()[block.start..end]) {
+            for comment in unknown::comments(&copy.text()[block.start..end]) {
                 add(Some(block.at), comment);
             }
         }
@@ -206,7 +206,7 @@ fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Res
             add(*at, remark);
         }
     }
-    let blocks = rows::blocks(merged).ok_or_else(unfit)?;
+    let blocks = locate::blocks(merged).ok_or_else(unfit)?;
     let line_end = merged.line_end();
     let mut places: Vec<(usize, Vec<String>)> = Vec::new();
     for (at, comments) in missing {
@@ -221,7 +221,7 @@ fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Res
     for (place, comments) in places.into_iter().rev() {
         let text = format!(
             "{}{}{line_end}",
-            rows::joint(&source.text()[..place], line_end),
+            locate::joint(&source.text()[..place], line_end),
             comments.join(line_end)
         );
         source = source.splice(place..place, &text);
@@ -231,7 +231,7 @@ fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Res
 
 /// Where the part before the sessions ends, without the empty lines before the first header.
 fn head_end(text: &str) -> usize {
-    let header = rows::first_header(text).unwrap_or(text.len());
+    let header = locate::first_header(text).unwrap_or(text.len());
     let last = text[..header].trim_ascii_end().len();
     text[last..header].find('\n').map_or(header, |line| last + line + 1)
 }

@@ -11,9 +11,9 @@ use base64::engine::general_purpose::STANDARD_NO_PAD as BASE64;
 use serde::Deserialize;
 use zeroize::Zeroizing;
 
+use super::cipher::{Key, draw};
 use super::error::StoreError;
 use super::read::TRAINER_VERSION as VERSION;
-use super::seal::{Key, draw};
 use super::text::Source;
 
 /// The fewest characters of a new passphrase.
@@ -21,15 +21,15 @@ pub(crate) const SHORTEST: usize = 8;
 
 /// How much work stands between a passphrase and the key.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Work {
+pub(crate) struct KdfCost {
     memory_kib: u32,
     passes: u32,
     lanes: u32,
 }
 
-pub(crate) const USUAL: Work = Work { memory_kib: 64 * 1024, passes: 3, lanes: 4 };
+pub(crate) const USUAL: KdfCost = KdfCost { memory_kib: 64 * 1024, passes: 3, lanes: 4 };
 /// More than this is no file of ours: opening it could take all memory.
-const MOST: Work = Work { memory_kib: 1024 * 1024, passes: 16, lanes: 16 };
+const MOST: KdfCost = KdfCost { memory_kib: 1024 * 1024, passes: 16, lanes: 16 };
 
 /// The file as it is written.
 #[derive(Debug, Deserialize)]
@@ -44,10 +44,10 @@ struct Written {
 
 /// So little that tests need not wait.
 #[cfg(test)]
-pub(crate) const LITTLE: Work = Work { memory_kib: 8, passes: 1, lanes: 1 };
+pub(crate) const LITTLE: KdfCost = KdfCost { memory_kib: 8, passes: 1, lanes: 1 };
 
 /// Draws a key and gives the file that keeps it.
-pub(crate) fn new_key(passphrase: &str, work: Work) -> Result<(Key, String), StoreError> {
+pub(crate) fn new_key(passphrase: &str, cost: KdfCost) -> Result<(Key, String), StoreError> {
     if passphrase.chars().count() < SHORTEST {
         return Err(StoreError::Unfit {
             what: "this passphrase".to_owned(),
@@ -56,7 +56,7 @@ pub(crate) fn new_key(passphrase: &str, work: Work) -> Result<(Key, String), Sto
     }
     let key = Key::of(draw());
     let salt = *draw::<16>();
-    let lock = stretched(passphrase, &salt, work).ok_or_else(|| StoreError::Unfit {
+    let lock = stretched(passphrase, &salt, cost).ok_or_else(|| StoreError::Unfit {
         what: "this passphrase".to_owned(),
         why: "it is too long".to_owned(),
     })?;
@@ -65,9 +65,9 @@ pub(crate) fn new_key(passphrase: &str, work: Work) -> Result<(Key, String), Sto
          # keep a copy of it wherever you keep copies of them.\n\
          version = {VERSION}\nsalt = \"{}\"\nmemory_kib = {}\npasses = {}\nlanes = {}\nkey = \"{}\"\n",
         BASE64.encode(salt),
-        work.memory_kib,
-        work.passes,
-        work.lanes,
+        cost.memory_kib,
+        cost.passes,
+        cost.lanes,
         lock.seal(key.bytes(), &salt),
     );
     Ok((key, text))
@@ -83,13 +83,13 @@ pub(crate) fn open(source: &Source, passphrase: &str) -> Result<Key, StoreError>
     if found > VERSION {
         return Err(StoreError::Newer { path: source.path().to_owned(), found, known: VERSION });
     }
-    let work = Work { memory_kib: written.memory_kib, passes: written.passes, lanes: written.lanes };
-    if work.memory_kib > MOST.memory_kib || work.passes > MOST.passes || work.lanes > MOST.lanes {
+    let cost = KdfCost { memory_kib: written.memory_kib, passes: written.passes, lanes: written.lanes };
+    if cost.memory_kib > MOST.memory_kib || cost.passes > MOST.passes || cost.lanes > MOST.lanes {
         return Err(broken(0..0, "it asks for more work than any file of this program"));
     }
     let salt = BASE64.decode(written.salt.get_ref()).ok();
     let salt = salt.ok_or_else(|| broken(written.salt.span(), "this is no salt"))?;
-    let lock = stretched(passphrase, &salt, work)
+    let lock = stretched(passphrase, &salt, cost)
         .ok_or_else(|| broken(0..0, "salt, memory, passes and lanes do not go together"))?;
     let opened = lock.open(written.key.get_ref().as_bytes(), &salt).map(Zeroizing::new);
     let opened = opened.ok_or_else(|| StoreError::Passphrase { path: source.path().to_owned() })?;
@@ -102,9 +102,9 @@ pub(crate) fn open(source: &Source, passphrase: &str) -> Result<Key, StoreError>
 }
 
 /// The key that locks the folder's key; nothing if the numbers do not go together.
-fn stretched(passphrase: &str, salt: &[u8], work: Work) -> Option<Key> {
+fn stretched(passphrase: &str, salt: &[u8], cost: KdfCost) -> Option<Key> {
     let mut bytes = Zeroizing::new([0; 32]);
-    let params = Params::new(work.memory_kib, work.passes, work.lanes, Some(bytes.len())).ok()?;
+    let params = Params::new(cost.memory_kib, cost.passes, cost.lanes, Some(bytes.len())).ok()?;
     Argon2::new(Algorithm::Argon2id, Version::V0x13, params)
         .hash_password_into(passphrase.as_bytes(), salt, &mut *bytes)
         .ok()?;
@@ -157,8 +157,8 @@ mod tests {
     /// The reference implementation's own test of Argon2id, version 0x13, two passes over 64 MiB in one lane.
     #[test]
     fn the_stretching_is_the_published_one() {
-        let work = Work { memory_kib: 65_536, passes: 2, lanes: 1 };
-        let key = stretched("password", b"somesalt", work).expect("fits");
+        let cost = KdfCost { memory_kib: 65_536, passes: 2, lanes: 1 };
+        let key = stretched("password", b"somesalt", cost).expect("fits");
         let expected = [
             0x09, 0x31, 0x61, 0x15, 0xd5, 0xcf, 0x24, 0xed, 0x5a, 0x15, 0xa3, 0x1a, 0x3b, 0xa3, 0x26, 0xe5,
             0xcf, 0x32, 0xed, 0xc2, 0x47, 0x02, 0x98, 0x7c, 0x02, 0xb6, 0x56, 0x6f, 0x61, 0x91, 0x3c, 0xf7,

@@ -13,10 +13,10 @@ use crate::client::{
 };
 
 use super::error::{Flaw, StoreError};
+use super::fast_path;
 use super::fields::{
     Fields, Value, Walk, Wrong, bounded, count, date, flag, integer, moment, parse, text, word,
 };
-use super::quick;
 use super::read_rows;
 use super::text::Source;
 
@@ -106,7 +106,7 @@ const TRAINER_KEYS: &[&str] = &[
 
 /// Reads a client's file. Gives what was not understood beside the client.
 pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
-    quick::client(id, source).map_or_else(|| client_by_parser(id, source), Ok)
+    fast_path::client(id, source).map_or_else(|| client_by_parser(id, source), Ok)
 }
 
 /// Reads a client's file with the parser alone.
@@ -209,7 +209,7 @@ fn blocks_alone(source: &Source) -> Result<(Vec<Read>, Vec<Flaw>), StoreError> {
 
 /// What merged copies disagreed about, as it is kept in a client's file.
 pub(crate) fn clashes(source: &Source) -> Vec<Disagreement> {
-    let head = Source::made(source.path(), quick::before_sessions(source.text()).to_owned());
+    let head = Source::made(source.path(), fast_path::before_sessions(source.text()).to_owned());
     let source = if parse(&head).is_ok() { &head } else { source };
     let Ok(parsed) = parse(source) else { return Vec::new() };
     disagreements(parsed.get_ref().get("clash"), source)

@@ -17,7 +17,7 @@ use crate::client::{
 };
 
 use super::fields::{Fields, Walk, Wrong, count, date, flag, moment, text, units, word};
-use super::foreign::on_one_line;
+use super::unknown::on_one_line;
 
 const CONDITION_KEYS: &[&str] = &[
     "id",

@@ -12,15 +12,15 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::client::{Client, ClientId, Session};
 
-use super::edit::SESSION_HEADER;
+use super::cipher::Cipher;
 use super::error::StoreError;
+use super::fast_path;
 use super::files;
 use super::layout::Layout;
-use super::quick;
+use super::patch::SESSION_HEADER;
 use super::read;
-use super::seal::Codec;
 use super::text::{Source, folded};
-use super::torn;
+use super::torn_write;
 
 /// One client in the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,7 +47,7 @@ pub struct Roster {
 }
 
 /// Reads the list, on as many processors as there are.
-pub(crate) fn read_all(layout: &Layout, codec: &Codec) -> Result<Roster, StoreError> {
+pub(crate) fn read_all(layout: &Layout, cipher: &Cipher) -> Result<Roster, StoreError> {
     layout.check_folder(&layout.clients())?;
     let ids = layout.client_ids()?;
     let threads = std::thread::available_parallelism().map_or(1, NonZero::get).min(8);
@@ -56,7 +56,7 @@ pub(crate) fn read_all(layout: &Layout, codec: &Codec) -> Result<Roster, StoreEr
         let workers: Vec<_> = ids
             .chunks(share)
             .map(|ids| {
-                scope.spawn(move || ids.iter().map(|id| read_one(layout, codec, id)).collect::<Vec<_>>())
+                scope.spawn(move || ids.iter().map(|id| read_one(layout, cipher, id)).collect::<Vec<_>>())
             })
             .collect();
         workers.into_iter().flat_map(|worker| worker.join().unwrap_or_default()).collect()
@@ -75,20 +75,20 @@ pub(crate) fn read_all(layout: &Layout, codec: &Codec) -> Result<Roster, StoreEr
 /// Bytes that are read from the beginning and from the end of a file at first.
 const PIECE: u64 = if cfg!(fuzzing) { 256 } else { 8 * 1024 };
 
-fn read_one(layout: &Layout, codec: &Codec, id: &ClientId) -> Result<RosterEntry, StoreError> {
+fn read_one(layout: &Layout, cipher: &Cipher, id: &ClientId) -> Result<RosterEntry, StoreError> {
     let path = layout.client(id);
     let path = layout.plain_file(&path)?.ok_or_else(|| StoreError::Io {
         doing: "read",
         path: path.clone(),
         source: std::io::ErrorKind::NotFound.into(),
     })?;
-    if codec.is_plain()
+    if cipher.is_plain()
         && let Some(entry) = File::open(&path).ok().and_then(|mut file| glance(id, &mut file))
     {
         return Ok(entry);
     }
-    let (opened, _) = codec.read(&path)?;
-    let (_, client, _) = torn::read_sound_part(id, &path, opened)?;
+    let (opened, _) = cipher.read(&path)?;
+    let (_, client, _) = torn_write::read_sound_part(id, &path, opened)?;
     Ok(of(&client))
 }
 
@@ -124,7 +124,8 @@ fn head(id: &ClientId, file: &mut (impl Read + Seek), len: u64) -> Option<(Roste
         let bytes = piece(file, 0, size)?;
         let text = sound(&bytes).strip_prefix('\u{feff}').unwrap_or(sound(&bytes));
         // The line end is part of it: the line could go on.
-        let header = quick::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
+        let header =
+            fast_path::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
         if let Some(end) = header {
             let source = Source::made("head".as_ref(), String::new());
             let (client, _) = read::head(id, &source, &text[..end])?;
@@ -143,14 +144,14 @@ fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Optio
         let bytes = piece(file, start, len - start)?;
         let begins = bytes.iter().position(|&byte| byte == b'\n')? + 1;
         let text = str::from_utf8(&bytes[begins..]).ok()?;
-        if let Some(&header) = quick::header_lines(text).last() {
+        if let Some(&header) = fast_path::header_lines(text).last() {
             let block = &text[header..];
             // Such a text could have begun before this piece and hold what looks like a header; its end would
             // stand here.
             if block.contains("\"\"\"") || block.contains("'''") {
                 return None;
             }
-            return quick::session(block).or_else(|| {
+            return fast_path::session(block).or_else(|| {
                 let source = Source::made("block".as_ref(), String::new());
                 read::lone_session(&source, 0, block)
                     .and_then(|((session, gone), _)| gone.is_none().then_some(session))

@@ -12,9 +12,9 @@ use crate::client::{
     TakenBack, Trainer, UsualTime,
 };
 
-use super::foreign::key_text;
 use super::read::{TRAINER_VERSION, VERSION};
 use super::text::{push_quoted, quoted};
+use super::unknown::key_text;
 
 /// A key and its value as TOML text; no value where the key is left out.
 pub(crate) type Entry = (&'static str, Option<String>);

@@ -7,12 +7,12 @@ use toml::de::{DeTable, DeValue};
 
 use crate::client::{Client, ClientId, Session};
 
-use super::edit::{self, SESSION_HEADER, verified};
 use super::error::StoreError;
+use super::fast_path;
 use super::fields::{self, Value};
-use super::foreign;
-use super::quick;
+use super::patch::{self, SESSION_HEADER, verified};
 use super::text::Source;
+use super::unknown;
 use super::write;
 
 /// The start of the first line that is a session's header.
@@ -48,14 +48,14 @@ pub(crate) fn blocks(source: &Source) -> Option<Vec<Block>> {
 
 /// The blocks of a text that can be cut into parts, each of which can be read alone.
 pub(crate) fn quick_blocks(text: &str) -> Option<Vec<Block>> {
-    let headers = quick::header_lines(text);
-    let (head, parts) = quick::parts(text, &headers);
+    let headers = fast_path::header_lines(text);
+    let (head, parts) = fast_path::parts(text, &headers);
     if DeTable::parse(head).ok()?.get_ref().contains_key("session") {
         return None;
     }
     let mut blocks = Vec::with_capacity(headers.len());
     for (part, &start) in parts.zip(&headers) {
-        let block = if let Some(session) = quick::session(part) {
+        let block = if let Some(session) = fast_path::session(part) {
             let last = part.trim_ascii_end().len();
             let end = part[last..].find('\n').map_or(part.len(), |line| last + line + 1);
             Block { start, end: start + end, at: session.at }
@@ -125,7 +125,7 @@ pub(crate) fn with_line_ends(text: String, line_end: &str) -> String {
     }
     let mut out = String::with_capacity(text.len() + text.len() / 16);
     let mut done = 0;
-    for long in foreign::long_texts(&text) {
+    for long in unknown::long_texts(&text) {
         out.push_str(&text[done..long.start].replace("\r\n", "\n").replace('\n', line_end));
         out.push_str(&text[long.clone()]);
         done = long.end;
@@ -211,5 +211,5 @@ pub(crate) fn with_session(
                     && (session.closed.is_none() || found.closed.is_some())
             })
     };
-    verified(id, edit::raised(&source.splice(place..place, &added)), "the session", expected)
+    verified(id, patch::raised(&source.splice(place..place, &added)), "the session", expected)
 }

@@ -7,15 +7,15 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use crate::client::{Client, ClientId};
 
+use super::cipher::{Cipher, Plaintext, StreamPosition};
 use super::disk::Disk;
 use super::error::StoreError;
 use super::files::{self, Stamp};
 use super::layout::Layout;
+use super::locate;
 use super::lock::Lock;
-use super::rows;
-use super::seal::{Codec, Opened, Seal};
 use super::text::Source;
-use super::torn;
+use super::torn_write;
 
 /// What the trainer should be told.
 #[derive(Debug, Default)]
@@ -38,16 +38,16 @@ impl Notices {
 
 /// A client's file under its lock. Shared by everything in this program that writes the client.
 #[derive(Debug)]
-pub(crate) struct Held {
+pub(crate) struct LockedFile {
     _lock: Lock,
     writer: Mutex<Writer>,
 }
 
-impl Held {
+impl LockedFile {
     pub(crate) fn take(
         layout: &Layout,
         disk: &Arc<dyn Disk>,
-        codec: &Codec,
+        cipher: &Cipher,
         notices: &Arc<Notices>,
         id: &ClientId,
     ) -> Result<Self, StoreError> {
@@ -56,12 +56,12 @@ impl Held {
         let writer = Writer {
             layout: layout.clone(),
             disk: Arc::clone(disk),
-            codec: codec.clone(),
+            cipher: cipher.clone(),
             id: id.clone(),
             path,
             open: None,
-            soiled: false,
-            doubtful: false,
+            has_dirty_tail: false,
+            is_unsynced: false,
             changed_by_others: false,
             notices: Arc::clone(notices),
         };
@@ -81,7 +81,7 @@ struct Open {
     file: File,
     stamp: Stamp,
     /// What goes on with the file, if it is sealed.
-    seal: Option<Seal>,
+    seal: Option<StreamPosition>,
 }
 
 /// Writes one client's file.
@@ -89,15 +89,15 @@ struct Open {
 pub(crate) struct Writer {
     layout: Layout,
     disk: Arc<dyn Disk>,
-    codec: Codec,
+    cipher: Cipher,
     id: ClientId,
     /// Where the file is; behind a link, where that leads.
     path: PathBuf,
     open: Option<Open>,
     /// A failed append left bytes behind `open.stamp.len` that could not be taken back yet.
-    soiled: bool,
+    has_dirty_tail: bool,
     /// A replacement may have failed after it was made: it has to be synced before anything counts as saved.
-    doubtful: bool,
+    is_unsynced: bool,
     /// Whether the last reading found another file than the one that was written last.
     changed_by_others: bool,
     notices: Arc<Notices>,
@@ -114,10 +114,10 @@ impl Writer {
         self.take_back()?;
         let known = self.open.take().map(|open| open.stamp);
         self.path = self.find()?;
-        let (opened, stamp) = self.codec.read(&self.path)?;
+        let (opened, stamp) = self.cipher.read(&self.path)?;
         self.changed_by_others = known.is_some_and(|known| known != stamp);
-        let (fits, seal) = (self.codec.fits(&opened), opened.seal.clone());
-        let (source, client, cut) = torn::read_sound_part(&self.id, &self.path, opened)?;
+        let (fits, seal) = (self.cipher.fits(&opened), opened.seal.clone());
+        let (source, client, cut) = torn_write::read_sound_part(&self.id, &self.path, opened)?;
         let mut options = OpenOptions::new();
         let file = options.append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
         let mut open = Open { file, stamp, seal };
@@ -127,9 +127,9 @@ impl Writer {
             self.set_aside(&mut open, tail, cut)?;
         }
         if !fits {
-            self.doubtful = true;
-            self.codec.convert(&self.disk, &self.path, source.whole().as_bytes())?;
-            self.doubtful = false;
+            self.is_unsynced = true;
+            self.cipher.convert(&self.disk, &self.path, source.whole().as_bytes())?;
+            self.is_unsynced = false;
             let changed = self.changed_by_others;
             let again = self.read();
             self.changed_by_others = changed;
@@ -158,12 +158,12 @@ impl Writer {
         let aside = loop {
             let aside = self.layout.torn(&self.id, number);
             // What was cut off of a sealed file can be read by nobody.
-            let kept = if open.seal.is_some() { tail.into() } else { self.codec.whole(&aside, tail)?.0 };
+            let kept = if open.seal.is_some() { tail.into() } else { self.cipher.whole(&aside, tail)?.0 };
             match files::create(&self.disk, &aside, &kept) {
                 Ok(()) => break aside,
                 // Set aside before, but the program ended before it could cut the tail off.
                 Err(StoreError::Exists { .. })
-                    if self.codec.read(&aside).is_ok_and(|(Opened { text, .. }, _)| text == tail) =>
+                    if self.cipher.read(&aside).is_ok_and(|(Plaintext { text, .. }, _)| text == tail) =>
                 {
                     break aside;
                 }
@@ -194,13 +194,13 @@ impl Writer {
 
     /// Whether the file on the disk is still what was read or written last.
     pub(crate) fn is_unchanged(&self) -> bool {
-        !self.soiled
+        !self.has_dirty_tail
             && self.open.as_ref().is_some_and(|open| Stamp::at(&self.path).is_ok_and(|now| now == open.stamp))
     }
 
     /// Takes back what a failed append left behind.
     fn take_back(&mut self) -> Result<(), StoreError> {
-        let Some(open) = self.open.as_mut().filter(|_| self.soiled) else { return Ok(()) };
+        let Some(open) = self.open.as_mut().filter(|_| self.has_dirty_tail) else { return Ok(()) };
         let fail = StoreError::io("take a half-written report back from", &self.path);
         let result = self
             .disk
@@ -210,7 +210,7 @@ impl Writer {
         match result {
             Ok(stamp) => {
                 open.stamp = stamp;
-                self.soiled = false;
+                self.has_dirty_tail = false;
                 Ok(())
             }
             Err(error) => Err(fail(error)),
@@ -224,7 +224,7 @@ impl Writer {
     pub(crate) fn append(&mut self, text: &str) -> Result<bool, StoreError> {
         self.take_back()?;
         let Some(open) = self.open.as_mut() else { return Ok(false) };
-        let (bytes, seal) = self.codec.piece(open.seal.as_ref(), text.as_bytes());
+        let (bytes, seal) = self.cipher.piece(open.seal.as_ref(), text.as_bytes());
         let written = self
             .disk
             .write(&mut open.file, &bytes)
@@ -238,7 +238,7 @@ impl Writer {
                 Ok(stamp.len == expected && there.is_some_and(|there| there == stamp))
             }
             Err(error) => {
-                self.soiled = true;
+                self.has_dirty_tail = true;
                 // If this fails as well it is tried again before the next write.
                 let _ = self.take_back();
                 Err(StoreError::io("write", &self.path)(error))
@@ -251,30 +251,30 @@ impl Writer {
     /// Writes an addition at the end as such, and anything else by replacing the file. Refuses if the file is
     /// not what was read any more.
     pub(crate) fn put(&mut self, old: &Source, new: &Source) -> Result<(), StoreError> {
-        if self.doubtful {
+        if self.is_unsynced {
             let sync = StoreError::io("sync", &self.path);
             File::open(&self.path).and_then(|file| self.disk.sync_all(&file)).map_err(sync)?;
             files::sync_folder_of(self.disk.as_ref(), &self.path)?;
-            self.doubtful = false;
+            self.is_unsynced = false;
         }
         if old == new {
             return Ok(());
         }
-        let (before, _) = self.codec.read(&self.path)?;
+        let (before, _) = self.cipher.read(&self.path)?;
         if before.text != old.whole().as_bytes() {
             return Err(self.changed());
         }
         if let Some(added) = new.whole().strip_prefix(old.whole())
-            && rows::joint(old.whole(), "\n").is_empty()
+            && locate::joint(old.whole(), "\n").is_empty()
             && self.is_unchanged()
         {
             return if self.append(added)? { Ok(()) } else { Err(self.changed()) };
         }
-        let (bytes, seal) = self.codec.whole(&self.path, new.whole().as_bytes())?;
+        let (bytes, seal) = self.cipher.whole(&self.path, new.whole().as_bytes())?;
         self.open = None;
-        self.doubtful = true;
+        self.is_unsynced = true;
         let replaced = files::replace(&self.disk, &self.path, &bytes)?;
-        self.doubtful = false;
+        self.is_unsynced = false;
         drop(replaced);
         let file =
             OpenOptions::new().append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;

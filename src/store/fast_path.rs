@@ -13,9 +13,9 @@ use crate::client::{
     Angle, Client, ClientId, Consent, Ended, Narrowing, Planned, Report, Session, Trained, whole_second,
 };
 
-use super::edit::SESSION_HEADER;
 use super::error::Flaw;
 use super::fields::{FIRST_YEAR, MOST_FLAWS};
+use super::patch::SESSION_HEADER;
 use super::read;
 use super::text::Source;
 
@@ -335,7 +335,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::store::{rows, write};
+    use crate::store::{locate, write};
 
     const PLAIN: &str = "version = 1\nname = \"Rosa\" # said so\n\n[[condition]]\nid = \"knee-pain\"\n\n[[session]]\n\
         at = 2026-11-20T18:45:00+01:00\nminutes = 10\ntrained = { soleus = 2, hamstrings = 3 }\n\
@@ -358,9 +358,9 @@ mod tests {
             assert_eq!(Some(quick), slow.as_ref().ok(), "{text}");
         }
         if slow.is_ok()
-            && let Some(blocks) = rows::quick_blocks(text)
+            && let Some(blocks) = locate::quick_blocks(text)
         {
-            assert_eq!(Some(blocks), rows::parsed_blocks(text, false), "{text}");
+            assert_eq!(Some(blocks), locate::parsed_blocks(text, false), "{text}");
         }
         for block in parts(text, &header_lines(text)).1 {
             if let Some(quick) = session(block) {

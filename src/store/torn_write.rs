@@ -8,9 +8,9 @@ use std::path::Path;
 
 use crate::client::ClientId;
 
+use super::cipher::Plaintext;
 use super::error::StoreError;
 use super::read;
-use super::seal::Opened;
 use super::text::Source;
 
 /// Where the half-written tail of a file begins, if the part before it can be read.
@@ -60,7 +60,7 @@ fn header_start(text: &str) -> Option<usize> {
 pub(crate) fn read_sound_part(
     id: &ClientId,
     path: &Path,
-    opened: Opened,
+    opened: Plaintext,
 ) -> Result<(Source, crate::client::Client, Option<usize>), StoreError> {
     if opened.seal.is_some() {
         // What was appended to a sealed file is there as a whole or not at all.

@@ -25,7 +25,7 @@ pub struct Converted {
 impl Store {
     /// Whether the folder is encrypted and its passphrase was not given yet.
     pub fn is_locked(&self) -> bool {
-        self.codec.is_locked()
+        self.cipher.is_locked()
     }
 
     /// Whether the folder is encrypted.
@@ -42,7 +42,7 @@ impl Store {
         let path = self.layout.plain_file(&path)?.unwrap_or(path);
         let (source, _) = files::read_text(&path)?;
         let key = passphrase::open(&source, passphrase)?;
-        Ok(Self { codec: self.codec.with(key), shared: Arc::<Shared>::default(), ..self.clone() })
+        Ok(Self { cipher: self.cipher.with(key), shared: Arc::<Shared>::default(), ..self.clone() })
     }
 
     /// Encrypts everything about clients, or goes on with that, and gives the folder as it is then.
@@ -72,11 +72,11 @@ impl Store {
     /// If the folder is not encrypted, its passphrase was not given, or it cannot be listed.
     pub fn decrypt(&self) -> Result<Converted, StoreError> {
         let path = self.layout.key();
-        let codec = self.codec.unsealing().ok_or_else(|| StoreError::Missing {
+        let cipher = self.cipher.unsealing().ok_or_else(|| StoreError::Missing {
             path: self.layout.root.clone(),
             what: "encrypted folder's passphrase".to_owned(),
         })?;
-        let store = Self { codec, shared: Arc::<Shared>::default(), ..self.clone() };
+        let store = Self { cipher, shared: Arc::<Shared>::default(), ..self.clone() };
         let converted = store.convert()?;
         if converted.problems.is_empty() {
             let mut names = (1..).map(|number| self.layout.old_key(number));
@@ -116,10 +116,10 @@ impl Store {
     fn convert_beside(&self, id: &ClientId, path: &Path) -> Result<(), StoreError> {
         let _held = self.hold(id)?;
         let path = self.layout.plain_file(path)?.unwrap_or_else(|| path.to_owned());
-        let (opened, _) = self.codec.read(&path)?;
-        if self.codec.fits(&opened) {
+        let (opened, _) = self.cipher.read(&path)?;
+        if self.cipher.fits(&opened) {
             return Ok(());
         }
-        self.codec.convert(&self.disk, &path, &opened.text).map(drop)
+        self.cipher.convert(&self.disk, &path, &opened.text).map(drop)
     }
 }

@@ -8,11 +8,11 @@ use toml_edit::{Array, DocumentMut, Item, RawString, Table, TableLike, Value};
 use crate::client::{Client, ClientId, Disagreement, Profile, Report, Session, Trainer};
 
 use super::error::StoreError;
-use super::foreign::{InSession, Keys, key_text};
-use super::quick;
+use super::fast_path;
+use super::locate;
 use super::read;
-use super::rows;
 use super::text::Source;
+use super::unknown::{InSession, Keys, key_text};
 use super::write::{self, Entry, Rows};
 
 /// The header of a session, as it stands on a line of its own.
@@ -90,7 +90,7 @@ pub(crate) fn head(
 /// The text with the version that this program writes, so that an older one does not take it for its own.
 pub(crate) fn raised(source: &Source) -> Source {
     let text = source.text();
-    let parsed = DeTable::parse(quick::before_sessions(text)).or_else(|_error| DeTable::parse(text));
+    let parsed = DeTable::parse(fast_path::before_sessions(text)).or_else(|_error| DeTable::parse(text));
     let version = parsed.ok().and_then(|table| {
         let version = table.get_ref().get("version")?;
         (version.get_ref().as_integer()?.as_str() != read::VERSION.to_string()).then(|| version.span())
@@ -181,7 +181,7 @@ pub(crate) fn report(
 ) -> Result<Source, StoreError> {
     let what = format!("report {number}");
     let (Some(old), Some(span)) =
-        (session.reports.get(&number), rows::report_span(source, session.at, number))
+        (session.reports.get(&number), locate::report_span(source, session.at, number))
     else {
         return Err(StoreError::Missing { path: source.path().to_owned(), what });
     };
@@ -223,7 +223,7 @@ fn unfit(what: &str) -> StoreError {
 /// Where the part before the sessions ends; the whole text, if the profile goes on after them.
 fn head_end(id: &ClientId, source: &Source, old: &Profile) -> usize {
     let text = source.text();
-    let Some(end) = rows::first_header(text) else { return text.len() };
+    let Some(end) = locate::first_header(text) else { return text.len() };
     let head = Source::made(source.path(), text[..end].to_owned());
     match read::client(id, &head) {
         Ok((client, _)) if client.profile == *old => end,
@@ -241,7 +241,7 @@ fn document(source: &Source, text: &str) -> Result<DocumentMut, StoreError> {
 /// The document with the line ends of the file that it is from.
 fn written(source: &Source, doc: &DocumentMut) -> String {
     let text = doc.to_string();
-    if source.line_end() == "\n" { text } else { rows::with_line_ends(text, "\r\n") }
+    if source.line_end() == "\n" { text } else { locate::with_line_ends(text, "\r\n") }
 }
 
 /// Puts comments whose key was taken away at the end of the document: nobody's words vanish.

@@ -38,12 +38,12 @@ impl std::fmt::Debug for Key {
 
 /// Where the next piece of a sealed file goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Seal {
+pub(crate) struct StreamPosition {
     file: [u8; 16],
     next: u64,
 }
 
-impl Seal {
+impl StreamPosition {
     fn binding(&self) -> [u8; 24] {
         let mut bound = [0; 24];
         bound[..16].copy_from_slice(&self.file);
@@ -54,10 +54,10 @@ impl Seal {
 
 /// The text of a file, and how it stands on the disk.
 #[derive(Debug)]
-pub(crate) struct Opened {
+pub(crate) struct Plaintext {
     pub(crate) text: Vec<u8>,
     /// What goes on with the file, if it is sealed.
-    pub(crate) seal: Option<Seal>,
+    pub(crate) seal: Option<StreamPosition>,
     /// Where a half-written line of a sealed file begins, in its bytes on the disk.
     pub(crate) cut: Option<usize>,
 }
@@ -97,7 +97,7 @@ impl Key {
     }
 
     /// A piece as the next line of a file.
-    fn piece(&self, seal: &mut Seal, text: &[u8]) -> Vec<u8> {
+    fn piece(&self, seal: &mut StreamPosition, text: &[u8]) -> Vec<u8> {
         let mut line = self.seal(text, &seal.binding()).into_bytes();
         line.push(b'\n');
         seal.next += 1;
@@ -105,21 +105,21 @@ impl Key {
     }
 
     /// A whole file.
-    fn file(&self, text: &[u8]) -> (Vec<u8>, Seal) {
-        let mut seal = Seal { file: *draw::<16>(), next: 0 };
+    fn file(&self, text: &[u8]) -> (Vec<u8>, StreamPosition) {
+        let mut seal = StreamPosition { file: *draw::<16>(), next: 0 };
         let mut bytes = [MARK, BASE64.encode(seal.file).as_bytes(), b"\n"].concat();
         bytes.extend(self.piece(&mut seal, text));
         (bytes, seal)
     }
 
-    pub(crate) fn open_file(&self, path: &Path, bytes: &[u8]) -> Result<Opened, StoreError> {
+    pub(crate) fn open_file(&self, path: &Path, bytes: &[u8]) -> Result<Plaintext, StoreError> {
         let damaged = |line| StoreError::Damaged { path: path.to_owned(), line };
         let end = bytes.iter().rposition(|&byte| byte == b'\n').map_or(0, |at| at + 1);
         let mut lines =
             bytes[..end].split_inclusive(|&byte| byte == b'\n').map(|line| &line[..line.len() - 1]);
         let file =
             lines.next().and_then(|line| BASE64.decode(line.strip_prefix(MARK)?).ok()?.try_into().ok());
-        let mut seal = Seal { file: file.ok_or_else(|| damaged(1))?, next: 0 };
+        let mut seal = StreamPosition { file: file.ok_or_else(|| damaged(1))?, next: 0 };
         let mut text = Vec::with_capacity(bytes.len() / 4 * 3);
         for line in lines {
             let number = usize::try_from(seal.next).unwrap_or(usize::MAX).saturating_add(2);
@@ -130,20 +130,20 @@ impl Key {
         if seal.next == 0 {
             return Err(damaged(2));
         }
-        Ok(Opened { text, seal: Some(seal), cut: (end < bytes.len()).then_some(end) })
+        Ok(Plaintext { text, seal: Some(seal), cut: (end < bytes.len()).then_some(end) })
     }
 }
 
 /// What is done to a client's file between the disk and everything that understands it.
 #[derive(Debug, Clone)]
-pub(crate) struct Codec {
+pub(crate) struct Cipher {
     /// The file that makes a folder an encrypted one.
     key_file: PathBuf,
-    mode: Mode,
+    mode: CipherMode,
 }
 
 #[derive(Debug, Clone)]
-enum Mode {
+enum CipherMode {
     /// Nothing; the folder is not encrypted.
     Plain,
     /// Nothing can be opened or written before the passphrase is given.
@@ -154,61 +154,61 @@ enum Mode {
     Unsealing(Arc<Key>),
 }
 
-impl Codec {
+impl Cipher {
     /// For a folder as it is found.
     pub(crate) fn of_folder(key_file: PathBuf) -> Self {
-        let mode = if key_file.symlink_metadata().is_ok() { Mode::Locked } else { Mode::Plain };
+        let mode = if key_file.symlink_metadata().is_ok() { CipherMode::Locked } else { CipherMode::Plain };
         Self { key_file, mode }
     }
 
     /// For a file that is in no data folder.
     pub(crate) fn of_no_folder() -> Self {
-        Self { key_file: PathBuf::new(), mode: Mode::Plain }
+        Self { key_file: PathBuf::new(), mode: CipherMode::Plain }
     }
 
     pub(crate) fn with(&self, key: Key) -> Self {
-        Self { key_file: self.key_file.clone(), mode: Mode::Sealed(Arc::new(key)) }
+        Self { key_file: self.key_file.clone(), mode: CipherMode::Sealed(Arc::new(key)) }
     }
 
     /// The same, but everything is written plainly from now on; nothing if it has no key.
     pub(crate) fn unsealing(&self) -> Option<Self> {
         let key = Arc::clone(self.key()?);
-        Some(Self { key_file: self.key_file.clone(), mode: Mode::Unsealing(key) })
+        Some(Self { key_file: self.key_file.clone(), mode: CipherMode::Unsealing(key) })
     }
 
     /// Whether the folder is not encrypted.
     pub(crate) fn is_plain(&self) -> bool {
-        matches!(self.mode, Mode::Plain)
+        matches!(self.mode, CipherMode::Plain)
     }
 
     pub(crate) fn is_locked(&self) -> bool {
-        matches!(self.mode, Mode::Locked)
+        matches!(self.mode, CipherMode::Locked)
     }
 
     fn key(&self) -> Option<&Arc<Key>> {
         match &self.mode {
-            Mode::Sealed(key) | Mode::Unsealing(key) => Some(key),
-            Mode::Plain | Mode::Locked => None,
+            CipherMode::Sealed(key) | CipherMode::Unsealing(key) => Some(key),
+            CipherMode::Plain | CipherMode::Locked => None,
         }
     }
 
     /// Whether a file stands on the disk as this folder wants it.
-    pub(crate) fn fits(&self, opened: &Opened) -> bool {
+    pub(crate) fn fits(&self, opened: &Plaintext) -> bool {
         match self.mode {
-            Mode::Plain | Mode::Unsealing(_) => opened.seal.is_none(),
-            Mode::Sealed(_) => opened.seal.is_some(),
+            CipherMode::Plain | CipherMode::Unsealing(_) => opened.seal.is_none(),
+            CipherMode::Sealed(_) => opened.seal.is_some(),
             // Nothing may be written, so nothing is right.
-            Mode::Locked => false,
+            CipherMode::Locked => false,
         }
     }
 
     /// The text of a file that was read.
-    pub(crate) fn open(&self, path: &Path, bytes: Vec<u8>) -> Result<Opened, StoreError> {
+    pub(crate) fn open(&self, path: &Path, bytes: Vec<u8>) -> Result<Plaintext, StoreError> {
         let opened = if bytes.starts_with(MARK) {
             let key = self.key().ok_or_else(|| self.closed(path))?;
             key.open_file(path, &bytes)?
         } else {
-            Opened { text: bytes, seal: None, cut: None }
+            Plaintext { text: bytes, seal: None, cut: None }
         };
         let size = opened.text.len() as u64;
         if size > files::CAP {
@@ -218,7 +218,7 @@ impl Codec {
     }
 
     /// Reads a file.
-    pub(crate) fn read(&self, path: &Path) -> Result<(Opened, Stamp), StoreError> {
+    pub(crate) fn read(&self, path: &Path) -> Result<(Plaintext, Stamp), StoreError> {
         let (bytes, stamp) = files::read(path)?;
         Ok((self.open(path, bytes)?, stamp))
     }
@@ -228,22 +228,26 @@ impl Codec {
         &self,
         path: &Path,
         text: &'t [u8],
-    ) -> Result<(Cow<'t, [u8]>, Option<Seal>), StoreError> {
+    ) -> Result<(Cow<'t, [u8]>, Option<StreamPosition>), StoreError> {
         let is_encrypted = self.key_file.symlink_metadata().is_ok();
         match &self.mode {
-            Mode::Sealed(key) if is_encrypted => {
+            CipherMode::Sealed(key) if is_encrypted => {
                 let (bytes, seal) = key.file(text);
                 Ok((bytes.into(), Some(seal)))
             }
-            Mode::Plain if !is_encrypted => Ok((text.into(), None)),
-            Mode::Unsealing(_) => Ok((text.into(), None)),
+            CipherMode::Plain if !is_encrypted => Ok((text.into(), None)),
+            CipherMode::Unsealing(_) => Ok((text.into(), None)),
             // Another program has encrypted or decrypted the folder since it was opened here.
-            Mode::Sealed(_) | Mode::Plain | Mode::Locked => Err(self.closed(path)),
+            CipherMode::Sealed(_) | CipherMode::Plain | CipherMode::Locked => Err(self.closed(path)),
         }
     }
 
     /// A text that is appended, as it is to stand on the disk, and what goes on with it there.
-    pub(crate) fn piece<'t>(&self, seal: Option<&Seal>, text: &'t [u8]) -> (Cow<'t, [u8]>, Option<Seal>) {
+    pub(crate) fn piece<'t>(
+        &self,
+        seal: Option<&StreamPosition>,
+        text: &'t [u8],
+    ) -> (Cow<'t, [u8]>, Option<StreamPosition>) {
         match (self.key(), seal) {
             (Some(key), Some(seal)) => {
                 let mut seal = seal.clone();
@@ -268,7 +272,7 @@ impl Codec {
         StoreError::Sealed {
             path: path.to_owned(),
             remedy: match self.mode {
-                Mode::Locked => "give the passphrase",
+                CipherMode::Locked => "give the passphrase",
                 _ if self.key_file.as_os_str().is_empty() => "name that folder with --data",
                 _ if is_encrypted => "start matside again and give the passphrase",
                 _ => "put passphrase.toml back into the data folder, or start matside again",

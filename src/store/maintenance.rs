@@ -7,7 +7,8 @@ use std::sync::Arc;
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Disagreement, Session};
 
-use super::check::{self, Finding};
+use super::check::{self, Diagnostic};
+use super::cipher::{Cipher, Plaintext};
 use super::error::{Flaw, StoreError};
 use super::files;
 use super::forget;
@@ -15,11 +16,10 @@ use super::layout::Layout;
 use super::merge::Merged;
 use super::merge_text::{self, Copy};
 use super::read;
-use super::seal::{Codec, Opened};
 use super::text::Source;
-use super::torn;
+use super::torn_write;
 use super::write;
-use super::{Store, edit, guard};
+use super::{Store, guard, patch};
 
 /// What merging two folders came to.
 #[derive(Debug, Default)]
@@ -58,15 +58,15 @@ impl Store {
     /// If either cannot be read, another program writes this client, or it cannot be written. Both are then as
     /// they were.
     pub fn merge_copy(&self, id: &ClientId, other: &Path) -> Result<Merged, StoreError> {
-        let (opened, _) = self.codec.read(&plain_file(other)?)?;
+        let (opened, _) = self.cipher.read(&plain_file(other)?)?;
         self.merge_opened(id, other, opened)
     }
 
-    fn merge_opened(&self, id: &ClientId, other: &Path, opened: Opened) -> Result<Merged, StoreError> {
+    fn merge_opened(&self, id: &ClientId, other: &Path, opened: Plaintext) -> Result<Merged, StoreError> {
         let held = self.hold_existing(id)?;
         let mut writer = held.writer();
         let (source, client) = writer.read()?;
-        let (other_source, other_client, _) = torn::read_sound_part(id, other, opened)?;
+        let (other_source, other_client, _) = torn_write::read_sound_part(id, other, opened)?;
         let ours = Copy { source: &source, client: &client };
         let (changed, merged) =
             merge_text::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
@@ -84,7 +84,7 @@ impl Store {
             let theirs = other.layout.client(&id);
             let opened = other.layout.plain_file(&theirs).and_then(|path| {
                 let path = path.unwrap_or_else(|| theirs.clone());
-                other.codec.read(&path).map(|(opened, _)| opened)
+                other.cipher.read(&path).map(|(opened, _)| opened)
             });
             let is_here = self.layout.client(&id).symlink_metadata().is_ok();
             let done = opened.and_then(|opened| {
@@ -104,12 +104,12 @@ impl Store {
     }
 
     /// Copies a client's file that is not here yet, as it stands.
-    fn take_over(&self, id: &ClientId, theirs: &Path, opened: Opened) -> Result<(), StoreError> {
-        let (source, _, _) = torn::read_sound_part(id, theirs, opened)?;
+    fn take_over(&self, id: &ClientId, theirs: &Path, opened: Plaintext) -> Result<(), StoreError> {
+        let (source, _, _) = torn_write::read_sound_part(id, theirs, opened)?;
         self.layout.make_folder(&self.layout.clients())?;
         let _held = self.hold(id)?;
         let path = self.layout.client(id);
-        let (bytes, _) = self.codec.whole(&path, source.whole().as_bytes())?;
+        let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
         files::create(&self.disk, &path, &bytes)
     }
 
@@ -145,8 +145,8 @@ impl Store {
             let what = format!("clash about {field}");
             return Err(StoreError::Missing { path: writer.path().to_owned(), what });
         }
-        let beside = edit::Beside { clashes, ..edit::Beside::default() };
-        let changed = edit::head(&source, &client.profile, &client.profile, &beside)?;
+        let beside = patch::Beside { clashes, ..patch::Beside::default() };
+        let changed = patch::head(&source, &client.profile, &client.profile, &beside)?;
         writer.put(&source, &changed)
     }
 
@@ -179,13 +179,13 @@ impl Store {
     /// Examines the whole data folder.
     ///
     /// # Errors
-    /// If the folder itself cannot be listed; everything else is a finding.
-    pub fn check(&self) -> Result<Vec<Finding>, StoreError> {
-        let mut findings = check::examine(&self.layout, &self.codec)?;
+    /// If the folder itself cannot be listed; everything else is a diagnostic.
+    pub fn check(&self) -> Result<Vec<Diagnostic>, StoreError> {
+        let mut diagnostics = check::examine(&self.layout, &self.cipher)?;
         if let Err(error) = self.catalogue() {
-            findings.extend(Finding::of_error(&error, &self.layout.stretches()));
+            diagnostics.extend(Diagnostic::of_error(&error, &self.layout.stretches()));
         }
-        Ok(findings)
+        Ok(diagnostics)
     }
 
     /// Mends what loses nothing: sets half-written tails aside and takes away the rights of others. Says what it did.
@@ -194,17 +194,17 @@ impl Store {
     /// If something could not be mended.
     pub fn repair(&self) -> Result<Vec<String>, StoreError> {
         let mut done = Vec::new();
-        for finding in self.check()?.into_iter().filter(|finding| finding.mendable) {
-            if finding.line.is_some() {
-                let stem = finding.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+        for diagnostic in self.check()?.into_iter().filter(|diagnostic| diagnostic.mendable) {
+            if diagnostic.line.is_some() {
+                let stem = diagnostic.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
                 if let Ok(id) = ClientId::new(stem) {
                     let held = self.hold_existing(&id)?;
                     held.writer().read()?;
                     done.append(&mut self.take_notices());
                 }
             } else {
-                check::close_to_others(&finding.path)?;
-                done.push(format!("{} is now closed to others", finding.path.display()));
+                check::close_to_others(&diagnostic.path)?;
+                done.push(format!("{} is now closed to others", diagnostic.path.display()));
             }
         }
         Ok(done)
@@ -221,7 +221,7 @@ impl Store {
         let rescued = Client::new(client.profile.clone(), vec![session.clone()]);
         Layout { root: folder.to_owned() }.make_folder(folder)?;
         let text = write::client(&rescued);
-        files::create(&self.disk, &path, &self.codec.whole(&path, text.as_bytes())?.0)?;
+        files::create(&self.disk, &path, &self.cipher.whole(&path, text.as_bytes())?.0)?;
         Ok(path)
     }
 }
@@ -245,8 +245,8 @@ pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
     }
     let id = ClientId::new("client").expect("`client` is a plain word");
     let read = |path: &Path| -> Result<(Source, Client), StoreError> {
-        let (opened, _) = Codec::of_no_folder().read(&plain_file(path)?)?;
-        torn::read_sound_part(&id, path, opened).and_then(|(source, client, cut)| match cut {
+        let (opened, _) = Cipher::of_no_folder().read(&plain_file(path)?)?;
+        torn_write::read_sound_part(&id, path, opened).and_then(|(source, client, cut)| match cut {
             None => Ok((source, client)),
             Some(at) => Err(StoreError::broken(vec![source.flaw(
                 at..at,
@@ -274,8 +274,8 @@ pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
 pub fn client_from_bytes(bytes: &[u8]) -> Result<Client, StoreError> {
     let id = ClientId::new("client").expect("`client` is a plain word");
     let path = Path::new("client.toml");
-    let opened = Codec::of_no_folder().open(path, bytes.to_vec())?;
-    torn::read_sound_part(&id, path, opened).map(|(_, client, _)| client)
+    let opened = Cipher::of_no_folder().open(path, bytes.to_vec())?;
+    torn_write::read_sound_part(&id, path, opened).map(|(_, client, _)| client)
 }
 
 /// Writes a client as it would stand in a new file.
@@ -309,7 +309,7 @@ pub(crate) fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> R
 }
 
 /// Examines one file, wherever it is: a trainer's own stretches, or else a client.
-pub fn check_file(path: &Path) -> Vec<Finding> {
+pub fn check_file(path: &Path) -> Vec<Diagnostic> {
     let examined = plain_file(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
         if source.text().lines().any(|line| line.trim_start().starts_with("[[stretch")) {
             return with_own(Catalogue::built_in(), path, &source).map(|_| Vec::new());
@@ -318,9 +318,9 @@ pub fn check_file(path: &Path) -> Vec<Finding> {
         let id =
             ClientId::new(stem).or_else(|_error| ClientId::new("client")).expect("`client` is a plain word");
         let (_, doubts) = read::client(&id, &source)?;
-        Ok(doubts.iter().map(|flaw| Finding::of_flaw(check::Severity::Warning, flaw)).collect())
+        Ok(doubts.iter().map(|flaw| Diagnostic::of_flaw(check::Severity::Warning, flaw)).collect())
     });
-    examined.unwrap_or_else(|error| Finding::of_error(&error, path))
+    examined.unwrap_or_else(|error| Diagnostic::of_error(&error, path))
 }
 
 /// The flaws of stretches whose ids are taken, each at its place.
