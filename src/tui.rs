@@ -30,7 +30,7 @@ use std::sync::Arc;
 use crate::client::Trainer;
 pub use crate::failure::Failure;
 use crate::failure::Status;
-use crate::planner::{Effort, Planner};
+use crate::planner::{Budget, Planner};
 use crate::store::Store;
 
 use app::{App, Shared};
@@ -45,8 +45,8 @@ use terminal::{Clock, TerminalHost};
 /// report that was acknowledged is on the disk.
 pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
     // Drawn screens follow every key and prove the plan beside; lines are told once and for all.
-    let effort = if options.linear { Effort::FULL } else { Effort::FRAME };
-    run_with(store, Box::new(Planner::new(effort)), options)
+    let budget = if options.linear { Budget::FULL } else { Budget::FRAME };
+    run_with(store, Box::new(Planner::new(budget)), options)
 }
 
 /// Runs the screens with another maker of plans.

@@ -10,7 +10,7 @@ use crate::caution::{RecordedCondition, Restrictions};
 use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
 use crate::failure::Failure;
 use crate::names::UnknownName;
-use crate::planner::{Ask, Wishes};
+use crate::planner::{PlanRequest, Wishes};
 
 use super::lookup::{conditions, stretch, stretches};
 use super::{Context, values};
@@ -77,8 +77,8 @@ pub(super) struct Prepared {
 
 impl Prepared {
     /// What the planner is asked.
-    pub(super) fn ask(&self) -> Ask<'_> {
-        Ask {
+    pub(super) fn ask(&self) -> PlanRequest<'_> {
+        PlanRequest {
             client: &self.client,
             catalogue: &self.catalogue,
             restrictions: &self.restrictions,

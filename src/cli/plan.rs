@@ -52,10 +52,10 @@ pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
 
 fn json(prepared: &Prepared, frontier: bool) -> Result<String, Failure> {
     let ask = prepared.ask();
-    let mut worked = planner::work_out(&ask)?;
-    planner::explain_omissions(&ask, &mut worked.plan);
+    let mut solved = planner::solve(&ask)?;
+    planner::explain_omissions(&ask, &mut solved.plan);
     let id = prepared.client.profile.id.as_str();
-    let mut document = PlanJson::new(id, &worked.plan, &worked.instance, worked.chosen);
+    let mut document = PlanJson::new(id, &solved.plan, &solved.instance, solved.chosen);
     if frontier {
         document = document.with_frontier(&planner::frontier(&ask));
     }

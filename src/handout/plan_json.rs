@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::body::{Motion, Muscle, Side};
 use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId};
-use crate::planner::{Dose, Plan, Reason};
+use crate::planner::{Dose, Plan, WhyLeftOut};
 
 /// Version of the shape.
 const VERSION: u32 = 1;
@@ -111,7 +111,7 @@ impl<'a, I: Serialize> PlanJson<'a, I> {
             stretch: &omission.stretch,
             reason: omission.reason.id(),
             detail: &omission.detail,
-            costs: if let Reason::Time(Some(cost)) = omission.reason { Some(points(cost)) } else { None },
+            costs: if let WhyLeftOut::Time(Some(cost)) = omission.reason { Some(points(cost)) } else { None },
         });
         Self {
             version: VERSION,

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use crate::body::{Level, Seconds};
 use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
-use crate::planner::{Omission, Plan, Reason};
+use crate::planner::{Omission, Plan, WhyLeftOut};
 use crate::text;
 
 use super::{ribbon, words};
@@ -107,7 +107,7 @@ impl PlanText<'_> {
             .plan
             .left_out
             .iter()
-            .filter(|omission| !matches!(omission.reason, Reason::Time(_) | Reason::NotNeeded))
+            .filter(|omission| !matches!(omission.reason, WhyLeftOut::Time(_) | WhyLeftOut::NotNeeded))
             .collect();
         if !told.is_empty() {
             writeln!(f, "\nLeft out")?;
@@ -122,7 +122,7 @@ impl PlanText<'_> {
             .plan
             .left_out
             .iter()
-            .filter(|omission| matches!(omission.reason, Reason::Time(_)))
+            .filter(|omission| matches!(omission.reason, WhyLeftOut::Time(_)))
             .map(|omission| omission.name.as_str())
             .collect();
         if !late.is_empty() {
@@ -203,13 +203,13 @@ mod tests {
                 Omission {
                     stretch: StretchId::new("arch-back").unwrap(),
                     name: "Arch back".into(),
-                    reason: Reason::Caution,
+                    reason: WhyLeftOut::Caution,
                     detail: "lower back pain: no extension".into(),
                 },
                 Omission {
                     stretch: StretchId::new("calf-lean").unwrap(),
                     name: "Calf lean".into(),
-                    reason: Reason::Time(None),
+                    reason: WhyLeftOut::Time(None),
                     detail: String::new(),
                 },
             ],

@@ -1,21 +1,21 @@
 //! Which stretch to decide next, and what a decision settles beside it.
 //!
-//! A stretch is the better to decide on, the more both halves lower the bound. What they lowered it by before is
+//! A stretch is the better to decide on, the more both branches lower the bound. What they lowered it by before is
 //! remembered ('pseudocosts'; Benichou and others, 'Experiments in mixed-integer linear programming', Mathematical
-//! Programming 1, 1971) and where nothing is known yet both halves are tried with one pass first (Achterberg, Koch and
+//! Programming 1, 1971) and where nothing is known yet both branches are tried with one pass first (Achterberg, Koch and
 //! Martin, 'Branching rules revisited', Operations Research Letters 33, 2005); both references from memory.
 
 use super::problem::Problem;
-use super::relaxation::State;
+use super::relaxation::OpenChoices;
 
-/// The two halves of a decision on a stretch.
+/// The two branches of a decision on a stretch.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Half {
+pub(super) enum Branch {
     Without,
     With,
 }
 
-impl Half {
+impl Branch {
     pub(super) const BOTH: [Self; 2] = [Self::Without, Self::With];
 
     pub(super) const fn other(self) -> Self {
@@ -25,45 +25,45 @@ impl Half {
         }
     }
 
-    /// The half of a state in which the stretch is used, or not.
-    pub(super) fn of(self, state: &State, candidate: usize) -> State {
-        let mut half = state.clone();
+    /// The branch of a state in which the stretch is used, or not.
+    pub(super) fn of(self, state: &OpenChoices, candidate: usize) -> OpenChoices {
+        let mut branch = state.clone();
         match self {
-            Self::Without => half.open[candidate].fill(false),
-            Self::With => half.must[candidate] = true,
+            Self::Without => branch.open[candidate].fill(false),
+            Self::With => branch.must[candidate] = true,
         }
-        half
+        branch
     }
 }
 
-/// How far the halves of each stretch have lowered the bound so far: sum and count.
+/// How far the branches of each stretch have lowered the bound so far: sum and count.
 #[derive(Debug)]
-pub(super) struct Drops(Vec<[(i64, i64); 2]>);
+pub(super) struct Pseudocosts(Vec<[(i64, i64); 2]>);
 
-impl Drops {
+impl Pseudocosts {
     pub(super) fn new(candidates: usize) -> Self {
         Self(vec![[(0, 0); 2]; candidates])
     }
 
-    /// Remembers that a half lowered the bound by so much.
-    pub(super) fn learn(&mut self, candidate: usize, half: Half, drop: i64) {
-        let (sum, count) = &mut self.0[candidate][half as usize];
+    /// Remembers that a branch lowered the bound by so much.
+    pub(super) fn learn(&mut self, candidate: usize, branch: Branch, drop: i64) {
+        let (sum, count) = &mut self.0[candidate][branch as usize];
         (*sum, *count) = (*sum + drop.max(0), *count + 1);
     }
 
     /// The mean so far; none if nothing is known.
-    pub(super) fn mean(&self, candidate: usize, half: Half) -> Option<i64> {
-        let (sum, count) = self.0[candidate][half as usize];
+    pub(super) fn mean(&self, candidate: usize, branch: Branch) -> Option<i64> {
+        let (sum, count) = self.0[candidate][branch as usize];
         (count > 0).then(|| sum / count)
     }
 
     /// How good it is to decide on a stretch where so much is left to prove: a gap that is closed is enough.
     pub(super) fn score(&self, candidate: usize, gap: i64) -> i128 {
-        let part = |half| {
-            let mean = self.mean(candidate, half).unwrap_or(0);
+        let part = |branch| {
+            let mean = self.mean(candidate, branch).unwrap_or(0);
             i128::from(mean.min(gap).max(gap / 1000).max(1))
         };
-        part(Half::Without) * part(Half::With)
+        part(Branch::Without) * part(Branch::With)
     }
 }
 
@@ -77,7 +77,7 @@ impl Implied {
     }
 
     /// Closes choices that need a stretch which is closed, and demands what every choice of a demanded stretch needs.
-    pub(super) fn settle(&self, state: &mut State) {
+    pub(super) fn settle(&self, state: &mut OpenChoices) {
         loop {
             let mut settled = true;
             let usable: Vec<bool> = state.open.iter().map(|open| open.contains(&true)).collect();
@@ -131,14 +131,14 @@ mod tests {
         }
     }
 
-    fn all_open() -> State {
-        State { open: vec![vec![true]; 2], must: vec![false; 2], prices: vec![vec![0]; 2] }
+    fn all_open() -> OpenChoices {
+        OpenChoices { open: vec![vec![true]; 2], must: vec![false; 2], multipliers: vec![vec![0]; 2] }
     }
 
     #[test]
     fn what_is_left_out_takes_with_it_what_it_replaces() {
         let implied = Implied::new(&two());
-        let mut state = Half::Without.of(&all_open(), 0);
+        let mut state = Branch::Without.of(&all_open(), 0);
         implied.settle(&mut state);
         assert_eq!(state.open, [[false], [false]]);
     }
@@ -146,10 +146,10 @@ mod tests {
     #[test]
     fn what_is_used_demands_what_replaces_it() {
         let implied = Implied::new(&two());
-        let mut state = Half::With.of(&all_open(), 1);
+        let mut state = Branch::With.of(&all_open(), 1);
         implied.settle(&mut state);
         assert_eq!(state.must, [true, true]);
-        let mut state = Half::With.of(&all_open(), 0);
+        let mut state = Branch::With.of(&all_open(), 0);
         implied.settle(&mut state);
         assert_eq!(state.must, [true, false]);
     }
@@ -159,20 +159,20 @@ mod tests {
         let mut problem = two();
         problem.candidates[1].pinned = true;
         let implied = Implied::new(&problem);
-        let mut state = Half::Without.of(&all_open(), 0);
+        let mut state = Branch::Without.of(&all_open(), 0);
         implied.settle(&mut state);
         assert_eq!(state.open, [[false], [true]]);
     }
 
     #[test]
     fn the_stretch_with_the_greater_drops_is_the_better_one() {
-        let mut drops = Drops::new(2);
-        for half in Half::BOTH {
-            drops.learn(0, half, 500);
-            drops.learn(1, half, 900);
+        let mut pseudocosts = Pseudocosts::new(2);
+        for branch in Branch::BOTH {
+            pseudocosts.learn(0, branch, 500);
+            pseudocosts.learn(1, branch, 900);
         }
-        assert!(drops.score(1, 1_000) > drops.score(0, 1_000));
+        assert!(pseudocosts.score(1, 1_000) > pseudocosts.score(0, 1_000));
         // A gap that is closed by either is closed.
-        assert_eq!(drops.score(1, 400), drops.score(0, 400));
+        assert_eq!(pseudocosts.score(1, 400), pseudocosts.score(0, 400));
     }
 }

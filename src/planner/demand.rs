@@ -6,7 +6,7 @@ use crate::body::{Effort, Muscle, MuscleGroup, Side, Unit};
 use crate::client::Aim;
 use crate::insight;
 
-use super::ask::Ask;
+use super::request::PlanRequest;
 
 /// Points for a muscle that was trained a little, properly, hard: a hard one does not yield to a light one.
 const TRAINED: [u32; 3] = [1, 2, 3];
@@ -30,7 +30,7 @@ pub struct Want {
 pub type Demand = BTreeMap<Unit, Want>;
 
 /// Works out the demand of a day.
-pub fn demand(ask: &Ask<'_>) -> Demand {
+pub fn demand(ask: &PlanRequest<'_>) -> Demand {
     let mut demand = Demand::new();
     let mut add = |unit: Unit, points: u32, reason: String, tight: bool| {
         let want = demand.entry(unit).or_default();

@@ -73,7 +73,7 @@ pub struct Step {
 
 /// Why a stretch is not in the plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Reason {
+pub enum WhyLeftOut {
     /// A caution rules out every form that is left.
     Caution,
     /// Something is not at hand.
@@ -90,7 +90,7 @@ pub enum Reason {
     Time(Option<i64>),
 }
 
-impl Reason {
+impl WhyLeftOut {
     /// The word that stands for it in JSON.
     pub const fn id(&self) -> &'static str {
         match self {
@@ -113,7 +113,7 @@ pub struct Omission {
     /// What a trainer calls it.
     pub name: String,
     /// Why.
-    pub reason: Reason,
+    pub reason: WhyLeftOut,
     /// The reason in words.
     pub detail: String,
 }

@@ -3,9 +3,9 @@
 //! Time and coverage are counted in ticks (the greatest common divisor of what occurs), value in micro-points.
 
 /// What no path reaches: far below any value, far above the end of `i32`.
-pub(super) const NEVER: i32 = -1_000_000_000;
+pub(super) const UNREACHABLE: i32 = -1_000_000_000;
 
-/// The most that all benefits and costs may add up to, in micro-points: sums then stay clear of [`NEVER`].
+/// The most that all benefits and costs may add up to, in micro-points: sums then stay clear of [`UNREACHABLE`].
 pub(super) const LARGEST: i64 = 200_000_000;
 
 /// One way of doing a stretch: a form, a method and a dose.
@@ -88,7 +88,7 @@ impl Problem {
 
     /// The greatest number that divides every benefit and cost, so that two plans of different value differ by at
     /// least so much.
-    pub fn grain(&self) -> i32 {
+    pub fn value_step(&self) -> i32 {
         let benefits = self.wants.iter().flatten().copied();
         let costs =
             self.candidates.iter().flat_map(|candidate| candidate.choices.iter().map(|choice| choice.cost));

@@ -1,17 +1,17 @@
-//! The best plan and its proof: passes over the relaxation, local search for plans, and where a gap is left either a
-//! walk through all plans that are left or branching.
+//! The best plan and its proof: passes over the relaxation, local search for plans, and where a gap is left either an
+//! enumeration of all plans that are left or branching.
 
 use std::ops::ControlFlow;
 
-use super::branching::{Drops, Half, Implied};
-use super::draft::Draft;
-use super::leftover::go_through;
+use super::branching::{Branch, Implied, Pseudocosts};
+use super::enumeration::enumerate;
+use super::local_search::PartialPlan;
 use super::problem::{Candidate, Problem, Selection};
-use super::relaxation::{Relaxation, State};
+use super::relaxation::{OpenChoices, Relaxation};
 
 /// How much the search may do, counted, so that the answer does not hang on the machine's speed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Effort {
+pub struct Budget {
     /// The most passes over the relaxation.
     pub passes: u32,
     /// The most work in all: a pass over a problem of so many choices and ticks is as much as their product, and all
@@ -19,7 +19,7 @@ pub struct Effort {
     pub work: u64,
 }
 
-impl Effort {
+impl Budget {
     /// Enough for a proof in all but freak cases.
     pub const FULL: Self = Self::passes(400_000);
     /// What fits between a key and the next frame of the screen, also where very much is to be planned.
@@ -31,28 +31,28 @@ impl Effort {
     }
 }
 
-/// How often prices may be moved along the subgradient before the first branching, and how many steps each time.
+/// How often multipliers may be moved along the subgradient before the first branching, and how many steps each time.
 const DESCENTS: u32 = 2;
 const STEPS: u32 = 100;
-/// Stretches that are tried in both halves where nothing is known of them yet, and that are compared at all.
+/// Stretches that are tried in both branches where nothing is known of them yet, and that are compared at all.
 const TRIED: usize = 8;
 const COMPARED: usize = 10;
 /// The most steps towards good slopes before the first pass.
 const SLOPE_STEPS: u32 = 150;
-/// How many beginnings of plans are looked at before a state is split instead, and how many take as long as a pass.
+/// How many partial paths are looked at before a state is split instead, and how many take as long as a pass.
 const VISITS: u32 = 5_000;
 const VISITS_A_PASS: u32 = 300;
 /// The work of a visit, and of looking at a choice in the local search; four steps towards good slopes are a pass, and
 /// two steps along the subgradient are one.
 const VISIT: u64 = 80;
-const LOOK: u64 = 16;
+const EVALUATION: u64 = 16;
 const SLOPE_STEPS_A_PASS: u64 = 4;
 /// Neither the slopes nor one local search may take more than this part of all work.
 const PART: u64 = 4;
 
 /// What the search found.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Answer {
+pub struct Solution {
     /// A choice for each candidate of the problem.
     pub selection: Selection,
     /// What it is worth, in micro-points.
@@ -66,19 +66,19 @@ pub struct Answer {
 }
 
 /// Finds the best plan, or none if the pinned stretches do not fit.
-pub fn solve(problem: &Problem, effort: Effort) -> Option<Answer> {
-    solve_watched(problem, effort, &mut |_| ControlFlow::Continue(()))
+pub fn solve(problem: &Problem, budget: Budget) -> Option<Solution> {
+    solve_watched(problem, budget, &mut |_| ControlFlow::Continue(()))
 }
 
 /// The same, telling after every few passes what the best plan so far is worth; ends early when told to break.
 pub fn solve_watched(
     problem: &Problem,
-    effort: Effort,
+    budget: Budget,
     watch: &mut dyn FnMut(i64) -> ControlFlow<()>,
-) -> Option<Answer> {
+) -> Option<Solution> {
     let (reduced, origin) = problem.reduced();
     let (_, quickest) = reduced.quickest().filter(|(ticks, _)| *ticks <= reduced.horizon)?;
-    let mut search = Search::new(&reduced, quickest, effort, watch);
+    let mut search = Search::new(&reduced, quickest, budget, watch);
     search.run();
     let (selection, value) = search.best;
     let bound = search.bound.max(value);
@@ -86,7 +86,7 @@ pub fn solve_watched(
     for (chosen, (candidate, choices)) in selection.iter().zip(&origin) {
         whole[*candidate] = chosen.map(|choice| choices[choice]);
     }
-    Some(Answer { selection: whole, value, bound, passes: search.passes, nodes: search.nodes })
+    Some(Solution { selection: whole, value, bound, passes: search.passes, nodes: search.nodes })
 }
 
 struct Search<'p, 'w> {
@@ -94,11 +94,11 @@ struct Search<'p, 'w> {
     watch: &'w mut dyn FnMut(i64) -> ControlFlow<()>,
     called_off: bool,
     relaxation: Relaxation<'p>,
-    grain: i64,
+    value_step: i64,
     /// The best plan so far and its value.
     best: (Selection, i64),
     bound: i64,
-    effort: Effort,
+    budget: Budget,
     passes: u32,
     /// The work that was done, and that of one pass.
     work: u64,
@@ -106,7 +106,7 @@ struct Search<'p, 'w> {
     nodes: u32,
     last_proposal: Selection,
     implied: Implied,
-    drops: Drops,
+    pseudocosts: Pseudocosts,
     /// The gap up to which the plans of a state have turned out few enough to go through.
     reach: i64,
 }
@@ -115,19 +115,19 @@ struct Search<'p, 'w> {
 struct Node {
     /// The bound of the state it was split from.
     bound: i64,
-    state: State,
+    state: OpenChoices,
     /// The decision that led to it.
-    decision: Option<(usize, Half)>,
+    decision: Option<(usize, Branch)>,
 }
 
 impl<'p, 'w> Search<'p, 'w> {
     fn new(
         problem: &'p Problem,
         first: Selection,
-        effort: Effort,
+        budget: Budget,
         watch: &'w mut dyn FnMut(i64) -> ControlFlow<()>,
     ) -> Self {
-        let value = Draft::of(problem, &first).value();
+        let value = PartialPlan::of(problem, &first).value();
         let choices: usize = problem.candidates.iter().map(|candidate| candidate.choices.len()).sum();
         let size = u64::try_from(choices * problem.horizon).unwrap_or(u64::MAX).max(1);
         Self {
@@ -135,31 +135,31 @@ impl<'p, 'w> Search<'p, 'w> {
             watch,
             called_off: false,
             relaxation: Relaxation::new(problem),
-            grain: i64::from(problem.grain()),
+            value_step: i64::from(problem.value_step()),
             best: (first, value),
             bound: i64::MAX,
-            effort,
+            budget,
             passes: 0,
             work: 0,
             size,
             nodes: 0,
             last_proposal: Vec::new(),
             implied: Implied::new(problem),
-            drops: Drops::new(problem.candidates.len()),
+            pseudocosts: Pseudocosts::new(problem.candidates.len()),
             reach: 0,
         }
     }
 
-    /// The least value that would be an improvement: values lie a grain apart.
+    /// The least value that would be an improvement: values lie a step apart.
     fn goal(&self) -> i64 {
-        self.best.1 + self.grain
+        self.best.1 + self.value_step
     }
 
     /// Over the tree of states, depth first and best first in turn. A node is left when its bound is below the goal.
     fn run(&mut self) {
         self.offer_first();
-        let affordable = self.effort.work / PART / self.size.div_ceil(SLOPE_STEPS_A_PASS);
-        let most = SLOPE_STEPS.min(self.effort.passes).min(u32::try_from(affordable).unwrap_or(u32::MAX));
+        let affordable = self.budget.work / PART / self.size.div_ceil(SLOPE_STEPS_A_PASS);
+        let most = SLOPE_STEPS.min(self.budget.passes).min(u32::try_from(affordable).unwrap_or(u32::MAX));
         let steps = self.relaxation.fit_slopes(self.best.1, most);
         self.work += u64::from(steps) * self.size / SLOPE_STEPS_A_PASS;
         self.reach = self.relaxation.bound / 100;
@@ -180,9 +180,9 @@ impl<'p, 'w> Search<'p, 'w> {
             self.implied.settle(&mut state);
             self.relaxation.load(state);
             self.tighten();
-            if let Some((candidate, half)) = decision {
-                let reached = self.relaxation.bound.max(self.goal() - self.grain);
-                self.drops.learn(candidate, half, bound - reached);
+            if let Some((candidate, branch)) = decision {
+                let reached = self.relaxation.bound.max(self.goal() - self.value_step);
+                self.pseudocosts.learn(candidate, branch, bound - reached);
             }
             if self.is_closed() {
                 continue;
@@ -202,7 +202,7 @@ impl<'p, 'w> Search<'p, 'w> {
     }
 
     fn is_over(&self) -> bool {
-        self.called_off || self.passes >= self.effort.passes || self.work >= self.effort.work
+        self.called_off || self.passes >= self.budget.passes || self.work >= self.budget.work
     }
 
     /// One pass, counted and told.
@@ -229,10 +229,10 @@ impl<'p, 'w> Search<'p, 'w> {
             }
             let proposal = self.relaxation.proposal();
             self.offer(&proposal);
-            let gap = self.relaxation.bound - self.goal() + self.grain;
+            let gap = self.relaxation.bound - self.goal() + self.value_step;
             let gained = before.saturating_sub(self.relaxation.bound);
             if gained < gap / 4 && gap <= self.reach {
-                self.go_through(gap);
+                self.enumerate(gap);
             }
             if self.is_closed() {
                 return;
@@ -240,8 +240,8 @@ impl<'p, 'w> Search<'p, 'w> {
             stalled = if gained < gap / 60 { stalled + 1 } else { 0 };
             let value = self.best.1;
             // Prices are handed down, so that what is gained at the root is gained everywhere.
-            let affordable = self.passes + STEPS / 2 <= self.effort.passes
-                && self.work.saturating_add(u64::from(STEPS / 2) * self.size) <= self.effort.work;
+            let affordable = self.passes + STEPS / 2 <= self.budget.passes
+                && self.work.saturating_add(u64::from(STEPS / 2) * self.size) <= self.budget.work;
             if stalled == 2 && self.nodes <= 1 && descents < DESCENTS && affordable && gap > value / 400 {
                 self.relaxation.descend(value, STEPS);
                 self.passes += STEPS / 2;
@@ -253,17 +253,17 @@ impl<'p, 'w> Search<'p, 'w> {
     }
 
     /// Goes through the plans of the state one by one, as long as that takes few visits.
-    fn go_through(&mut self, gap: i64) {
+    fn enumerate(&mut self, gap: i64) {
         let goal = self.goal();
-        let leftover = go_through(self.problem, &mut self.relaxation, goal, self.grain, VISITS);
-        self.passes += leftover.visits / VISITS_A_PASS;
-        self.work += u64::from(leftover.visits) * VISIT;
-        if let Some(selection) = leftover.best {
+        let enumeration = enumerate(self.problem, &mut self.relaxation, goal, self.value_step, VISITS);
+        self.passes += enumeration.visits / VISITS_A_PASS;
+        self.work += u64::from(enumeration.visits) * VISIT;
+        if let Some(selection) = enumeration.best {
             self.keep(&selection);
         }
         // The number of plans grows fast with the gap.
-        if leftover.is_all {
-            self.relaxation.bound = self.goal() - self.grain;
+        if enumeration.is_all {
+            self.relaxation.bound = self.goal() - self.value_step;
             self.reach = self.reach.max(gap + gap / 4);
         } else {
             self.reach = gap - gap / 8;
@@ -286,27 +286,27 @@ impl<'p, 'w> Search<'p, 'w> {
             return;
         }
         self.last_proposal.clone_from(proposal);
-        let mut draft = Draft::of(self.problem, proposal);
+        let mut partial = PartialPlan::of(self.problem, proposal);
         let open = self.relaxation.open();
-        let most = self.effort.work / PART / LOOK;
-        draft.looks = most;
-        draft.improve(&open, false);
-        let near = draft.value() + self.best.1 / 100 > self.best.1;
+        let most = self.budget.work / PART / EVALUATION;
+        partial.evaluations = most;
+        partial.improve(&open, false);
+        let near = partial.value() + self.best.1 / 100 > self.best.1;
         if self.nodes <= 1 && near {
-            draft.improve(&open, true);
+            partial.improve(&open, true);
         }
-        self.work += (most - draft.looks) * LOOK;
-        self.keep(&draft.chosen);
+        self.work += (most - partial.evaluations) * EVALUATION;
+        self.keep(&partial.chosen);
     }
 
     fn keep(&mut self, selection: &Selection) {
-        let draft = Draft::of(self.problem, selection);
-        if draft.is_plan() && draft.value() > self.best.1 {
-            self.best = (selection.clone(), draft.value());
+        let partial = PartialPlan::of(self.problem, selection);
+        if partial.is_plan() && partial.value() > self.best.1 {
+            self.best = (selection.clone(), partial.value());
         }
     }
 
-    /// Splits the present state in two, likelier half last, so that it is looked at first.
+    /// Splits the present state in two, likelier branch last, so that it is looked at first.
     fn branches(&mut self) -> Vec<Node> {
         self.relaxation.refresh_forward();
         let state = self.relaxation.state.clone();
@@ -321,22 +321,22 @@ impl<'p, 'w> Search<'p, 'w> {
         leanings.sort_by_key(|&(leaning, candidate)| (leaning.abs(), candidate));
         leanings.truncate(COMPARED);
         for &(_, candidate) in leanings.iter().take(TRIED) {
-            for half in Half::BOTH {
-                if self.drops.mean(candidate, half).is_none()
-                    && !self.try_half(&state, bound, candidate, half)
+            for branch in Branch::BOTH {
+                if self.pseudocosts.mean(candidate, branch).is_none()
+                    && !self.try_branch(&state, bound, candidate, branch)
                 {
-                    // That half leads nowhere: the other is all that is left.
-                    return vec![node(half.other().of(&state, candidate), None)];
+                    // That branch leads nowhere: the other is all that is left.
+                    return vec![node(branch.other().of(&state, candidate), None)];
                 }
             }
         }
-        let gap = bound - self.goal() + self.grain;
+        let gap = bound - self.goal() + self.value_step;
         let chosen =
-            leanings.into_iter().rev().max_by_key(|&(_, candidate)| self.drops.score(candidate, gap));
+            leanings.into_iter().rev().max_by_key(|&(_, candidate)| self.pseudocosts.score(candidate, gap));
         if let Some((leaning, candidate)) = chosen {
-            let likelier = if leaning >= 0 { Half::With } else { Half::Without };
+            let likelier = if leaning >= 0 { Branch::With } else { Branch::Without };
             return [likelier.other(), likelier]
-                .map(|half| node(half.of(&state, candidate), Some((candidate, half))))
+                .map(|branch| node(branch.of(&state, candidate), Some((candidate, branch))))
                 .into();
         }
         // All stretches are decided: split the choices of the one with most of them.
@@ -348,7 +348,7 @@ impl<'p, 'w> Search<'p, 'w> {
             self.keep(&only);
             return Vec::new();
         };
-        // No half was tried, so that the tables are still those of the state.
+        // No branch was tried, so that the tables are still those of the state.
         let ranked = self.relaxation.ranked(candidate);
         let (mut best, mut rest) = (state.clone(), state);
         for (rank, &(_, choice)) in ranked.iter().enumerate() {
@@ -361,16 +361,16 @@ impl<'p, 'w> Search<'p, 'w> {
         vec![node(rest, None), node(best, None)]
     }
 
-    /// Looks with one pass how far half of a state lowers the bound; whether anything is left in it.
-    fn try_half(&mut self, state: &State, bound: i64, candidate: usize, half: Half) -> bool {
-        let mut trial = half.of(state, candidate);
+    /// Looks with one pass how far a branch of a state lowers the bound; whether anything is left in it.
+    fn try_branch(&mut self, state: &OpenChoices, bound: i64, candidate: usize, branch: Branch) -> bool {
+        let mut trial = branch.of(state, candidate);
         self.implied.settle(&mut trial);
         self.relaxation.load(trial);
         self.pass();
         if self.is_closed() {
             return false;
         }
-        self.drops.learn(candidate, half, bound - self.relaxation.bound);
+        self.pseudocosts.learn(candidate, branch, bound - self.relaxation.bound);
         true
     }
 }

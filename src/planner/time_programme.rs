@@ -2,10 +2,10 @@
 //!
 //! State: ticks used, and whether the turn of the current position is paid. Positions are joined by their changes.
 //! Benefits are not seen here: each choice comes with a price, and the programme finds the best sum of prices that
-//! fits. Forward and backward values are kept for every part, so that the best plan through any one choice can be
+//! fits. Forward and backward values are kept for every group, so that the best plan through any one choice can be
 //! read off in between ("max-marginal").
 
-use super::problem::{NEVER, Problem};
+use super::problem::{Problem, UNREACHABLE};
 
 /// Whether the turn to the second side has been paid in the current position.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,13 +27,13 @@ pub(super) struct Item {
     pub(super) price: i32,
 }
 
-/// The programme with its tables. A boundary lies before the first part of a position and after each.
+/// The programme with its tables. A boundary lies before the first group of a position and after each.
 #[derive(Debug)]
 pub(super) struct TimeProgramme<'p> {
     problem: &'p Problem,
     width: usize,
-    /// Number of parts by position.
-    parts: Vec<usize>,
+    /// Number of groups by position.
+    groups: Vec<usize>,
     /// Index of the first boundary by position.
     first: Vec<usize>,
     forward: [Vec<i32>; 2],
@@ -48,10 +48,10 @@ pub(super) struct TimeProgramme<'p> {
 }
 
 impl<'p> TimeProgramme<'p> {
-    pub(super) fn new(problem: &'p Problem, parts: Vec<usize>) -> Self {
+    pub(super) fn new(problem: &'p Problem, groups: Vec<usize>) -> Self {
         let width = problem.horizon + 1;
         let mut boundaries = 0;
-        let first = parts
+        let first = groups
             .iter()
             .map(|count| {
                 let first = boundaries;
@@ -59,8 +59,8 @@ impl<'p> TimeProgramme<'p> {
                 first
             })
             .collect();
-        let table = || vec![NEVER; boundaries * width];
-        let lines = || vec![vec![NEVER; width]; parts.len()];
+        let table = || vec![UNREACHABLE; boundaries * width];
+        let lines = || vec![vec![UNREACHABLE; width]; groups.len()];
         Self {
             problem,
             width,
@@ -70,8 +70,8 @@ impl<'p> TimeProgramme<'p> {
             leave: lines(),
             onward: lines(),
             rest: lines(),
-            must: vec![false; parts.len()],
-            parts,
+            must: vec![false; groups.len()],
+            groups,
         }
     }
 
@@ -86,14 +86,14 @@ impl<'p> TimeProgramme<'p> {
         !between.any(|position| self.must[position])
     }
 
-    fn line(&self, position: usize, part: usize) -> std::ops::Range<usize> {
-        let start = (self.first[position] + part) * self.width;
+    fn line(&self, position: usize, group: usize) -> std::ops::Range<usize> {
+        let start = (self.first[position] + group) * self.width;
         start..start + self.width
     }
 
     /// Opens a position on the way forward.
     pub(super) fn enter_forward(&mut self, position: usize) {
-        let mut entry = vec![NEVER; self.width];
+        let mut entry = vec![UNREACHABLE; self.width];
         if let Some(start) = self.problem.start[position]
             && start < self.width
             && self.may_skip(0..position)
@@ -109,19 +109,19 @@ impl<'p> TimeProgramme<'p> {
         }
         let line = self.line(position, 0);
         let paid = &mut self.forward[Turn::Paid as usize][line.clone()];
-        paid.fill(NEVER);
+        paid.fill(UNREACHABLE);
         raise(paid, self.problem.turn[position], &entry, 0);
         self.forward[Turn::Unpaid as usize][line].copy_from_slice(&entry);
     }
 
-    /// Passes a part on the way forward: one of `items`, or none where that is allowed.
-    pub(super) fn pass_forward(&mut self, position: usize, part: usize, items: &[Item], must: bool) {
-        let (from, to) = (self.line(position, part), self.line(position, part + 1));
+    /// Passes a group on the way forward: one of `items`, or none where that is allowed.
+    pub(super) fn pass_forward(&mut self, position: usize, group: usize, items: &[Item], must: bool) {
+        let (from, to) = (self.line(position, group), self.line(position, group + 1));
         for turn in TURNS {
             let (before, after) = self.forward[turn as usize].split_at_mut(to.start);
             let (before, after) = (&before[from.clone()], &mut after[..to.len()]);
             if must {
-                after.fill(NEVER);
+                after.fill(UNREACHABLE);
             } else {
                 after.copy_from_slice(before);
             }
@@ -133,7 +133,7 @@ impl<'p> TimeProgramme<'p> {
 
     /// Closes a position on the way forward.
     pub(super) fn leave_forward(&mut self, position: usize) {
-        let line = self.line(position, self.parts[position]);
+        let line = self.line(position, self.groups[position]);
         let (unpaid, paid) = (&self.forward[0][line.clone()], &self.forward[1][line]);
         for ((leave, unpaid), paid) in self.leave[position].iter_mut().zip(unpaid).zip(paid) {
             *leave = *unpaid.max(paid);
@@ -142,8 +142,9 @@ impl<'p> TimeProgramme<'p> {
 
     /// Opens a position on the way back: what follows once it may be left.
     pub(super) fn enter_backward(&mut self, position: usize) {
-        let positions = self.parts.len();
-        let mut onward = vec![if self.may_skip(position + 1..positions) { 0 } else { NEVER }; self.width];
+        let positions = self.groups.len();
+        let mut onward =
+            vec![if self.may_skip(position + 1..positions) { 0 } else { UNREACHABLE }; self.width];
         for after in position + 1..positions {
             if let Some(change) = self.problem.change[position][after]
                 && self.may_skip(position + 1..after)
@@ -151,21 +152,21 @@ impl<'p> TimeProgramme<'p> {
                 lower(&mut onward, change, &self.rest[after], 0);
             }
         }
-        let line = self.line(position, self.parts[position]);
+        let line = self.line(position, self.groups[position]);
         for turn in TURNS {
             self.backward[turn as usize][line.clone()].copy_from_slice(&onward);
         }
         self.onward[position] = onward;
     }
 
-    /// Passes a part on the way back.
-    pub(super) fn pass_backward(&mut self, position: usize, part: usize, items: &[Item], must: bool) {
-        let (to, from) = (self.line(position, part), self.line(position, part + 1));
+    /// Passes a group on the way back.
+    pub(super) fn pass_backward(&mut self, position: usize, group: usize, items: &[Item], must: bool) {
+        let (to, from) = (self.line(position, group), self.line(position, group + 1));
         for turn in TURNS {
             let (before, after) = self.backward[turn as usize].split_at_mut(from.start);
             let (before, after) = (&mut before[to.clone()], &after[..from.len()]);
             if must {
-                before.fill(NEVER);
+                before.fill(UNREACHABLE);
             } else {
                 before.copy_from_slice(after);
             }
@@ -185,14 +186,14 @@ impl<'p> TimeProgramme<'p> {
 
     /// The best plan that does without a position; needs the way forward before it and the way back behind it.
     pub(super) fn best_without(&self, position: usize) -> i32 {
-        let positions = self.parts.len();
+        let positions = self.groups.len();
         if self.must[position] {
-            return NEVER;
+            return UNREACHABLE;
         }
-        let mut best = if self.may_skip(0..positions) { 0 } else { NEVER };
+        let mut best = if self.may_skip(0..positions) { 0 } else { UNREACHABLE };
         for before in 0..position {
             if self.may_skip(before + 1..positions) {
-                best = best.max(self.leave[before].iter().copied().max().unwrap_or(NEVER));
+                best = best.max(self.leave[before].iter().copied().max().unwrap_or(UNREACHABLE));
             }
         }
         for after in position + 1..positions {
@@ -213,29 +214,32 @@ impl<'p> TimeProgramme<'p> {
         best
     }
 
-    /// The best plan that passes a part with `time` ticks spent there, less the price of what is done in them.
-    pub(super) fn best_through(&self, position: usize, part: usize, time: usize, second_side: bool) -> i32 {
-        let (before, after) = (self.line(position, part), self.line(position, part + 1));
-        TURNS.into_iter().filter(|turn| !second_side || *turn == Turn::Paid).fold(NEVER, |best, turn| {
-            let forward = &self.forward[turn as usize][before.clone()];
-            best.max(meet(forward, time, &self.backward[turn as usize][after.clone()]))
-        })
+    /// The best plan that passes a group with `time` ticks spent there, less the price of what is done in them.
+    pub(super) fn best_through(&self, position: usize, group: usize, time: usize, second_side: bool) -> i32 {
+        let (before, after) = (self.line(position, group), self.line(position, group + 1));
+        TURNS.into_iter().filter(|turn| !second_side || *turn == Turn::Paid).fold(
+            UNREACHABLE,
+            |best, turn| {
+                let forward = &self.forward[turn as usize][before.clone()];
+                best.max(meet(forward, time, &self.backward[turn as usize][after.clone()]))
+            },
+        )
     }
 
     /// The best plan of all, after a whole way back.
     pub(super) fn best_backward(&self) -> i32 {
-        let positions = self.parts.len();
+        let positions = self.groups.len();
         (0..positions)
             .filter(|&position| self.may_skip(0..position))
             .filter_map(|position| self.rest[position].get(self.problem.start[position]?).copied())
-            .fold(if self.may_skip(0..positions) { 0 } else { NEVER }, i32::max)
+            .fold(if self.may_skip(0..positions) { 0 } else { UNREACHABLE }, i32::max)
     }
 
     /// The best of the rest from a boundary on, after a whole way back. An unpaid turn may still be paid.
-    pub(super) fn rest_within(&self, position: usize, part: usize, paid: bool, time: usize) -> i32 {
-        let start = self.line(position, part).start;
+    pub(super) fn rest_within(&self, position: usize, group: usize, paid: bool, time: usize) -> i32 {
+        let start = self.line(position, group).start;
         let at = |turn: Turn, time: usize| {
-            if time < self.width { self.backward[turn as usize][start + time] } else { NEVER }
+            if time < self.width { self.backward[turn as usize][start + time] } else { UNREACHABLE }
         };
         if paid {
             at(Turn::Paid, time)
@@ -246,8 +250,8 @@ impl<'p> TimeProgramme<'p> {
 
     /// The best of the rest on leaving a position, or at the start, if positions from `next` on may follow.
     pub(super) fn rest_from(&self, last: Option<usize>, next: usize, time: usize) -> i32 {
-        let positions = self.parts.len();
-        let ended = if time < self.width && self.may_skip(next..positions) { 0 } else { NEVER };
+        let positions = self.groups.len();
+        let ended = if time < self.width && self.may_skip(next..positions) { 0 } else { UNREACHABLE };
         let onward = (next..positions).filter(|&after| self.may_skip(next..after)).filter_map(|after| {
             let change = last.map_or(self.problem.start[after], |last| self.problem.change[last][after])?;
             self.rest[after].get(time + change).copied()
@@ -255,21 +259,21 @@ impl<'p> TimeProgramme<'p> {
         onward.fold(ended, i32::max)
     }
 
-    /// The items of the best plan of all as (position, part, index of the item), after a whole way back.
+    /// The items of the best plan of all as (position, group, index of the item), after a whole way back.
     ///
     /// `items` gives the same items as [`Self::pass_backward`] got, and whether one must be taken.
     pub(super) fn trace<'i>(
         &self,
         items: impl Fn(usize, usize) -> (&'i [Item], bool),
     ) -> Vec<(usize, usize, usize)> {
-        let positions = self.parts.len();
+        let positions = self.groups.len();
         let mut taken = Vec::new();
         let best = self.best_backward();
         let mut next = (0..positions).filter(|&position| self.may_skip(0..position)).find_map(|position| {
             let start = self.problem.start[position]?;
             (best > 0 || !self.may_skip(0..positions))
                 .then_some((position, start))
-                .filter(|_| self.rest[position].get(start) == Some(&best) && best > NEVER)
+                .filter(|_| self.rest[position].get(start) == Some(&best) && best > UNREACHABLE)
         });
         while let Some((position, mut used)) = next {
             let entry = self.line(position, 0);
@@ -279,10 +283,10 @@ impl<'p> TimeProgramme<'p> {
                 used += self.problem.turn[position];
             }
             let table = &self.backward[turn as usize];
-            for part in 0..self.parts[position] {
-                let worth = table[self.line(position, part)][used];
-                let after = &table[self.line(position, part + 1)];
-                let (items, must) = items(position, part);
+            for group in 0..self.groups[position] {
+                let worth = table[self.line(position, group)][used];
+                let after = &table[self.line(position, group + 1)];
+                let (items, must) = items(position, group);
                 if !must && after[used] == worth {
                     continue;
                 }
@@ -292,7 +296,7 @@ impl<'p> TimeProgramme<'p> {
                 });
                 if let Some(index) = found {
                     used += items[index].time;
-                    taken.push((position, part, index));
+                    taken.push((position, group, index));
                 }
             }
             let worth = self.onward[position][used];
@@ -328,7 +332,7 @@ fn lower(to: &mut [i32], shift: usize, from: &[i32], add: i32) {
 /// The greatest `before[t] + after[t + shift]`.
 fn meet(before: &[i32], shift: usize, after: &[i32]) -> i32 {
     if shift >= after.len() {
-        return NEVER;
+        return UNREACHABLE;
     }
-    before.iter().zip(&after[shift..]).map(|(before, after)| before + after).fold(NEVER, i32::max)
+    before.iter().zip(&after[shift..]).map(|(before, after)| before + after).fold(UNREACHABLE, i32::max)
 }

@@ -4,7 +4,7 @@
 //! node of a chain; a choice of it adds its coverage and costs its price here. Tables are brought up to date only
 //! as far as they are asked for.
 
-use super::problem::NEVER;
+use super::problem::UNREACHABLE;
 
 /// The programme of one unit with its tables.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ impl UnitProgramme {
     /// A unit with a benefit table and so many nodes, none of which adds anything yet.
     pub(super) fn new(benefit: &[i32], nodes: usize) -> Self {
         let width = benefit.len();
-        let mut nothing = vec![NEVER; width];
+        let mut nothing = vec![UNREACHABLE; width];
         nothing[0] = 0;
         Self {
             benefit: benefit.to_vec(),
@@ -51,10 +51,10 @@ impl UnitProgramme {
         self.steps.len()
     }
 
-    /// Sets what the choices of a node are worth by the coverage they add; `worth` fills a table of `NEVER`.
+    /// Sets what the choices of a node are worth by the coverage they add; `worth` fills a table of `UNREACHABLE`.
     pub(super) fn set(&mut self, node: usize, worth: impl FnOnce(&mut [i32])) {
         let steps = &mut self.steps[node];
-        steps.fill(NEVER);
+        steps.fill(UNREACHABLE);
         worth(steps);
         self.fresh_until = self.fresh_until.min(node);
         self.fresh_from = self.fresh_from.max(node + 1);
@@ -67,10 +67,14 @@ impl UnitProgramme {
         let (before, after) = (&self.forward[node], &self.backward[node + 1]);
         for &add in adds {
             let best = &mut best[add];
-            let open =
-                before.iter().zip(&after[add..]).map(|(before, after)| before + after).fold(NEVER, i32::max);
-            let capped =
-                before[most + 1 - add..].iter().fold(NEVER, |best, before| best.max(before + after[most]));
+            let open = before
+                .iter()
+                .zip(&after[add..])
+                .map(|(before, after)| before + after)
+                .fold(UNREACHABLE, i32::max);
+            let capped = before[most + 1 - add..]
+                .iter()
+                .fold(UNREACHABLE, |best, before| best.max(before + after[most]));
             *best = open.max(capped);
         }
     }
@@ -90,8 +94,9 @@ impl UnitProgramme {
         for (node, steps) in self.steps.iter().enumerate() {
             let worth = self.backward[node][cover];
             let after = &self.backward[node + 1];
-            let reaches =
-                |&add: &usize| steps[add] > NEVER && after[(cover + add).min(most)] + steps[add] == worth;
+            let reaches = |&add: &usize| {
+                steps[add] > UNREACHABLE && after[(cover + add).min(most)] + steps[add] == worth
+            };
             let add = (0..steps.len()).find(reaches).unwrap_or(0);
             cover = (cover + add).min(most);
             adds.push(add);
@@ -110,8 +115,9 @@ impl UnitProgramme {
             let at = self.fresh_until;
             let (done, open) = self.forward.split_at_mut(at + 1);
             let (before, after) = (&done[at], &mut open[0]);
-            after.fill(NEVER);
-            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > NEVER) {
+            after.fill(UNREACHABLE);
+            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > UNREACHABLE)
+            {
                 for (cover, before) in before.iter().enumerate() {
                     let to = &mut after[(cover + add).min(most)];
                     *to = (*to).max(before + worth);
@@ -128,8 +134,9 @@ impl UnitProgramme {
             let at = self.fresh_from - 1;
             let (open, done) = self.backward.split_at_mut(at + 1);
             let (before, after) = (&mut open[at], &done[0]);
-            before.fill(NEVER);
-            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > NEVER) {
+            before.fill(UNREACHABLE);
+            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > UNREACHABLE)
+            {
                 for (cover, before) in before.iter_mut().enumerate() {
                     *before = (*before).max(after[(cover + add).min(most)] + worth);
                 }
@@ -146,22 +153,26 @@ mod tests {
     #[test]
     fn the_best_through_a_node_is_that_of_plain_enumeration() {
         let benefit = [0, 40, 70, 90, 100];
-        let steps = [[0, -10, -15, NEVER, -50], [0, NEVER, -20, -30, NEVER], [0, -1, NEVER, NEVER, NEVER]];
+        let steps = [
+            [0, -10, -15, UNREACHABLE, -50],
+            [0, UNREACHABLE, -20, -30, UNREACHABLE],
+            [0, -1, UNREACHABLE, UNREACHABLE, UNREACHABLE],
+        ];
         let mut unit = UnitProgramme::new(&benefit, steps.len());
         for (node, steps) in steps.iter().enumerate() {
             unit.set(node, |worth| worth.copy_from_slice(steps));
         }
         for node in [2, 0, 1] {
-            let mut found = [NEVER; 5];
+            let mut found = [UNREACHABLE; 5];
             unit.best_through(node, &[0, 1, 2, 3, 4], &mut found);
             for (add, found) in found.into_iter().enumerate() {
-                let mut expected = NEVER;
+                let mut expected = UNREACHABLE;
                 for i in 0..25 {
                     let adds = [i / 5, i % 5];
                     let others: Vec<usize> = (0..3).filter(|&other| other != node).collect();
                     let worth: i64 =
                         others.iter().zip(adds).map(|(&other, add)| i64::from(steps[other][add])).sum();
-                    if worth > i64::from(NEVER) / 2 {
+                    if worth > i64::from(UNREACHABLE) / 2 {
                         let cover = (adds[0] + adds[1] + add).min(4);
                         expected = expected.max(i32::try_from(worth).unwrap() + benefit[cover]);
                     }

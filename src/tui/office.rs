@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
 use crate::client::{ClientId, Profile, Session, Trainer};
-use crate::planner::{self, Ask, Plan, Planner};
+use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 
 use super::effect::{Effect, Question};
@@ -48,8 +48,8 @@ pub fn prove(
     planner::prove(&ask(question, catalogue, trainer), called_off).map_err(|error| error.to_string())
 }
 
-fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Trainer) -> Ask<'a> {
-    Ask {
+fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Trainer) -> PlanRequest<'a> {
+    PlanRequest {
         client: &question.client,
         catalogue,
         restrictions: &question.restrictions,

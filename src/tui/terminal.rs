@@ -26,7 +26,7 @@ use signal_hook::iterator::Signals;
 use crate::catalogue::Catalogue;
 use crate::client::Trainer;
 use crate::failure::on_fault;
-use crate::planner::{Effort, Planner};
+use crate::planner::{Budget, Planner};
 use crate::session::Moment;
 
 use super::effect::{Effect, Purpose, Question};
@@ -168,7 +168,7 @@ impl TerminalHost {
     fn answer_asides(&self, questions: Receiver<Aside>) {
         let sender = self.sender.clone();
         thread::spawn(move || {
-            let mut planner = Planner::new(Effort::FRAME);
+            let mut planner = Planner::new(Budget::FRAME);
             for Aside { job, question, catalogue, trainer } in questions {
                 let plan = MakePlan::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
                 let told = Told::Solved { job, purpose: Purpose::Aside, plan };

@@ -5,7 +5,7 @@ use matside::catalogue::Catalogue;
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
 use matside::planner::instance::Instance;
-use matside::planner::{Ask, Progress, Wishes, plan, work_out};
+use matside::planner::{PlanRequest, Progress, Wishes, plan, solve};
 
 use crate::random_instances::Random;
 
@@ -36,7 +36,7 @@ const CONDITIONS: [&str; 6] = [
 pub(crate) fn instances() -> Vec<(String, Instance)> {
     let mut problems = Vec::new();
     for_each(|name, ask, _| {
-        problems.extend(work_out(ask).ok().map(|worked| (format!("day-{name}"), worked.instance)));
+        problems.extend(solve(ask).ok().map(|solved| (format!("day-{name}"), solved.instance)));
     });
     problems
 }
@@ -64,13 +64,13 @@ pub(crate) fn rests() -> Vec<(String, Instance)> {
         if progress.position.is_none() {
             progress.left = ask.minutes.seconds();
         }
-        let rest = Ask { progress: Some(&progress), ..*ask };
-        problems.extend(work_out(&rest).ok().map(|worked| (format!("rest-{name}"), worked.instance)));
+        let rest = PlanRequest { progress: Some(&progress), ..*ask };
+        problems.extend(solve(&rest).ok().map(|solved| (format!("rest-{name}"), solved.instance)));
     });
     problems
 }
 
-fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
+fn for_each(mut take: impl FnMut(&str, &PlanRequest<'_>, &mut Random)) {
     let day = "2026-11-25".parse().expect("a date");
     for number in 0..260_u64 {
         let mut random = Random(number * 77 + 5);
@@ -98,7 +98,7 @@ fn for_each(mut take: impl FnMut(&str, &Ask<'_>, &mut Random)) {
         }
         let restrictions = Restrictions::of(&profile.conditions, None, day).expect("known conditions");
         let client = Client::new(profile, Vec::new());
-        let ask = Ask {
+        let ask = PlanRequest {
             client: &client,
             catalogue: Catalogue::built_in(),
             restrictions: &restrictions,

@@ -1,7 +1,7 @@
 //! The planner against brute force on small problems.
 
 use matside::planner::problem::{Candidate, Choice, Problem, Selection};
-use matside::planner::search::{Effort, solve};
+use matside::planner::search::{Budget, solve};
 use matside::planner::verify::verify;
 use proptest::prelude::*;
 
@@ -87,7 +87,7 @@ proptest! {
     #[test]
     fn the_answer_is_that_of_brute_force(problem in problem()) {
         let expected = brute_force(&problem);
-        let answer = solve(&problem, Effort::FULL);
+        let answer = solve(&problem, Budget::FULL);
         prop_assert_eq!(answer.as_ref().map(|answer| answer.value), expected);
         if let Some(answer) = answer {
             prop_assert_eq!(verify(&problem, &answer.selection), Ok(answer.value));
@@ -99,7 +99,7 @@ proptest! {
     #[test]
     fn little_effort_finds_a_plan_and_a_bound(problem in problem(), passes in 0..4_u32, work in 0..4_000_u64) {
         let expected = brute_force(&problem);
-        let answer = solve(&problem, Effort { passes, work });
+        let answer = solve(&problem, Budget { passes, work });
         prop_assert_eq!(answer.is_some(), expected.is_some());
         if let (Some(answer), Some(best)) = (answer, expected) {
             prop_assert_eq!(verify(&problem, &answer.selection), Ok(answer.value));
@@ -138,5 +138,5 @@ fn a_pinned_stretch_in_two_positions_is_placed() {
             Candidate { pinned: false, choices: vec![choice(2, 6, true, &[(2, 2)])] },
         ],
     };
-    assert_eq!(solve(&problem, Effort::FULL).map(|answer| answer.value), brute_force(&problem));
+    assert_eq!(solve(&problem, Budget::FULL).map(|answer| answer.value), brute_force(&problem));
 }

@@ -8,7 +8,7 @@ use matside::caution::Restrictions;
 use matside::client::{Angle, Birth, Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
 use matside::handout::chart::{Measure, chart};
 use matside::insight::{self, MeasurementError, Standing};
-use matside::planner::{Ask, Step, Wishes};
+use matside::planner::{PlanRequest, Step, Wishes};
 
 const STRETCH: &str = "straight-leg-raise";
 
@@ -251,7 +251,7 @@ fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
     let trained = [(Muscle::Gastrocnemius, Effort::new(1).expect("an effort"))].into_iter().collect();
     let plan_for = |client: &Client, minutes: i64| {
         let restrictions = Restrictions::of(&[], Some(40), today()).expect("no condition");
-        matside::planner::plan(&Ask {
+        matside::planner::plan(&PlanRequest {
             client,
             catalogue: Catalogue::built_in(),
             restrictions: &restrictions,

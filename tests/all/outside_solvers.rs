@@ -5,7 +5,7 @@
 //! `tests/reference/optima.py` makes it again. microlp solves days of the catalogue here and now.
 
 use matside::planner::instance::Instance;
-use matside::planner::search::{Effort, solve};
+use matside::planner::search::{Budget, solve};
 use matside::planner::verify::verify;
 use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOutcome, Variable};
 
@@ -25,7 +25,7 @@ fn random_problems_of_real_size_have_the_optimum_that_highs_found() {
         let named = random_instances::instance(u64::try_from(number).expect("small"));
         assert_eq!(named.name, name, "line {number}");
         let problem = named.instance.problem().expect("well formed");
-        let answer = solve(&problem, Effort::FULL);
+        let answer = solve(&problem, Budget::FULL);
         let Ok(optimum) = optimum.parse::<i64>() else {
             assert_eq!(answer, None, "{name}: the pinned stretches do not fit");
             continue;
@@ -48,7 +48,7 @@ fn days_of_the_catalogue_have_the_optimum_that_microlp_finds() {
     let rests = days::rests().into_iter().filter(|(_, instance)| small(instance)).take(12);
     for (name, instance) in days.chain(rests) {
         let Some(expected) = by_microlp(&instance) else { continue };
-        let answer = solve(&instance.problem().expect("well formed"), Effort::FULL).expect("no pins");
+        let answer = solve(&instance.problem().expect("well formed"), Budget::FULL).expect("no pins");
         let expected = (expected * 1e6).round();
         #[expect(clippy::cast_precision_loss, reason = "far below 2^52")]
         let found = answer.value as f64;

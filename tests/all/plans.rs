@@ -4,7 +4,7 @@ use matside::body::{Effort, Minutes, Seconds, Side, Unit, muscles_named};
 use matside::catalogue::Catalogue;
 use matside::caution::{RecordedCondition, Restrictions, parse_recorded};
 use matside::client::{Birth, Client, Consent, Profile, Session, Trained, Trainer};
-use matside::planner::{Ask, Plan, PlanError, Reason, Step, Wishes, frontier, plan};
+use matside::planner::{Plan, PlanError, PlanRequest, Step, WhyLeftOut, Wishes, frontier, plan};
 
 use crate::store::sample::report;
 
@@ -45,8 +45,8 @@ impl Question {
         }
     }
 
-    fn ask(&self) -> Ask<'_> {
-        Ask {
+    fn ask(&self) -> PlanRequest<'_> {
+        PlanRequest {
             client: &self.client,
             catalogue: Catalogue::built_in(),
             restrictions: &self.restrictions,
@@ -94,7 +94,7 @@ fn a_rest_can_be_planned_from_every_position_at_any_age() {
                 left: Seconds::new(240),
                 ..matside::planner::Progress::default()
             };
-            let rest = plan(&Ask { progress: Some(&progress), ..question.ask() }).expect("a plan");
+            let rest = plan(&PlanRequest { progress: Some(&progress), ..question.ask() }).expect("a plan");
             assert!(rest.is_proven() && rest.total <= progress.left, "from {position:?}");
         }
     }
@@ -207,7 +207,7 @@ fn self_stretch_only_means_no_hands() {
         let (_, form) = Catalogue::built_in().form(&step.stretch, &step.form).expect("in the catalogue");
         assert_eq!(form.helper, matside::catalogue::Helper::Client);
     }
-    assert!(plan.left_out.iter().any(|omission| omission.reason == Reason::Consent));
+    assert!(plan.left_out.iter().any(|omission| omission.reason == WhyLeftOut::Consent));
 }
 
 #[test]

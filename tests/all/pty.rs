@@ -9,7 +9,7 @@ use std::path::Path;
 use matside::body::Level;
 use matside::catalogue::Catalogue;
 use matside::client::{ClientId, Profile, Session, Trainer};
-use matside::planner::{Effort, Plan, Planner};
+use matside::planner::{Budget, Plan, Planner};
 use matside::store::Store;
 use matside::tui::effect::Question;
 use matside::tui::office::MakePlan;
@@ -169,7 +169,7 @@ const FAULTY: &str = "FAULTY_DATA";
 /// The program with a fault, as the test below runs it on a terminal.
 fn run_with_a_fault(data: &std::ffi::OsStr) {
     let options = Options { pretend: Some(NOW.parse().unwrap()), ..Options::default() };
-    tui::run_with(Store::open(data).unwrap(), Box::new(Faulty(Planner::new(Effort::FRAME))), &options)
+    tui::run_with(Store::open(data).unwrap(), Box::new(Faulty(Planner::new(Budget::FRAME))), &options)
         .unwrap();
 }
 

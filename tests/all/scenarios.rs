@@ -8,7 +8,7 @@ use matside::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
 use matside::catalogue::{Catalogue, Equipment, Method, Position, StretchId};
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
-use matside::planner::{Ask, Plan, PlanError, Step, Wishes, plan};
+use matside::planner::{Plan, PlanError, PlanRequest, Step, Wishes, plan};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
@@ -87,7 +87,7 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
     if let Some(equipment) = &scenario.equipment {
         at_hand.equipment.clone_from(equipment);
     }
-    plan(&Ask {
+    plan(&PlanRequest {
         client: &Client::new(profile, Vec::new()),
         catalogue: Catalogue::built_in(),
         restrictions: &restrictions,

@@ -13,7 +13,7 @@ pub(crate) mod studio;
 
 use matside::body::{Degrees, Level};
 use matside::client::{Consent, Ended};
-use matside::planner::Effort;
+use matside::planner::Budget;
 use matside::tui::msg::Msg;
 use ratatui::crossterm::event::KeyCode;
 
@@ -108,7 +108,7 @@ fn what_is_typed_before_the_list_is_there_counts() {
 
 #[test]
 fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_through_the_list() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.click("Ruth Achterberg");
     assert!(studio.screen(80, 24).contains("▌ Ruth Achterberg"), "{}", studio.screen(80, 24));
     studio.click("Enter plan");
@@ -125,7 +125,7 @@ fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_thro
 
 #[test]
 fn lines_say_what_stands_beside_the_chosen_client_and_step() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     let lines = studio.app.lines(studio.now()).join("\n");
     for words in ["Last time: ", "In force: ", "Next time: "] {
         assert!(lines.contains(words), "{words}\n{lines}");
@@ -156,14 +156,14 @@ fn a_plan_that_is_not_proven_yet_says_how_far_off_it_can_be() {
         studio.press("full").enter();
         studio
     };
-    assert_seen(&planned(Effort::passes(1)), &["best so far; none is over"]);
-    assert_seen(&planned(Effort::FULL), &["proven"]);
+    assert_seen(&planned(Budget::passes(1)), &["best so far; none is over"]);
+    assert_seen(&planned(Budget::FULL), &["proven"]);
 }
 
 #[test]
 fn a_proof_is_taken_in_while_another_screen_lies_over_the_plan() {
     for over in [KeyCode::Char('?'), KeyCode::F(2), KeyCode::F(3)] {
-        let mut studio = Studio::demo_planned_with(Effort::passes(1));
+        let mut studio = Studio::demo_planned_with(Budget::passes(1));
         studio.press("feldm").enter().press("full body").enter();
         assert_seen(&studio, &["best so far"]);
         studio.key(over).prove().key(KeyCode::Esc);

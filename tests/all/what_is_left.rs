@@ -8,7 +8,7 @@ use matside::body::{Effort, Minutes, Muscle, MuscleGroup, Seconds};
 use matside::catalogue::{Catalogue, Method};
 use matside::caution::{Conditions, RecordedCondition, Restrictions, Site, parse_recorded};
 use matside::client::{Client, Consent, Profile, Trained, Trainer};
-use matside::planner::{Ask, Plan, PlanError, Wishes, plan};
+use matside::planner::{Plan, PlanError, PlanRequest, Wishes, plan};
 
 use Muscle as M;
 
@@ -100,7 +100,7 @@ pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
         Restrictions::of(&profile.conditions, Some(age), today()).expect("built-in conditions");
     let effort = Effort::new(2).expect("an effort");
     let trained: Trained = MuscleGroup::FullBody.muscles().iter().map(|&muscle| (muscle, effort)).collect();
-    plan(&Ask {
+    plan(&PlanRequest {
         client: &Client::new(profile, Vec::new()),
         catalogue: Catalogue::built_in(),
         restrictions: &restrictions,

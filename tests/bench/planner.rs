@@ -16,7 +16,7 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use matside::planner::instance::Instance;
-use matside::planner::search::{Effort, solve_watched};
+use matside::planner::search::{Budget, solve_watched};
 
 #[path = "../all/days.rs"]
 mod days;
@@ -93,7 +93,7 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
             }
             ControlFlow::Continue(())
         };
-        let answer = solve_watched(&problem, Effort::FULL, &mut watch);
+        let answer = solve_watched(&problem, Budget::FULL, &mut watch);
         let ms = begin.elapsed().as_secs_f64() * 1e3;
         let value = answer.as_ref().map_or(0, |answer| answer.value);
         near.push(rises.iter().find(|rise| rise.1 * 1000 >= value * 995).map_or(ms, |rise| rise.0));

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use chrono::DateTime;
-use matside::planner::{Effort, Planner};
+use matside::planner::{Budget, Planner};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
@@ -378,7 +378,7 @@ impl<'l> Desk<'l> {
     fn open(folder: &Path, name: &str, log: &'l mut Log) -> Self {
         let office = || {
             let store = Store::open(folder).unwrap();
-            Office::open(store, Box::new(Planner::new(Effort::FRAME)), None).unwrap()
+            Office::open(store, Box::new(Planner::new(Budget::FRAME)), None).unwrap()
         };
         let (office, beside) = (office(), office());
         let shared = Shared {

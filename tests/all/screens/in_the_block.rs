@@ -1,6 +1,6 @@
 //! What a trainer sees in a block that does not go as planned.
 
-use matside::planner::Effort;
+use matside::planner::Budget;
 use ratatui::crossterm::event::KeyCode;
 
 use super::assert_seen;
@@ -8,7 +8,7 @@ use super::studio::Studio;
 
 /// Walter's block as last time, started hands-on with the program's own planner.
 fn begun() -> Studio {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("lind").enter().press("=").enter();
     if studio.screen(80, 24).contains("of 13") {
         studio.press("a");
@@ -136,7 +136,7 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
 
 #[test]
 fn what_was_kept_in_the_plan_and_is_done_does_not_hinder_a_new_one() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("lind").enter().press("=").key(KeyCode::Tab).press("p").enter();
     if studio.screen(80, 24).contains("of 13") {
         studio.press("a");
@@ -158,7 +158,7 @@ fn cues(studio: &Studio) -> String {
 fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
     let mut seen = 0;
     for client in ["lind", "feldm", "achter", "byrne", "oldenb"] {
-        let mut studio = Studio::demo_planned_with(Effort::passes(1));
+        let mut studio = Studio::demo_planned_with(Budget::passes(1));
         studio.press(client).enter().press("=").enter();
         if studio.screen(80, 24).contains("of 13") {
             studio.press("a");
@@ -244,7 +244,7 @@ fn pain_names_what_was_stopped_and_what_is_left_out_and_asks_before_the_same_reg
 
 #[test]
 fn after_pain_in_the_neck_the_next_stretch_of_the_neck_is_asked_about_first() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("achter").enter();
     // Nothing but the neck, so that one stretch of it follows another.
     for muscle in ["upper trap", "levator", "side of the neck"] {

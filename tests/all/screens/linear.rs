@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use std::rc::Rc;
 use std::time::Duration;
 
-use matside::planner::Effort;
+use matside::planner::Budget;
 use matside::session::Moment;
 use matside::tui::effect::Effect;
 use matside::tui::linear::{self, Ear, Heard};
@@ -222,7 +222,7 @@ fn a_remark_is_asked_for_and_said_back() {
 #[test]
 fn what_was_left_out_is_summed_up_and_then_heard_row_by_row() {
     let script = ["old", "", "=", "f4", "down", "esc"];
-    let heard = listen(Studio::demo_planned_with(Effort::passes(1)), &script);
+    let heard = listen(Studio::demo_planned_with(Budget::passes(1)), &script);
     assert_heard(
         &heard[3],
         &["Trained: ", "1. at ", "trained, not reached: ", "left out: ", "hands on ", "One more minute: "],

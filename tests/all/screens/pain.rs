@@ -1,7 +1,7 @@
 //! What hurt is left out until it was done without pain, or is asked for.
 
 use matside::client::Ended;
-use matside::planner::Effort;
+use matside::planner::Budget;
 use ratatui::crossterm::event::KeyCode;
 
 use super::studio::Studio;
@@ -12,7 +12,7 @@ fn seen(studio: &Studio, words: &str) -> bool {
 
 /// Tobias's block in its first hold, and the name of that stretch.
 fn in_the_first_hold() -> (Studio, String) {
-    let mut studio = Studio::demo_planned_with(Effort::FULL);
+    let mut studio = Studio::demo_planned_with(Budget::FULL);
     studio.press("feldm").enter().press("=").enter().press("y");
     while !seen(&studio, "HOLD") {
         studio.enter();

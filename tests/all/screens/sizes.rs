@@ -2,7 +2,7 @@
 
 use matside::caution::RecordedCondition;
 use matside::client::Profile;
-use matside::planner::Effort;
+use matside::planner::Budget;
 use matside::store::Store;
 use matside::tui::theme::{Depth, Ground, Theme};
 use ratatui::buffer::{Buffer, Cell};
@@ -145,7 +145,7 @@ fn every_view_of_a_history() {
 
 #[test]
 fn a_plan_with_all_that_lies_over_it() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("feldm").enter();
     draws_everywhere(&mut studio, "nothing marked yet");
     studio.key(KeyCode::Down);
@@ -235,7 +235,7 @@ fn a_block_from_consent_to_review() {
 
 #[test]
 fn contract_relax_and_massage() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(1));
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("achter").enter().press("ham").enter().enter();
     if studio.screen(80, 24).contains("of 13") {
         studio.press("a");

@@ -1,7 +1,7 @@
 //! Keys that slip: nothing is agreed to, lost or done to somebody else by one.
 
 use matside::client::{Consent, Ended};
-use matside::planner::Effort;
+use matside::planner::Budget;
 use ratatui::crossterm::event::KeyCode;
 
 use super::studio::Studio;
@@ -28,7 +28,7 @@ fn how_hard_marks_and_makes_room_for_the_next_muscle() {
 
 #[test]
 fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(60));
+    let mut studio = Studio::demo_planned_with(Budget::passes(60));
     studio.press("olden").enter().press("=").key(KeyCode::Tab).press("o").key(KeyCode::End);
     let before = studio.screen(120, 40);
     studio.enter();
@@ -39,7 +39,7 @@ fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
 
 #[test]
 fn a_few_letters_find_what_was_left_out() {
-    let mut studio = Studio::demo_planned_with(Effort::passes(60));
+    let mut studio = Studio::demo_planned_with(Budget::passes(60));
     studio.press("feldm").enter().press("ham").enter().key(KeyCode::Tab).press("o").press("table");
     assert!(seen(&studio, "Calf over the table's end") && !seen(&studio, "Chin to the chest"));
     studio.key(KeyCode::Esc);
@@ -50,7 +50,7 @@ fn a_few_letters_find_what_was_left_out() {
 
 #[test]
 fn another_form_is_of_the_same_stretch_and_the_choice_stays_on_it() {
-    let mut studio = Studio::demo_planned_with(Effort::FULL);
+    let mut studio = Studio::demo_planned_with(Budget::FULL);
     studio.press("feldm").enter().press("=").key(KeyCode::Tab);
     let chosen = |studio: &Studio| {
         let lines = studio.app.lines(studio.now());

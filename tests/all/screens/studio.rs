@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
-use matside::planner::{Dose, Effort, Plan, Planner, Step};
+use matside::planner::{Budget, Dose, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
@@ -153,14 +153,14 @@ impl Studio {
     pub(crate) fn demo_in_colour() -> Self {
         let (folder, root) = Self::copy_of_the_demo();
         let theme = Theme { depth: Depth::True, ground: Ground::Dark, ascii: false };
-        Self::open_with(folder, root, Box::new(Planner::new(Effort::FULL)), theme)
+        Self::open_with(folder, root, Box::new(Planner::new(Budget::FULL)), theme)
     }
 
     /// Opens a copy of the demo with the program's own planner, which does so much for a question.
-    pub(crate) fn demo_planned_with(effort: Effort) -> Self {
+    pub(crate) fn demo_planned_with(budget: Budget) -> Self {
         let (folder, root) = Self::copy_of_the_demo();
         let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
-        Self::open_with(folder, root, Box::new(Planner::new(effort)), theme)
+        Self::open_with(folder, root, Box::new(Planner::new(budget)), theme)
     }
 
     fn copy_of_the_demo() -> (tempfile::TempDir, PathBuf) {
@@ -215,7 +215,7 @@ impl Studio {
     /// The program is killed and started again, with its own planner, at the same time of day.
     pub(crate) fn killed(self) -> Self {
         let Self { _folder: folder, root, passed, app, .. } = self;
-        let planner = Box::new(Planner::new(Effort::passes(1)));
+        let planner = Box::new(Planner::new(Budget::passes(1)));
         let mut studio = Self::open_with(folder, root, planner, app.shared.theme);
         studio.passed = passed;
         studio

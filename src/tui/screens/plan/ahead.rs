@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::body::Minutes;
 use crate::catalogue::StretchId;
-use crate::planner::{Omission, Plan, Reason};
+use crate::planner::{Omission, Plan, WhyLeftOut};
 
 use super::draw::bought;
 
@@ -87,7 +87,7 @@ impl Ahead {
             .map(Aside::In);
         let cost = looked_at
             .iter()
-            .filter(|left| matches!(left.reason, Reason::Time(_)))
+            .filter(|left| matches!(left.reason, WhyLeftOut::Time(_)))
             .map(|left| left.stretch.clone())
             .find(|stretch| !self.costs.contains_key(stretch))
             .map(Aside::With);
@@ -172,7 +172,7 @@ mod tests {
         let left = |id: &&str| Omission {
             stretch: StretchId::new(*id).expect("an id"),
             name: (*id).to_owned(),
-            reason: Reason::Time(None),
+            reason: WhyLeftOut::Time(None),
             detail: String::new(),
         };
         Plan {

@@ -9,7 +9,7 @@ use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Helper;
 use crate::caution::Clearance;
 use crate::client::ConsentLimit;
-use crate::planner::{Dose, Omission, Plan, Reason, Step};
+use crate::planner::{Dose, Omission, Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::paint::{self, Paint};
@@ -74,8 +74,8 @@ pub fn side_words(side: Option<Side>) -> &'static str {
 }
 
 /// Whether the trainer may put in what was left out for this reason.
-pub const fn may_be_put_in(reason: &Reason) -> bool {
-    matches!(reason, Reason::Pain | Reason::Time(_) | Reason::Skipped | Reason::NotNeeded)
+pub const fn may_be_put_in(reason: &WhyLeftOut) -> bool {
+    matches!(reason, WhyLeftOut::Pain | WhyLeftOut::Time(_) | WhyLeftOut::Skipped | WhyLeftOut::NotNeeded)
 }
 
 /// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
@@ -93,13 +93,13 @@ pub fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
 
 /// What was left out, what may be put in first, what must not be done last.
 pub fn omissions(plan: &Plan) -> Vec<&Omission> {
-    let rank = |reason: &Reason| match reason {
-        Reason::Pain => 0,
-        Reason::Time(_) => 1,
-        Reason::Skipped => 2,
-        Reason::NotNeeded => 3,
-        Reason::Equipment | Reason::Consent => 4,
-        Reason::Caution => 5,
+    let rank = |reason: &WhyLeftOut| match reason {
+        WhyLeftOut::Pain => 0,
+        WhyLeftOut::Time(_) => 1,
+        WhyLeftOut::Skipped => 2,
+        WhyLeftOut::NotNeeded => 3,
+        WhyLeftOut::Equipment | WhyLeftOut::Consent => 4,
+        WhyLeftOut::Caution => 5,
     };
     let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();
     omissions.sort_by_key(|left| rank(&left.reason));
@@ -204,7 +204,7 @@ impl State {
     /// What was stopped for pain and is left out for that, if the day would want it.
     pub(super) fn pain_words(&self) -> Option<String> {
         let left: Vec<&Omission> =
-            self.plan()?.left_out.iter().filter(|left| left.reason == Reason::Pain).collect();
+            self.plan()?.left_out.iter().filter(|left| left.reason == WhyLeftOut::Pain).collect();
         let names: Vec<String> = left.iter().map(|left| left.name.clone()).collect();
         let why = &left.first()?.detail;
         Some(format!("{}: {why}; left out, o puts it in", text::list(&names)))

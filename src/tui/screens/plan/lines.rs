@@ -1,6 +1,6 @@
 //! The plan said in lines.
 
-use crate::planner::{Plan, Reason, Step};
+use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
 use crate::tui::msg::Now;
 use crate::tui::page::{Others, Page};
@@ -44,7 +44,7 @@ impl State {
 
     fn left_out_lines(&self, plan: &Plan) -> Page {
         let mut page = Page::new("what was left out", "Left out");
-        let not_needed = plan.left_out.iter().filter(|left| left.reason == Reason::NotNeeded).count();
+        let not_needed = plan.left_out.iter().filter(|left| left.reason == WhyLeftOut::NotNeeded).count();
         page.push(format!("{}; {not_needed} not needed", worth::left_out_words(plan)));
         page.extend((!self.sieve.is_empty()).then(|| format!("Typed: {}", self.sieve.text())));
         let left_out = self.omitted();

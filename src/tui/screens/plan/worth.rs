@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::Seconds;
 use crate::catalogue::Catalogue;
-use crate::planner::{Plan, Reason, Step};
+use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::strain::{ActionLevel, DayLoad, Load, Score};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
@@ -66,8 +66,8 @@ pub fn day_words(day: &DayLoad) -> String {
 /// What was left out although it was wanted, by the reason.
 pub fn grouped(plan: &Plan) -> Vec<(Tone, &str, Vec<String>)> {
     let mut groups: Vec<(Tone, &str, Vec<String>)> = Vec::new();
-    for left in omissions(plan).into_iter().filter(|left| left.reason != Reason::NotNeeded) {
-        let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+    for left in omissions(plan).into_iter().filter(|left| left.reason != WhyLeftOut::NotNeeded) {
+        let tone = if left.reason == WhyLeftOut::Caution { Tone::Caution } else { Tone::Dim };
         match groups.iter_mut().find(|(_, detail, _)| *detail == left.detail) {
             Some((_, _, names)) => names.push(left.name.clone()),
             None => groups.push((tone, &left.detail, vec![left.name.clone()])),
@@ -81,13 +81,13 @@ pub fn left_out_words(plan: &Plan) -> String {
     let mut counts: BTreeMap<usize, (&str, usize)> = BTreeMap::new();
     for left in &plan.left_out {
         let (rank, words) = match left.reason {
-            Reason::Caution => (0, "for a caution"),
-            Reason::Equipment => (1, "for want of equipment"),
-            Reason::Consent => (2, "for consent"),
-            Reason::Pain => (3, "for pain last time"),
-            Reason::Skipped => (4, "by you"),
-            Reason::Time(_) => (5, "for time"),
-            Reason::NotNeeded => continue,
+            WhyLeftOut::Caution => (0, "for a caution"),
+            WhyLeftOut::Equipment => (1, "for want of equipment"),
+            WhyLeftOut::Consent => (2, "for consent"),
+            WhyLeftOut::Pain => (3, "for pain last time"),
+            WhyLeftOut::Skipped => (4, "by you"),
+            WhyLeftOut::Time(_) => (5, "for time"),
+            WhyLeftOut::NotNeeded => continue,
         };
         counts.entry(rank).or_insert((words, 0)).1 += 1;
     }
@@ -123,7 +123,7 @@ impl State {
         for (y, left) in omitted.into_iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
             paint.choice(list, row, y, y == self.omitted);
-            let tone = if left.reason == Reason::Caution { Tone::Caution } else { Tone::Dim };
+            let tone = if left.reason == WhyLeftOut::Caution { Tone::Caution } else { Tone::Dim };
             let x =
                 paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, names, paint.glyphs().ellipsis));
             // The cost says more than that the time is better spent.

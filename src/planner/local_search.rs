@@ -4,7 +4,7 @@ use super::problem::{Choice, Problem, Selection};
 
 /// A selection with its running sums.
 #[derive(Debug, Clone)]
-pub(super) struct Draft<'p> {
+pub(super) struct PartialPlan<'p> {
     problem: &'p Problem,
     /// The choice of each candidate.
     pub(super) chosen: Selection,
@@ -15,10 +15,10 @@ pub(super) struct Draft<'p> {
     cost: i64,
     benefit: i64,
     /// How many choices the local search may still look at.
-    pub(super) looks: u64,
+    pub(super) evaluations: u64,
 }
 
-impl<'p> Draft<'p> {
+impl<'p> PartialPlan<'p> {
     pub(super) fn empty(problem: &'p Problem) -> Self {
         Self {
             problem,
@@ -29,17 +29,17 @@ impl<'p> Draft<'p> {
             busy: 0,
             cost: 0,
             benefit: 0,
-            looks: u64::MAX,
+            evaluations: u64::MAX,
         }
     }
 
     /// What is chosen in a selection.
     pub(super) fn of(problem: &'p Problem, selection: &Selection) -> Self {
-        let mut draft = Self::empty(problem);
+        let mut partial = Self::empty(problem);
         for (candidate, choice) in selection.iter().enumerate() {
-            draft.put(candidate, *choice);
+            partial.put(candidate, *choice);
         }
-        draft
+        partial
     }
 
     /// What it is worth, in micro-points.
@@ -117,7 +117,7 @@ impl<'p> Draft<'p> {
     ) -> Option<(usize, Option<usize>)> {
         let mut best = above;
         let mut found = None;
-        if self.looks == 0 {
+        if self.evaluations == 0 {
             return None;
         }
         for candidate in (0..open.len()).filter(|&candidate| Some(candidate) != but) {
@@ -131,7 +131,8 @@ impl<'p> Draft<'p> {
                 }
             }
             let value = self.value();
-            self.looks = self.looks.saturating_sub(u64::try_from(open[candidate].len()).unwrap_or(u64::MAX));
+            self.evaluations =
+                self.evaluations.saturating_sub(u64::try_from(open[candidate].len()).unwrap_or(u64::MAX));
             for &index in &open[candidate] {
                 let choice = &self.problem.candidates[candidate].choices[index];
                 if self.busy + choice.time > self.problem.horizon {

@@ -1,4 +1,4 @@
-//! Moving the prices of the relaxation by subgradients: far at first, with one slope a unit, and again where the
+//! Moving the multipliers of the relaxation by subgradients: far at first, with one slope a unit, and again where the
 //! passes come to rest too early. Steps are as long as Polyak says, `gap / |direction|^2` ('Minimization of unsmooth
 //! functionals', USSR Computational Mathematics and Mathematical Physics 9, 1969), along a direction that remembers
 //! the last ones (Camerini, Fratta and Maffioli, 'On improving relaxation methods by modified gradient techniques',
@@ -7,8 +7,8 @@
 use super::relaxation::Relaxation;
 use super::unit_programme::UnitProgramme;
 
-/// The most a price may be: no sum of prices then comes near `NEVER`.
-const PRICIEST: i64 = 10_000_000;
+/// The most a multiplier may be: no sum of multipliers then comes near `UNREACHABLE`.
+const LARGEST_MULTIPLIER: i64 = 10_000_000;
 
 /// Steps after which it is asked whether they have gained a tenth of the gap.
 const WINDOW: u32 = 10;
@@ -17,7 +17,7 @@ const WINDOW: u32 = 10;
 const PATIENCE: u32 = 10;
 
 impl Relaxation<'_> {
-    /// Sets prices that are straight lines in the coverage, under the benefit, and fits one slope a unit.
+    /// Sets multipliers that are straight lines in the coverage, under the benefit, and fits one slope a unit.
     ///
     /// There are few slopes, so that a subgradient with Polyak's step finds good ones in few steps; from there the
     /// passes have less far to go. Gives how many steps were taken.
@@ -36,7 +36,7 @@ impl Relaxation<'_> {
         let mut taken = 0;
         for step in 0..=steps {
             taken = step;
-            self.price_by(&slopes, false);
+            self.set_by(&slopes, false);
             self.recompute();
             if self.bound < best.0 {
                 best = (self.bound, slopes.clone());
@@ -74,7 +74,7 @@ impl Relaxation<'_> {
                 *slope = (*slope - i64::try_from(step).unwrap_or(0)).max(0);
             }
         }
-        self.price_by(&best.1, true);
+        self.set_by(&best.1, true);
         taken
     }
 
@@ -94,44 +94,44 @@ impl Relaxation<'_> {
         along
     }
 
-    /// Sets every price to its unit's slope times the coverage; capped, at most to the benefit of that coverage.
-    fn price_by(&mut self, slopes: &[i64], capped: bool) {
-        for (node, prices) in self.nodes.iter().zip(&mut self.state.prices) {
-            for (slot, (price, &gain)) in prices.iter_mut().zip(&node.gains).enumerate() {
+    /// Sets every multiplier to its unit's slope times the coverage; capped, at most to the benefit of that coverage.
+    fn set_by(&mut self, slopes: &[i64], capped: bool) {
+        for (node, multipliers) in self.nodes.iter().zip(&mut self.state.multipliers) {
+            for (slot, (price, &gain)) in multipliers.iter_mut().zip(&node.gains).enumerate() {
                 let unit = node.units[slot % node.units.len()];
                 let line = slopes[unit].saturating_mul(i64::try_from(gain).unwrap_or(0)) >> 8;
-                let line = i32::try_from(line.min(PRICIEST)).unwrap_or(0);
+                let line = i32::try_from(line.min(LARGEST_MULTIPLIER)).unwrap_or(0);
                 *price = if capped { line.min(self.units[unit].benefit(gain)) } else { line };
             }
         }
     }
 
-    /// Moves the prices along a smoothed subgradient, towards a bound of `target`, and keeps the best that was met.
+    /// Moves the multipliers along a smoothed subgradient, towards a bound of `target`, and keeps the best that was met.
     ///
     /// Passes can come to rest short of the least bound; this gets them going again. The length of a step is
     /// Polyak's (`gap / |direction|^2`; Polyak, 'Minimization of unsmooth functionals', USSR Computational
     /// Mathematics and Mathematical Physics 9, 1969).
     pub(super) fn descend(&mut self, target: i64, steps: u32) {
         const ONE: i64 = 1 << 10;
-        let mut best = (self.bound, self.state.prices.clone());
+        let mut best = (self.bound, self.state.multipliers.clone());
         let (mut factor, mut barren) = (ONE / 2, 0);
         let mut direction: Vec<Vec<i64>> =
-            self.state.prices.iter().map(|prices| vec![0; prices.len()]).collect();
+            self.state.multipliers.iter().map(|multipliers| vec![0; multipliers.len()]).collect();
         for _ in 0..steps {
             let by_units: Vec<Vec<usize>> = self.units.iter_mut().map(UnitProgramme::trace).collect();
             let by_time = self.proposal();
             let (mut length, mut differ) = (0, false);
             for (candidate, node) in self.nodes.iter().enumerate() {
-                let (open, prices) = (&self.state.open[candidate], &self.state.prices[candidate]);
+                let (open, multipliers) = (&self.state.open[candidate], &self.state.multipliers[candidate]);
                 let width = node.units.len();
                 for (slot, (&unit, &place)) in node.units.iter().zip(&node.places).enumerate() {
                     // The unit takes the cheapest choice of the coverage it wants; none, where that is free.
                     let add = by_units[unit][place];
                     let taken = (0..open.len())
                         .filter(|&choice| open[choice] && node.gains[choice * width + slot] == add)
-                        .min_by_key(|&choice| prices[choice * width + slot])
+                        .min_by_key(|&choice| multipliers[choice * width + slot])
                         .filter(|&choice| {
-                            add > 0 || self.state.must[candidate] || prices[choice * width + slot] < 0
+                            add > 0 || self.state.must[candidate] || multipliers[choice * width + slot] < 0
                         });
                     for choice in 0..open.len() {
                         let receives = i64::from(by_time[candidate] == Some(choice));
@@ -148,16 +148,16 @@ impl Relaxation<'_> {
                 break;
             }
             let gap = (self.bound - target).max(1);
-            for (prices, direction) in self.state.prices.iter_mut().zip(&direction) {
-                for (price, along) in prices.iter_mut().zip(direction) {
+            for (multipliers, direction) in self.state.multipliers.iter_mut().zip(&direction) {
+                for (price, along) in multipliers.iter_mut().zip(direction) {
                     let step = (gap * *along / length * factor).clamp(-gap, gap);
                     let moved = i64::from(*price) - step;
-                    *price = i32::try_from(moved.clamp(-PRICIEST, PRICIEST)).unwrap_or(0);
+                    *price = i32::try_from(moved.clamp(-LARGEST_MULTIPLIER, LARGEST_MULTIPLIER)).unwrap_or(0);
                 }
             }
             self.recompute();
             if self.bound < best.0 {
-                best = (self.bound, self.state.prices.clone());
+                best = (self.bound, self.state.multipliers.clone());
                 barren = 0;
             } else {
                 barren += 1;
@@ -166,7 +166,7 @@ impl Relaxation<'_> {
                 }
             }
         }
-        self.state.prices = best.1;
+        self.state.multipliers = best.1;
         self.recompute();
     }
 }
@@ -191,7 +191,7 @@ mod tests {
         };
         let mut relaxation = Relaxation::new(&problem);
         let mut bound_at = |slope: i64| {
-            relaxation.price_by(&[slope << 8], false);
+            relaxation.set_by(&[slope << 8], false);
             relaxation.recompute();
             (relaxation.bound, relaxation.slopes_gradient()[0])
         };

@@ -27,7 +27,7 @@ pub struct Wishes {
 
 /// Everything that a plan depends on. The same question has the same answer, on every machine.
 #[derive(Debug, Clone, Copy)]
-pub struct Ask<'a> {
+pub struct PlanRequest<'a> {
     /// Who it is for.
     pub client: &'a Client,
     /// What may be chosen from.

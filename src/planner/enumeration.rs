@@ -1,7 +1,7 @@
 //! The plans that a state still allows, one by one, where they are few.
 //!
-//! Depth first through the stretches in the order of work. With the prices of the state, the tables of all programmes
-//! tell what a beginning can still come to at most ('completion bounds' of the shortest path with resource
+//! Depth first through the stretches in the order of work. With the multipliers of the state, the tables of all programmes
+//! tell what a partial path can still come to at most ('completion bounds' of the shortest path with resource
 //! constraints; Irnich and Desaulniers, in 'Column generation', 2005; from memory): what its choices cost, what every
 //! unit can still make of its coverage, and what the time programme can still receive in the time that is left. The
 //! price of a choice is paid by the units and received by the time programme, so that it cancels out once both have
@@ -12,10 +12,10 @@ use std::ops::ControlFlow;
 use super::problem::{Problem, Selection};
 use super::relaxation::Relaxation;
 
-/// Where a beginning has come to.
+/// Where a partial path has come to.
 #[derive(Debug, Clone, Copy)]
-enum Spot {
-    /// In the position of the present step, with its turn paid or not.
+enum PathState {
+    /// In the position of the present decision, with its turn paid or not.
     In { paid: bool },
     /// Free to enter a position; the one before, none at the start.
     From(Option<usize>),
@@ -23,78 +23,78 @@ enum Spot {
 
 /// What is decided next.
 #[derive(Debug, Clone, Copy)]
-enum Step {
+enum Decision {
     /// Whether a position is used.
     Enter(usize),
-    /// What is done in a part of it.
-    Part(usize),
+    /// What is done in a group of it.
+    Group(usize),
     /// Nothing: a position is left.
     Leave(usize),
 }
 
-/// A beginning of a plan, without its choices and coverage.
+/// The beginning of a plan, without its choices and coverage.
 #[derive(Debug, Clone, Copy)]
-struct Beginning {
-    spot: Spot,
+struct PartialPath {
+    state: PathState,
     time: usize,
     /// What it can come to, without what the time programme can still receive.
-    promise: i64,
+    completion_bound: i64,
 }
 
 /// What came of it.
 #[derive(Debug)]
-pub(super) struct Leftover {
+pub(super) struct Enumeration {
     /// The best plan that was met, if it reaches the goal.
     pub(super) best: Option<Selection>,
     /// Whether all were gone through.
     pub(super) is_all: bool,
-    /// Beginnings that were looked at.
+    /// Partial paths that were looked at.
     pub(super) visits: u32,
 }
 
 /// Goes through the plans of the relaxation's state that are worth at least `goal`, in at most so many visits.
 ///
-/// Needs the tables of the way back. After each plan that is found, others must be better by `grain`.
-pub(super) fn go_through(
+/// Needs the tables of the way back. After each plan that is found, others must be better by `value_step`.
+pub(super) fn enumerate(
     problem: &Problem,
     relaxation: &mut Relaxation<'_>,
     goal: i64,
-    grain: i64,
+    value_step: i64,
     visits: u32,
-) -> Leftover {
-    let promise = relaxation.units.iter_mut().map(|unit| i64::from(unit.best())).sum();
-    let mut steps = Vec::new();
+) -> Enumeration {
+    let completion_bound = relaxation.units.iter_mut().map(|unit| i64::from(unit.best())).sum();
+    let mut decisions = Vec::new();
     for position in 0..problem.positions() {
-        // A stretch is decided on in its first part, though it may be open only in a later one.
-        let live = |part: &usize| relaxation.state.open[relaxation.parts[*part].candidate].contains(&true);
-        let parts = relaxation.parts_of(position);
-        let is_open = parts.clone().any(|part| !relaxation.parts[part].open.is_empty());
-        steps.extend(is_open.then_some(Step::Enter(position)));
-        steps.extend(parts.filter(live).map(Step::Part));
-        steps.extend(is_open.then_some(Step::Leave(position)));
+        // A stretch is decided on in its first group, though it may be open only in a later one.
+        let live = |group: &usize| relaxation.state.open[relaxation.groups[*group].candidate].contains(&true);
+        let groups = relaxation.groups_of(position);
+        let is_open = groups.clone().any(|group| !relaxation.groups[group].open.is_empty());
+        decisions.extend(is_open.then_some(Decision::Enter(position)));
+        decisions.extend(groups.filter(live).map(Decision::Group));
+        decisions.extend(is_open.then_some(Decision::Leave(position)));
     }
-    let mut walk = Walk {
+    let mut enumerator = Enumerator {
         problem,
         relaxation,
-        steps,
+        decisions,
         goal,
-        grain,
+        value_step,
         visits_left: visits,
         cover: vec![0; problem.wants.len()],
         covered: Vec::new(),
         chosen: vec![None; problem.candidates.len()],
         best: None,
     };
-    let end = walk.visit(0, Beginning { spot: Spot::From(None), time: 0, promise });
-    Leftover { best: walk.best, is_all: end.is_continue(), visits: visits - walk.visits_left }
+    let end = enumerator.visit(0, PartialPath { state: PathState::From(None), time: 0, completion_bound });
+    Enumeration { best: enumerator.best, is_all: end.is_continue(), visits: visits - enumerator.visits_left }
 }
 
-struct Walk<'a, 'p> {
+struct Enumerator<'a, 'p> {
     problem: &'p Problem,
     relaxation: &'a Relaxation<'p>,
-    steps: Vec<Step>,
+    decisions: Vec<Decision>,
     goal: i64,
-    grain: i64,
+    value_step: i64,
     visits_left: u32,
     /// Coverage by unit.
     cover: Vec<usize>,
@@ -104,76 +104,76 @@ struct Walk<'a, 'p> {
     best: Option<Selection>,
 }
 
-impl Walk<'_, '_> {
-    /// Goes through what can follow a beginning; breaks when there are no visits left.
-    fn visit(&mut self, at: usize, beginning: Beginning) -> ControlFlow<()> {
+impl Enumerator<'_, '_> {
+    /// Goes through what can follow a partial path; breaks when there are no visits left.
+    fn visit(&mut self, at: usize, path: PartialPath) -> ControlFlow<()> {
         if self.visits_left == 0 {
             return ControlFlow::Break(());
         }
         self.visits_left -= 1;
-        match self.steps.get(at) {
+        match self.decisions.get(at) {
             None => {
                 self.best = Some(self.chosen.clone());
-                self.goal = beginning.promise + self.grain;
+                self.goal = path.completion_bound + self.value_step;
                 ControlFlow::Continue(())
             }
-            Some(&Step::Enter(position)) => {
-                let change = match beginning.spot {
-                    Spot::From(Some(last)) => self.problem.change[last][position],
+            Some(&Decision::Enter(position)) => {
+                let change = match path.state {
+                    PathState::From(Some(last)) => self.problem.change[last][position],
                     _ => self.problem.start[position],
                 };
                 if let Some(change) = change {
-                    let (time, spot) = (beginning.time + change, Spot::In { paid: false });
-                    self.follow(at, position, 0, Beginning { spot, time, ..beginning })?;
+                    let (time, state) = (path.time + change, PathState::In { paid: false });
+                    self.follow(at, position, 0, PartialPath { state, time, ..path })?;
                 }
-                self.follow(at, position, 0, beginning)
+                self.follow(at, position, 0, path)
             }
-            Some(&Step::Leave(position)) => {
-                let spot = match beginning.spot {
-                    Spot::In { .. } => Spot::From(Some(position)),
-                    from @ Spot::From(_) => from,
+            Some(&Decision::Leave(position)) => {
+                let state = match path.state {
+                    PathState::In { .. } => PathState::From(Some(position)),
+                    from @ PathState::From(_) => from,
                 };
-                self.visit(at + 1, Beginning { spot, ..beginning })
+                self.visit(at + 1, PartialPath { state, ..path })
             }
-            Some(&Step::Part(index)) => {
-                let candidate = self.relaxation.parts[index].candidate;
-                if self.relaxation.nodes[candidate].parts[0] == index {
-                    self.decide(at, index, beginning)
+            Some(&Decision::Group(index)) => {
+                let candidate = self.relaxation.groups[index].candidate;
+                if self.relaxation.nodes[candidate].groups[0] == index {
+                    self.decide(at, index, path)
                 } else {
-                    self.keep_word(at, index, beginning)
+                    self.keep_word(at, index, path)
                 }
             }
         }
     }
 
     /// Visits what follows, unless it cannot reach the goal.
-    fn follow(&mut self, at: usize, position: usize, place: usize, next: Beginning) -> ControlFlow<()> {
+    fn follow(&mut self, at: usize, position: usize, place: usize, next: PartialPath) -> ControlFlow<()> {
         let time = &self.relaxation.time;
-        let rest = match next.spot {
-            Spot::In { paid } => time.rest_within(position, place, paid, next.time),
-            Spot::From(last) => time.rest_from(last, position + 1, next.time),
+        let rest = match next.state {
+            PathState::In { paid } => time.rest_within(position, place, paid, next.time),
+            PathState::From(last) => time.rest_from(last, position + 1, next.time),
         };
-        if next.promise + i64::from(rest) >= self.goal {
+        if next.completion_bound + i64::from(rest) >= self.goal {
             self.visit(at + 1, next)?;
         }
         ControlFlow::Continue(())
     }
 
-    /// Tries each open choice of a candidate in its first part, choices for later positions too, and none.
-    fn decide(&mut self, at: usize, index: usize, beginning: Beginning) -> ControlFlow<()> {
+    /// Tries each open choice of a candidate in its first group, choices for later positions too, and none.
+    fn decide(&mut self, at: usize, index: usize, path: PartialPath) -> ControlFlow<()> {
         let relaxation = self.relaxation;
-        let part = &relaxation.parts[index];
-        let (candidate, position) = (part.candidate, part.position);
+        let group = &relaxation.groups[index];
+        let (candidate, position) = (group.candidate, group.position);
         let node = &relaxation.nodes[candidate];
         let width = node.units.len();
         let rest = |slot: usize, place: usize, cover: usize| {
             let rest = relaxation.units[node.units[slot]].rest(place);
             i64::from(rest[cover.min(rest.len() - 1)])
         };
-        let mut promise = beginning.promise;
+        let mut completion_bound = path.completion_bound;
         let mut without = 0;
         for (slot, (&unit, &place)) in node.units.iter().zip(&node.places).enumerate() {
-            promise -= rest(slot, place, self.cover[unit]);
+            completion_bound -= rest(slot, place, self.cover[unit]);
             without += rest(slot, place + 1, self.cover[unit]);
         }
         for (choice, row) in self.problem.candidates[candidate].choices.iter().enumerate() {
@@ -181,21 +181,21 @@ impl Walk<'_, '_> {
                 continue;
             }
             let gains = &node.gains[choice * width..(choice + 1) * width];
-            let mut next = Beginning { promise, ..beginning };
+            let mut next = PartialPath { completion_bound, ..path };
             if row.position == position {
                 let Some(done) = self.done(next, candidate, choice) else { continue };
                 next = done;
             }
-            next.promise -= i64::from(relaxation.paid(candidate, choice));
+            next.completion_bound -= i64::from(relaxation.paid(candidate, choice));
             for (slot, (&unit, gain)) in node.units.iter().zip(gains).enumerate() {
-                next.promise += rest(slot, node.places[slot] + 1, self.cover[unit] + gain);
+                next.completion_bound += rest(slot, node.places[slot] + 1, self.cover[unit] + gain);
             }
             self.chosen[candidate] = Some(choice);
             for (&unit, gain) in node.units.iter().zip(gains) {
                 self.covered.push(self.cover[unit]);
                 self.cover[unit] = (self.cover[unit] + gain).min(self.problem.wants[unit].len() - 1);
             }
-            let end = self.follow(at, position, part.place + 1, next);
+            let end = self.follow(at, position, group.place + 1, next);
             for &unit in node.units.iter().rev() {
                 self.cover[unit] = self.covered.pop().unwrap_or_default();
             }
@@ -205,33 +205,34 @@ impl Walk<'_, '_> {
         if relaxation.state.must[candidate] {
             return ControlFlow::Continue(());
         }
-        let next = Beginning { promise: promise + without, ..beginning };
-        self.follow(at, position, part.place + 1, next)
+        let next = PartialPath { completion_bound: completion_bound + without, ..path };
+        self.follow(at, position, group.place + 1, next)
     }
 
     /// Does what was chosen for this position in an earlier one.
-    fn keep_word(&mut self, at: usize, index: usize, beginning: Beginning) -> ControlFlow<()> {
-        let part = &self.relaxation.parts[index];
-        let choices = &self.problem.candidates[part.candidate].choices;
-        let here = self.chosen[part.candidate].filter(|&choice| choices[choice].position == part.position);
+    fn keep_word(&mut self, at: usize, index: usize, path: PartialPath) -> ControlFlow<()> {
+        let group = &self.relaxation.groups[index];
+        let choices = &self.problem.candidates[group.candidate].choices;
+        let here = self.chosen[group.candidate].filter(|&choice| choices[choice].position == group.position);
         let next = match here {
-            Some(choice) => self.done(beginning, part.candidate, choice),
-            None => Some(beginning),
+            Some(choice) => self.done(path, group.candidate, choice),
+            None => Some(path),
         };
         let Some(next) = next else { return ControlFlow::Continue(()) };
-        self.follow(at, part.position, part.place + 1, next)
+        self.follow(at, group.position, group.place + 1, next)
     }
 
-    /// A beginning with a choice done: the time it takes, what it costs and the price that is received for it.
-    fn done(&self, before: Beginning, candidate: usize, choice: usize) -> Option<Beginning> {
-        let Spot::In { paid } = before.spot else { return None };
+    /// A partial path with a choice done: the time it takes, what it costs and the price that is received for it.
+    fn done(&self, before: PartialPath, candidate: usize, choice: usize) -> Option<PartialPath> {
+        let PathState::In { paid } = before.state else { return None };
         let row = &self.problem.candidates[candidate].choices[choice];
         let turns = row.second_side && !paid;
         let turn = if turns { self.problem.turn[row.position] } else { 0 };
-        Some(Beginning {
-            spot: Spot::In { paid: paid || turns },
+        Some(PartialPath {
+            state: PathState::In { paid: paid || turns },
             time: before.time + turn + row.time,
-            promise: before.promise + i64::from(self.relaxation.paid(candidate, choice) - row.cost),
+            completion_bound: before.completion_bound
+                + i64::from(self.relaxation.paid(candidate, choice) - row.cost),
         })
     }
 }
@@ -239,7 +240,7 @@ impl Walk<'_, '_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::planner::problem::{Candidate, Choice, NEVER};
+    use crate::planner::problem::{Candidate, Choice, UNREACHABLE};
 
     fn choice(position: usize, time: usize, gains: &[(usize, usize)]) -> Choice {
         Choice { position, time, second_side: time > 4, gains: gains.to_vec(), cost: 3 }
@@ -309,7 +310,7 @@ mod tests {
                 assert_eq!(expected, None);
                 continue;
             }
-            let found = go_through(&problem, &mut relaxation, i64::from(NEVER) / 2, 1, 1_000);
+            let found = enumerate(&problem, &mut relaxation, i64::from(UNREACHABLE) / 2, 1, 1_000);
             assert!(found.is_all);
             let value = found.best.as_ref().and_then(|best| worth(&problem, best));
             assert_eq!(value, expected, "closed {closed:b}, pinned {pinned}: {:?}", found.best);
@@ -321,6 +322,6 @@ mod tests {
         let problem = problem();
         let mut relaxation = Relaxation::new(&problem);
         relaxation.recompute();
-        assert!(!go_through(&problem, &mut relaxation, 0, 1, 3).is_all);
+        assert!(!enumerate(&problem, &mut relaxation, 0, 1, 3).is_all);
     }
 }

@@ -11,10 +11,10 @@ use crate::caution::Allowance;
 use crate::client::{Aim, Consent};
 use crate::insight;
 
-use super::ask::{Ask, PlanError};
 use super::demand::Demand;
 use super::instance::{ChoiceRow, Instance, StretchChoices, UnitWant};
-use super::plan::{Dose, Omission, Reason};
+use super::plan::{Dose, Omission, WhyLeftOut};
+use super::request::{PlanError, PlanRequest};
 
 /// Seconds for asking consent and settling. Our judgement.
 const OPENING: u32 = 15;
@@ -72,7 +72,7 @@ const TURNS: [(Position, u32); 6] = [
 
 /// What is done on one side in one choice.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Work {
+pub(super) struct SideDose {
     /// The side; none if both at once.
     pub(super) side: Option<Side>,
     pub(super) dose: Dose,
@@ -81,21 +81,21 @@ pub(super) struct Work {
 
 /// What a row of the instance stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Label {
+pub(super) struct Way {
     /// Index of the form in its stretch.
     pub(super) form: usize,
     /// First side first.
-    pub(super) works: Vec<Work>,
+    pub(super) works: Vec<SideDose>,
 }
 
 /// An instance and what its rows stand for.
 #[derive(Debug)]
-pub(super) struct Prepared<'a> {
+pub(super) struct Menu<'a> {
     pub(super) instance: Instance,
     /// The stretches of the instance, in its order.
     pub(super) stretches: Vec<&'a Stretch>,
     /// By row id.
-    pub(super) labels: Vec<Label>,
+    pub(super) labels: Vec<Way>,
     pub(super) demand: Demand,
     /// Stretches that are no candidates, and why.
     pub(super) left_out: Vec<Omission>,
@@ -122,7 +122,7 @@ struct Usable<'a> {
 const PAIN_DAYS: u64 = 365;
 
 /// Writes today's question as an instance.
-pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>, PlanError> {
+pub(super) fn menu<'a>(ask: &PlanRequest<'a>, demand: Demand) -> Result<Menu<'a>, PlanError> {
     let weight = |side: Side| -> u32 {
         demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, want)| want.points).sum()
     };
@@ -142,7 +142,7 @@ pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>,
         let pain = hurt.get(&stretch.id).filter(|_| !pinned);
         let forms = usable_forms(ask, stretch, &demand, pinned, &mut refused).and_then(|forms| match pain {
             None => Ok(forms),
-            Some(on) => Err((Reason::Pain, format!("stopped for pain on {on}; ask first"))),
+            Some(on) => Err((WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first"))),
         });
         match forms {
             Ok(forms) => usable.push((stretch, forms)),
@@ -206,10 +206,10 @@ pub(super) fn prepare<'a>(ask: &Ask<'a>, demand: Demand) -> Result<Prepared<'a>,
         stretches: choices,
     };
     let massage = Seconds::new(massage);
-    Ok(Prepared { instance, stretches, labels, demand, left_out, first, massage, refused })
+    Ok(Menu { instance, stretches, labels, demand, left_out, first, massage, refused })
 }
 
-fn massage_fits(ask: &Ask<'_>) -> bool {
+fn massage_fits(ask: &PlanRequest<'_>) -> bool {
     let long_enough = match ask.progress {
         Some(progress) => progress.left.get() >= 2 * MASSAGE,
         None => ask.minutes.get() >= MASSAGE_FROM,
@@ -223,24 +223,24 @@ fn massage_fits(ask: &Ask<'_>) -> bool {
 
 /// The forms of a stretch that may be done today and serve a demand, or why there are none.
 fn usable_forms<'a>(
-    ask: &Ask<'a>,
+    ask: &PlanRequest<'a>,
     stretch: &'a Stretch,
     demand: &Demand,
     pinned: bool,
     refused: &mut Refused,
-) -> Result<Vec<Usable<'a>>, (Reason, String)> {
+) -> Result<Vec<Usable<'a>>, (WhyLeftOut, String)> {
     if ask.wishes.skipped.contains(&stretch.id) {
-        return Err((Reason::Skipped, "set aside by the trainer".to_owned()));
+        return Err((WhyLeftOut::Skipped, "set aside by the trainer".to_owned()));
     }
     if ask.progress.is_some_and(|progress| progress.finished.contains(&stretch.id)) {
-        return Err((Reason::Skipped, "already done".to_owned()));
+        return Err((WhyLeftOut::Skipped, "already done".to_owned()));
     }
     let wanted = |muscle: Muscle| Side::ALL.iter().any(|&side| demand.contains_key(&Unit { muscle, side }));
     let serves = |form: &Form| form.targets.iter().any(|target| wanted(target.muscle));
     if !pinned && !stretch.forms.iter().any(serves) {
-        return Err((Reason::NotNeeded, "nothing it reaches was trained or is tight".to_owned()));
+        return Err((WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned()));
     }
-    let mut why: Option<(Reason, String)> = None;
+    let mut why: Option<(WhyLeftOut, String)> = None;
     let mut forms = Vec::new();
     for (index, form) in stretch.forms.iter().enumerate() {
         if ask.wishes.forms.get(&stretch.id).is_some_and(|insisted| *insisted != form.id) {
@@ -248,7 +248,7 @@ fn usable_forms<'a>(
         }
         if ask.consent == Consent::SelfStretch && form.helper == Helper::Assisted {
             why.get_or_insert((
-                Reason::Consent,
+                WhyLeftOut::Consent,
                 "needs hands on; the client stretches alone today".to_owned(),
             ));
             continue;
@@ -256,7 +256,7 @@ fn usable_forms<'a>(
         let missing: Vec<&Equipment> =
             form.equipment.iter().filter(|needed| !ask.trainer.equipment.contains(needed)).collect();
         if let Some(missing) = missing.first() {
-            why.get_or_insert((Reason::Equipment, format!("needs a {missing}")));
+            why.get_or_insert((WhyLeftOut::Equipment, format!("needs a {missing}")));
             continue;
         }
         let mut allowed = Vec::new();
@@ -266,8 +266,8 @@ fn usable_forms<'a>(
                     Ok(allowance) => allowed.push((side, method, allowance)),
                     Err(refusal) if method == Method::Static => {
                         refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());
-                        if !matches!(why, Some((Reason::Caution, _))) {
-                            why = Some((Reason::Caution, refusal.text));
+                        if !matches!(why, Some((WhyLeftOut::Caution, _))) {
+                            why = Some((WhyLeftOut::Caution, refusal.text));
                         }
                     }
                     Err(_) => {}
@@ -279,7 +279,7 @@ fn usable_forms<'a>(
         }
     }
     if forms.is_empty() {
-        Err(why.unwrap_or((Reason::NotNeeded, "no form of it serves what was trained".to_owned())))
+        Err(why.unwrap_or((WhyLeftOut::NotNeeded, "no form of it serves what was trained".to_owned())))
     } else {
         Ok(forms)
     }
@@ -321,12 +321,12 @@ fn alike(usable: &Usable<'_>) -> bool {
 
 /// Makes the rows of the instance.
 struct Rows<'a, 'b> {
-    ask: &'b Ask<'a>,
+    ask: &'b PlanRequest<'a>,
     demand: &'b Demand,
     index: &'b BTreeMap<Unit, usize>,
     split: &'b BTreeSet<Muscle>,
     first: Side,
-    labels: Vec<Label>,
+    labels: Vec<Way>,
 }
 
 impl Rows<'_, '_> {
@@ -342,8 +342,8 @@ impl Rows<'_, '_> {
                 }
                 doses
             };
-            let work = |side: Option<Side>, (dose, aim): (Dose, Level)| Work { side, dose, aim };
-            let mut choices: Vec<Vec<Work>> = Vec::new();
+            let work = |side: Option<Side>, (dose, aim): (Dose, Level)| SideDose { side, dose, aim };
+            let mut choices: Vec<Vec<SideDose>> = Vec::new();
             if form.sides == Sides::Both {
                 choices.extend(doses(None).into_iter().map(|dose| vec![work(None, dose)]));
             } else {
@@ -443,7 +443,13 @@ impl Rows<'_, '_> {
             })
     }
 
-    fn row(&mut self, stretch: &Stretch, usable: &Usable<'_>, method: Method, works: Vec<Work>) -> ChoiceRow {
+    fn row(
+        &mut self,
+        stretch: &Stretch,
+        usable: &Usable<'_>,
+        method: Method,
+        works: Vec<SideDose>,
+    ) -> ChoiceRow {
         let form = usable.form;
         let mut gains: BTreeMap<usize, u32> = BTreeMap::new();
         for work in &works {
@@ -469,7 +475,7 @@ impl Rows<'_, '_> {
         if form.helper == Helper::Client && self.ask.consent == Consent::HandsOn {
             cost += UNASKED_SELF_COST;
         }
-        if let [Work { side: Some(side), .. }] = works[..]
+        if let [SideDose { side: Some(side), .. }] = works[..]
             && self.awaits(form, side.other())
         {
             cost += LONE_SIDE_COST;
@@ -481,7 +487,7 @@ impl Rows<'_, '_> {
             cost += DISLIKE;
         }
         let two_sided = works.iter().any(|work| work.side == Some(self.first.other()));
-        self.labels.push(Label { form: usable.index, works });
+        self.labels.push(Way { form: usable.index, works });
         ChoiceRow {
             id,
             form: form.id.to_string(),

@@ -3,22 +3,22 @@
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Form, Helper, Position, Stretch};
 
-use super::ask::Ask;
-use super::candidates::{Label, Prepared, Work, side_time};
-use super::plan::{Dose, Omission, Plan, Reason, Step};
+use super::menu::{Menu, SideDose, Way, side_time};
+use super::plan::{Dose, Omission, Plan, Step, WhyLeftOut};
 use super::problem::Selection;
+use super::request::PlanRequest;
 
 /// A chosen row with everything it stands for.
 struct Chosen<'a> {
     stretch: &'a Stretch,
     form: &'a Form,
-    label: &'a Label,
+    label: &'a Way,
 }
 
 /// Lays the chosen rows out in time.
-pub(super) fn compose(
-    ask: &Ask<'_>,
-    prepared: &Prepared<'_>,
+pub(super) fn schedule(
+    ask: &PlanRequest<'_>,
+    prepared: &Menu<'_>,
     selection: &Selection,
     (value, bound): (i64, i64),
 ) -> Plan {
@@ -70,7 +70,7 @@ pub(super) fn compose(
             left_out.push(Omission {
                 stretch: stretch.id.clone(),
                 name: stretch.name.clone(),
-                reason: Reason::Time(None),
+                reason: WhyLeftOut::Time(None),
                 detail: "the time is better spent".to_owned(),
             });
         }
@@ -93,7 +93,7 @@ pub(super) fn compose(
 fn pick<'c, 'a>(
     here: &[&'c Chosen<'a>],
     belongs: impl Fn(&Chosen<'_>, Option<Side>) -> bool,
-) -> Vec<(&'c Chosen<'a>, &'a Work)> {
+) -> Vec<(&'c Chosen<'a>, &'a SideDose)> {
     let works = |chosen: &&'c Chosen<'a>| {
         let chosen: &'c Chosen<'a> = chosen;
         chosen.label.works.iter().map(move |work| (chosen, work))
@@ -102,7 +102,7 @@ fn pick<'c, 'a>(
 }
 
 /// How much the main muscles of a form are wanted, in points of either side.
-fn wanted(prepared: &Prepared<'_>, form: &Form) -> u32 {
+fn wanted(prepared: &Menu<'_>, form: &Form) -> u32 {
     let of = |muscle: Muscle| {
         Side::ALL.iter().filter_map(move |&side| prepared.demand.get(&Unit { muscle, side }))
     };
@@ -110,10 +110,10 @@ fn wanted(prepared: &Prepared<'_>, form: &Form) -> u32 {
 }
 
 fn step(
-    ask: &Ask<'_>,
-    prepared: &Prepared<'_>,
+    ask: &PlanRequest<'_>,
+    prepared: &Menu<'_>,
     chosen: &Chosen<'_>,
-    work: &Work,
+    work: &SideDose,
     (start, end): (u32, u32),
 ) -> Step {
     let form = chosen.form;
@@ -143,10 +143,10 @@ fn step(
 
 /// The reason of a step in words: the demand, then form, side, method and aim where they need one.
 fn why(
-    ask: &Ask<'_>,
-    prepared: &Prepared<'_>,
+    ask: &PlanRequest<'_>,
+    prepared: &Menu<'_>,
     chosen: &Chosen<'_>,
-    work: &Work,
+    work: &SideDose,
     muscles: &[Muscle],
 ) -> String {
     let mut parts = Vec::new();
