@@ -6,6 +6,7 @@ pub mod cautions_page;
 pub mod chart;
 pub mod history_json;
 pub mod history_text;
+pub mod instance;
 pub mod plan_json;
 pub mod plan_text;
 pub mod plot;
@@ -14,5 +15,6 @@ pub mod words;
 
 pub use history_json::history_json;
 pub use history_text::{HistoryFilter, HistoryText};
+pub use instance::{BadInstance, Instance};
 pub use plan_json::PlanJson;
 pub use plan_text::PlanText;

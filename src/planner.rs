@@ -5,147 +5,122 @@ mod branching;
 pub mod demand;
 mod enumeration;
 mod explain;
-pub mod instance;
 mod local_search;
-mod menu;
+pub mod memo;
+pub mod menu;
 pub mod plan;
 pub mod problem;
 pub mod progress;
+mod reduction;
 mod relaxation;
 mod request;
 mod schedule;
 pub mod search;
 mod subgradient;
+pub mod tariff;
 mod time_programme;
 mod unit_programme;
 pub mod verify;
+pub mod ways;
 
 pub use explain::{explain_omissions, frontier};
-pub use menu::{OLDER_FROM, way};
+pub use memo::Planner;
+pub use menu::Menu;
 pub use plan::{Dose, Omission, Plan, Step, WhyLeftOut};
 pub use progress::Progress;
 pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;
+pub use tariff::OLDER_FROM;
+pub use ways::way;
 
 use std::ops::ControlFlow;
 
-use instance::Instance;
-use menu::Menu;
+use problem::{Problem, Selection};
 use search::{Solution, solve_watched};
 
-use crate::body::Seconds;
 use crate::client::Consent;
 
 /// A plan beside the problem that it answers.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Solved {
+#[derive(Debug)]
+pub struct Solved<'a> {
     /// The plan.
     pub plan: Plan,
     /// The problem, for anybody to solve again.
-    pub instance: Instance,
-    /// The ids of the rows that the plan takes.
-    pub chosen: Vec<usize>,
+    pub menu: Menu<'a>,
+    /// What the plan takes of it.
+    pub selection: Selection,
 }
 
 /// Plans a closing block: the best one there is, with its proof.
 ///
 /// # Errors
 /// Says why there is none.
-pub fn plan(ask: &PlanRequest<'_>) -> Result<Plan, PlanError> {
-    solve(ask).map(|solved| solved.plan)
+pub fn plan(request: &PlanRequest<'_>) -> Result<Plan, PlanError> {
+    solve(request).map(|solved| solved.plan)
 }
 
 /// Plans a closing block and keeps the problem beside it.
 ///
 /// # Errors
 /// Says why there is no plan.
-pub fn solve(ask: &PlanRequest<'_>) -> Result<Solved, PlanError> {
-    let prepared = prepared(ask)?;
-    let (answer, plan) = answer(ask, &prepared, Budget::FULL, &|| false)?;
-    let chosen = prepared.instance.chosen(&answer.selection);
-    Ok(Solved { plan, chosen, instance: prepared.instance })
-}
-
-fn prepared<'a>(ask: &PlanRequest<'a>) -> Result<Menu<'a>, PlanError> {
-    if let Some(stop) = ask.restrictions.stop() {
-        return Err(PlanError::Stop(stop.to_owned()));
-    }
-    if ask.consent == Consent::Declined {
-        return Err(PlanError::Declined);
-    }
-    let demand = demand::demand(ask);
-    if demand.is_empty() && ask.wishes.pinned.is_empty() {
-        return Err(PlanError::NothingToDo("mark what was trained today".to_owned()));
-    }
-    menu::menu(ask, demand)
+pub fn solve<'a>(request: &PlanRequest<'a>) -> Result<Solved<'a>, PlanError> {
+    let menu = menu(request)?;
+    let solution = search_menu(&menu, Budget::FULL, &|| false)?;
+    let plan = schedule::schedule(request, &menu, &solution);
+    Ok(Solved { plan, menu, selection: solution.selection })
 }
 
 /// Plans a closing block with all effort, as long as nobody calls it off; a plan that was called off is not proven.
 ///
 /// # Errors
 /// Says why there is no plan.
-pub fn prove(ask: &PlanRequest<'_>, called_off: &dyn Fn() -> bool) -> Result<Plan, PlanError> {
-    let prepared = prepared(ask)?;
-    answer(ask, &prepared, Budget::FULL, called_off).map(|(_, plan)| plan)
+pub fn prove(request: &PlanRequest<'_>, called_off: &dyn Fn() -> bool) -> Result<Plan, PlanError> {
+    let menu = menu(request)?;
+    let solution = search_menu(&menu, Budget::FULL, called_off)?;
+    Ok(schedule::schedule(request, &menu, &solution))
 }
 
-fn answer(
-    ask: &PlanRequest<'_>,
-    prepared: &Menu<'_>,
+/// What may be chosen today.
+///
+/// # Errors
+/// Says why there is nothing to choose.
+pub fn menu<'a>(request: &PlanRequest<'a>) -> Result<Menu<'a>, PlanError> {
+    if let Some(stop) = request.restrictions.stop() {
+        return Err(PlanError::Stop(stop.to_owned()));
+    }
+    if request.consent == Consent::Declined {
+        return Err(PlanError::Declined);
+    }
+    let demand = demand::demand(request);
+    if demand.is_empty() && request.wishes.pinned.is_empty() {
+        return Err(PlanError::NothingToDo("mark what was trained today".to_owned()));
+    }
+    menu::menu(request, demand)
+}
+
+fn search_menu(
+    menu: &Menu<'_>,
     budget: Budget,
     called_off: &dyn Fn() -> bool,
-) -> Result<(Solution, Plan), PlanError> {
-    let problem = prepared.instance.problem()?;
+) -> Result<Solution, PlanError> {
+    let problem = &menu.problem;
     let mut watch = |_| if called_off() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
-    let Some(answer) = solve_watched(&problem, budget, &mut watch) else {
-        let needed = problem.quickest().map_or(0, |(ticks, _)| ticks.saturating_sub(problem.horizon));
-        let missing = u32::try_from(needed).unwrap_or(u32::MAX).saturating_mul(prepared.instance.tick_s());
-        return Err(PlanError::PinnedDoNotFit { missing: Seconds::new(missing) });
+    let Some(solution) = solve_watched(problem, budget, &mut watch) else {
+        return Err(PlanError::PinnedDoNotFit { missing: tariff::seconds(missing(problem)) });
     };
-    if answer.selection.iter().all(Option::is_none) {
-        return Err(if prepared.stretches.is_empty() {
+    if solution.selection.iter().all(Option::is_none) {
+        return Err(if menu.stretches.is_empty() {
             PlanError::NothingToDo(
                 "cautions, equipment or consent leave no stretch for what was trained".to_owned(),
             )
         } else {
-            PlanError::TooShort(Seconds::new(prepared.instance.working_s()))
+            PlanError::TooShort(menu.budget.saturating_sub(menu.opening))
         });
     }
-    let plan = schedule::schedule(ask, prepared, &answer.selection, (answer.value, answer.bound));
-    Ok((answer, plan))
+    Ok(solution)
 }
 
-/// A planner that is asked again and again as keys are typed.
-#[derive(Debug)]
-pub struct Planner {
-    budget: Budget,
-    /// Earlier questions of the same sitting and their answers.
-    known: Vec<(Instance, Solution)>,
-}
-
-/// Answers that a planner keeps.
-const KEPT: usize = 64;
-
-impl Planner {
-    /// A planner that has not been asked yet, and how much it does for one question.
-    pub const fn new(budget: Budget) -> Self {
-        Self { budget, known: Vec::new() }
-    }
-
-    /// Plans a closing block; the same question as before costs nothing.
-    ///
-    /// # Errors
-    /// Says why there is no plan.
-    pub fn plan(&mut self, ask: &PlanRequest<'_>) -> Result<Plan, PlanError> {
-        let prepared = prepared(ask)?;
-        if let Some((_, known)) = self.known.iter().find(|(instance, _)| *instance == prepared.instance) {
-            return Ok(schedule::schedule(ask, &prepared, &known.selection, (known.value, known.bound)));
-        }
-        let (answer, plan) = answer(ask, &prepared, self.budget, &|| false)?;
-        if self.known.len() == KEPT {
-            self.known.remove(0);
-        }
-        self.known.push((prepared.instance, answer));
-        Ok(plan)
-    }
+/// Ticks that the pinned stretches need more than there are.
+fn missing(problem: &Problem) -> usize {
+    problem.quickest().map_or(0, |(ticks, _)| ticks.saturating_sub(problem.horizon))
 }

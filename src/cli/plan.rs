@@ -55,7 +55,7 @@ fn json(prepared: &Prepared, frontier: bool) -> Result<String, Failure> {
     let mut solved = planner::solve(&ask)?;
     planner::explain_omissions(&ask, &mut solved.plan);
     let id = prepared.client.profile.id.as_str();
-    let mut document = PlanJson::new(id, &solved.plan, &solved.instance, solved.chosen);
+    let mut document = PlanJson::new(id, &solved);
     if frontier {
         document = document.with_frontier(&planner::frontier(&ask));
     }

@@ -4,17 +4,17 @@ use serde::Serialize;
 
 use crate::body::{Motion, Muscle, Side};
 use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId};
-use crate::planner::{Dose, Plan, WhyLeftOut};
+use crate::planner::tariff::HUNDREDTHS;
+use crate::planner::{Dose, Plan, Solved, WhyLeftOut};
+
+use super::instance::Instance;
 
 /// Version of the shape.
 const VERSION: u32 = 1;
 
-/// Micro-points in a point.
-const MICRO: f64 = 1_000_000.0;
-
-/// The whole document; `I` is the problem as the planner writes it.
+/// The whole document.
 #[derive(Debug, Serialize)]
-pub struct PlanJson<'a, I> {
+pub struct PlanJson<'a> {
     version: u32,
     client: &'a str,
     minutes: u8,
@@ -27,7 +27,7 @@ pub struct PlanJson<'a, I> {
     left_out: Vec<OmissionJson<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     frontier: Option<Vec<(u8, f64)>>,
-    instance: I,
+    instance: Instance,
     chosen: Vec<usize>,
 }
 
@@ -72,18 +72,21 @@ const fn is_zero(number: &u32) -> bool {
     *number == 0
 }
 
-#[expect(clippy::cast_precision_loss, reason = "values stay far below 2^52 micro-points")]
-fn points(micro: i64) -> f64 {
-    micro as f64 / MICRO
+#[expect(clippy::cast_precision_loss, reason = "values stay far below 2^52")]
+fn points(grains: i64) -> f64 {
+    (grains * i64::from(HUNDREDTHS)) as f64 / 100.0
 }
 
 fn motions(angles: &[MotionAngle]) -> Vec<MotionJson> {
     angles.iter().map(|angle| MotionJson { motion: angle.motion, degrees: angle.degrees.get() }).collect()
 }
 
-impl<'a, I: Serialize> PlanJson<'a, I> {
-    /// Puts a plan beside its problem; `chosen` holds the ids of the choices taken.
-    pub fn new(client: &'a str, plan: &'a Plan, instance: I, chosen: Vec<usize>) -> Self {
+impl<'a> PlanJson<'a> {
+    /// Puts a plan beside its problem and the ids of the choices that it takes.
+    pub fn new(client: &'a str, solved: &'a Solved<'_>) -> Self {
+        let plan: &Plan = &solved.plan;
+        let instance = Instance::from(&solved.menu);
+        let chosen = instance.chosen(&solved.selection);
         let steps = plan.steps.iter().map(|step| {
             let (hold, cycles, push) = match step.dose {
                 Dose::Hold(hold) => (hold, 0, 0),
@@ -130,7 +133,7 @@ impl<'a, I: Serialize> PlanJson<'a, I> {
         }
     }
 
-    /// Adds what each whole number of minutes would be worth, in micro-points.
+    /// Adds what each whole number of minutes would be worth, in grains.
     #[must_use]
     pub fn with_frontier(mut self, frontier: &[(crate::body::Minutes, i64)]) -> Self {
         self.frontier =

@@ -7,19 +7,13 @@ use crate::client::Aim;
 use crate::insight;
 
 use super::request::PlanRequest;
-
-/// Points for a muscle that was trained a little, properly, hard: a hard one does not yield to a light one.
-const TRAINED: [u32; 3] = [1, 2, 3];
-/// Points for a unit that is noted as tight or that the sessions show to be.
-const TIGHT: u32 = 1;
-/// Points that a day at a desk gives neck and chest.
-const DESK: u32 = 1;
+use super::tariff;
 
 /// What one unit wants.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Want {
+pub struct Demanded {
     /// Points for a whole dose.
-    pub points: u32,
+    pub points: i32,
     /// Why, in words; the first is the main one.
     pub reasons: Vec<String>,
     /// Whether this side is known to be tight.
@@ -27,40 +21,40 @@ pub struct Want {
 }
 
 /// What every unit wants; units that want nothing are not in it.
-pub type Demand = BTreeMap<Unit, Want>;
+pub type Demand = BTreeMap<Unit, Demanded>;
 
 /// Works out the demand of a day.
-pub fn demand(ask: &PlanRequest<'_>) -> Demand {
+pub fn demand(request: &PlanRequest<'_>) -> Demand {
     let mut demand = Demand::new();
-    let mut add = |unit: Unit, points: u32, reason: String, tight: bool| {
+    let mut add = |unit: Unit, points: i32, reason: String, tight: bool| {
         let want = demand.entry(unit).or_default();
         want.points += points;
         want.tight |= tight;
         want.reasons.push(reason);
     };
     let both = |muscle: Muscle| Side::ALL.iter().map(move |&side| Unit { muscle, side });
-    for (&muscle, &effort) in ask.trained {
+    for (&muscle, &effort) in request.trained {
         for unit in both(muscle) {
-            add(unit, TRAINED[usize::from(effort.get()) - 1], trained_text(effort).to_owned(), false);
+            add(unit, tariff::trained(effort), trained_text(effort).to_owned(), false);
         }
     }
-    if ask.client.profile.aims.contains(&Aim::Desk) {
+    if request.client.profile.aims.contains(&Aim::Desk) {
         for &muscle in MuscleGroup::Desk.muscles() {
             for unit in both(muscle) {
-                add(unit, DESK, "sits a lot".to_owned(), false);
+                add(unit, tariff::DESK, "sits a lot".to_owned(), false);
             }
         }
     }
-    for (unit, tightness) in insight::tightness(ask.client, ask.catalogue, ask.today) {
+    for (unit, tightness) in insight::tightness(request.client, request.catalogue, request.today) {
         // A unit that only seems tight is worked longer where it is worked anyway; what was noted or measured is
         // worked at all.
-        let known = ask.client.profile.is_tight(unit) || tightness.short.is_some();
-        if known || ask.trained.contains_key(&unit.muscle) {
+        let known = request.client.profile.is_tight(unit) || tightness.short.is_some();
+        if known || request.trained.contains_key(&unit.muscle) {
             let reason = match &tightness.short {
                 Some(short) => format!("{} side {short}", unit.side),
                 None => format!("{} side tight", unit.side),
             };
-            add(unit, TIGHT, reason, tightness.points >= 2);
+            add(unit, tariff::TIGHT, reason, tightness.points >= 2);
         }
     }
     demand

@@ -42,7 +42,7 @@ impl<'p> PartialPlan<'p> {
         partial
     }
 
-    /// What it is worth, in micro-points.
+    /// What it is worth.
     pub(super) fn value(&self) -> i64 {
         self.benefit - self.cost
     }

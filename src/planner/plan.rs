@@ -86,7 +86,7 @@ pub enum WhyLeftOut {
     Skipped,
     /// Nothing it reaches wants stretching today.
     NotNeeded,
-    /// The time is better spent; forcing it in would cost this much of the value (micro-points), if known.
+    /// The time is better spent; forcing it in would cost this much of the value (grains), if known.
     Time(Option<i64>),
 }
 
@@ -133,9 +133,9 @@ pub struct Plan {
     pub massage: Seconds,
     /// When the last thing ends.
     pub total: Seconds,
-    /// What the plan is worth, in micro-points.
+    /// What the plan is worth, in grains of 0.04 points.
     pub value: i64,
-    /// What no plan can exceed, in micro-points; equal to `value` once the plan is proven best.
+    /// What no plan can exceed, in grains; equal to `value` once the plan is proven best.
     pub bound: i64,
     /// What is not in it, and why.
     pub left_out: Vec<Omission>,

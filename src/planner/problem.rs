@@ -1,15 +1,20 @@
 //! What the search is asked, in whole numbers only, so that every machine gives the same answer.
 //!
-//! Time and coverage are counted in ticks (the greatest common divisor of what occurs), value in micro-points.
+//! Time and coverage are counted in ticks, value in steps of any size: plans of the catalogue use ticks of 5 s and
+//! grains of 0.04 points (`tariff`), problems of others what divides all that occurs in them.
 
 /// What no path reaches: far below any value, far above the end of `i32`.
 pub(super) const UNREACHABLE: i32 = -1_000_000_000;
 
-/// The most that all benefits and costs may add up to, in micro-points: sums then stay clear of [`UNREACHABLE`].
-pub(super) const LARGEST: i64 = 200_000_000;
+/// The most that all benefits and costs may add up to: sums then stay clear of [`UNREACHABLE`].
+pub const LARGEST: i64 = 200_000_000;
+
+/// Multipliers are whole numbers too and need room below a value step: the search counts in so many parts of it, or
+/// fewer where the sum of all values leaves no room.
+const FINEST: i64 = 40_000;
 
 /// One way of doing a stretch: a form, a method and a dose.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Choice {
     /// Index of the position it is done in.
     pub position: usize,
@@ -19,12 +24,12 @@ pub struct Choice {
     pub second_side: bool,
     /// Ticks of coverage by index of the unit; no unit twice.
     pub gains: Vec<(usize, usize)>,
-    /// What it costs, in micro-points; negative for a favourite.
+    /// What it costs; negative for a favourite.
     pub cost: i32,
 }
 
 /// A stretch and the ways of doing it, of which a plan takes at most one.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Candidate {
     /// Whether a plan must take one of its choices.
     pub pinned: bool,
@@ -33,7 +38,7 @@ pub struct Candidate {
 }
 
 /// The planning problem.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Problem {
     /// Ticks from the end of the opening to 'client stands up'.
     pub horizon: usize,
@@ -43,7 +48,7 @@ pub struct Problem {
     pub change: Vec<Vec<Option<usize>>>,
     /// Ticks to turn to the second side, once a position.
     pub turn: Vec<usize>,
-    /// Benefit in micro-points by ticks of coverage, for each unit: starts at 0, never falls, flat after its end.
+    /// Benefit by ticks of coverage, for each unit: starts at 0, never falls, flat after its end.
     pub wants: Vec<Vec<i32>>,
     /// The stretches.
     pub candidates: Vec<Candidate>,
@@ -84,6 +89,31 @@ impl Problem {
             last = Some(position);
         }
         Some(ticks)
+    }
+
+    /// The sum of all benefits and of the dearest choice of each candidate.
+    pub fn total(&self) -> i64 {
+        let benefits = self.wants.iter().filter_map(|table| table.last()).map(|&most| i64::from(most));
+        let dearest = |candidate: &Candidate| {
+            candidate.choices.iter().map(|choice| i64::from(choice.cost).abs()).max().unwrap_or(0)
+        };
+        benefits.sum::<i64>() + self.candidates.iter().map(dearest).sum::<i64>()
+    }
+
+    /// In how many parts the search counts a value.
+    pub(super) fn fineness(&self) -> i32 {
+        let room = LARGEST / self.total().max(1);
+        i32::try_from(room.clamp(1, FINEST)).unwrap_or(1)
+    }
+
+    /// The same problem with every value so many times as large.
+    pub(super) fn scaled(mut self, by: i32) -> Self {
+        self.wants.iter_mut().flatten().for_each(|benefit| *benefit *= by);
+        self.candidates
+            .iter_mut()
+            .flat_map(|candidate| &mut candidate.choices)
+            .for_each(|choice| choice.cost *= by);
+        self
     }
 
     /// The greatest number that divides every benefit and cost, so that two plans of different value differ by at
@@ -142,81 +172,6 @@ impl Problem {
             ticks,
             candidates.map(|candidate| if candidate.pinned { chosen.next() } else { None }).collect(),
         ))
-    }
-
-    /// The same problem without choices that can be no part of a plan that is better than every plan without them.
-    ///
-    /// Within one stretch and position a choice goes if another takes no longer, costs no more, needs the second
-    /// side no more and covers every unit as much; and a choice goes that gains nothing and costs something, unless
-    /// the stretch is pinned. Returns for each candidate that is left its old index and its choices' old indices.
-    pub fn reduced(&self) -> (Self, Vec<(usize, Vec<usize>)>) {
-        let mut reduced = Self { candidates: Vec::new(), ..self.clone() };
-        let mut origin = Vec::new();
-        for (index, candidate) in self.candidates.iter().enumerate() {
-            let useful = |choice: &Choice| {
-                let gains = choice.gains.iter().any(|&(unit, ticks)| self.benefit(unit, ticks) > 0);
-                let room =
-                    self.start.iter().flatten().min().map_or(0, |&least| self.horizon.saturating_sub(least));
-                choice.time <= room && (candidate.pinned || gains || choice.cost < 0)
-            };
-            let kept: Vec<usize> = (0..candidate.choices.len())
-                .filter(|&this| {
-                    let choice = &candidate.choices[this];
-                    useful(choice)
-                        && !candidate.choices.iter().enumerate().any(|(other, rival)| {
-                            other != this
-                                && self.dominates(rival, choice)
-                                && (other < this || !self.dominates(choice, rival))
-                        })
-                })
-                .collect();
-            if !kept.is_empty() || candidate.pinned {
-                reduced.candidates.push(Candidate {
-                    pinned: candidate.pinned,
-                    choices: kept.iter().map(|&choice| candidate.choices[choice].clone()).collect(),
-                });
-                origin.push((index, kept));
-            }
-        }
-        (reduced, origin)
-    }
-
-    /// By candidate and choice: other candidates without which some best plan does not take the choice.
-    ///
-    /// Where another stretch has a choice that is as good in every way, a plan that takes this one and not the other
-    /// stretch can take that choice instead. Each such exchange lowers time, cost or the sum of indices, so
-    /// exchanging comes to an end at a plan that is worth no less. A pinned stretch cannot be exchanged.
-    pub(super) fn implied(&self) -> Vec<Vec<Vec<usize>>> {
-        let implied = |index: usize, choice: &Choice| {
-            let replaces = |&other: &usize| {
-                other != index
-                    && self.candidates[other].choices.iter().any(|rival| {
-                        self.dominates(rival, choice) && (other < index || !self.dominates(choice, rival))
-                    })
-            };
-            (0..self.candidates.len()).filter(replaces).collect()
-        };
-        let candidates = self.candidates.iter().enumerate();
-        candidates
-            .map(|(index, candidate)| {
-                let choices = candidate.choices.iter();
-                choices
-                    .map(|choice| if candidate.pinned { Vec::new() } else { implied(index, choice) })
-                    .collect()
-            })
-            .collect()
-    }
-
-    fn dominates(&self, rival: &Choice, choice: &Choice) -> bool {
-        rival.position == choice.position
-            && rival.time <= choice.time
-            && rival.cost <= choice.cost
-            && (!rival.second_side || choice.second_side)
-            && choice.gains.iter().all(|&(unit, ticks)| {
-                let most = self.wants[unit].len() - 1;
-                let covered = rival.gains.iter().find(|gain| gain.0 == unit).map_or(0, |gain| gain.1);
-                covered.min(most) >= ticks.min(most)
-            })
     }
 }
 

@@ -9,7 +9,6 @@ use crate::catalogue::{Catalogue, FormId, StretchId};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, Trained, Trainer};
 
-use super::instance::BadInstance;
 use super::progress::Progress;
 
 /// What the trainer insists on or sets aside.
@@ -51,7 +50,7 @@ pub struct PlanRequest<'a> {
 }
 
 /// Why there is no plan.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PlanError {
     /// A condition stops the session.
     #[error("no stretching today: {0}")]
@@ -82,7 +81,4 @@ pub enum PlanError {
         /// By how much.
         missing: Seconds,
     },
-    /// A stretch cannot be put into a planning problem.
-    #[error("the catalogue cannot be planned with: {0}")]
-    Bad(#[from] BadInstance),
 }

@@ -55,7 +55,7 @@ const PART: u64 = 4;
 pub struct Solution {
     /// A choice for each candidate of the problem.
     pub selection: Selection,
-    /// What it is worth, in micro-points.
+    /// What it is worth.
     pub value: i64,
     /// What no plan can exceed; equal to `value` once proven.
     pub bound: i64,
@@ -78,10 +78,15 @@ pub fn solve_watched(
 ) -> Option<Solution> {
     let (reduced, origin) = problem.reduced();
     let (_, quickest) = reduced.quickest().filter(|(ticks, _)| *ticks <= reduced.horizon)?;
-    let mut search = Search::new(&reduced, quickest, budget, watch);
+    let parts = problem.fineness();
+    let scaled = reduced.scaled(parts);
+    let parts = i64::from(parts);
+    let mut watch = |value: i64| watch(value / parts);
+    let mut search = Search::new(&scaled, quickest, budget, &mut watch);
     search.run();
     let (selection, value) = search.best;
-    let bound = search.bound.max(value);
+    // No plan lies between two whole values.
+    let (value, bound) = (value / parts, search.bound.max(value).div_euclid(parts));
     let mut whole = vec![None; problem.candidates.len()];
     for (chosen, (candidate, choices)) in selection.iter().zip(&origin) {
         whole[*candidate] = chosen.map(|choice| choices[choice]);

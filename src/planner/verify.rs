@@ -24,7 +24,7 @@ pub enum NoPlan {
     },
 }
 
-/// What a selection is worth, in micro-points.
+/// What a selection is worth.
 ///
 /// # Errors
 /// Says why the selection is no plan.

@@ -4,7 +4,7 @@ use matside::body::{Effort, Minutes, Muscle, Seconds, Side, Unit, muscles_named}
 use matside::catalogue::Catalogue;
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
-use matside::planner::instance::Instance;
+use matside::handout::instance::Instance;
 use matside::planner::{PlanRequest, Progress, Wishes, plan, solve};
 
 use crate::random_instances::Random;
@@ -36,7 +36,7 @@ const CONDITIONS: [&str; 6] = [
 pub(crate) fn instances() -> Vec<(String, Instance)> {
     let mut problems = Vec::new();
     for_each(|name, ask, _| {
-        problems.extend(solve(ask).ok().map(|solved| (format!("day-{name}"), solved.instance)));
+        problems.extend(solve(ask).ok().map(|solved| (format!("day-{name}"), Instance::from(&solved.menu))));
     });
     problems
 }
@@ -65,7 +65,8 @@ pub(crate) fn rests() -> Vec<(String, Instance)> {
             progress.left = ask.minutes.seconds();
         }
         let rest = PlanRequest { progress: Some(&progress), ..*ask };
-        problems.extend(solve(&rest).ok().map(|solved| (format!("rest-{name}"), solved.instance)));
+        problems
+            .extend(solve(&rest).ok().map(|solved| (format!("rest-{name}"), Instance::from(&solved.menu))));
     });
     problems
 }

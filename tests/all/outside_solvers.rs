@@ -4,7 +4,7 @@
 //! random problems of real size; `tests/data/planner/optima.txt` holds what it found, and
 //! `tests/reference/optima.py` makes it again. microlp solves days of the catalogue here and now.
 
-use matside::planner::instance::Instance;
+use matside::handout::instance::Instance;
 use matside::planner::search::{Budget, solve};
 use matside::planner::verify::verify;
 use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOutcome, Variable};

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use matside::planner::instance::{ChoiceRow, Instance, StretchChoices, UnitWant};
+use matside::handout::instance::{ChoiceRow, Instance, StretchChoices, UnitWant};
 
 /// A named problem.
 pub(crate) struct Named {

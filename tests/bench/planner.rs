@@ -15,7 +15,7 @@ use std::ops::ControlFlow;
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
-use matside::planner::instance::Instance;
+use matside::handout::instance::Instance;
 use matside::planner::search::{Budget, solve_watched};
 
 #[path = "../all/days.rs"]

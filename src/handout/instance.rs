@@ -6,7 +6,11 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::problem::{Candidate, Choice, LARGEST, Problem, Selection};
+use crate::body::Side;
+use crate::catalogue::Position;
+use crate::planner::Menu;
+use crate::planner::problem::{Candidate, Choice, LARGEST, Problem, Selection};
+use crate::planner::tariff::{HUNDREDTHS, TICK};
 
 /// The problem in seconds and points.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -110,6 +114,75 @@ fn micro(points: f64, what: &'static str) -> Result<i32, BadInstance> {
     let scaled = (points * MICRO).round();
     #[expect(clippy::cast_possible_truncation, reason = "bounded by the guard")]
     if scaled.abs() <= 1e8 { Ok(scaled as i32) } else { Err(BadInstance::Number(what)) }
+}
+
+/// Grains as points.
+fn points(grains: i32) -> f64 {
+    f64::from(grains * HUNDREDTHS) / 100.0
+}
+
+/// Ticks of a menu as seconds.
+fn seconds(ticks: usize) -> u32 {
+    u32::try_from(ticks).unwrap_or(u32::MAX).saturating_mul(TICK)
+}
+
+impl From<&Menu<'_>> for Instance {
+    fn from(menu: &Menu<'_>) -> Self {
+        let problem = &menu.problem;
+        let named = |ways: &[Option<usize>]| -> BTreeMap<String, u32> {
+            let ways = Position::ALL.iter().zip(ways);
+            ways.filter_map(|(to, ticks)| Some((to.id().to_owned(), seconds((*ticks)?)))).collect()
+        };
+        let changes = Position::ALL.iter().zip(&problem.change).map(|(from, ways)| (from.id(), named(ways)));
+        let changes = [("start", named(&problem.start))].into_iter().chain(changes);
+        let curve = menu.curve;
+        let top = curve.benefit(curve.flat_from());
+        let mut ids = 0..;
+        let mut stretches = Vec::new();
+        for ((stretch, ways), candidate) in menu.stretches.iter().zip(&menu.ways).zip(&problem.candidates) {
+            let rows = ways.iter().zip(&candidate.choices).map(|(way, choice)| ChoiceRow {
+                id: ids.next().unwrap_or_default(),
+                form: stretch.forms[way.form].id.to_string(),
+                method: way.method.id().to_owned(),
+                position: Position::ALL[choice.position].id().to_owned(),
+                time_s: seconds(choice.time),
+                two_sided: choice.second_side,
+                gain: choice.gains.iter().map(|&(unit, ticks)| (unit, seconds(ticks))).collect(),
+                cost: points(choice.cost),
+            });
+            let choices = rows.collect();
+            stretches.push(StretchChoices { id: stretch.id.to_string(), pinned: candidate.pinned, choices });
+        }
+        Self {
+            budget_s: menu.budget.get(),
+            opening_s: menu.opening.get(),
+            curve: curve
+                .corners()
+                .map(|(at, grains)| (f64::from(at), f64::from(grains) / f64::from(top)))
+                .collect(),
+            units: menu
+                .wants
+                .iter()
+                .map(|want| UnitWant {
+                    muscle: want.muscle.id().to_owned(),
+                    side: want.side.map_or("both", Side::id).to_owned(),
+                    weight: points(want.weight * top),
+                    done_s: want.done.get(),
+                })
+                .collect(),
+            positions: Position::ALL.iter().map(|position| position.id().to_owned()).collect(),
+            change_s: changes
+                .filter(|(_, row)| !row.is_empty())
+                .map(|(from, row)| (from.to_owned(), row))
+                .collect(),
+            turn_s: Position::ALL
+                .iter()
+                .zip(&problem.turn)
+                .map(|(position, &ticks)| (position.id().to_owned(), seconds(ticks)))
+                .collect(),
+            stretches,
+        }
+    }
 }
 
 impl Instance {

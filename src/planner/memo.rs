@@ -1,0 +1,49 @@
+//! A planner that is asked again and again as keys are typed, and remembers what it was asked.
+
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use super::plan::Plan;
+use super::problem::Problem;
+use super::request::{PlanError, PlanRequest};
+use super::search::{Budget, Solution};
+use super::{menu, schedule, search_menu};
+
+/// Problems that are remembered.
+const KEPT: usize = 64;
+
+/// Earlier problems of the same sitting and what was found for them.
+#[derive(Debug)]
+pub struct Planner {
+    budget: Budget,
+    /// By hash; the problem itself tells whether it is the same one.
+    known: Vec<(u64, Problem, Solution)>,
+}
+
+impl Planner {
+    /// A planner that has not been asked yet, and how much it does for one question.
+    pub const fn new(budget: Budget) -> Self {
+        Self { budget, known: Vec::new() }
+    }
+
+    /// Plans a closing block; the same problem as before costs nothing.
+    ///
+    /// # Errors
+    /// Says why there is no plan.
+    pub fn plan(&mut self, request: &PlanRequest<'_>) -> Result<Plan, PlanError> {
+        let menu = menu(request)?;
+        let mut hasher = DefaultHasher::new();
+        menu.problem.hash(&mut hasher);
+        let hash = hasher.finish();
+        let known = self.known.iter().find(|known| known.0 == hash && known.1 == menu.problem);
+        if let Some((_, _, solution)) = known {
+            return Ok(schedule::schedule(request, &menu, solution));
+        }
+        let solution = search_menu(&menu, self.budget, &|| false)?;
+        let plan = schedule::schedule(request, &menu, &solution);
+        if self.known.len() == KEPT {
+            self.known.remove(0);
+        }
+        self.known.push((hash, menu.problem, solution));
+        Ok(plan)
+    }
+}
