@@ -8,20 +8,20 @@
 
 pub mod app;
 pub mod effect;
+pub mod event;
 pub mod keys;
 pub mod linear;
-pub mod msg;
-pub mod office;
 pub mod options;
+pub mod outbox;
 pub mod page;
 pub mod paint;
 pub mod runtime;
 pub mod screens;
+pub mod services;
 pub mod terminal;
 pub mod text;
 pub mod theme;
 pub mod widgets;
-pub mod writer;
 
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal};
@@ -34,8 +34,8 @@ use crate::planner::{Budget, Planner};
 use crate::store::Store;
 
 use app::{App, Shared};
-use office::{MakePlan, Office};
 pub use options::Options;
+use services::{PlanMaker, Services};
 use terminal::{Clock, TerminalHost};
 
 /// Runs the screens on the terminal until the trainer leaves.
@@ -53,7 +53,7 @@ pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
 ///
 /// # Errors
 /// As [`run`].
-pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> Result<(), Failure> {
+pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) -> Result<(), Failure> {
     let shared = Shared {
         theme: options.theme(),
         roster: None,
@@ -68,9 +68,9 @@ pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> 
     let (mut app, first) = App::new(shared);
     let clock = Clock::start(options.pretend);
     if options.linear {
-        let office = Office::open(store, planner, options.demo).map_err(Failure::new)?;
-        app.shared.knows(office.opened());
-        let mut host = linear::LineHost::start(office, clock)?;
+        let services = Services::open(store, planner, options.demo).map_err(Failure::new)?;
+        app.shared.knows(services.opened());
+        let mut host = linear::LineHost::start(services, clock)?;
         return Ok(linear::run(&mut app, first, &mut host, &mut io::stdout().lock())?);
     }
     if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
@@ -83,10 +83,10 @@ pub fn run_with(store: Store, planner: Box<dyn MakePlan>, options: &Options) -> 
     // The first frame needs no file: a name can be typed while the rest is read.
     let now = clock.now();
     let done = terminal.draw(|frame| app.view(frame, now)).map(|_| ());
-    let done = done.and_then(|()| match Office::open(store, planner, options.demo) {
-        Ok(office) => {
-            app.shared.knows(office.opened());
-            let mut host = TerminalHost::start(office, clock, options.bell)?;
+    let done = done.and_then(|()| match Services::open(store, planner, options.demo) {
+        Ok(services) => {
+            app.shared.knows(services.opened());
+            let mut host = TerminalHost::start(services, clock, options.bell)?;
             let done = runtime::run(&mut terminal, &mut app, first, &mut host);
             if host.gone { Err(io::ErrorKind::UnexpectedEof.into()) } else { done }
         }

@@ -14,8 +14,8 @@ use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Trainer};
 
 use super::effect::Effect;
+use super::event::{Event, Listed, Now, Opened, Reply};
 use super::keys::{self, Action, Binding};
-use super::msg::{Listed, Msg, Now, Opened, Told};
 use super::page::{Clock, Page};
 use super::paint::{self, Paint};
 use super::screens::plan::Marked;
@@ -53,7 +53,7 @@ pub struct Shared {
 }
 
 impl Shared {
-    /// Takes in what an office has read.
+    /// Takes in what an services has read.
     pub fn knows(&mut self, opened: Opened) {
         let Opened { trainer, catalogue, folder, demo } = opened;
         (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
@@ -118,32 +118,32 @@ impl App {
     }
 
     /// Takes in what happened; the only place where state changes.
-    pub fn update(&mut self, msg: Msg, now: Now) -> Vec<Effect> {
+    pub fn update(&mut self, event: Event, now: Now) -> Vec<Effect> {
         let mut effects = Vec::new();
-        match msg {
-            Msg::Key(event) if event.kind == KeyEventKind::Release => {}
-            Msg::Key(event) => self.key(event, now, &mut effects),
-            Msg::Click { at, size } => {
+        match event {
+            Event::Key(event) if event.kind == KeyEventKind::Release => {}
+            Event::Key(event) => self.key(event, now, &mut effects),
+            Event::Click { at, size } => {
                 let area = Rect::new(0, 0, size.0, size.1);
                 let targets = self.targets(area, &mut Buffer::empty(area), now);
                 let hit = targets.into_iter().rev().find(|(place, _)| place.contains(at.into()));
                 self.pressed(hit.map(|(_, action)| action), now, &mut effects);
             }
-            Msg::Wheel(down) => {
+            Event::Wheel(down) => {
                 let action = if down { Action::Down } else { Action::Up };
                 self.pressed(Some(action), now, &mut effects);
             }
-            Msg::Paste(pasted) => {
+            Event::Paste(pasted) => {
                 for letter in text::clean(&pasted).chars().take(200) {
                     self.act(Action::Type(letter), now, &mut effects);
                 }
             }
-            Msg::Woke | Msg::Redraw => self.everywhere(&Input::Woke, now, &mut effects),
-            Msg::Leave => {
+            Event::Woke | Event::Redraw => self.everywhere(&Input::Woke, now, &mut effects),
+            Event::Leave => {
                 self.everywhere(&Input::Leave, now, &mut effects);
                 effects.push(Effect::Quit);
             }
-            Msg::Told(told) => self.told(&told, now, &mut effects),
+            Event::Reply(reply) => self.take_reply(&reply, now, &mut effects),
         }
         effects
     }
@@ -237,40 +237,40 @@ impl App {
         }
     }
 
-    fn told(&mut self, told: &Told, now: Now, effects: &mut Vec<Effect>) {
-        match told {
-            Told::Roster(Ok(roster)) => self.shared.roster = Some(roster.clone()),
-            Told::Client(id, Ok(client)) => {
+    fn take_reply(&mut self, reply: &Reply, now: Now, effects: &mut Vec<Effect>) {
+        match reply {
+            Reply::Roster(Ok(roster)) => self.shared.roster = Some(roster.clone()),
+            Reply::Client(id, Ok(client)) => {
                 self.shared.clients.insert(id.clone(), Arc::new((**client).clone()));
             }
-            Told::Saved(id, Ok(())) => {
+            Reply::Saved(id, Ok(())) => {
                 effects.extend([Effect::Load(id.clone()), Effect::Roster]);
             }
-            Told::Demo(Ok(opened)) => {
+            Reply::Demo(Ok(opened)) => {
                 self.shared.knows((**opened).clone());
                 self.shared.clients.clear();
                 effects.push(Effect::Roster);
             }
-            Told::Created(Ok(_)) => effects.push(Effect::Roster),
+            Reply::Created(Ok(_)) => effects.push(Effect::Roster),
             // What went wrong is said first; the rest stands in the list of the day too.
-            Told::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
+            Reply::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
                 self.shared.say(Tone::Caution, words.clone());
             }
-            Told::Roster(Err(why))
-            | Told::Client(_, Err(why))
-            | Told::Saved(_, Err(why))
-            | Told::Created(Err(why))
-            | Told::Begun(Err(why))
-            | Told::Reported(Err(why))
-            | Told::Amended(Err(why))
-            | Told::Closed(Err(why))
-            | Told::Rescued(Err(why))
-            | Told::Narrowed(Err(why))
-            | Told::Resumed(_, Err(why))
-            | Told::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),
+            Reply::Roster(Err(why))
+            | Reply::Client(_, Err(why))
+            | Reply::Saved(_, Err(why))
+            | Reply::Created(Err(why))
+            | Reply::Begun(Err(why))
+            | Reply::Reported(Err(why))
+            | Reply::Amended(Err(why))
+            | Reply::Closed(Err(why))
+            | Reply::Rescued(Err(why))
+            | Reply::Narrowed(Err(why))
+            | Reply::Resumed(_, Err(why))
+            | Reply::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),
             _ => {}
         }
-        self.everywhere(&Input::Told(told), now, effects);
+        self.everywhere(&Input::Reply(reply), now, effects);
     }
 
     /// How long nothing will change by itself; none: until a key comes.

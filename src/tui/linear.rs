@@ -14,9 +14,9 @@ use std::time::Duration;
 
 use super::app::App;
 use super::effect::Effect;
-use super::msg::{Msg, Now};
-use super::office::Office;
+use super::event::{Event, Now};
 use super::runtime::World;
+use super::services::Services;
 use super::terminal::{Clock, signals};
 use speaker::{Speaker, Why};
 use words::Meant;
@@ -41,7 +41,7 @@ pub trait Ear: World {
 /// A host that reads lines.
 #[derive(Debug)]
 pub struct LineHost {
-    office: Office,
+    services: Services,
     lines: Receiver<Option<String>>,
     clock: Clock,
 }
@@ -51,7 +51,7 @@ impl LineHost {
     ///
     /// # Errors
     /// Signals cannot be caught.
-    pub fn start(office: Office, clock: Clock) -> io::Result<Self> {
+    pub fn start(services: Services, clock: Clock) -> io::Result<Self> {
         let (sender, lines) = channel();
         let mut signals = signals()?;
         let hung_up = sender.clone();
@@ -69,7 +69,7 @@ impl LineHost {
             }
             let _ = sender.send(None);
         });
-        Ok(Self { office, lines, clock })
+        Ok(Self { services, lines, clock })
     }
 }
 
@@ -78,12 +78,12 @@ impl World for LineHost {
         self.clock.now()
     }
 
-    fn perform(&mut self, effect: Effect) -> Option<Msg> {
-        self.office.perform(effect)
+    fn perform(&mut self, effect: Effect) -> Option<Event> {
+        self.services.perform(effect)
     }
 
-    fn news(&mut self) -> Option<Msg> {
-        self.office.news()
+    fn news(&mut self) -> Option<Event> {
+        self.services.news()
     }
 }
 
@@ -119,12 +119,12 @@ pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl
             return Ok(());
         }
         let heard = ear.hear(app.next_wake(ear.now()));
-        let (msgs, why) = match heard {
-            Heard::Nothing => (vec![Msg::Woke], Why::Time),
-            Heard::End => (vec![Msg::Leave], Why::Time),
+        let (events, why) = match heard {
+            Heard::Nothing => (vec![Event::Woke], Why::Time),
+            Heard::End => (vec![Event::Leave], Why::Time),
             Heard::Line(line) => match words::meant(&line, app.top().place(), app.clock(ear.now()).is_some())
             {
-                Meant::Keys(keys) => (keys.into_iter().map(Msg::Key).collect(), Why::Key),
+                Meant::Keys(keys) => (keys.into_iter().map(Event::Key).collect(), Why::Key),
                 Meant::Read => {
                     said = app.lines(ear.now());
                     continue;
@@ -139,8 +139,8 @@ pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl
                 }
             },
         };
-        for msg in msgs {
-            let effects = app.update(msg, ear.now());
+        for event in events {
+            let effects = app.update(event, ear.now());
             left |= perform(app, effects, ear);
         }
         said = if left { Vec::new() } else { speaker.speak(app, ear.now(), why) };
@@ -155,8 +155,8 @@ fn perform(app: &mut App, effects: Vec<Effect>, ear: &mut impl Ear) -> bool {
             return true;
         }
         let answer = ear.perform(effect);
-        for msg in answer.into_iter().chain(ear.news()) {
-            effects.extend(app.update(msg, ear.now()));
+        for event in answer.into_iter().chain(ear.news()) {
+            effects.extend(app.update(event, ear.now()));
         }
     }
     false

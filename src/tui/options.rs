@@ -4,7 +4,7 @@ use std::env;
 
 use chrono::{DateTime, FixedOffset};
 
-use super::office::OpenDemo;
+use super::services::OpenDemo;
 use super::theme::{Depth, Ground, Theme};
 
 /// How the screens are to look and behave.

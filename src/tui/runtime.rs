@@ -9,7 +9,7 @@ use ratatui::backend::Backend;
 
 use super::app::App;
 use super::effect::Effect;
-use super::msg::{Msg, Now};
+use super::event::{Event, Now};
 
 /// The world outside of the screens.
 pub trait World {
@@ -17,19 +17,19 @@ pub trait World {
     fn now(&self) -> Now;
 
     /// Carries an effect out; an answer, if there is one, comes back as a message.
-    fn perform(&mut self, effect: Effect) -> Option<Msg>;
+    fn perform(&mut self, effect: Effect) -> Option<Event>;
 
     /// What came to light while the last effect was carried out.
-    fn news(&mut self) -> Option<Msg>;
+    fn news(&mut self) -> Option<Event>;
 }
 
 /// A world that a terminal is part of.
 pub trait Host: World {
-    /// Waits for something to happen, at most so long; nothing in that time is [`Msg::Woke`].
+    /// Waits for something to happen, at most so long; nothing in that time is [`Event::Woke`].
     ///
     /// # Errors
     /// The terminal is gone.
-    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg>;
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Event>;
 }
 
 /// Runs the screens until they are left.
@@ -52,24 +52,24 @@ where
                 return Ok(());
             }
             let answer = host.perform(effect);
-            for msg in answer.into_iter().chain(host.news()) {
-                effects.extend(app.update(msg, host.now()));
+            for event in answer.into_iter().chain(host.news()) {
+                effects.extend(app.update(event, host.now()));
             }
         }
         let now = host.now();
         terminal.draw(|frame| app.view(frame, now))?;
-        let msg = match host.wait(app.next_wake(host.now())) {
-            Ok(msg) => msg,
+        let event = match host.wait(app.next_wake(host.now())) {
+            Ok(event) => event,
             Err(gone) => {
-                for effect in app.update(Msg::Leave, host.now()) {
+                for effect in app.update(Event::Leave, host.now()) {
                     host.perform(effect);
                 }
                 return Err(gone.into());
             }
         };
-        if msg == Msg::Redraw {
+        if event == Event::Redraw {
             terminal.clear()?;
         }
-        effects.extend(app.update(msg, host.now()));
+        effects.extend(app.update(event, host.now()));
     }
 }

@@ -15,8 +15,8 @@ use std::time::Duration;
 use ratatui::layout::Rect;
 
 use super::app::{Context, Shared};
+use super::event::{Now, Reply};
 use super::keys::{Action, Place};
-use super::msg::{Now, Told};
 use super::page::{Clock, Page};
 use super::paint::Paint;
 
@@ -30,7 +30,7 @@ pub enum Input<'a> {
     /// A key, by its meaning.
     Action(Action),
     /// An effect was carried out.
-    Told(&'a Told),
+    Reply(&'a Reply),
     /// Time passed, and a key follows.
     Pressed,
     /// Time passed, and nothing else waits.

@@ -12,8 +12,8 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
 use ratatui::crossterm::event::{
-    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, Event, MouseButton, MouseEvent,
-    MouseEventKind,
+    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, Event as TerminalEvent,
+    MouseButton, MouseEvent, MouseEventKind,
 };
 use ratatui::crossterm::style::Print;
 use ratatui::crossterm::terminal::{
@@ -30,19 +30,19 @@ use crate::planner::{Budget, Planner};
 use crate::session::Moment;
 
 use super::effect::{Effect, Purpose, Question};
-use super::msg::{Listed, Msg, Now, Told};
-use super::office::{self, MakePlan, Office};
+use super::event::{Event, Listed, Now, Reply};
 use super::runtime::{Host, World};
+use super::services::{self, PlanMaker, Services};
 
 /// What the threads send.
 #[derive(Debug)]
 enum Incoming {
-    Event(Event),
+    Event(TerminalEvent),
     /// From now on events are read.
     Reading,
     Signal(i32),
     /// A plan that was worked out beside.
-    Solved(Box<Told>),
+    Solved(Box<Reply>),
     /// The clients, for the question of that number.
     Listed(u64, Result<Listed, String>),
     Gone,
@@ -132,7 +132,7 @@ impl Clock {
 /// The terminal that the program was started on.
 #[derive(Debug)]
 pub struct TerminalHost {
-    office: Office,
+    services: Services,
     sender: Sender<Incoming>,
     incoming: Receiver<Incoming>,
     /// Tells the proof that is under way that nobody waits for it any more.
@@ -152,14 +152,15 @@ impl TerminalHost {
     ///
     /// # Errors
     /// Signals cannot be caught.
-    pub fn start(office: Office, clock: Clock, bell: bool) -> io::Result<Self> {
+    pub fn start(services: Services, clock: Clock, bell: bool) -> io::Result<Self> {
         let (sender, incoming) = channel();
         read_signals(sender.clone())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
         let (asides, questions) = channel();
         let called_off = Arc::default();
-        let host = Self { office, sender, incoming, called_off, asides, lists: 0, clock, bell, gone: false };
+        let host =
+            Self { services, sender, incoming, called_off, asides, lists: 0, clock, bell, gone: false };
         host.answer_asides(questions);
         Ok(host)
     }
@@ -170,10 +171,10 @@ impl TerminalHost {
         thread::spawn(move || {
             let mut planner = Planner::new(Budget::FRAME);
             for Aside { job, question, catalogue, trainer } in questions {
-                let plan = MakePlan::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
-                let told = Told::Solved { job, purpose: Purpose::Aside, plan };
+                let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
+                let reply = Reply::Solved { job, purpose: Purpose::Aside, plan };
                 // Nobody listens any more once the program ends.
-                let _ = sender.send(Incoming::Solved(Box::new(told)));
+                let _ = sender.send(Incoming::Solved(Box::new(reply)));
             }
         });
     }
@@ -181,7 +182,7 @@ impl TerminalHost {
     /// Reads the clients beside, so that a name can be typed meanwhile.
     fn list(&mut self) {
         self.lists += 1;
-        let (number, read, sender) = (self.lists, self.office.reader(), self.sender.clone());
+        let (number, read, sender) = (self.lists, self.services.reader(), self.sender.clone());
         thread::spawn(move || {
             // Nobody listens any more once the program ends.
             let _ = sender.send(Incoming::Listed(number, read()));
@@ -193,14 +194,14 @@ impl TerminalHost {
         let called_off = Arc::new(AtomicBool::new(false));
         self.called_off = Arc::clone(&called_off);
         let (catalogue, trainer, sender) =
-            (self.office.catalogue(), self.office.trainer().clone(), self.sender.clone());
+            (self.services.catalogue(), self.services.trainer().clone(), self.sender.clone());
         thread::spawn(move || {
             let is_called_off = || called_off.load(Ordering::Relaxed);
-            let plan = office::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
+            let plan = services::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
             if !is_called_off() {
-                let told = Told::Solved { job, purpose: Purpose::Main, plan };
+                let reply = Reply::Solved { job, purpose: Purpose::Main, plan };
                 // Nobody listens any more once the program ends.
-                let _ = sender.send(Incoming::Solved(Box::new(told)));
+                let _ = sender.send(Incoming::Solved(Box::new(reply)));
             }
         });
     }
@@ -231,14 +232,14 @@ fn read_events(sender: &Sender<Incoming>) {
 }
 
 /// A click with the left button, or a turn of the wheel; anything else is as good as nothing.
-fn mouse(event: MouseEvent) -> Msg {
+fn mouse(event: MouseEvent) -> Event {
     match (event.kind, terminal::size()) {
         (MouseEventKind::Down(MouseButton::Left), Ok(size)) => {
-            Msg::Click { at: (event.column, event.row), size }
+            Event::Click { at: (event.column, event.row), size }
         }
-        (MouseEventKind::ScrollDown, _) => Msg::Wheel(true),
-        (MouseEventKind::ScrollUp, _) => Msg::Wheel(false),
-        _ => Msg::Woke,
+        (MouseEventKind::ScrollDown, _) => Event::Wheel(true),
+        (MouseEventKind::ScrollUp, _) => Event::Wheel(false),
+        _ => Event::Woke,
     }
 }
 
@@ -264,7 +265,7 @@ impl World for TerminalHost {
         self.clock.now()
     }
 
-    fn perform(&mut self, effect: Effect) -> Option<Msg> {
+    fn perform(&mut self, effect: Effect) -> Option<Event> {
         let effect = match effect {
             Effect::Bell if self.bell => {
                 let mut out = io::stdout().lock();
@@ -277,7 +278,7 @@ impl World for TerminalHost {
                 return None;
             }
             Effect::Solve { job, purpose: Purpose::Aside, question } => {
-                let (catalogue, trainer) = (self.office.catalogue(), self.office.trainer().clone());
+                let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
                 // A question that nobody answers is as good as one that is not answered yet.
                 let _ = self.asides.send(Aside { job, question, catalogue, trainer });
                 return None;
@@ -288,44 +289,45 @@ impl World for TerminalHost {
             Effect::Solve { job, purpose: Purpose::Main, question } => Some((*job, question.clone())),
             _ => None,
         };
-        let answer = self.office.perform(effect);
+        let answer = self.services.perform(effect);
         if let Some((job, question)) = question {
             self.called_off.store(true, Ordering::Relaxed);
-            if matches!(&answer, Some(Msg::Told(Told::Solved { plan: Ok(plan), .. })) if !plan.is_proven()) {
+            if matches!(&answer, Some(Event::Reply(Reply::Solved { plan: Ok(plan), .. })) if !plan.is_proven())
+            {
                 self.prove(job, question);
             }
         }
         answer
     }
 
-    fn news(&mut self) -> Option<Msg> {
-        self.office.news()
+    fn news(&mut self) -> Option<Event> {
+        self.services.news()
     }
 }
 
 impl Host for TerminalHost {
-    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Msg> {
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Event> {
         let incoming = match at_most {
             Some(at_most) => self.incoming.recv_timeout(at_most),
             None => self.incoming.recv().map_err(RecvTimeoutError::from),
         };
         match incoming {
-            Ok(Incoming::Event(Event::Key(key))) => Ok(Msg::Key(key)),
-            Ok(Incoming::Event(Event::Mouse(event))) => Ok(mouse(event)),
-            Ok(Incoming::Event(Event::Paste(text))) => Ok(Msg::Paste(text)),
+            Ok(Incoming::Event(TerminalEvent::Key(key))) => Ok(Event::Key(key)),
+            Ok(Incoming::Event(TerminalEvent::Mouse(event))) => Ok(mouse(event)),
+            Ok(Incoming::Event(TerminalEvent::Paste(text))) => Ok(Event::Paste(text)),
             Ok(Incoming::Listed(number, read)) if number == self.lists => {
-                Ok(Msg::Told(self.office.listed(read)))
+                Ok(Event::Reply(self.services.listed(read)))
             }
             Ok(Incoming::Event(_) | Incoming::Reading | Incoming::Listed(..))
-            | Err(RecvTimeoutError::Timeout) => Ok(Msg::Woke),
-            Ok(Incoming::Solved(told)) => Ok(Msg::Told(*told)),
+            | Err(RecvTimeoutError::Timeout) => Ok(Event::Woke),
+            Ok(Incoming::Solved(reply)) => Ok(Event::Reply(*reply)),
             Ok(Incoming::Signal(SIGCONT)) => {
                 enable_raw_mode()?;
-                Ok(Msg::Redraw)
+                Ok(Event::Redraw)
             }
             Ok(Incoming::Signal(_)) => {
                 self.gone = true;
-                Ok(Msg::Leave)
+                Ok(Event::Leave)
             }
             Ok(Incoming::Gone) | Err(RecvTimeoutError::Disconnected) => {
                 self.gone = true;

@@ -12,7 +12,7 @@ use matside::client::{ClientId, Profile, Session, Trainer};
 use matside::planner::{Budget, Plan, Planner};
 use matside::store::Store;
 use matside::tui::effect::Question;
-use matside::tui::office::MakePlan;
+use matside::tui::services::PlanMaker;
 use matside::tui::{self, Options};
 use portable_pty::PtySize;
 
@@ -156,10 +156,10 @@ fn a_window_that_is_closed_ends_the_program() {
 #[derive(Debug)]
 struct Faulty(Planner);
 
-impl MakePlan for Faulty {
+impl PlanMaker for Faulty {
     fn plan(&mut self, question: &Question, catalogue: &Catalogue, own: &Trainer) -> Result<Plan, String> {
         assert!(question.progress.is_none(), "no rest for {}", question.client.profile.name);
-        MakePlan::plan(&mut self.0, question, catalogue, own)
+        PlanMaker::plan(&mut self.0, question, catalogue, own)
     }
 }
 

@@ -14,7 +14,7 @@ pub(crate) mod studio;
 use matside::body::{Degrees, Level};
 use matside::client::{Consent, Ended};
 use matside::planner::Budget;
-use matside::tui::msg::Msg;
+use matside::tui::event::Event;
 use ratatui::crossterm::event::KeyCode;
 
 use studio::Studio;
@@ -113,7 +113,7 @@ fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_thro
     assert!(studio.screen(80, 24).contains("▌ Ruth Achterberg"), "{}", studio.screen(80, 24));
     studio.click("Enter plan");
     studio.press("full body").enter().click("◀ left");
-    studio.send(Msg::Wheel(true));
+    studio.send(Event::Wheel(true));
     let page = studio.app.page(studio.now());
     let steps = page.parts.iter().find_map(|part| part.list.as_ref()).expect("the steps");
     let left = steps.rows.iter().position(|row| row.contains(", left, ")).expect("a step on the left");

@@ -23,9 +23,9 @@ use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
 use matside::tui::effect::{Effect, Purpose, Question};
+use matside::tui::event::{Event, Now};
 use matside::tui::keys::Place;
-use matside::tui::msg::{Msg, Now};
-use matside::tui::office::Office;
+use matside::tui::services::Services;
 use matside::tui::theme::{Depth, Ground, Theme};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use ratatui::backend::TestBackend;
@@ -361,9 +361,9 @@ fn now() -> Now {
 /// The screens with the program's own planners, drawn on 200 columns and 60 rows.
 struct Desk<'l> {
     app: App,
-    office: Office,
+    services: Services,
     /// Answers side questions, in the program on a thread of its own.
-    beside: Office,
+    beside: Services,
     asides: Vec<Effect>,
     terminal: ratatui::Terminal<TestBackend>,
     name: String,
@@ -376,17 +376,17 @@ struct Desk<'l> {
 
 impl<'l> Desk<'l> {
     fn open(folder: &Path, name: &str, log: &'l mut Log) -> Self {
-        let office = || {
+        let services = || {
             let store = Store::open(folder).unwrap();
-            Office::open(store, Box::new(Planner::new(Budget::FRAME)), None).unwrap()
+            Services::open(store, Box::new(Planner::new(Budget::FRAME)), None).unwrap()
         };
-        let (office, beside) = (office(), office());
+        let (services, beside) = (services(), services());
         let shared = Shared {
             theme: Theme { depth: Depth::True, ground: Ground::Dark, ascii: false },
             roster: None,
             clients: BTreeMap::new(),
-            trainer: office.trainer().clone(),
-            catalogue: office.catalogue(),
+            trainer: services.trainer().clone(),
+            catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
             notice: None,
@@ -395,7 +395,7 @@ impl<'l> Desk<'l> {
         let (app, first) = App::new(shared);
         let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();
         let (asides, name) = (Vec::new(), name.to_owned());
-        let mut desk = Self { app, office, beside, asides, terminal, name, minutes: 0, changes: 0, log };
+        let mut desk = Self { app, services, beside, asides, terminal, name, minutes: 0, changes: 0, log };
         desk.perform(first);
         desk
     }
@@ -424,7 +424,7 @@ impl<'l> Desk<'l> {
                 Effect::Close { .. } | Effect::Save(_) | Effect::Create(_) => kind = Kind::Saved,
                 _ => {}
             }
-            if let Some(answer) = self.office.perform(effect) {
+            if let Some(answer) = self.services.perform(effect) {
                 effects.extend(self.app.update(answer, now()));
             }
         }
@@ -436,7 +436,7 @@ impl<'l> Desk<'l> {
         let place = self.place();
         let start = Instant::now();
         let key = KeyEvent::new(code, KeyModifiers::NONE);
-        let effects = self.app.update(Msg::Key(key), now());
+        let effects = self.app.update(Event::Key(key), now());
         let (kind, what) = self.perform(effects);
         self.terminal.draw(|frame| self.app.view(frame, now())).unwrap();
         let took = start.elapsed();
@@ -491,7 +491,7 @@ impl<'l> Desk<'l> {
     /// Side questions that are asked while no key waits.
     fn idle(&mut self) -> &mut Self {
         while self.app.next_wake(now()) == Some(Duration::ZERO) {
-            let effects = self.app.update(Msg::Woke, now());
+            let effects = self.app.update(Event::Woke, now());
             self.perform(effects);
             for aside in std::mem::take(&mut self.asides) {
                 let Effect::Solve { question, .. } = &aside else { continue };

@@ -3,7 +3,7 @@
 use std::mem::{self, Discriminant};
 
 use crate::tui::app::App;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Clock, List, Page, Part};
 use crate::tui::screens::Screen;
 use crate::tui::text;

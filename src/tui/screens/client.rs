@@ -14,8 +14,8 @@ use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, T
 use crate::names::UnknownName;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
+use crate::tui::event::Reply;
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::Told;
 use crate::tui::paint;
 use crate::tui::text;
 use crate::tui::theme::Tone;
@@ -228,32 +228,32 @@ impl State {
             Input::Action(action) => self.act(*action, context),
             // The terminal went away; what can be saved is.
             Input::Leave if self.pending == Pending::Nothing && !self.past.is_empty() => self.save(context),
-            Input::Told(Told::Client(id, Ok(client)))
+            Input::Reply(Reply::Client(id, Ok(client)))
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {
                 self.fill(client);
                 Next::Stay
             }
             // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
-            Input::Told(Told::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
+            Input::Reply(Reply::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
                 if let Some(read) = &mut self.read {
                     Arc::make_mut(read).profile.screenings.clone_from(&client.profile.screenings);
                 }
                 Next::Stay
             }
-            Input::Told(Told::Created(Ok(id))) if self.pending == Pending::Saved => {
+            Input::Reply(Reply::Created(Ok(id))) if self.pending == Pending::Saved => {
                 context
                     .shared
                     .say(Tone::Good, format!("the card of {} is saved", self.card.name.text().trim()));
                 let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
                 if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
             }
-            Input::Told(Told::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
+            Input::Reply(Reply::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
                 context.shared.say(Tone::Good, "the card is saved");
                 let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
                 if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
             }
-            Input::Told(Told::Created(Err(_)) | Told::Saved(_, Err(_))) => {
+            Input::Reply(Reply::Created(Err(_)) | Reply::Saved(_, Err(_))) => {
                 self.pending = Pending::Nothing;
                 Next::Stay
             }
@@ -516,7 +516,7 @@ mod tests {
     #[test]
     fn a_day_of_birth_is_a_date_or_a_year() {
         for told in ["1984-05-31", "1984-05", "1984"] {
-            assert_eq!(born_of(told), Ok(told.parse().ok()), "{told}");
+            assert_eq!(born_of(reply), Ok(told.parse().ok()), "{told}");
         }
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());

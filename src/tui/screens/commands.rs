@@ -4,8 +4,8 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::tui::app::{Context, Shared};
+use crate::tui::event::Now;
 use crate::tui::keys::{self, Action, Binding, Key, Place};
-use crate::tui::msg::Now;
 use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};

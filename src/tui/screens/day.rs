@@ -13,8 +13,8 @@ use crate::client::ClientId;
 use crate::store::RosterEntry;
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
+use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::{Now, Told};
 use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
@@ -202,7 +202,7 @@ impl State {
                 self.preview(context);
                 next
             }
-            Input::Told(Told::Roster(_)) => {
+            Input::Reply(Reply::Roster(_)) => {
                 // Whoever was here today counts for the trainer's own day.
                 let done = self.entries(context.shared, today).into_iter();
                 let done: Vec<ClientId> = done
@@ -219,11 +219,11 @@ impl State {
                 self.preview(context);
                 self.early.take().map_or(Next::Stay, |action| self.act(action, count, context))
             }
-            Input::Told(Told::Created(Ok(id))) => {
+            Input::Reply(Reply::Created(Ok(id))) => {
                 *self = Self { opened: Some(id.clone()), ..Self::default() };
                 Next::Stay
             }
-            Input::Told(Told::Demo(_)) => {
+            Input::Reply(Reply::Demo(_)) => {
                 *self = Self::default();
                 Next::Stay
             }

@@ -3,9 +3,9 @@
 use ratatui::layout::Rect;
 
 use crate::tui::app::{Context, Shared};
+use crate::tui::event::Now;
 use crate::tui::keys::{self, Action, Place};
 use crate::tui::linear::words::HOW;
-use crate::tui::msg::Now;
 use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text;

@@ -15,12 +15,12 @@ use crate::planner::{Plan, Progress, Wishes};
 use crate::session::{Bell, Control as Press, Live, Outcome};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::{Now, Told};
+use crate::tui::outbox::Outbox;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
-use crate::tui::writer::Writer;
 
 use super::{Input, Next, Screen, review};
 
@@ -50,7 +50,7 @@ pub struct State {
     session: Session,
     live: Live,
     wishes: Wishes,
-    writer: Writer,
+    outbox: Outbox,
     asking: Asking,
     job: u64,
     /// Whether the hold ends in a few seconds.
@@ -73,14 +73,14 @@ impl State {
         let live = Live::start(plan, consent, context.now.moment)
             .with_reports(session.reports.clone())
             .with_catalogue(&context.shared.catalogue);
-        let writer = Writer::holding(session.reports.keys().copied());
+        let outbox = Outbox::holding(session.reports.keys().copied());
         Self {
             client,
             restrictions,
             session,
             live,
             wishes,
-            writer,
+            outbox,
             asking: Asking::Nothing,
             job: 0,
             soon: false,
@@ -111,10 +111,10 @@ impl State {
                 self.follow(outcomes, context)
             }
             Input::Action(action) => {
-                self.writer.retry(context.effects);
+                self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            Input::Told(Told::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
+            Input::Reply(Reply::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
                 let outcomes = if let Ok(plan) = plan {
                     context.shared.say(Tone::Good, "the rest is planned again");
                     self.live.replace_rest(plan, now)
@@ -125,8 +125,8 @@ impl State {
                 };
                 self.follow(outcomes, context)
             }
-            Input::Told(told) => {
-                self.writer.told(told, context.effects);
+            Input::Reply(reply) => {
+                self.outbox.take_reply(reply, context.effects);
                 self.review_if_over(context)
             }
             Input::Leave => {
@@ -160,7 +160,7 @@ impl State {
                     context.ask(Effect::Bell);
                 }
                 Outcome::Report(number, report) | Outcome::Amend(number, report) => {
-                    self.writer.take(number, report, context.effects);
+                    self.outbox.take(number, report, context.effects);
                 }
                 Outcome::Replan(progress) => self.ask_rest(progress, context),
                 Outcome::Unseen(gap) => {
@@ -177,17 +177,17 @@ impl State {
 
     fn review_if_over(&self, context: &mut Context<'_>) -> Next {
         // What the disk does not take goes along: the review tries again, and can save it elsewhere.
-        let waits = !self.writer.is_idle() && self.writer.failed().is_none();
+        let waits = !self.outbox.is_idle() && self.outbox.failed().is_none();
         if !self.live.is_finished() || waits {
             return Next::Stay;
         }
         let mut session = self.session.clone();
         session.reports = self.live.reports();
-        if self.writer.is_idle() {
-            let saved = text::count(self.writer.saved(), "report");
+        if self.outbox.is_idle() {
+            let saved = text::count(self.outbox.saved(), "report");
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
         }
-        let review = review::State::new(Arc::clone(&self.client), session, self.writer.clone());
+        let review = review::State::new(Arc::clone(&self.client), session, self.outbox.clone());
         Next::Replace(Box::new(Screen::Review(Box::new(review))))
     }
 

@@ -23,8 +23,8 @@ use crate::client::{Client, ClientId, Consent, ConsentLimit, Touch, Trained};
 use crate::planner::{Omission, Plan, Step, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::{Now, Told};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
@@ -202,7 +202,7 @@ impl State {
                 Next::Stay
             }
             Input::Action(action) => self.act(*action, context),
-            Input::Told(told) => self.told(told, context),
+            Input::Reply(reply) => self.take_reply(reply, context),
             Input::Leave | Input::Pressed => Next::Stay,
         }
     }
@@ -218,13 +218,13 @@ impl State {
         at.unwrap_or(self.step).min(steps.len().saturating_sub(1))
     }
 
-    fn told(&mut self, told: &Told, context: &mut Context<'_>) -> Next {
-        match told {
-            Told::Client(id, Ok(client)) if *id == self.id => {
+    fn take_reply(&mut self, reply: &Reply, context: &mut Context<'_>) -> Next {
+        match reply {
+            Reply::Client(id, Ok(client)) if *id == self.id => {
                 self.learn(client, context);
                 Next::Stay
             }
-            Told::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
+            Reply::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
                 let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
                 self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan), context));
@@ -234,18 +234,18 @@ impl State {
                 self.step = self.follow(chosen);
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Next::Stay }
             }
-            Told::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {
+            Reply::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {
                 if let Some(Ok(now)) = &self.plan {
                     self.ahead.answer(now, plan.as_deref().ok());
                 }
                 Next::Stay
             }
-            Told::Begun(Ok(())) => self.go_live(context),
-            Told::Closed(Ok(())) if self.consent == Consent::Declined => {
+            Reply::Begun(Ok(())) => self.go_live(context),
+            Reply::Closed(Ok(())) if self.consent == Consent::Declined => {
                 context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
                 Next::Home
             }
-            Told::Resumed(id, Ok(found)) if *id == self.id => self.resumed(found.as_deref(), context),
+            Reply::Resumed(id, Ok(found)) if *id == self.id => self.resumed(found.as_deref(), context),
             _ => Next::Stay,
         }
     }

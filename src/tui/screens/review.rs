@@ -13,8 +13,9 @@ use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
+use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::{Now, Told};
+use crate::tui::outbox::Outbox;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::draw_reached;
 use crate::tui::screens::plan::draw::side_words;
@@ -24,7 +25,6 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::writer::Writer;
 
 use super::{Input, Next, Screen, plan};
 
@@ -39,7 +39,7 @@ pub struct State {
     client: Arc<Client>,
     session: Session,
     chosen: usize,
-    writer: Writer,
+    outbox: Outbox,
     past: Vec<(u32, Report)>,
     note: Field,
     angle: Field,
@@ -61,14 +61,14 @@ enum Line {
 
 impl State {
     /// The review of a session that is open in the file, with what may still be on its way there.
-    pub fn new(client: Arc<Client>, session: Session, writer: Writer) -> Self {
+    pub fn new(client: Arc<Client>, session: Session, outbox: Outbox) -> Self {
         let note = Field::holding(&session.note);
         let (angle, elsewhere) = (Field::default(), Field::default());
         Self {
             client,
             session,
             chosen: 0,
-            writer,
+            outbox,
             past: Vec::new(),
             note,
             angle,
@@ -102,26 +102,26 @@ impl State {
                 Next::Stay
             }
             Input::Action(action) => {
-                self.writer.retry(context.effects);
+                self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            Input::Told(Told::Closed(Ok(()))) if self.closing => {
+            Input::Reply(Reply::Closed(Ok(()))) if self.closing => {
                 let words =
                     format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
                 context.shared.say(Tone::Good, words);
                 Next::Home
             }
-            Input::Told(Told::Rescued(Ok(path))) => {
+            Input::Reply(Reply::Rescued(Ok(path))) => {
                 let words = format!("saved as {}; `matside merge` brings it home", path.display());
                 context.shared.say(Tone::Good, words);
                 Next::Stay
             }
-            Input::Told(Told::Closed(Err(_))) => {
+            Input::Reply(Reply::Closed(Err(_))) => {
                 self.closing = false;
                 Next::Stay
             }
-            Input::Told(told) => {
-                self.writer.told(told, context.effects);
+            Input::Reply(reply) => {
+                self.outbox.take_reply(reply, context.effects);
                 Next::Stay
             }
             _ => Next::Stay,
@@ -157,7 +157,7 @@ impl State {
             Action::Undo => match self.past.pop() {
                 Some((number, before)) => {
                     self.session.reports.insert(number, before.clone());
-                    self.writer.take(number, before, context.effects);
+                    self.outbox.take(number, before, context.effects);
                 }
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
@@ -170,19 +170,19 @@ impl State {
                 }
             }
             Action::Elsewhere => self.typing = Some(Line::Elsewhere),
-            Action::Begin if self.writer.is_idle() && !self.closing => {
+            Action::Begin if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let plan = plan::State::take_up(self.client.profile.id.clone());
                 return Next::Replace(Box::new(Screen::Plan(Box::new(plan))));
             }
             Action::Save | Action::Choose => {
-                if self.writer.is_idle() && !self.closing {
+                if self.outbox.is_idle() && !self.closing {
                     self.closing = true;
                     context.ask(Effect::Close {
                         at: context.now.wall,
                         note: self.note.text().trim().to_owned(),
                     });
-                } else if let Some(why) = self.writer.failed() {
+                } else if let Some(why) = self.outbox.failed() {
                     let words = format!("not closed, e saves it elsewhere: {why}");
                     context.shared.say(Tone::Caution, words);
                 }
@@ -249,7 +249,7 @@ impl State {
         if report != before {
             self.past.push((number, before));
             self.session.reports.insert(number, report.clone());
-            self.writer.take(number, report, context.effects);
+            self.outbox.take(number, report, context.effects);
         }
     }
 
@@ -306,8 +306,8 @@ impl State {
     pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, _: Now) {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         let glyphs = paint.glyphs();
-        let saved = format!("{} {} on the disk", glyphs.done, text::count(self.writer.saved(), "report"));
-        let (tone, words) = self.writer.failed().map_or((Tone::Good, saved), |why| {
+        let saved = format!("{} {} on the disk", glyphs.done, text::count(self.outbox.saved(), "report"));
+        let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
             (Tone::Caution, format!("{} not saved yet: {why}", glyphs.caution))
         });
         paint.title(area, "What came out?", &self.client.profile.name, (tone, &words));
@@ -349,7 +349,7 @@ impl State {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
         } else if self.typing == Some(Line::Angle) {
             (&self.angle, "the degrees that were measured of this step, such as 71")
-        } else if self.writer.failed().is_some() {
+        } else if self.outbox.failed().is_some() {
             (&self.note, "e saves the session in another folder, n writes a remark")
         } else {
             (&self.note, "n writes a remark")

@@ -11,8 +11,8 @@ use crate::caution::screening::{
 use crate::client::{Client, ClientId, Screening};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
+use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Place};
-use crate::tui::msg::{Now, Told};
 use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
@@ -124,7 +124,7 @@ impl State {
                 Next::Stay
             }
             Input::Action(action) => self.act(*action, context),
-            Input::Told(Told::Client(id, Ok(client))) if *id == self.id => {
+            Input::Reply(Reply::Client(id, Ok(client))) if *id == self.id => {
                 if self.client.is_none() {
                     self.recall(client);
                 }
@@ -141,7 +141,7 @@ impl State {
                 self.save(false, Exit::Home, context);
                 Next::Stay
             }
-            Input::Told(Told::Saved(id, done)) if *id == self.id => {
+            Input::Reply(Reply::Saved(id, done)) if *id == self.id => {
                 self.saving = match (self.saving, done) {
                     (Saving::Asked(exit), Ok(())) => Saving::Done(exit),
                     _ => Saving::Nothing,

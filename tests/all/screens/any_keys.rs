@@ -1,6 +1,6 @@
 //! Any keys at all: nothing panics, and no report that was acknowledged is lost.
 
-use matside::tui::msg::Msg;
+use matside::tui::event::Event;
 use proptest::prelude::*;
 use proptest::test_runner::Config;
 use ratatui::crossterm::event::KeyCode;
@@ -81,8 +81,8 @@ proptest! {
                 Press::Control(letter) => { studio.control(letter); }
                 Press::Wait(seconds) => { studio.wait(seconds); }
                 Press::Sleep(seconds) => { studio.sleep(seconds); }
-                Press::Click(column, row) => studio.send(Msg::Click { at: (column, row), size: (80, 24) }),
-                Press::Wheel(down) => studio.send(Msg::Wheel(down)),
+                Press::Click(column, row) => studio.send(Event::Click { at: (column, row), size: (80, 24) }),
+                Press::Wheel(down) => studio.send(Event::Wheel(down)),
                 Press::Look(columns, rows) => {
                     studio.screen(columns, rows);
                     prop_assert!(!studio.app.lines(studio.now()).is_empty());

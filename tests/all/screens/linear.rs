@@ -9,10 +9,10 @@ use std::time::Duration;
 use matside::planner::Budget;
 use matside::session::Moment;
 use matside::tui::effect::Effect;
+use matside::tui::event::{Event, Now};
 use matside::tui::linear::{self, Ear, Heard};
-use matside::tui::msg::{Msg, Now};
-use matside::tui::office::Office;
 use matside::tui::runtime::World;
+use matside::tui::services::Services;
 
 use proptest::prelude::*;
 use proptest::test_runner::Config;
@@ -37,7 +37,7 @@ impl Write for Sound {
 
 /// Lines to be given; `~20` lets twenty seconds pass.
 struct Script {
-    office: Office,
+    services: Services,
     start: Now,
     passed: Duration,
     /// What is left of a wait.
@@ -52,12 +52,12 @@ impl World for Script {
         Now { moment: Moment::new(self.passed), wall }
     }
 
-    fn perform(&mut self, effect: Effect) -> Option<Msg> {
-        self.office.perform(effect)
+    fn perform(&mut self, effect: Effect) -> Option<Event> {
+        self.services.perform(effect)
     }
 
-    fn news(&mut self) -> Option<Msg> {
-        self.office.news()
+    fn news(&mut self) -> Option<Event> {
+        self.services.news()
     }
 }
 
@@ -86,10 +86,10 @@ impl Ear for Script {
 fn listen(studio: Studio, script: &[&str]) -> Vec<String> {
     let start = studio.now();
     let sound = Sound(Rc::new(RefCell::new(vec![String::new()])));
-    let Studio { mut app, office, .. } = studio;
+    let Studio { mut app, services, .. } = studio;
     let lines = script.iter().map(|line| (*line).to_owned()).collect();
     let mut ear =
-        Script { office, start, passed: Duration::ZERO, waiting: None, lines, sound: sound.clone() };
+        Script { services, start, passed: Duration::ZERO, waiting: None, lines, sound: sound.clone() };
     linear::run(&mut app, vec![Effect::Roster], &mut ear, &mut sound.clone())
         .expect("nothing fails to be said");
     let heard = sound.0.borrow().clone();

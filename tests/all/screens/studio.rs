@@ -15,8 +15,8 @@ use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::{App, Shared};
 use matside::tui::effect::{Effect, Purpose, Question};
-use matside::tui::msg::{Msg, Now, Told};
-use matside::tui::office::{self, MakePlan, Office};
+use matside::tui::event::{Event, Now, Reply};
+use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::theme::{Depth, Ground, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -56,7 +56,7 @@ impl FirstFit {
     }
 }
 
-impl MakePlan for FirstFit {
+impl PlanMaker for FirstFit {
     fn plan(&mut self, question: &Question, catalogue: &Catalogue, _: &Trainer) -> Result<Plan, String> {
         let budget = question.progress.as_ref().map_or(question.minutes.seconds(), |progress| progress.left);
         let finished =
@@ -109,7 +109,7 @@ pub(crate) fn demo_folder() -> PathBuf {
 /// A trainer at the screens.
 pub(crate) struct Studio {
     pub(crate) app: App,
-    pub(crate) office: Office,
+    pub(crate) services: Services,
     pub(crate) bells: usize,
     pub(crate) quit: bool,
     /// Reports that were acknowledged as written.
@@ -180,15 +180,20 @@ impl Studio {
         Self::open_with(folder, root, Box::new(FirstFit), theme)
     }
 
-    fn open_with(folder: tempfile::TempDir, root: PathBuf, planner: Box<dyn MakePlan>, theme: Theme) -> Self {
+    fn open_with(
+        folder: tempfile::TempDir,
+        root: PathBuf,
+        planner: Box<dyn PlanMaker>,
+        theme: Theme,
+    ) -> Self {
         let store = Store::open(&root).unwrap();
-        let office = Office::open(store, planner, None).unwrap();
+        let services = Services::open(store, planner, None).unwrap();
         let shared = Shared {
             theme,
             roster: None,
             clients: BTreeMap::new(),
-            trainer: office.trainer().clone(),
-            catalogue: office.catalogue(),
+            trainer: services.trainer().clone(),
+            catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
             notice: None,
@@ -198,7 +203,7 @@ impl Studio {
         let start = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();
         let mut studio = Self {
             app,
-            office,
+            services,
             bells: 0,
             quit: false,
             acknowledged: 0,
@@ -237,10 +242,11 @@ impl Studio {
                     if let Effect::Solve { job, purpose: Purpose::Main, question } = &effect {
                         self.asked = Some((*job, question.clone()));
                     }
-                    let answer = self.office.perform(effect);
-                    for msg in answer.into_iter().chain(self.office.news()) {
-                        self.acknowledged += usize::from(matches!(msg, Msg::Told(Told::Reported(Ok(_)))));
-                        effects.extend(self.app.update(msg, self.now()));
+                    let answer = self.services.perform(effect);
+                    for event in answer.into_iter().chain(self.services.news()) {
+                        self.acknowledged +=
+                            usize::from(matches!(event, Event::Reply(Reply::Reported(Ok(_)))));
+                        effects.extend(self.app.update(event, self.now()));
                     }
                 }
             }
@@ -258,11 +264,11 @@ impl Studio {
     }
 
     /// Hands a message in, and whatever follows at once.
-    pub(crate) fn send(&mut self, msg: Msg) {
-        let effects = self.app.update(msg, self.now());
+    pub(crate) fn send(&mut self, event: Event) {
+        let effects = self.app.update(event, self.now());
         self.perform(effects);
         if self.app.next_wake(self.now()) == Some(Duration::ZERO) {
-            let effects = self.app.update(Msg::Woke, self.now());
+            let effects = self.app.update(Event::Woke, self.now());
             self.perform(effects);
         }
     }
@@ -274,7 +280,7 @@ impl Studio {
         if let Some((row, before)) = found {
             let column = unicode_width::UnicodeWidthStr::width(before);
             let at = (u16::try_from(column).unwrap(), u16::try_from(row).unwrap());
-            self.send(Msg::Click { at, size: (80, 24) });
+            self.send(Event::Click { at, size: (80, 24) });
         }
         self
     }
@@ -288,18 +294,18 @@ impl Studio {
     /// The proof of the latest plan comes in.
     pub(crate) fn prove(&mut self) -> &mut Self {
         let (job, question) = self.asked.take().unwrap();
-        let plan = office::prove(&question, &self.office.catalogue(), self.office.trainer(), &|| false);
-        self.send(Msg::Told(Told::Solved { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
+        let plan = services::prove(&question, &self.services.catalogue(), self.services.trainer(), &|| false);
+        self.send(Event::Reply(Reply::Solved { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
         self
     }
 
     pub(crate) fn key(&mut self, code: KeyCode) -> &mut Self {
-        self.send(Msg::Key(KeyEvent::new(code, KeyModifiers::NONE)));
+        self.send(Event::Key(KeyEvent::new(code, KeyModifiers::NONE)));
         self
     }
 
     pub(crate) fn control(&mut self, letter: char) -> &mut Self {
-        self.send(Msg::Key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL)));
+        self.send(Event::Key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL)));
         self
     }
 
@@ -319,7 +325,7 @@ impl Studio {
         let end = self.passed + Duration::from_secs(seconds);
         while let Some(wake) = self.app.next_wake(self.now()).filter(|wake| self.passed + *wake <= end) {
             self.passed += wake;
-            self.send(Msg::Woke);
+            self.send(Event::Woke);
         }
         self.passed = end;
         self
@@ -328,7 +334,7 @@ impl Studio {
     /// Lets time pass unseen, as with the lid closed.
     pub(crate) fn sleep(&mut self, seconds: u64) -> &mut Self {
         self.passed += Duration::from_secs(seconds);
-        self.send(Msg::Woke);
+        self.send(Event::Woke);
         self
     }
 

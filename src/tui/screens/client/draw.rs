@@ -10,7 +10,7 @@ use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::{Aim, ConsentLimit};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::{ago, draw_reached};
 use crate::tui::text::{self, cells};

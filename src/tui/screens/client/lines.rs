@@ -1,7 +1,7 @@
 //! The card said in lines.
 
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Others, Page};
 use crate::tui::text;
 

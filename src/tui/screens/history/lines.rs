@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::catalogue::StretchId;
 use crate::client::{Client, Report, Session};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Others, Page};
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text;

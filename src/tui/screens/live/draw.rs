@@ -7,7 +7,7 @@ use crate::body::{Level, Seconds};
 use crate::planner::Dose;
 use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text::{self, cells};
@@ -147,7 +147,7 @@ impl State {
             }
             _ => Some(text::list(&in_force.iter().map(|caution| caution.title.clone()).collect::<Vec<_>>())),
         };
-        if let Some(why) = self.writer.failed() {
+        if let Some(why) = self.outbox.failed() {
             paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
         } else if let Some(narrowed) = self.narrowed_words() {
             paint.row(area, 1, Tone::Caution, &format!("{} {narrowed}", glyphs.caution));

@@ -4,7 +4,7 @@ use crate::body::Seconds;
 use crate::planner::Step;
 use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Clock, Page};
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text;
@@ -65,7 +65,7 @@ impl State {
             page.extend(phase.level.map(|level| format!("Level {level}{of}")));
         }
         page.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
-        page.extend(self.writer.failed().map(|why| format!("Not saved yet: {why}")));
+        page.extend(self.outbox.failed().map(|why| format!("Not saved yet: {why}")));
         page.about(format!("step {}", phase.number));
         if let Some(step) = phase.step {
             self.step_lines(&phase, step, shared, &mut page);

@@ -11,7 +11,7 @@ use crate::caution::Clearance;
 use crate::client::ConsentLimit;
 use crate::planner::{Dose, Omission, Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::live::words::{all_about, in_force, labels};
 use crate::tui::text::{self, cells};

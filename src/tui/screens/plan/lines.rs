@@ -2,7 +2,7 @@
 
 use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Others, Page};
 use crate::tui::text;
 use crate::tui::theme::{Depth, Ground, Theme};

@@ -10,12 +10,12 @@ use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
 use crate::session::Interrupted;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
+use crate::tui::event::Now;
 use crate::tui::keys::Action;
-use crate::tui::msg::Now;
+use crate::tui::outbox::Outbox;
 use crate::tui::screens::{Next, Screen, review};
 use crate::tui::text;
 use crate::tui::theme::Tone;
-use crate::tui::writer::Writer;
 
 use super::{Part, State};
 
@@ -151,8 +151,8 @@ impl State {
         };
         if self.part == Part::CutOff {
             let Some(client) = &self.client else { return Next::Stay };
-            let writer = Writer::holding(session.reports.keys().copied());
-            let review = review::State::new(Arc::clone(client), session.clone(), writer);
+            let outbox = Outbox::holding(session.reports.keys().copied());
+            let review = review::State::new(Arc::clone(client), session.clone(), outbox);
             return Next::Replace(Box::new(Screen::Review(Box::new(review))));
         }
         let carried = Carried::new(session, context.now.wall);

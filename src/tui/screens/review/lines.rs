@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::body::Seconds;
 use crate::client::Report;
 use crate::tui::app::Shared;
-use crate::tui::msg::Now;
+use crate::tui::event::Now;
 use crate::tui::page::{Others, Page};
 use crate::tui::screens::day::reached_in;
 use crate::tui::screens::plan::draw::side_words;
@@ -21,7 +21,7 @@ impl State {
         self.typed_lines(&mut page);
         page.about("saved");
         page.extend(self.withdrawn());
-        if let Some(why) = self.writer.failed() {
+        if let Some(why) = self.outbox.failed() {
             page.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
         }
         let rows = self.session.reports.values().map(|report| row(report, shared)).collect();
@@ -34,7 +34,7 @@ impl State {
         let figure = Figure { trained, reached: &reached, avoided: &avoided, plain: false, theme };
         page.extend(figure.words());
         page.extend(self.remarks(shared));
-        page.quiet(format!("{} on the disk", text::count(self.writer.saved(), "report")));
+        page.quiet(format!("{} on the disk", text::count(self.outbox.saved(), "report")));
         page
     }
 

@@ -5,11 +5,11 @@ use std::collections::{BTreeMap, VecDeque};
 use crate::client::Report;
 
 use super::effect::Effect;
-use super::msg::Told;
+use super::event::Reply;
 
 /// Reports that wait, and what is known to be on the disk.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Writer {
+pub struct Outbox {
     // Invariant: the first one is on its way while `busy`.
     queue: VecDeque<(u32, Report)>,
     busy: bool,
@@ -18,7 +18,7 @@ pub struct Writer {
     failed: Option<String>,
 }
 
-impl Writer {
+impl Outbox {
     /// Knows the reports that the file has already.
     pub fn holding(numbers: impl IntoIterator<Item = u32>) -> Self {
         Self { written: numbers.into_iter().map(|number| (number, number)).collect(), ..Self::default() }
@@ -55,10 +55,10 @@ impl Writer {
     }
 
     /// Hears what became of the one on its way.
-    pub fn told(&mut self, told: &Told, effects: &mut Vec<Effect>) {
-        let outcome = match told {
-            Told::Reported(outcome) => outcome.clone().map(Some),
-            Told::Amended(outcome) => outcome.clone().map(|()| None),
+    pub fn take_reply(&mut self, reply: &Reply, effects: &mut Vec<Effect>) {
+        let outcome = match reply {
+            Reply::Reported(outcome) => outcome.clone().map(Some),
+            Reply::Amended(outcome) => outcome.clone().map(|()| None),
             _ => return,
         };
         if !std::mem::take(&mut self.busy) {
@@ -112,13 +112,13 @@ mod tests {
 
     #[test]
     fn a_report_that_failed_is_kept_and_written_before_the_next() {
-        let (mut writer, mut effects) = (Writer::default(), Vec::new());
-        writer.take(1, report(30), &mut effects);
-        writer.told(&Told::Reported(Err("disk full".to_owned())), &mut effects);
-        assert_eq!((writer.failed(), writer.saved()), (Some("disk full"), 0));
-        writer.take(2, report(20), &mut effects);
-        writer.told(&Told::Reported(Ok(1)), &mut effects);
-        writer.told(&Told::Reported(Ok(2)), &mut effects);
+        let (mut outbox, mut effects) = (Outbox::default(), Vec::new());
+        outbox.take(1, report(30), &mut effects);
+        outbox.take_reply(&Reply::Reported(Err("disk full".to_owned())), &mut effects);
+        assert_eq!((outbox.failed(), outbox.saved()), (Some("disk full"), 0));
+        outbox.take(2, report(20), &mut effects);
+        outbox.take_reply(&Reply::Reported(Ok(1)), &mut effects);
+        outbox.take_reply(&Reply::Reported(Ok(2)), &mut effects);
         let held: Vec<u32> = effects
             .iter()
             .map(|effect| match effect {
@@ -127,13 +127,13 @@ mod tests {
             })
             .collect();
         assert_eq!(held, [30, 30, 20]);
-        assert!(writer.is_idle() && writer.saved() == 2 && writer.failed().is_none());
+        assert!(outbox.is_idle() && outbox.saved() == 2 && outbox.failed().is_none());
     }
 
     #[test]
     fn a_mended_report_goes_to_the_number_in_the_file() {
-        let (mut writer, mut effects) = (Writer::holding([7]), Vec::new());
-        writer.take(7, report(25), &mut effects);
+        let (mut outbox, mut effects) = (Outbox::holding([7]), Vec::new());
+        outbox.take(7, report(25), &mut effects);
         assert!(matches!(&effects[..], [Effect::Amend(7, _)]));
     }
 }

@@ -25,7 +25,7 @@ pub struct Now {
 
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Msg {
+pub enum Event {
     /// A key was pressed.
     Key(KeyEvent),
     /// A place of the screen was clicked on.
@@ -46,7 +46,7 @@ pub enum Msg {
     /// The program has to end: the window was closed, or a signal said so.
     Leave,
     /// An effect was carried out.
-    Told(Told),
+    Reply(Reply),
 }
 
 /// Who is there, and files that cannot be read.
@@ -58,7 +58,7 @@ pub struct Listed {
     pub problems: Vec<String>,
 }
 
-/// What an office has read before anybody asks.
+/// What the services have read before anybody asks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opened {
     /// The trainer.
@@ -73,7 +73,7 @@ pub struct Opened {
 
 /// The answer to an effect. Errors are one clear line.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Told {
+pub enum Reply {
     /// The clients of the data folder.
     Roster(Result<Listed, String>),
     /// A client with all sessions.

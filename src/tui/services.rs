@@ -8,13 +8,13 @@ use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 
 use super::effect::{Effect, Question};
-use super::msg::{Listed, Msg, Opened, Told};
+use super::event::{Event, Listed, Opened, Reply};
 
 /// Makes the invented studio in a scratch folder and opens it.
 pub type OpenDemo = fn() -> Result<Store, String>;
 
 /// Answers the question what to do in the minutes that are left.
-pub trait MakePlan: std::fmt::Debug {
+pub trait PlanMaker: std::fmt::Debug {
     /// Makes the plan.
     ///
     /// # Errors
@@ -23,7 +23,7 @@ pub trait MakePlan: std::fmt::Debug {
     -> Result<Plan, String>;
 }
 
-impl MakePlan for Planner {
+impl PlanMaker for Planner {
     fn plan(
         &mut self,
         question: &Question,
@@ -65,10 +65,10 @@ fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Traine
 
 /// Files, plans and the open session.
 #[derive(Debug)]
-pub struct Office {
+pub struct Services {
     store: Store,
     journal: Option<Journal>,
-    planner: Box<dyn MakePlan>,
+    planner: Box<dyn PlanMaker>,
     catalogue: Arc<Catalogue>,
     trainer: Trainer,
     demo: Option<OpenDemo>,
@@ -78,12 +78,12 @@ pub struct Office {
     said: usize,
 }
 
-impl Office {
+impl Services {
     /// Opens what the data folder holds beside clients.
     ///
     /// # Errors
     /// One clear line if the trainer's settings or own stretches cannot be read.
-    pub fn open(store: Store, planner: Box<dyn MakePlan>, demo: Option<OpenDemo>) -> Result<Self, String> {
+    pub fn open(store: Store, planner: Box<dyn PlanMaker>, demo: Option<OpenDemo>) -> Result<Self, String> {
         let trainer = store.trainer().map_err(|error| error.to_string())?;
         let catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
         Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new(), said: 0 })
@@ -114,70 +114,70 @@ impl Office {
     }
 
     /// Carries an effect out. A bell and the end are the host's own affair.
-    pub fn perform(&mut self, effect: Effect) -> Option<Msg> {
-        let told = match effect {
+    pub fn perform(&mut self, effect: Effect) -> Option<Event> {
+        let reply = match effect {
             Effect::Roster => {
                 let read = self.reader()();
                 self.listed(read)
             }
             Effect::Load(id) => {
                 let client = self.store.load(&id).map(Box::new).map_err(|error| error.to_string());
-                Told::Client(id, client)
+                Reply::Client(id, client)
             }
-            Effect::Create(profile) => Told::Created(self.create(*profile)),
+            Effect::Create(profile) => Reply::Created(self.create(*profile)),
             Effect::Save(profile) => {
                 let saved = self.store.save_profile(&profile).map_err(|error| error.to_string());
-                Told::Saved(profile.id, saved)
+                Reply::Saved(profile.id, saved)
             }
             Effect::Solve { job, purpose, question } => {
                 let plan = self.planner.plan(&question, &self.catalogue, &self.trainer).map(Box::new);
-                Told::Solved { job, purpose, plan }
+                Reply::Solved { job, purpose, plan }
             }
             Effect::Begin(id, session) => match self.store.begin(&id, &session) {
                 Ok(journal) => {
                     self.journal = Some(journal);
-                    Told::Begun(Ok(()))
+                    Reply::Begun(Ok(()))
                 }
-                Err(error) => Told::Begun(Err(error.to_string())),
+                Err(error) => Reply::Begun(Err(error.to_string())),
             },
-            Effect::Resume(id) => Told::Resumed(id.clone(), self.resume(&id)),
-            Effect::Report(report) => Told::Reported(match &mut self.journal {
+            Effect::Resume(id) => Reply::Resumed(id.clone(), self.resume(&id)),
+            Effect::Report(report) => Reply::Reported(match &mut self.journal {
                 Some(journal) => journal.report(&report).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
-            Effect::Amend(number, report) => Told::Amended(match &mut self.journal {
+            Effect::Amend(number, report) => Reply::Amended(match &mut self.journal {
                 Some(journal) => journal.amend(number, &report).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
-            Effect::Narrow(what, at) => Told::Narrowed(match &mut self.journal {
+            Effect::Narrow(what, at) => Reply::Narrowed(match &mut self.journal {
                 Some(journal) => journal.narrow(what, at).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
-            Effect::Close { at, note } => Told::Closed(match self.journal.take() {
+            Effect::Close { at, note } => Reply::Closed(match self.journal.take() {
                 Some(journal) => journal.close(at, &note).map_err(|error| error.to_string()),
                 None => Err(NO_SESSION.to_owned()),
             }),
-            Effect::Rescue(client, session, folder) => Told::Rescued(
+            Effect::Rescue(client, session, folder) => Reply::Rescued(
                 self.store.rescue(&client, &session, &folder).map_err(|error| error.to_string()),
             ),
             Effect::Release => {
                 self.journal = None;
                 return None;
             }
-            Effect::Demo => Told::Demo(self.open_demo()),
+            Effect::Demo => Reply::Demo(self.open_demo()),
             Effect::Bell | Effect::Quit => return None,
         };
-        Some(Msg::Told(told))
+        Some(Event::Reply(reply))
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.
-    pub fn news(&mut self) -> Option<Msg> {
+    pub fn news(&mut self) -> Option<Event> {
         self.gather();
         let news = self.notices.get(self.said..).filter(|news| !news.is_empty())?.join("; ");
         self.said = self.notices.len();
         // One row has no room for the way to the data folder.
         let folder = format!("{}{}", self.folder(), std::path::MAIN_SEPARATOR);
-        Some(Msg::Told(Told::Noticed(news.replace(&folder, ""))))
+        Some(Event::Reply(Reply::Noticed(news.replace(&folder, ""))))
     }
 
     fn gather(&mut self) {
@@ -199,12 +199,12 @@ impl Office {
     }
 
     /// The answer to a list that was read: what the store told before is said with it.
-    pub fn listed(&mut self, mut read: Result<Listed, String>) -> Told {
+    pub fn listed(&mut self, mut read: Result<Listed, String>) -> Reply {
         self.gather();
         if let Ok(listed) = &mut read {
             listed.problems.extend_from_slice(&self.notices);
         }
-        Told::Roster(read)
+        Reply::Roster(read)
     }
 
     fn create(&self, mut profile: Profile) -> Result<ClientId, String> {
