@@ -14,12 +14,12 @@ use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Trainer};
 
 use super::effect::Effect;
-use super::event::{Event, Listed, Now, Opened, Reply};
+use super::event::{ClientList, Event, Now, Reply, StudioData};
 use super::keys::{self, Action, Binding};
 use super::page::{Clock, Page};
 use super::paint::{self, Paint};
 use super::screens::plan::Marked;
-use super::screens::{Input, Next, Screen, commands, day, help};
+use super::screens::{Go, Screen, ScreenEvent, commands, day, help};
 use super::text;
 use super::theme::{Ground, Theme, Tone};
 
@@ -35,7 +35,7 @@ pub struct Shared {
     /// The looks.
     pub theme: Theme,
     /// The clients, once they were listed.
-    pub roster: Option<Listed>,
+    pub roster: Option<ClientList>,
     /// Clients that were read.
     pub clients: BTreeMap<ClientId, Arc<Client>>,
     /// The trainer.
@@ -54,8 +54,8 @@ pub struct Shared {
 
 impl Shared {
     /// Takes in what an services has read.
-    pub fn knows(&mut self, opened: Opened) {
-        let Opened { trainer, catalogue, folder, demo } = opened;
+    pub fn knows(&mut self, opened: StudioData) {
+        let StudioData { trainer, catalogue, folder, demo } = opened;
         (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
     }
 
@@ -138,9 +138,9 @@ impl App {
                     self.act(Action::Type(letter), now, &mut effects);
                 }
             }
-            Event::Woke | Event::Redraw => self.everywhere(&Input::Woke, now, &mut effects),
+            Event::Woke | Event::Redraw => self.everywhere(&ScreenEvent::Woke, now, &mut effects),
             Event::Leave => {
-                self.everywhere(&Input::Leave, now, &mut effects);
+                self.everywhere(&ScreenEvent::Leave, now, &mut effects);
                 effects.push(Effect::Quit);
             }
             Event::Reply(reply) => self.take_reply(&reply, now, &mut effects),
@@ -152,7 +152,7 @@ impl App {
     fn pressed(&mut self, action: Option<Action>, now: Now, effects: &mut Vec<Effect>) {
         self.shared.notice = None;
         // Time comes first: a key counts for the step that it was pressed in.
-        self.everywhere(&Input::Pressed, now, effects);
+        self.everywhere(&ScreenEvent::Pressed, now, effects);
         if let Some(action) = action {
             self.act(action, now, effects);
         }
@@ -160,7 +160,7 @@ impl App {
 
     fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
         self.pressed(None, now, effects);
-        if let Some(action) = keys::resolve(self.top().place(), event) {
+        if let Some(action) = keys::resolve(self.top().mode(), event) {
             self.act(action, now, effects);
         }
     }
@@ -171,7 +171,7 @@ impl App {
                 self.shared.say(Tone::Caution, format!("{why}; Ctrl-C once more leaves all the same"));
             }
             Action::Quit => {
-                self.everywhere(&Input::Leave, now, effects);
+                self.everywhere(&ScreenEvent::Leave, now, effects);
                 effects.push(Effect::Quit);
             }
             Action::Ground => {
@@ -179,14 +179,14 @@ impl App {
                 self.shared.theme.ground = if ground == Ground::Dark { Ground::Light } else { Ground::Dark };
             }
             Action::Help if !self.top().is_overlay() => {
-                let place = self.top().place();
-                self.screens.push(Screen::Help(help::State::new(place)));
+                let mode = self.top().mode();
+                self.screens.push(Screen::Help(help::State::new(mode)));
             }
             Action::Commands if !self.top().is_overlay() => {
-                let place = self.top().place();
-                self.screens.push(Screen::Commands(commands::State::new(place)));
+                let mode = self.top().mode();
+                self.screens.push(Screen::Commands(commands::State::new(mode)));
             }
-            action => self.send(self.screens.len() - 1, &Input::Action(action), now, effects),
+            action => self.send(self.screens.len() - 1, &ScreenEvent::Action(action), now, effects),
         }
     }
 
@@ -196,41 +196,41 @@ impl App {
     }
 
     /// Hands something to every screen, the lowest first.
-    fn everywhere(&mut self, input: &Input<'_>, now: Now, effects: &mut Vec<Effect>) {
+    fn everywhere(&mut self, event: &ScreenEvent<'_>, now: Now, effects: &mut Vec<Effect>) {
         for index in 0..self.screens.len() {
             if index < self.screens.len() {
-                self.send(index, input, now, effects);
+                self.send(index, event, now, effects);
             }
         }
     }
 
-    fn send(&mut self, index: usize, input: &Input<'_>, now: Now, effects: &mut Vec<Effect>) {
+    fn send(&mut self, index: usize, event: &ScreenEvent<'_>, now: Now, effects: &mut Vec<Effect>) {
         let mut context = Context { shared: &mut self.shared, now, effects };
-        let next = self.screens[index].update(input, &mut context);
+        let next = self.screens[index].update(event, &mut context);
         self.go(index, next, now, effects);
     }
 
-    fn go(&mut self, index: usize, next: Next, now: Now, effects: &mut Vec<Effect>) {
+    fn go(&mut self, index: usize, next: Go, now: Now, effects: &mut Vec<Effect>) {
         match next {
-            Next::Open(screen) => {
+            Go::Open(screen) => {
                 self.screens.push(*screen);
-                self.send(self.screens.len() - 1, &Input::Opened, now, effects);
+                self.send(self.screens.len() - 1, &ScreenEvent::Opened, now, effects);
             }
-            Next::Replace(screen) => {
+            Go::Replace(screen) => {
                 self.screens[index] = *screen;
-                self.send(index, &Input::Opened, now, effects);
+                self.send(index, &ScreenEvent::Opened, now, effects);
             }
-            Next::Back if index > 0 => {
+            Go::Back if index > 0 => {
                 self.screens.truncate(index);
-                self.send(index - 1, &Input::Shown, now, effects);
+                self.send(index - 1, &ScreenEvent::Shown, now, effects);
             }
             // Nowhere, and there is no way back from the day but out.
-            Next::Stay | Next::Back => {}
-            Next::Home => {
+            Go::Stay | Go::Back => {}
+            Go::Home => {
                 self.screens.truncate(1);
-                self.send(0, &Input::Shown, now, effects);
+                self.send(0, &ScreenEvent::Shown, now, effects);
             }
-            Next::Act(action) => {
+            Go::Act(action) => {
                 self.screens.truncate(index.max(1));
                 self.act(action, now, effects);
             }
@@ -270,7 +270,7 @@ impl App {
             | Reply::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),
             _ => {}
         }
-        self.everywhere(&Input::Reply(reply), now, effects);
+        self.everywhere(&ScreenEvent::Reply(reply), now, effects);
     }
 
     /// How long nothing will change by itself; none: until a key comes.
@@ -364,7 +364,7 @@ fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
     // There is no help over a list that lies over a screen.
     let shown =
         |row: &&Binding| !row.short.is_empty() && (row.action != Action::Help || !screen.is_overlay());
-    keys::rows(screen.place()).into_iter().filter(shown)
+    keys::rows(screen.mode()).into_iter().filter(shown)
 }
 
 fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {

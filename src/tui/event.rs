@@ -51,7 +51,7 @@ pub enum Event {
 
 /// Who is there, and files that cannot be read.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Listed {
+pub struct ClientList {
     /// The clients, sorted by name.
     pub entries: Vec<RosterEntry>,
     /// What is wrong with other files, one line each.
@@ -60,7 +60,7 @@ pub struct Listed {
 
 /// What the services have read before anybody asks.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Opened {
+pub struct StudioData {
     /// The trainer.
     pub trainer: Trainer,
     /// The stretches.
@@ -75,7 +75,7 @@ pub struct Opened {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reply {
     /// The clients of the data folder.
-    Roster(Result<Listed, String>),
+    Roster(Result<ClientList, String>),
     /// A client with all sessions.
     Client(ClientId, Result<Box<Client>, String>),
     /// A new client's file was written.
@@ -108,5 +108,5 @@ pub enum Reply {
     /// Something about the files that the trainer should know.
     Noticed(String),
     /// The invented studio is open.
-    Demo(Result<Box<Opened>, String>),
+    Demo(Result<Box<StudioData>, String>),
 }

@@ -1,4 +1,4 @@
-//! One table of keys: what a key means in which place, with the words that help and footer show.
+//! One table of keys: what a key means in which mode, with the words that help and footer show.
 
 use crate::caution::screening::Answer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -134,7 +134,7 @@ pub enum Action {
 
 /// Where a key is pressed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Place {
+pub enum Mode {
     /// On every screen.
     Everywhere,
     /// Where a line of free text is typed.
@@ -187,7 +187,7 @@ pub enum Place {
     Overlay,
 }
 
-impl Place {
+impl Mode {
     /// Whether every character is typed there.
     pub const fn is_free_text(self) -> bool {
         matches!(self, Self::Text | Self::CardText)
@@ -211,7 +211,7 @@ pub enum Key {
 #[derive(Debug)]
 pub struct Binding {
     /// Where.
-    pub place: Place,
+    pub mode: Mode,
     /// Which key.
     pub key: Key,
     /// What it means.
@@ -222,16 +222,16 @@ pub struct Binding {
     pub short: &'static str,
 }
 
-const fn bind(place: Place, key: Key, action: Action, help: &'static str, short: &'static str) -> Binding {
-    Binding { place, key, action, help, short }
+const fn bind(mode: Mode, key: Key, action: Action, help: &'static str, short: &'static str) -> Binding {
+    Binding { mode, key, action, help, short }
 }
 
 use Action as A;
 use Key::{AnyDigit, Char, Code, Ctrl};
 use KeyCode as C;
-use Place as P;
+use Mode as P;
 
-/// Every key of every place.
+/// Every key of every mode.
 pub static TABLE: &[Binding] = &[
     bind(P::Everywhere, Char('?'), A::Help, "show the keys of this screen", "help"),
     bind(P::Everywhere, Code(C::F(1)), A::Help, "show the keys of this screen", ""),
@@ -474,11 +474,11 @@ pub static TABLE: &[Binding] = &[
 ];
 
 impl Binding {
-    /// The key as people read it in this place.
+    /// The key as people read it in this mode.
     pub fn key_name(&self) -> String {
-        match (self.key, self.place) {
-            (Key::AnyDigit, Place::Live | Place::Review) => "1-5".to_owned(),
-            (Key::AnyDigit, Place::Muscles) => "0-3".to_owned(),
+        match (self.key, self.mode) {
+            (Key::AnyDigit, Mode::Live | Mode::Review) => "1-5".to_owned(),
+            (Key::AnyDigit, Mode::Muscles) => "0-3".to_owned(),
             (key, _) => key.name(),
         }
     }
@@ -514,12 +514,12 @@ impl Key {
 }
 
 /// What a key means in a place; what is in no row of the table is typed.
-pub fn resolve(place: Place, event: KeyEvent) -> Option<Action> {
-    let free_text = place.is_free_text();
-    let found = [place, Place::Everywhere].into_iter().find_map(|place| {
+pub fn resolve(mode: Mode, event: KeyEvent) -> Option<Action> {
+    let free_text = mode.is_free_text();
+    let found = [mode, Mode::Everywhere].into_iter().find_map(|mode| {
         TABLE
             .iter()
-            .filter(|row| row.place == place && !(free_text && matches!(row.key, Key::Char(_))))
+            .filter(|row| row.mode == mode && !(free_text && matches!(row.key, Key::Char(_))))
             .find(|row| row.key.is(event))
     });
     let typed = match event.code {
@@ -542,13 +542,13 @@ pub fn resolve(place: Place, event: KeyEvent) -> Option<Action> {
     }
 }
 
-/// The rows that hold in a place: its own first, then those of everywhere that it does not replace.
-pub fn rows(place: Place) -> Vec<&'static Binding> {
-    let own: Vec<&Binding> = TABLE.iter().filter(|row| row.place == place).collect();
+/// The rows that hold in a mode: its own first, then those of everywhere that it does not replace.
+pub fn rows(mode: Mode) -> Vec<&'static Binding> {
+    let own: Vec<&Binding> = TABLE.iter().filter(|row| row.mode == mode).collect();
     let shared = TABLE
         .iter()
-        .filter(|row| row.place == Place::Everywhere && place != Place::Everywhere)
-        .filter(|row| !place.is_free_text() || !matches!(row.key, Key::Char(_)))
+        .filter(|row| row.mode == Mode::Everywhere && mode != Mode::Everywhere)
+        .filter(|row| !mode.is_free_text() || !matches!(row.key, Key::Char(_)))
         .filter(|row| !own.iter().any(|other| other.key == row.key));
     own.iter().copied().chain(shared).collect()
 }
@@ -560,8 +560,8 @@ mod tests {
     #[test]
     fn no_key_means_two_things_in_one_place() {
         for (index, row) in TABLE.iter().enumerate() {
-            let twin = TABLE[..index].iter().find(|other| other.place == row.place && other.key == row.key);
-            assert!(twin.is_none(), "{:?} {:?}", row.place, row.key);
+            let twin = TABLE[..index].iter().find(|other| other.mode == row.mode && other.key == row.key);
+            assert!(twin.is_none(), "{:?} {:?}", row.mode, row.key);
             assert!(!row.help.is_empty());
         }
     }
@@ -569,10 +569,10 @@ mod tests {
     #[test]
     fn letters_are_typed_where_no_row_claims_them() {
         let key = |letter| KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
-        assert_eq!(resolve(Place::Day, key('p')), Some(Action::Type('p')));
-        assert_eq!(resolve(Place::Steps, key('p')), Some(Action::Pin));
-        assert_eq!(resolve(Place::Live, key('4')), Some(Action::Digit(4)));
-        assert_eq!(resolve(Place::Text, key('?')), Some(Action::Type('?')));
-        assert_eq!(resolve(Place::Day, KeyEvent::new(KeyCode::Char('x'), KeyModifiers::ALT)), None);
+        assert_eq!(resolve(Mode::Day, key('p')), Some(Action::Type('p')));
+        assert_eq!(resolve(Mode::Steps, key('p')), Some(Action::Pin));
+        assert_eq!(resolve(Mode::Live, key('4')), Some(Action::Digit(4)));
+        assert_eq!(resolve(Mode::Text, key('?')), Some(Action::Type('?')));
+        assert_eq!(resolve(Mode::Day, KeyEvent::new(KeyCode::Char('x'), KeyModifiers::ALT)), None);
     }
 }

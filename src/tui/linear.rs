@@ -122,22 +122,23 @@ pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl
         let (events, why) = match heard {
             Heard::Nothing => (vec![Event::Woke], Why::Time),
             Heard::End => (vec![Event::Leave], Why::Time),
-            Heard::Line(line) => match words::meant(&line, app.top().place(), app.clock(ear.now()).is_some())
-            {
-                Meant::Keys(keys) => (keys.into_iter().map(Event::Key).collect(), Why::Key),
-                Meant::Read => {
-                    said = app.lines(ear.now());
-                    continue;
+            Heard::Line(line) => {
+                match words::meant(&line, app.top().mode(), app.clock(ear.now()).is_some()) {
+                    Meant::Keys(keys) => (keys.into_iter().map(Event::Key).collect(), Why::Key),
+                    Meant::Read => {
+                        said = app.lines(ear.now());
+                        continue;
+                    }
+                    Meant::Time => {
+                        said = app.clock(ear.now()).map(|clock| clock.told()).into_iter().collect();
+                        continue;
+                    }
+                    Meant::Nothing(words) => {
+                        said = vec![super::text::clean(&words)];
+                        continue;
+                    }
                 }
-                Meant::Time => {
-                    said = app.clock(ear.now()).map(|clock| clock.told()).into_iter().collect();
-                    continue;
-                }
-                Meant::Nothing(words) => {
-                    said = vec![super::text::clean(&words)];
-                    continue;
-                }
-            },
+            }
         };
         for event in events {
             let effects = app.update(event, ear.now());

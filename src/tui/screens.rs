@@ -16,13 +16,13 @@ use ratatui::layout::Rect;
 
 use super::app::{Context, Shared};
 use super::event::{Now, Reply};
-use super::keys::{Action, Place};
+use super::keys::{Action, Mode};
 use super::page::{Clock, Page};
 use super::paint::Paint;
 
 /// What a screen is told.
 #[derive(Debug, Clone, Copy)]
-pub enum Input<'a> {
+pub enum ScreenEvent<'a> {
     /// It has just been opened.
     Opened,
     /// It is on top again.
@@ -41,7 +41,7 @@ pub enum Input<'a> {
 
 /// Where to go from here.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Next {
+pub enum Go {
     /// Nowhere.
     Stay,
     /// To a screen on top of this one.
@@ -97,8 +97,8 @@ macro_rules! each {
 
 impl Screen {
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        each!(self, state => state.update(input, context))
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        each!(self, state => state.update(event, context))
     }
 
     /// Draws itself.
@@ -129,8 +129,8 @@ impl Screen {
     }
 
     /// Which keys hold.
-    pub fn place(&self) -> Place {
-        each!(self, state => state.place())
+    pub fn mode(&self) -> Mode {
+        each!(self, state => state.mode())
     }
 
     /// How long nothing changes by itself; none: for ever.

@@ -8,7 +8,7 @@ use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 
 use super::effect::{Effect, Question};
-use super::event::{Event, Listed, Opened, Reply};
+use super::event::{ClientList, Event, Reply, StudioData};
 
 /// Makes the invented studio in a scratch folder and opens it.
 pub type OpenDemo = fn() -> Result<Store, String>;
@@ -100,8 +100,8 @@ impl Services {
     }
 
     /// What was read so far.
-    pub fn opened(&self) -> Opened {
-        Opened {
+    pub fn opened(&self) -> StudioData {
+        StudioData {
             trainer: self.trainer.clone(),
             catalogue: self.catalogue(),
             folder: self.folder(),
@@ -189,17 +189,17 @@ impl Services {
     }
 
     /// Reads the list, on any thread.
-    pub fn reader(&self) -> impl FnOnce() -> Result<Listed, String> + Send + use<> {
+    pub fn reader(&self) -> impl FnOnce() -> Result<ClientList, String> + Send + use<> {
         let store = self.store.clone();
         move || {
             let roster = store.roster().map_err(|error| error.to_string())?;
             let problems = roster.problems.iter().map(ToString::to_string).collect();
-            Ok(Listed { entries: roster.entries, problems })
+            Ok(ClientList { entries: roster.entries, problems })
         }
     }
 
     /// The answer to a list that was read: what the store told before is said with it.
-    pub fn listed(&mut self, mut read: Result<Listed, String>) -> Reply {
+    pub fn listed(&mut self, mut read: Result<ClientList, String>) -> Reply {
         self.gather();
         if let Ok(listed) = &mut read {
             listed.problems.extend_from_slice(&self.notices);
@@ -221,7 +221,7 @@ impl Services {
         Ok(Some(Box::new(session)))
     }
 
-    fn open_demo(&mut self) -> Result<Box<Opened>, String> {
+    fn open_demo(&mut self) -> Result<Box<StudioData>, String> {
         let open = self.demo.ok_or("there is no invented studio here; run `matside demo`")?;
         let store = open()?;
         self.trainer = store.trainer().map_err(|error| error.to_string())?;

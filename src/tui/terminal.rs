@@ -30,7 +30,7 @@ use crate::planner::{Budget, Planner};
 use crate::session::Moment;
 
 use super::effect::{Effect, Purpose, Question};
-use super::event::{Event, Listed, Now, Reply};
+use super::event::{ClientList, Event, Now, Reply};
 use super::runtime::{Host, World};
 use super::services::{self, PlanMaker, Services};
 
@@ -44,7 +44,7 @@ enum Incoming {
     /// A plan that was worked out beside.
     Solved(Box<Reply>),
     /// The clients, for the question of that number.
-    Listed(u64, Result<Listed, String>),
+    Listed(u64, Result<ClientList, String>),
     Gone,
 }
 
@@ -92,7 +92,7 @@ pub fn give_back() -> io::Result<()> {
 
 /// A side question.
 #[derive(Debug)]
-struct Aside {
+struct WhatIfJob {
     job: u64,
     question: Box<Question>,
     catalogue: Arc<Catalogue>,
@@ -138,7 +138,7 @@ pub struct TerminalHost {
     /// Tells the proof that is under way that nobody waits for it any more.
     called_off: Arc<AtomicBool>,
     /// Side questions on their way to the thread that answers them.
-    asides: Sender<Aside>,
+    asides: Sender<WhatIfJob>,
     /// How often the clients were asked for; only the latest answer counts.
     lists: u64,
     clock: Clock,
@@ -166,11 +166,11 @@ impl TerminalHost {
     }
 
     /// Answers side questions beside, so that a key never waits for one.
-    fn answer_asides(&self, questions: Receiver<Aside>) {
+    fn answer_asides(&self, questions: Receiver<WhatIfJob>) {
         let sender = self.sender.clone();
         thread::spawn(move || {
             let mut planner = Planner::new(Budget::FRAME);
-            for Aside { job, question, catalogue, trainer } in questions {
+            for WhatIfJob { job, question, catalogue, trainer } in questions {
                 let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
                 let reply = Reply::Solved { job, purpose: Purpose::Aside, plan };
                 // Nobody listens any more once the program ends.
@@ -280,7 +280,7 @@ impl World for TerminalHost {
             Effect::Solve { job, purpose: Purpose::Aside, question } => {
                 let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
                 // A question that nobody answers is as good as one that is not answered yet.
-                let _ = self.asides.send(Aside { job, question, catalogue, trainer });
+                let _ = self.asides.send(WhatIfJob { job, question, catalogue, trainer });
                 return None;
             }
             effect => effect,

@@ -24,7 +24,7 @@ use matside::store::Store;
 use matside::tui::app::{App, Shared};
 use matside::tui::effect::{Effect, Purpose, Question};
 use matside::tui::event::{Event, Now};
-use matside::tui::keys::Place;
+use matside::tui::keys::Mode;
 use matside::tui::services::Services;
 use matside::tui::theme::{Depth, Ground, Theme};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
@@ -218,17 +218,17 @@ fn sitting(desk: &mut Desk<'_>) {
     }
     desk.type_in("hip since 2025").presses("Tab Tab Tab Tab Tab Tab Enter Enter");
     // A cut off session.
-    if desk.place() == Place::CutOff {
+    if desk.mode() == Mode::CutOff {
         desk.press(KeyCode::Enter);
     }
     for group in ["ham", "chest", "lower body", "upper tra", "calf", "full body"] {
-        desk.go(Place::Muscles).mark(group).presses("+ + + - - - - - -").idle();
+        desk.go(Mode::Muscles).mark(group).presses("+ + + - - - - - -").idle();
         let before = desk.changes;
-        desk.go(Place::Steps).presses("l l p x u s").undo(before);
+        desk.go(Mode::Steps).presses("l l p x u s").undo(before);
     }
-    desk.go(Place::Muscles).mark("neck").mark("fore").presses("3 2 1");
+    desk.go(Mode::Muscles).mark("neck").mark("fore").presses("3 2 1");
     for minutes in [LONG, MOST, 8, SHORT] {
-        desk.go(Place::Muscles);
+        desk.go(Mode::Muscles);
         // Where a caution stops the session, there are no minutes.
         for _ in 0..MOST {
             match desk.minutes.cmp(&minutes) {
@@ -239,10 +239,10 @@ fn sitting(desk: &mut Desk<'_>) {
         }
         steps(desk);
     }
-    desk.go(Place::Muscles);
+    desk.go(Mode::Muscles);
     desk.presses("+ + + + + + Enter a m b m y").idle();
     // The block, if it came to that: the rest is planned again.
-    if desk.place() == Place::Live {
+    if desk.mode() == Mode::Live {
         desk.presses("m 3 Enter s s m 2 0 Enter p + c m b m 6 0 Enter c s m 9 Enter f")
             .presses("+ - 3 Enter");
     }
@@ -250,7 +250,7 @@ fn sitting(desk: &mut Desk<'_>) {
 
 /// Keys on the steps of a plan and on what was left out.
 fn steps(desk: &mut Desk<'_>) {
-    desk.idle().go(Place::Steps);
+    desk.idle().go(Mode::Steps);
     let before = desk.changes;
     // Ever longer holds of ever more steps, until they do not fit.
     for _step in 0..6 {
@@ -400,8 +400,8 @@ impl<'l> Desk<'l> {
         desk
     }
 
-    fn place(&self) -> Place {
-        self.app.top().place()
+    fn mode(&self) -> Mode {
+        self.app.top().mode()
     }
 
     /// Carries out what follows from a key but for side questions; says what that was.
@@ -433,7 +433,7 @@ impl<'l> Desk<'l> {
 
     /// From a key to the drawn frame, what follows from the key included.
     fn press(&mut self, code: KeyCode) -> &mut Self {
-        let place = self.place();
+        let place = self.mode();
         let start = Instant::now();
         let key = KeyEvent::new(code, KeyModifiers::NONE);
         let effects = self.app.update(Event::Key(key), now());
@@ -477,8 +477,8 @@ impl<'l> Desk<'l> {
     }
 
     /// To a part of the plan, if it is not shown already.
-    fn go(&mut self, place: Place) -> &mut Self {
-        if self.place() != place {
+    fn go(&mut self, mode: Mode) -> &mut Self {
+        if self.mode() != mode {
             self.press(KeyCode::Tab);
         }
         self

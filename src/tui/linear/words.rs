@@ -2,7 +2,7 @@
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use crate::tui::keys::{self, Action, Key, Place, TABLE};
+use crate::tui::keys::{self, Action, Key, Mode, TABLE};
 
 /// How keys are given, said at the start and in help.
 pub const HOW: &str = "Keys are words, each on a line of its own: a letter or a digit, tab, shift-tab, esc, space, up, \
@@ -23,17 +23,17 @@ pub enum Meant {
     Nothing(String),
 }
 
-/// What a line stands for in a place, while a block runs or not.
-pub fn meant(line: &str, place: Place, runs: bool) -> Meant {
+/// What a line stands for in a mode, while a block runs or not.
+pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
     let line = line.trim_end_matches(['\n', '\r']);
     if let Some(quoted) = line.strip_prefix('"') {
-        return typed(quoted.strip_suffix('"').unwrap_or(quoted), place);
+        return typed(quoted.strip_suffix('"').unwrap_or(quoted), mode);
     }
     let word = if line == " " { "space".to_owned() } else { line.trim().to_lowercase() };
     match word.as_str() {
         "read" => Meant::Read,
-        "t" if runs && !takes_letters(place) => Meant::Time,
-        word => named(word).map_or_else(|| typed(line, place), |key| Meant::Keys(vec![key])),
+        "t" if runs && !takes_letters(mode) => Meant::Time,
+        word => named(word).map_or_else(|| typed(line, mode), |key| Meant::Keys(vec![key])),
     }
 }
 
@@ -69,18 +69,18 @@ fn named(word: &str) -> Option<KeyEvent> {
 }
 
 /// Letters as they are typed, or the one key that a letter is; all of them or none.
-fn typed(line: &str, place: Place) -> Meant {
+fn typed(line: &str, mode: Mode) -> Meant {
     let press = |letter: char| KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
-    let means = |letter: char| keys::resolve(place, press(letter));
+    let means = |letter: char| keys::resolve(mode, press(letter));
     let mut letters = line.chars();
     let is_one = letters.next().is_some() && letters.next().is_none();
     let is_typed =
         |letter: char| letter == ' ' || matches!(means(letter), Some(Action::Type(_) | Action::Digit(_)));
-    let is_whole = match place {
-        _ if takes_letters(place) && (is_one || line.chars().all(is_typed)) => true,
-        Place::LiveMinutes => line.chars().all(|letter| letter.is_ascii_digit()),
+    let is_whole = match mode {
+        _ if takes_letters(mode) && (is_one || line.chars().all(is_typed)) => true,
+        Mode::LiveMinutes => line.chars().all(|letter| letter.is_ascii_digit()),
         // Minutes or seconds, several at once.
-        Place::Muscles | Place::Steps | Place::Review => {
+        Mode::Muscles | Mode::Steps | Mode::Review => {
             ['+', '-'].iter().any(|sign| line.chars().all(|letter| letter == *sign))
         }
         _ => false,
@@ -88,7 +88,7 @@ fn typed(line: &str, place: Place) -> Meant {
     if is_whole {
         return Meant::Keys(line.chars().map(press).collect());
     }
-    if is_one && !takes_letters(place) {
+    if is_one && !takes_letters(mode) {
         // Letters that are dictated begin with a capital.
         let letters = line.chars().chain(line.chars().flat_map(char::to_lowercase));
         let mut known = letters.filter(|letter| !matches!(means(*letter), None | Some(Action::Type(_))));
@@ -99,20 +99,20 @@ fn typed(line: &str, place: Place) -> Meant {
     Meant::Nothing(format!("not a key: {line}"))
 }
 
-/// Whether letters are typed in a place: none of them is a key there.
-fn takes_letters(place: Place) -> bool {
+/// Whether letters are typed in a mode: none of them is a key there.
+fn takes_letters(mode: Mode) -> bool {
     let is_letter = |key: Key| matches!(key, Key::Char(letter) if letter.is_alphabetic());
-    place.is_free_text()
-        || !matches!(place, Place::Help | Place::Client | Place::CardCondition | Place::HistorySession)
-            && !TABLE.iter().any(|row| row.place == place && is_letter(row.key))
+    mode.is_free_text()
+        || !matches!(mode, Mode::Help | Mode::Client | Mode::CardCondition | Mode::HistorySession)
+            && !TABLE.iter().any(|row| row.mode == mode && is_letter(row.key))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn keys(line: &str, place: Place) -> Vec<KeyEvent> {
-        match meant(line, place, false) {
+    fn keys(line: &str, mode: Mode) -> Vec<KeyEvent> {
+        match meant(line, mode, false) {
             Meant::Keys(keys) => keys,
             other => panic!("{line}: {other:?}"),
         }
@@ -123,11 +123,11 @@ mod tests {
         for row in TABLE.iter().filter(|row| row.key != Key::AnyDigit) {
             let name = row.key.name();
             for name in [name.clone(), name.to_lowercase(), name.to_uppercase()] {
-                let place = if name.len() == 1 { row.place } else { Place::Text };
-                if place == Place::Everywhere {
+                let mode = if name.len() == 1 { row.mode } else { Mode::Text };
+                if mode == Mode::Everywhere {
                     continue;
                 }
-                let [key] = keys(&name, place)[..] else { panic!("{name} is one key") };
+                let [key] = keys(&name, mode)[..] else { panic!("{name} is one key") };
                 assert!(row.key.is(key), "{name}: {key:?}");
             }
         }
@@ -135,38 +135,38 @@ mod tests {
 
     #[test]
     fn an_empty_line_is_enter_and_a_quote_types_what_is_a_key_otherwise() {
-        assert_eq!(keys("", Place::Live), keys("enter", Place::Live));
-        assert_eq!(keys("ham", Place::Muscles).len(), 3);
-        assert_eq!(keys("\"left\"", Place::Text).len(), 4);
-        assert_eq!(keys("left", Place::Text), [KeyEvent::new(KeyCode::Left, KeyModifiers::NONE)]);
-        assert_eq!(meant("Read", Place::Text, false), Meant::Read);
+        assert_eq!(keys("", Mode::Live), keys("enter", Mode::Live));
+        assert_eq!(keys("ham", Mode::Muscles).len(), 3);
+        assert_eq!(keys("\"left\"", Mode::Text).len(), 4);
+        assert_eq!(keys("left", Mode::Text), [KeyEvent::new(KeyCode::Left, KeyModifiers::NONE)]);
+        assert_eq!(meant("Read", Mode::Text, false), Meant::Read);
     }
 
     #[test]
     fn several_letters_are_nothing_where_a_letter_is_a_key() {
-        for place in
-            [Place::Live, Place::LiveQuestion, Place::LiveMinutes, Place::Consent, Place::Help, Place::Steps]
+        for mode in
+            [Mode::Live, Mode::LiveQuestion, Mode::LiveMinutes, Mode::Consent, Mode::Help, Mode::Steps]
         {
             let refused = Meant::Nothing("not a key: tight hip".to_owned());
-            assert_eq!(meant("tight hip", place, true), refused, "{place:?}");
+            assert_eq!(meant("tight hip", mode, true), refused, "{mode:?}");
         }
-        assert_eq!(meant("x", Place::Live, true), Meant::Nothing("not a key: x".to_owned()));
-        assert_eq!(meant("44", Place::Live, true), Meant::Nothing("not a key: 44".to_owned()));
-        assert_eq!(keys("12", Place::LiveMinutes).len(), 2);
-        assert_eq!(keys("P", Place::Live), keys("p", Place::Live));
-        for place in [Place::Muscles, Place::Steps, Place::Review] {
-            assert_eq!(keys("---", place).len(), 3, "{place:?}");
+        assert_eq!(meant("x", Mode::Live, true), Meant::Nothing("not a key: x".to_owned()));
+        assert_eq!(meant("44", Mode::Live, true), Meant::Nothing("not a key: 44".to_owned()));
+        assert_eq!(keys("12", Mode::LiveMinutes).len(), 2);
+        assert_eq!(keys("P", Mode::Live), keys("p", Mode::Live));
+        for mode in [Mode::Muscles, Mode::Steps, Mode::Review] {
+            assert_eq!(keys("---", mode).len(), 3, "{mode:?}");
         }
-        assert_eq!(meant("++", Place::Live, true), Meant::Nothing("not a key: ++".to_owned()));
+        assert_eq!(meant("++", Mode::Live, true), Meant::Nothing("not a key: ++".to_owned()));
         // A new card must not open in the middle of a line.
-        assert_eq!(meant("+ Nora", Place::Day, false), Meant::Nothing("not a key: + Nora".to_owned()));
+        assert_eq!(meant("+ Nora", Mode::Day, false), Meant::Nothing("not a key: + Nora".to_owned()));
     }
 
     #[test]
     fn the_time_is_told_while_a_block_runs() {
-        assert_eq!(meant("t", Place::Live, true), Meant::Time);
-        assert_eq!(meant("T", Place::Help, true), Meant::Time);
-        assert_eq!(keys("t", Place::Day).len(), 1);
-        assert_eq!(keys("t", Place::Overlay).len(), 1);
+        assert_eq!(meant("t", Mode::Live, true), Meant::Time);
+        assert_eq!(meant("T", Mode::Help, true), Meant::Time);
+        assert_eq!(keys("t", Mode::Day).len(), 1);
+        assert_eq!(keys("t", Mode::Overlay).len(), 1);
     }
 }

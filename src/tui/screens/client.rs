@@ -15,13 +15,13 @@ use crate::names::UnknownName;
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::event::Reply;
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::paint;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Input, Next, Screen, history, plan, screening};
+use super::{Go, Screen, ScreenEvent, history, plan, screening};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -151,13 +151,13 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub fn place(&self) -> Place {
+    pub fn mode(&self) -> Mode {
         match self.row() {
-            Row::Screening => Place::CardScreening,
-            Row::Recorded(index) if self.has_side(index) => Place::CardSide,
-            Row::Recorded(_) => Place::CardCondition,
-            Row::Aim(_) | Row::Massage => Place::Client,
-            _ => Place::CardText,
+            Row::Screening => Mode::CardScreening,
+            Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
+            Row::Recorded(_) => Mode::CardCondition,
+            Row::Aim(_) | Row::Massage => Mode::Client,
+            _ => Mode::CardText,
         }
     }
 
@@ -215,49 +215,51 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         let today = context.today();
         let before = self.card.conditions.clone();
-        let next = match input {
-            Input::Opened => {
+        let next = match event {
+            ScreenEvent::Opened => {
                 if let Some(id) = &self.id {
                     context.ask(Effect::Load(id.clone()));
                 }
-                Next::Stay
+                Go::Stay
             }
-            Input::Action(action) => self.act(*action, context),
+            ScreenEvent::Action(action) => self.act(*action, context),
             // The terminal went away; what can be saved is.
-            Input::Leave if self.pending == Pending::Nothing && !self.past.is_empty() => self.save(context),
-            Input::Reply(Reply::Client(id, Ok(client)))
+            ScreenEvent::Leave if self.pending == Pending::Nothing && !self.past.is_empty() => {
+                self.save(context)
+            }
+            ScreenEvent::Reply(Reply::Client(id, Ok(client)))
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {
                 self.fill(client);
-                Next::Stay
+                Go::Stay
             }
             // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
-            Input::Reply(Reply::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
+            ScreenEvent::Reply(Reply::Client(id, Ok(client))) if Some(id) == self.id.as_ref() => {
                 if let Some(read) = &mut self.read {
                     Arc::make_mut(read).profile.screenings.clone_from(&client.profile.screenings);
                 }
-                Next::Stay
+                Go::Stay
             }
-            Input::Reply(Reply::Created(Ok(id))) if self.pending == Pending::Saved => {
+            ScreenEvent::Reply(Reply::Created(Ok(id))) if self.pending == Pending::Saved => {
                 context
                     .shared
                     .say(Tone::Good, format!("the card of {} is saved", self.card.name.text().trim()));
                 let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
-                if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
+                if self.then_plan { Go::Replace(Box::new(plan)) } else { Go::Back }
             }
-            Input::Reply(Reply::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
+            ScreenEvent::Reply(Reply::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
                 context.shared.say(Tone::Good, "the card is saved");
                 let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
-                if self.then_plan { Next::Replace(Box::new(plan)) } else { Next::Back }
+                if self.then_plan { Go::Replace(Box::new(plan)) } else { Go::Back }
             }
-            Input::Reply(Reply::Created(Err(_)) | Reply::Saved(_, Err(_))) => {
+            ScreenEvent::Reply(Reply::Created(Err(_)) | Reply::Saved(_, Err(_))) => {
                 self.pending = Pending::Nothing;
-                Next::Stay
+                Go::Stay
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         };
         self.guardian_shown = self.is_minor(today);
         if self.card.conditions != before {
@@ -303,7 +305,7 @@ impl State {
         }
     }
 
-    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let (rows, row) = (self.rows(), self.row());
         self.asks_side = false;
         let leaving = self.pending == Pending::Dropped;
@@ -318,7 +320,7 @@ impl State {
             }
             Action::OpenHistory => {
                 if let Some(id) = &self.id {
-                    return Next::Open(Box::new(Screen::History(Box::new(history::State::new(id.clone())))));
+                    return Go::Open(Box::new(Screen::History(Box::new(history::State::new(id.clone())))));
                 }
             }
             Action::Undo => match self.past.pop() {
@@ -330,7 +332,7 @@ impl State {
                 self.pending = Pending::Dropped;
                 context.shared.say(Tone::Caution, "not saved: Ctrl-S saves, Esc once more drops the changes");
             }
-            Action::Back => return Next::Back,
+            Action::Back => return Go::Back,
             Action::Down if row == Row::AddCondition && self.match_chosen + 1 < self.matches().len() => {
                 self.match_chosen += 1;
             }
@@ -341,7 +343,7 @@ impl State {
             Action::Screen => {
                 if let Some(id) = &self.id {
                     let screen = screening::State::new(id.clone(), false);
-                    return Next::Open(Box::new(Screen::Screening(Box::new(screen))));
+                    return Go::Open(Box::new(Screen::Screening(Box::new(screen))));
                 }
             }
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
@@ -357,7 +359,7 @@ impl State {
             }
             action => self.edit_row(row, action),
         }
-        Next::Stay
+        Go::Stay
     }
 
     fn edit_row(&mut self, row: Row, action: Action) {
@@ -449,9 +451,9 @@ impl State {
         }
     }
 
-    fn save(&mut self, context: &mut Context<'_>) -> Next {
+    fn save(&mut self, context: &mut Context<'_>) -> Go {
         if self.pending == Pending::Saved {
-            return Next::Stay;
+            return Go::Stay;
         }
         match self.profile() {
             Ok(mut profile) => {
@@ -472,7 +474,7 @@ impl State {
             }
             Err(why) => context.shared.say(Tone::Caution, why),
         }
-        Next::Stay
+        Go::Stay
     }
 }
 

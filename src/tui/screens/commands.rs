@@ -5,39 +5,39 @@ use ratatui::widgets::Widget;
 
 use crate::tui::app::{Context, Shared};
 use crate::tui::event::Now;
-use crate::tui::keys::{self, Action, Binding, Key, Place};
+use crate::tui::keys::{self, Action, Binding, Key, Mode};
 use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 
-use super::{Input, Next};
+use super::{Go, ScreenEvent};
 
 /// The commands of one place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
-    about: Place,
+    about: Mode,
     field: Field,
     chosen: usize,
 }
 
 impl State {
     /// The commands of `about`.
-    pub fn new(about: Place) -> Self {
+    pub fn new(about: Mode) -> Self {
         Self { about, field: Field::default(), chosen: 0 }
     }
 
     /// The keys of the list itself.
-    pub const fn place(&self) -> Place {
-        Place::Overlay
+    pub const fn mode(&self) -> Mode {
+        Mode::Overlay
     }
 
     fn rows(&self) -> Vec<&'static Binding> {
         let mut rows: Vec<&Binding> = Vec::new();
         for row in keys::rows(self.about) {
             // Moving and erasing are no commands that somebody looks for by name.
-            let plain = row.place == Place::Everywhere
+            let plain = row.mode == Mode::Everywhere
                 && !matches!(row.action, Action::Back | Action::Undo | Action::Ground | Action::Quit);
             if plain || row.key == Key::AnyDigit || rows.iter().any(|other| other.help == row.help) {
                 continue;
@@ -50,12 +50,12 @@ impl State {
     }
 
     /// Takes in a key.
-    pub fn update(&mut self, input: &Input<'_>, _: &mut Context<'_>) -> Next {
-        let Input::Action(action) = input else { return Next::Stay };
+    pub fn update(&mut self, event: &ScreenEvent<'_>, _: &mut Context<'_>) -> Go {
+        let ScreenEvent::Action(action) = event else { return Go::Stay };
         let count = self.rows().len();
         match action {
             Action::Type(letter) => self.field.push(*letter),
-            Action::Erase if self.field.is_empty() => return Next::Back,
+            Action::Erase if self.field.is_empty() => return Go::Back,
             Action::Erase => self.field.erase(),
             Action::EraseWord | Action::EraseLine => self.field.edit(*action),
             Action::Pick(index) => self.chosen = *index,
@@ -64,15 +64,15 @@ impl State {
             Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
             Action::PageDown => self.chosen = paint::moved(self.chosen, count, 10),
             Action::Choose => {
-                return self.rows().get(self.chosen).map_or(Next::Back, |row| Next::Act(row.action));
+                return self.rows().get(self.chosen).map_or(Go::Back, |row| Go::Act(row.action));
             }
-            Action::Back => return Next::Back,
+            Action::Back => return Go::Back,
             _ => {}
         }
         if matches!(action, Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine) {
             self.chosen = 0;
         }
-        Next::Stay
+        Go::Stay
     }
 
     /// Draws the list over the screen below.

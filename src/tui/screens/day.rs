@@ -14,7 +14,7 @@ use crate::store::RosterEntry;
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::page::{Others, Page};
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
@@ -22,7 +22,7 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
 
-use super::{Input, Next, Screen, client, history, plan};
+use super::{Go, Screen, ScreenEvent, client, history, plan};
 use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
 pub use preview::{draw_reached, reached_in};
 
@@ -132,8 +132,8 @@ pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
 
 impl State {
     /// The keys that hold here.
-    pub const fn place(&self) -> Place {
-        Place::Day
+    pub const fn mode(&self) -> Mode {
+        Mode::Day
     }
 
     /// The clients that match what was typed, in the order of the list.
@@ -193,16 +193,16 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         let today = context.today();
         let count = self.entries(context.shared, today).len();
-        match input {
-            Input::Action(action) => {
+        match event {
+            ScreenEvent::Action(action) => {
                 let next = self.act(*action, count, context);
                 self.preview(context);
                 next
             }
-            Input::Reply(Reply::Roster(_)) => {
+            ScreenEvent::Reply(Reply::Roster(_)) => {
                 // Whoever was here today counts for the trainer's own day.
                 let done = self.entries(context.shared, today).into_iter();
                 let done: Vec<ClientId> = done
@@ -217,40 +217,40 @@ impl State {
                 self.come_back(context.shared, today);
                 self.opened = None;
                 self.preview(context);
-                self.early.take().map_or(Next::Stay, |action| self.act(action, count, context))
+                self.early.take().map_or(Go::Stay, |action| self.act(action, count, context))
             }
-            Input::Reply(Reply::Created(Ok(id))) => {
+            ScreenEvent::Reply(Reply::Created(Ok(id))) => {
                 *self = Self { opened: Some(id.clone()), ..Self::default() };
-                Next::Stay
+                Go::Stay
             }
-            Input::Reply(Reply::Demo(_)) => {
+            ScreenEvent::Reply(Reply::Demo(_)) => {
                 *self = Self::default();
-                Next::Stay
+                Go::Stay
             }
-            Input::Shown => {
+            ScreenEvent::Shown => {
                 self.filter.clear();
                 self.asked.clear();
                 self.come_back(context.shared, today);
                 context.ask(Effect::Roster);
-                Next::Stay
+                Go::Stay
             }
-            Input::Woke => {
+            ScreenEvent::Woke => {
                 if let Some(id) = self.wanted.pop_front() {
                     self.read(&id, context);
                 }
-                Next::Stay
+                Go::Stay
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
-    fn act(&mut self, action: Action, count: usize, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, count: usize, context: &mut Context<'_>) -> Go {
         let today = context.today();
         let opens =
             matches!(action, Action::Choose | Action::OpenPlan | Action::OpenHistory | Action::OpenClient);
         if opens && context.shared.roster.is_none() {
             self.early = Some(action);
-            return Next::Stay;
+            return Go::Stay;
         }
         let mut typed = true;
         match action {
@@ -262,7 +262,7 @@ impl State {
         }
         if typed {
             self.chosen = 0;
-            return Next::Stay;
+            return Go::Stay;
         }
         let by = match action {
             Action::Up => -1,
@@ -275,7 +275,7 @@ impl State {
         };
         let from = if let Action::Pick(index) = action { index } else { self.chosen };
         self.chosen = paint::moved(from, count, by);
-        let open = |screen| Next::Open(Box::new(screen));
+        let open = |screen| Go::Open(Box::new(screen));
         let chosen = self.chosen(context.shared, today);
         if opens {
             self.opened = chosen.as_ref().map(|entry| entry.id.clone());
@@ -283,7 +283,7 @@ impl State {
         match (action, chosen) {
             (Action::Demo, _) if context.shared.demo => {
                 context.ask(Effect::Demo);
-                Next::Stay
+                Go::Stay
             }
             (Action::NewClient, _) | (Action::Choose, None) if context.shared.roster.is_some() => {
                 open(Screen::Client(Box::new(client::State::new_client(self.filter.text()))))
@@ -297,7 +297,7 @@ impl State {
             (Action::OpenClient, Some(entry)) => {
                 open(Screen::Client(Box::new(client::State::edit(entry.id))))
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 

@@ -4,64 +4,64 @@ use ratatui::layout::Rect;
 
 use crate::tui::app::{Context, Shared};
 use crate::tui::event::Now;
-use crate::tui::keys::{self, Action, Place};
+use crate::tui::keys::{self, Action, Mode};
 use crate::tui::linear::words::HOW;
 use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
 
-use super::{Input, Next};
+use super::{Go, ScreenEvent};
 
 /// The keys of one place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct State {
-    about: Place,
+    about: Mode,
     first: usize,
 }
 
 impl State {
     /// The keys of `about`.
-    pub const fn new(about: Place) -> Self {
+    pub const fn new(about: Mode) -> Self {
         Self { about, first: 0 }
     }
 
     /// The keys of the help itself.
-    pub const fn place(&self) -> Place {
-        Place::Help
+    pub const fn mode(&self) -> Mode {
+        Mode::Help
     }
 
     /// The keys as rows, names and what they do: those of the place alone, then those of everywhere.
     fn rows(&self) -> [Vec<(String, &'static str)>; 2] {
-        let mut rows: Vec<(Place, String, &'static str)> = Vec::new();
+        let mut rows: Vec<(Mode, String, &'static str)> = Vec::new();
         for row in keys::rows(self.about) {
             match rows.iter_mut().find(|(_, _, help)| *help == row.help) {
                 Some((_, names, _)) => {
                     names.push(' ');
                     names.push_str(&row.key_name());
                 }
-                None => rows.push((row.place, row.key_name(), row.help)),
+                None => rows.push((row.mode, row.key_name(), row.help)),
             }
         }
         let (shared, own): (Vec<_>, Vec<_>) =
-            rows.into_iter().partition(|(place, ..)| *place == Place::Everywhere);
+            rows.into_iter().partition(|(place, ..)| *place == Mode::Everywhere);
         [own, shared].map(|rows| rows.into_iter().map(|(_, names, help)| (names, help)).collect())
     }
 
     /// Takes in a key.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        let Input::Action(action) = input else { return Next::Stay };
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        let ScreenEvent::Action(action) = event else { return Go::Stay };
         let by = match action {
             Action::Up => -1,
             Action::Down => 1,
             Action::PageUp => -10,
             Action::PageDown => 10,
-            _ => return Next::Back,
+            _ => return Go::Back,
         };
         let signs = signs(self.about, context.shared.theme.glyphs());
         let count = self.rows().iter().map(Vec::len).sum::<usize>() + signs.len() + 2;
         self.first = paint::moved(self.first, count, by);
-        Next::Stay
+        Go::Stay
     }
 
     /// Draws the keys over the screen below.
@@ -113,19 +113,19 @@ impl State {
 }
 
 /// What the signs of a place stand for.
-fn signs(about: Place, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
+fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
     let sides = glyphs.sides.join(" ");
     let five = glyphs.levels.join("");
     let light_to_heavy = [glyphs.levels[0], glyphs.levels[2], glyphs.levels[4]].join(" ");
     let band = "left above, right below, both in both rows; to scale";
     let relax = "contract-relax: twice push 5 s, relax, stretch 15 s";
     match about {
-        Place::Day => vec![
+        Mode::Day => vec![
             (glyphs.bands.join(" "), "the last block to scale: left above, right below, both"),
             (glyphs.dot.repeat(3), "minutes of it that were left"),
             (glyphs.caution.to_owned(), "what limits the work"),
         ],
-        Place::Muscles | Place::Steps => vec![
+        Mode::Muscles | Mode::Steps => vec![
             (sides, band),
             ("2 x 5+15".to_owned(), relax),
             (light_to_heavy, "behind a step: the load on your own back, from light to heavy"),
@@ -134,12 +134,12 @@ fn signs(about: Place, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
             (glyphs.half.to_owned(), "on the body: trained, not reached"),
             (glyphs.pinned.to_owned(), "kept in the plan by you"),
         ],
-        Place::Live => vec![
+        Mode::Live => vec![
             (sides, band),
             ("2 x 5+15".to_owned(), relax),
             (glyphs.now.to_owned(), "now; at the end of the band the client has to be up"),
         ],
-        Place::Review | Place::History => vec![(sides, band), (five, "what the client answered, 1 to 5")],
+        Mode::Review | Mode::History => vec![(sides, band), (five, "what the client answered, 1 to 5")],
         _ => Vec::new(),
     }
 }

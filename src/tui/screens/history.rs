@@ -21,7 +21,7 @@ use crate::insight::{self, amount};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::event::Now;
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::ago;
 use crate::tui::screens::plan::draw::side_words;
@@ -30,7 +30,7 @@ use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 
-use super::{Input, Next, Screen, client, plan};
+use super::{Go, Screen, ScreenEvent, client, plan};
 use compare::{compared, last_days, value};
 use when::When;
 
@@ -90,11 +90,11 @@ impl State {
     }
 
     /// The keys that hold here.
-    pub const fn place(&self) -> Place {
+    pub const fn mode(&self) -> Mode {
         match self.look {
-            Look::Sessions if self.open.is_some() => Place::HistorySession,
-            Look::Sessions => Place::HistorySessions,
-            _ => Place::History,
+            Look::Sessions if self.open.is_some() => Mode::HistorySession,
+            Look::Sessions => Mode::HistorySessions,
+            _ => Mode::History,
         }
     }
 
@@ -206,14 +206,14 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        let action = match input {
-            Input::Opened => {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        let action = match event {
+            ScreenEvent::Opened => {
                 context.ask(Effect::Load(self.id.clone()));
-                return Next::Stay;
+                return Go::Stay;
             }
-            Input::Action(action) => *action,
-            _ => return Next::Stay,
+            ScreenEvent::Action(action) => *action,
+            _ => return Go::Stay,
         };
         // Where letters are typed nothing is counted.
         let is_typed = matches!(action, Action::Type(_) | Action::Erase);
@@ -223,7 +223,7 @@ impl State {
         let sessions = client.map(|client| self.sessions(client, context.shared, today)).unwrap_or_default();
         let steps = sessions.iter().rev().nth(self.chosen).map_or(0, |session| session.reports.len());
         if self.act_open(action, (count, steps)) {
-            return Next::Stay;
+            return Go::Stay;
         }
         let kept = std::mem::take(&mut self.kept);
         match action {
@@ -243,13 +243,13 @@ impl State {
                 context.shared.say(Tone::Text, "kept: Enter again plans, Esc clears what is typed");
             }
             Action::OpenPlan | Action::Choose => {
-                return Next::Replace(Box::new(Screen::Plan(Box::new(plan::State::new(self.id.clone())))));
+                return Go::Replace(Box::new(Screen::Plan(Box::new(plan::State::new(self.id.clone())))));
             }
             Action::OpenClient => {
-                return Next::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
+                return Go::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
             }
             Action::Back if !self.filter.is_empty() => self.filter.clear(),
-            Action::Back => return Next::Back,
+            Action::Back => return Go::Back,
             _ => {}
         }
         if matches!(
@@ -265,7 +265,7 @@ impl State {
         ) {
             self.chosen = 0;
         }
-        Next::Stay
+        Go::Stay
     }
 
     /// Draws the history.

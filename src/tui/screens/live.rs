@@ -16,13 +16,13 @@ use crate::session::{Bell, Control as Press, Live, Outcome};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
 use crate::tui::event::{Now, Reply};
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Input, Next, Screen, review};
+use super::{Go, Screen, ScreenEvent, review};
 
 /// How much longer one key makes a hold.
 const LONGER: Seconds = Seconds::new(10);
@@ -89,11 +89,11 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub const fn place(&self) -> Place {
+    pub const fn mode(&self) -> Mode {
         match self.asking {
-            Asking::Nothing => Place::Live,
-            Asking::Narrow | Asking::Leave => Place::LiveQuestion,
-            Asking::Minutes(_) => Place::LiveMinutes,
+            Asking::Nothing => Mode::Live,
+            Asking::Narrow | Asking::Leave => Mode::LiveQuestion,
+            Asking::Minutes(_) => Mode::LiveMinutes,
         }
     }
 
@@ -103,18 +103,18 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         let now = context.now.moment;
-        match input {
-            Input::Pressed | Input::Woke | Input::Opened | Input::Shown => {
+        match event {
+            ScreenEvent::Pressed | ScreenEvent::Woke | ScreenEvent::Opened | ScreenEvent::Shown => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context)
             }
-            Input::Action(action) => {
+            ScreenEvent::Action(action) => {
                 self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            Input::Reply(Reply::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
+            ScreenEvent::Reply(Reply::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
                 let outcomes = if let Ok(plan) = plan {
                     context.shared.say(Tone::Good, "the rest is planned again");
                     self.live.replace_rest(plan, now)
@@ -125,15 +125,15 @@ impl State {
                 };
                 self.follow(outcomes, context)
             }
-            Input::Reply(reply) => {
+            ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
                 self.review_if_over(context)
             }
-            Input::Leave => {
+            ScreenEvent::Leave => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context);
                 self.cut_off(context);
-                Next::Stay
+                Go::Stay
             }
         }
     }
@@ -146,13 +146,13 @@ impl State {
     }
 
     /// Presses something on the block.
-    fn press(&mut self, press: Press, context: &mut Context<'_>) -> Next {
+    fn press(&mut self, press: Press, context: &mut Context<'_>) -> Go {
         let outcomes = self.live.control(press, context.now.moment);
         self.follow(outcomes, context)
     }
 
     /// Does what the block asks for.
-    fn follow(&mut self, outcomes: Vec<Outcome>, context: &mut Context<'_>) -> Next {
+    fn follow(&mut self, outcomes: Vec<Outcome>, context: &mut Context<'_>) -> Go {
         for outcome in outcomes {
             match outcome {
                 Outcome::Bell(bell) => {
@@ -175,11 +175,11 @@ impl State {
         self.review_if_over(context)
     }
 
-    fn review_if_over(&self, context: &mut Context<'_>) -> Next {
+    fn review_if_over(&self, context: &mut Context<'_>) -> Go {
         // What the disk does not take goes along: the review tries again, and can save it elsewhere.
         let waits = !self.outbox.is_idle() && self.outbox.failed().is_none();
         if !self.live.is_finished() || waits {
-            return Next::Stay;
+            return Go::Stay;
         }
         let mut session = self.session.clone();
         session.reports = self.live.reports();
@@ -188,7 +188,7 @@ impl State {
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
         }
         let review = review::State::new(Arc::clone(&self.client), session, self.outbox.clone());
-        Next::Replace(Box::new(Screen::Review(Box::new(review))))
+        Go::Replace(Box::new(Screen::Review(Box::new(review))))
     }
 
     /// What stays where nothing more can be planned.
@@ -229,7 +229,7 @@ impl State {
         context.ask(Effect::Solve { job: self.job, purpose: Purpose::Rest, question: Box::new(question) });
     }
 
-    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         match &mut self.asking {
             Asking::Nothing => {}
             Asking::Minutes(field) => {
@@ -246,7 +246,7 @@ impl State {
                     }
                     _ => {}
                 }
-                return Next::Stay;
+                return Go::Stay;
             }
             Asking::Narrow => {
                 self.asking = Asking::Nothing;
@@ -265,7 +265,7 @@ impl State {
                         self.press(Press::Resume, context)
                     }
                     Action::Pause => self.press(Press::Resume, context),
-                    _ => Next::Stay,
+                    _ => Go::Stay,
                 };
             }
             Asking::Leave => {
@@ -274,7 +274,7 @@ impl State {
                     self.cut_off(context);
                     context.ask(Effect::Release);
                     context.shared.say(Tone::Text, "the block is kept as it is and offered again");
-                    return Next::Home;
+                    return Go::Home;
                 }
                 return self.act(action, context);
             }
@@ -289,14 +289,14 @@ impl State {
         context.ask(Effect::Narrow(what, at));
     }
 
-    fn wishes_no_massage(&mut self, context: &mut Context<'_>) -> Next {
+    fn wishes_no_massage(&mut self, context: &mut Context<'_>) -> Go {
         // A plan for the rest must not bring it back.
         Arc::make_mut(&mut self.client).profile.agree(Touch::Massage, false, context.today(), "");
         let next = self.press(Press::NoMassage, context);
         if self.live.is_finished() { next } else { self.press(Press::Resume, context) }
     }
 
-    fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let paused = self.live.snapshot(context.now.moment).paused.is_some();
         match action {
             Action::Digit(digit) => match Level::new(digit.into()) {
@@ -312,21 +312,21 @@ impl State {
                 }
                 Err(refused) => {
                     context.shared.say(Tone::Caution, refused.to_string());
-                    Next::Stay
+                    Go::Stay
                 }
             },
             Action::InFull => {
                 self.in_full = if self.in_full.is_some() { None } else { Some(0) };
-                Next::Stay
+                Go::Stay
             }
             Action::Up | Action::Down if let Some(first) = self.in_full => {
                 let by = if action == Action::Up { -1 } else { 1 };
                 self.in_full = Some(first.saturating_add_signed(by).min(MOST_LINES));
-                Next::Stay
+                Go::Stay
             }
             Action::Back if self.in_full.is_some() => {
                 self.in_full = None;
-                Next::Stay
+                Go::Stay
             }
             Action::Pause => self.press(if paused { Press::Resume } else { Press::Pause }, context),
             Action::Choose if paused => self.press(Press::Resume, context),
@@ -342,28 +342,28 @@ impl State {
                 self.press(Press::Withdraw(Consent::Declined), context)
             }
             Action::NarrowConsent => {
-                let stopped = if paused { Next::Stay } else { self.press(Press::Pause, context) };
+                let stopped = if paused { Go::Stay } else { self.press(Press::Pause, context) };
                 self.asking = Asking::Narrow;
                 stopped
             }
             Action::MinutesLeft => {
                 self.asking = Asking::Minutes(Field::default());
-                Next::Stay
+                Go::Stay
             }
             Action::Back => {
-                let stopped = if paused { Next::Stay } else { self.press(Press::Pause, context) };
+                let stopped = if paused { Go::Stay } else { self.press(Press::Pause, context) };
                 self.asking = Asking::Leave;
                 stopped
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
-    fn minutes_left(&mut self, context: &mut Context<'_>) -> Next {
-        let Asking::Minutes(field) = &self.asking else { return Next::Stay };
+    fn minutes_left(&mut self, context: &mut Context<'_>) -> Go {
+        let Asking::Minutes(field) = &self.asking else { return Go::Stay };
         if field.is_empty() {
             self.asking = Asking::Nothing;
-            return Next::Stay;
+            return Go::Stay;
         }
         let minutes = field.text().parse().map_or(Minutes::new(0), Minutes::new);
         match minutes {
@@ -378,7 +378,7 @@ impl State {
             }
             Err(refused) => {
                 context.shared.say(Tone::Caution, refused.to_string());
-                Next::Stay
+                Go::Stay
             }
         }
     }

@@ -24,12 +24,12 @@ use crate::planner::{Omission, Plan, Step, Wishes};
 use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Purpose, Question};
 use crate::tui::event::{Now, Reply};
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Input, Next, Screen, client, history};
+use super::{Go, Screen, ScreenEvent, client, history};
 use ahead::{Ahead, Aside};
 use draw::omissions;
 use muscles::Picker;
@@ -134,14 +134,14 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub const fn place(&self) -> Place {
+    pub const fn mode(&self) -> Mode {
         match self.part {
-            Part::Muscles => Place::Muscles,
-            Part::Steps => Place::Steps,
-            Part::LeftOut => Place::LeftOut,
-            Part::Consent => Place::Consent,
-            Part::Clock(_) => Place::Text,
-            Part::CutOff => Place::CutOff,
+            Part::Muscles => Mode::Muscles,
+            Part::Steps => Mode::Steps,
+            Part::LeftOut => Mode::LeftOut,
+            Part::Consent => Mode::Consent,
+            Part::Clock(_) => Mode::Text,
+            Part::CutOff => Mode::CutOff,
         }
     }
 
@@ -180,9 +180,9 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        match input {
-            Input::Opened => {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        match event {
+            ScreenEvent::Opened => {
                 self.choice.minutes = context.shared.trainer.minutes;
                 if let Some(marked) = context.shared.marked.remove(&self.id)
                     && marked.on == context.today()
@@ -190,20 +190,20 @@ impl State {
                     self.choice = marked.choice;
                 }
                 context.ask(Effect::Load(self.id.clone()));
-                Next::Stay
+                Go::Stay
             }
-            Input::Shown => {
+            ScreenEvent::Shown => {
                 context.ask(Effect::Load(self.id.clone()));
-                Next::Stay
+                Go::Stay
             }
-            Input::Woke => {
+            ScreenEvent::Woke => {
                 self.time_passes(context);
                 self.ask_aside(context);
-                Next::Stay
+                Go::Stay
             }
-            Input::Action(action) => self.act(*action, context),
-            Input::Reply(reply) => self.take_reply(reply, context),
-            Input::Leave | Input::Pressed => Next::Stay,
+            ScreenEvent::Action(action) => self.act(*action, context),
+            ScreenEvent::Reply(reply) => self.take_reply(reply, context),
+            ScreenEvent::Leave | ScreenEvent::Pressed => Go::Stay,
         }
     }
 
@@ -218,11 +218,11 @@ impl State {
         at.unwrap_or(self.step).min(steps.len().saturating_sub(1))
     }
 
-    fn take_reply(&mut self, reply: &Reply, context: &mut Context<'_>) -> Next {
+    fn take_reply(&mut self, reply: &Reply, context: &mut Context<'_>) -> Go {
         match reply {
             Reply::Client(id, Ok(client)) if *id == self.id => {
                 self.learn(client, context);
-                Next::Stay
+                Go::Stay
             }
             Reply::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
@@ -232,21 +232,21 @@ impl State {
                     self.ahead.about(plan);
                 }
                 self.step = self.follow(chosen);
-                if std::mem::take(&mut self.starting) { self.start(context) } else { Next::Stay }
+                if std::mem::take(&mut self.starting) { self.start(context) } else { Go::Stay }
             }
             Reply::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {
                 if let Some(Ok(now)) = &self.plan {
                     self.ahead.answer(now, plan.as_deref().ok());
                 }
-                Next::Stay
+                Go::Stay
             }
             Reply::Begun(Ok(())) => self.go_live(context),
             Reply::Closed(Ok(())) if self.consent == Consent::Declined => {
                 context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
-                Next::Home
+                Go::Home
             }
             Reply::Resumed(id, Ok(found)) if *id == self.id => self.resumed(found.as_deref(), context),
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
@@ -339,20 +339,20 @@ impl State {
         }
     }
 
-    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         // Whatever is pressed, the words give way again.
         let was_in_full = self.in_full.take();
         match action {
             Action::InFull => {
                 self.in_full = if was_in_full.is_none() { Some(0) } else { None };
-                return Next::Stay;
+                return Go::Stay;
             }
             Action::Up | Action::Down if let Some(first) = was_in_full => {
                 let by = if action == Action::Up { -1 } else { 1 };
                 self.in_full = Some(first.saturating_add_signed(by).min(MOST_LINES));
-                return Next::Stay;
+                return Go::Stay;
             }
-            Action::Back if was_in_full.is_some() => return Next::Stay,
+            Action::Back if was_in_full.is_some() => return Go::Stay,
             Action::Undo => {
                 if let Some(before) = self.past.pop() {
                     self.choice = before;
@@ -361,7 +361,7 @@ impl State {
                 } else {
                     context.shared.say(Tone::Dim, "nothing to take back");
                 }
-                return Next::Stay;
+                return Go::Stay;
             }
             Action::OpenClient => {
                 return open(Screen::Client(Box::new(client::State::edit(self.id.clone()))));
@@ -373,18 +373,18 @@ impl State {
             Action::Begin if matches!(self.part, Part::Muscles) => return self.ask_consent(context),
             Action::SelfStretch if matches!(self.part, Part::Muscles | Part::Steps) => {
                 self.begin_alone(context);
-                return Next::Stay;
+                return Go::Stay;
             }
             Action::More | Action::Less if matches!(self.part, Part::Muscles | Part::Steps) => {
                 let by = if action == Action::More { 1 } else { -1 };
                 let minutes =
                     Minutes::new(i64::from(self.choice.minutes) + by).unwrap_or(self.choice.minutes);
                 self.change(context, |state| state.choice.minutes = minutes);
-                return Next::Stay;
+                return Go::Stay;
             }
             Action::FinishBy if matches!(self.part, Part::Muscles | Part::Steps) => {
                 self.part = Part::Clock(Field::default());
-                return Next::Stay;
+                return Go::Stay;
             }
             _ => {}
         }
@@ -399,8 +399,8 @@ impl State {
     }
 }
 
-fn open(screen: Screen) -> Next {
-    Next::Open(Box::new(screen))
+fn open(screen: Screen) -> Go {
+    Go::Open(Box::new(screen))
 }
 
 /// Whether a client's last session was cut off.

@@ -14,7 +14,7 @@ use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
 use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::draw_reached;
@@ -26,7 +26,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
 
-use super::{Input, Next, Screen, plan};
+use super::{Go, Screen, ScreenEvent, plan};
 
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
@@ -86,8 +86,8 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub const fn place(&self) -> Place {
-        if self.typing.is_some() { Place::Text } else { Place::Review }
+    pub const fn mode(&self) -> Mode {
+        if self.typing.is_some() { Mode::Text } else { Mode::Review }
     }
 
     fn chosen(&self) -> Option<(u32, &Report)> {
@@ -95,40 +95,40 @@ impl State {
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        match input {
-            Input::Action(action) if let Some(line) = self.typing => {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        match event {
+            ScreenEvent::Action(action) if let Some(line) = self.typing => {
                 self.type_into(line, *action, context);
-                Next::Stay
+                Go::Stay
             }
-            Input::Action(action) => {
+            ScreenEvent::Action(action) => {
                 self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            Input::Reply(Reply::Closed(Ok(()))) if self.closing => {
+            ScreenEvent::Reply(Reply::Closed(Ok(()))) if self.closing => {
                 let words =
                     format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
                 context.shared.say(Tone::Good, words);
-                Next::Home
+                Go::Home
             }
-            Input::Reply(Reply::Rescued(Ok(path))) => {
+            ScreenEvent::Reply(Reply::Rescued(Ok(path))) => {
                 let words = format!("saved as {}; `matside merge` brings it home", path.display());
                 context.shared.say(Tone::Good, words);
-                Next::Stay
+                Go::Stay
             }
-            Input::Reply(Reply::Closed(Err(_))) => {
+            ScreenEvent::Reply(Reply::Closed(Err(_))) => {
                 self.closing = false;
-                Next::Stay
+                Go::Stay
             }
-            Input::Reply(reply) => {
+            ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
-                Next::Stay
+                Go::Stay
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
-    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.session.reports.len();
         match action {
             Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
@@ -173,7 +173,7 @@ impl State {
             Action::Begin if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let plan = plan::State::take_up(self.client.profile.id.clone());
-                return Next::Replace(Box::new(Screen::Plan(Box::new(plan))));
+                return Go::Replace(Box::new(Screen::Plan(Box::new(plan))));
             }
             Action::Save | Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {
@@ -190,11 +190,11 @@ impl State {
             Action::Back => {
                 context.ask(Effect::Release);
                 context.shared.say(Tone::Text, "not closed yet: it is offered again");
-                return Next::Home;
+                return Go::Home;
             }
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
     fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {

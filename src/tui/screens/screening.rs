@@ -12,14 +12,14 @@ use crate::client::{Client, ClientId, Screening};
 use crate::tui::app::{Context, Shared};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
-use crate::tui::keys::{Action, Place};
+use crate::tui::keys::{Action, Mode};
 use crate::tui::page::Page;
 use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::digits::Digits;
 
-use super::{Input, Next, Screen, client};
+use super::{Go, Screen, ScreenEvent, client};
 
 /// Columns of the answers before the questions.
 const ANSWERS: u16 = 4;
@@ -106,70 +106,70 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub fn place(&self) -> Place {
+    pub fn mode(&self) -> Mode {
         if !self.stops().is_empty() {
-            Place::ScreeningStop
+            Mode::ScreeningStop
         } else if self.is_complete() {
-            Place::ScreeningOutcome
+            Mode::ScreeningOutcome
         } else {
-            Place::Screening
+            Mode::Screening
         }
     }
 
     /// Takes in what happened.
-    pub fn update(&mut self, input: &Input<'_>, context: &mut Context<'_>) -> Next {
-        match input {
-            Input::Opened | Input::Shown => {
+    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+        match event {
+            ScreenEvent::Opened | ScreenEvent::Shown => {
                 context.ask(Effect::Load(self.id.clone()));
-                Next::Stay
+                Go::Stay
             }
-            Input::Action(action) => self.act(*action, context),
-            Input::Reply(Reply::Client(id, Ok(client))) if *id == self.id => {
+            ScreenEvent::Action(action) => self.act(*action, context),
+            ScreenEvent::Reply(Reply::Client(id, Ok(client))) if *id == self.id => {
                 if self.client.is_none() {
                     self.recall(client);
                 }
                 self.client = Some(Arc::new((**client).clone()));
                 match self.saving {
-                    Saving::Done(Exit::Begin) => Next::Act(Action::Begin),
-                    Saving::Done(Exit::Back) => Next::Back,
-                    Saving::Done(Exit::Home) => Next::Home,
-                    _ => Next::Stay,
+                    Saving::Done(Exit::Begin) => Go::Act(Action::Begin),
+                    Saving::Done(Exit::Back) => Go::Back,
+                    Saving::Done(Exit::Home) => Go::Home,
+                    _ => Go::Stay,
                 }
             }
             // A yes that stops must not be gone because the program is.
-            Input::Leave if !self.stops().is_empty() || self.is_doubted() => {
+            ScreenEvent::Leave if !self.stops().is_empty() || self.is_doubted() => {
                 self.save(false, Exit::Home, context);
-                Next::Stay
+                Go::Stay
             }
-            Input::Reply(Reply::Saved(id, done)) if *id == self.id => {
+            ScreenEvent::Reply(Reply::Saved(id, done)) if *id == self.id => {
                 self.saving = match (self.saving, done) {
                     (Saving::Asked(exit), Ok(())) => Saving::Done(exit),
                     _ => Saving::Nothing,
                 };
-                Next::Stay
+                Go::Stay
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
-    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         if self.saving != Saving::Nothing {
-            return Next::Stay;
+            return Go::Stay;
         }
         let ending = std::mem::take(&mut self.ending);
-        match (self.place(), action) {
+        match (self.mode(), action) {
             (_, Action::Back) if self.is_doubted() => self.save(false, Exit::Back, context),
-            (_, Action::Back) => return Next::Back,
+            (_, Action::Back) => return Go::Back,
             (_, Action::OpenClient) => {
-                return Next::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
+                return Go::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
             }
-            (Place::Screening, Action::Answer(answer)) => {
+            (Mode::Screening, Action::Answer(answer)) => {
                 self.answers[self.at] = Some(answer);
                 self.doubted[self.at] |= !self.stops().is_empty();
                 self.go_to_next_open();
                 self.save_if_clear(context);
             }
-            (Place::Screening, Action::AllNo) => {
+            (Mode::Screening, Action::AllNo) => {
                 for (answer, _) in
                     self.answers.iter_mut().zip(&self.doubted).filter(|(_, doubted)| !**doubted)
                 {
@@ -183,13 +183,13 @@ impl State {
                 }
                 self.save_if_clear(context);
             }
-            (Place::Screening, Action::Pick(index)) => self.at = paint::moved(index, self.answers.len(), 0),
-            (Place::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
-            (Place::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
+            (Mode::Screening, Action::Pick(index)) => self.at = paint::moved(index, self.answers.len(), 0),
+            (Mode::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
+            (Mode::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
             (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
-            (Place::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
+            (Mode::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
             // The key for a no to a question must not note the slip of a yes before it.
-            (Place::ScreeningStop, Action::Decline | Action::Choose) => {
+            (Mode::ScreeningStop, Action::Decline | Action::Choose) => {
                 self.ending = action == Action::Decline;
                 let words = if self.ending {
                     "n once more: no session, and that is noted; Backspace takes the answer back"
@@ -198,14 +198,14 @@ impl State {
                 };
                 context.shared.say(Tone::Caution, words);
             }
-            (Place::ScreeningOutcome, Action::Choose) => self.save(false, Exit::Back, context),
-            (Place::ScreeningOutcome, Action::Cleared) => self.save(true, self.exit(), context),
-            (Place::ScreeningOutcome, Action::SelfStretch) if self.then_begin => {
-                return Next::Act(Action::SelfStretch);
+            (Mode::ScreeningOutcome, Action::Choose) => self.save(false, Exit::Back, context),
+            (Mode::ScreeningOutcome, Action::Cleared) => self.save(true, self.exit(), context),
+            (Mode::ScreeningOutcome, Action::SelfStretch) if self.then_begin => {
+                return Go::Act(Action::SelfStretch);
             }
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
     const fn exit(&self) -> Exit {
@@ -222,7 +222,7 @@ impl State {
     fn take_back(&mut self) {
         let odd = self.answers.iter().rposition(|answer| answer.is_some_and(|answer| answer != Answer::No));
         let last = self.answers.iter().rposition(Option::is_some);
-        let found = if self.place() == Place::Screening { last } else { odd.or(last) };
+        let found = if self.mode() == Mode::Screening { last } else { odd.or(last) };
         if let Some(index) = found {
             self.answers[index] = None;
             self.at = index;

@@ -11,7 +11,7 @@ use crate::client::Consent;
 use crate::tui::app::Context;
 use crate::tui::keys::Action;
 use crate::tui::paint;
-use crate::tui::screens::Next;
+use crate::tui::screens::Go;
 use crate::tui::theme::Tone;
 
 use super::draw::may_be_put_in;
@@ -19,7 +19,7 @@ use super::muscles::{Item, next_effort};
 use super::{Marked, Part, State, is_allowed};
 
 impl State {
-    pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.picker.items().len();
         match action {
             Action::Type(letter) => {
@@ -91,11 +91,11 @@ impl State {
                     let marked = Marked { on: context.today(), choice: self.choice.clone() };
                     context.shared.marked.insert(self.id.clone(), marked);
                 }
-                return Next::Back;
+                return Go::Back;
             }
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
     fn mark(&mut self, muscles: Vec<Muscle>, effort: Option<Effort>) {
@@ -120,7 +120,7 @@ impl State {
         }
     }
 
-    pub(super) fn act_steps(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    pub(super) fn act_steps(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.plan().map_or(0, |plan| plan.steps.len());
         let stretch = self
             .plan()
@@ -154,7 +154,7 @@ impl State {
             }
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
     fn pin(&mut self, stretch: StretchId, context: &mut Context<'_>) {
@@ -237,7 +237,7 @@ impl State {
         });
     }
 
-    pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.omitted().len();
         match action {
             Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => {
@@ -253,7 +253,7 @@ impl State {
             Action::PageDown => self.omitted = paint::moved(self.omitted, count, 10),
             Action::Pin | Action::Choose => {
                 let Some(left) = self.omitted().get(self.omitted).map(|left| (*left).clone()) else {
-                    return Next::Stay;
+                    return Go::Stay;
                 };
                 if may_be_put_in(&left.reason) {
                     self.sieve.clear();
@@ -267,11 +267,11 @@ impl State {
             Action::Back | Action::LeftOut | Action::NextPart => self.part = Part::Steps,
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
-    pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Next {
-        let Part::Clock(field) = &mut self.part else { return Next::Stay };
+    pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Go {
+        let Part::Clock(field) = &mut self.part else { return Go::Stay };
         match action {
             Action::Type(letter) if !letter.is_ascii_digit() && letter != ':' => {
                 context.shared.say(Tone::Dim, "a time of day, such as 18:55, 1855 or 55");
@@ -292,7 +292,7 @@ impl State {
             Action::Back => self.part = Part::Muscles,
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 }
 

@@ -6,13 +6,13 @@ use crate::client::{Consent, ConsentLimit, Session};
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
-use crate::tui::screens::{Next, Screen, live, screening};
+use crate::tui::screens::{Go, Screen, live, screening};
 use crate::tui::theme::Tone;
 
 use super::{Part, State};
 
 impl State {
-    pub(super) fn ask_consent(&mut self, context: &mut Context<'_>) -> Next {
+    pub(super) fn ask_consent(&mut self, context: &mut Context<'_>) -> Go {
         match &self.plan {
             Some(Ok(plan)) if plan.steps.is_empty() => {
                 context
@@ -20,7 +20,7 @@ impl State {
                     .say(Tone::Caution, "there is no step to do: mark what was trained, or add minutes");
             }
             Some(Ok(_)) if self.screen_is_due(context) => {
-                return Next::Open(Box::new(Screen::Screening(Box::new(screening::State::new(
+                return Go::Open(Box::new(Screen::Screening(Box::new(screening::State::new(
                     self.id.clone(),
                     true,
                 )))));
@@ -30,7 +30,7 @@ impl State {
             Some(Err(_)) => context.shared.say(Tone::Caution, "there is no plan to start yet"),
             None => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
     /// Whether the questions before hands-on work have to be asked first.
@@ -57,28 +57,28 @@ impl State {
         self.replan(context);
     }
 
-    pub(super) fn act_consent(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    pub(super) fn act_consent(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         match action {
             Action::HandsOn if self.guardian_missing(context) => {
                 let words =
                     "under 18 and no guardian's consent on the card: no hands; s is self-stretch only";
                 context.shared.say(Tone::Caution, words);
-                Next::Stay
+                Go::Stay
             }
             // The end stays where it was, however long the answer took.
             Action::HandsOn if self.carried.is_some() => {
                 self.starting = true;
                 self.replan(context);
-                Next::Stay
+                Go::Stay
             }
             Action::HandsOn => self.start(context),
             Action::Choose => {
                 context.shared.say(Tone::Text, "ask the client: y yes, s self-stretch, n no");
-                Next::Stay
+                Go::Stay
             }
             Action::SelfStretch => {
                 self.begin_alone(context);
-                Next::Stay
+                Go::Stay
             }
             Action::NoMassage | Action::MatBetween => {
                 let what = if action == Action::NoMassage {
@@ -93,7 +93,7 @@ impl State {
                 if what == ConsentLimit::NoMassage {
                     self.replan(context);
                 }
-                Next::Stay
+                Go::Stay
             }
             Action::Decline => {
                 self.consent = Consent::Declined;
@@ -102,13 +102,13 @@ impl State {
                     context.ask(Effect::Begin(self.id.clone(), Box::new(session)));
                 }
                 context.ask(Effect::Close { at: context.now.wall, note: String::new() });
-                Next::Stay
+                Go::Stay
             }
             Action::Back => {
                 self.part = Part::Muscles;
-                Next::Stay
+                Go::Stay
             }
-            _ => Next::Stay,
+            _ => Go::Stay,
         }
     }
 
@@ -125,30 +125,30 @@ impl State {
     }
 
     /// Opens the session in the file; the screen follows when that is done.
-    pub(super) fn start(&mut self, context: &mut Context<'_>) -> Next {
+    pub(super) fn start(&mut self, context: &mut Context<'_>) -> Go {
         if self.plan().is_none_or(|plan| plan.steps.is_empty()) {
             self.part = Part::Muscles;
             self.consent = Consent::HandsOn;
             self.ahead.forget(true);
             context.shared.say(Tone::Caution, "nothing can be done that way; the plan is as it was");
             self.replan(context);
-            return Next::Stay;
+            return Go::Stay;
         }
         if self.carried.is_some() {
             return self.go_live(context);
         }
         let session = self.session(context);
         context.ask(Effect::Begin(self.id.clone(), Box::new(session)));
-        Next::Stay
+        Go::Stay
     }
 
-    pub(super) fn go_live(&mut self, context: &mut Context<'_>) -> Next {
+    pub(super) fn go_live(&mut self, context: &mut Context<'_>) -> Go {
         let (Some(plan), Some(client), Some(restrictions)) = (self.plan(), &self.client, &self.restrictions)
         else {
-            return Next::Stay;
+            return Go::Stay;
         };
         if self.consent == Consent::Declined {
-            return Next::Stay;
+            return Go::Stay;
         }
         let mut session =
             self.carried.as_ref().map_or_else(|| self.session(context), |carried| carried.session.clone());
@@ -167,6 +167,6 @@ impl State {
             self.choice.wishes.clone(),
             context,
         );
-        Next::Replace(Box::new(Screen::Live(Box::new(block))))
+        Go::Replace(Box::new(Screen::Live(Box::new(block))))
     }
 }

@@ -13,7 +13,7 @@ use crate::tui::effect::Effect;
 use crate::tui::event::Now;
 use crate::tui::keys::Action;
 use crate::tui::outbox::Outbox;
-use crate::tui::screens::{Next, Screen, review};
+use crate::tui::screens::{Go, Screen, review};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
@@ -128,7 +128,7 @@ impl State {
         self.replan(context);
     }
 
-    pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Next {
+    pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         match action {
             Action::Choose => {
                 self.part = Part::Muscles;
@@ -137,23 +137,23 @@ impl State {
             Action::Finish => {
                 context.ask(Effect::Resume(self.id.clone()));
             }
-            Action::Back => return Next::Back,
+            Action::Back => return Go::Back,
             _ => {}
         }
-        Next::Stay
+        Go::Stay
     }
 
-    pub(super) fn resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Next {
+    pub(super) fn resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Go {
         let Some(session) = found else {
             self.part = Part::Muscles;
             context.shared.say(Tone::Dim, "that session is closed already");
-            return Next::Stay;
+            return Go::Stay;
         };
         if self.part == Part::CutOff {
-            let Some(client) = &self.client else { return Next::Stay };
+            let Some(client) = &self.client else { return Go::Stay };
             let outbox = Outbox::holding(session.reports.keys().copied());
             let review = review::State::new(Arc::clone(client), session.clone(), outbox);
-            return Next::Replace(Box::new(Screen::Review(Box::new(review))));
+            return Go::Replace(Box::new(Screen::Review(Box::new(review))));
         }
         let carried = Carried::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
@@ -176,6 +176,6 @@ impl State {
         };
         let time = self.rest_words(context.now).unwrap_or_default();
         context.shared.say(Tone::Text, format!("The rest of that block{owed}: {time}; + and - change it."));
-        Next::Stay
+        Go::Stay
     }
 }
