@@ -35,8 +35,8 @@ fn open(next: Next) -> Result<(), Failure> {
     let Next::Screens { store, looks, now: pretend } = next else { return Ok(()) };
     let options = tui::Options {
         pretend,
-        depth: looks.no_color.then_some(theme::Depth::None),
-        ground: looks.light.then_some(theme::Ground::Light),
+        depth: looks.no_color.then_some(theme::ColourDepth::None),
+        background: looks.light.then_some(theme::Background::Light),
         ascii: looks.ascii,
         linear: looks.linear,
         mouse: looks.mouse,

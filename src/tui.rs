@@ -7,6 +7,7 @@
 //! clients, proofs and side questions, and comes in as messages; the reports are written before anything else. One table ([`keys::TABLE`]) says what each key means in each place.
 
 pub mod app;
+pub mod canvas;
 pub mod effect;
 pub mod event;
 pub mod keys;
@@ -14,7 +15,6 @@ pub mod linear;
 pub mod options;
 pub mod outbox;
 pub mod page;
-pub mod paint;
 pub mod runtime;
 pub mod screens;
 pub mod services;

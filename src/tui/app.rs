@@ -13,15 +13,15 @@ use ratatui::layout::Rect;
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Trainer};
 
+use super::canvas::{self, Canvas};
 use super::effect::Effect;
 use super::event::{ClientList, Event, Now, Reply, StudioData};
 use super::keys::{self, Action, Binding};
 use super::page::{Clock, Page};
-use super::paint::{self, Paint};
 use super::screens::plan::Marked;
 use super::screens::{Go, Screen, ScreenEvent, commands, day, help};
 use super::text;
-use super::theme::{Ground, Theme, Tone};
+use super::theme::{Background, Theme, Tone};
 
 /// The smallest terminal that the screens fit in.
 pub const SMALLEST: (u16, u16) = (40, 12);
@@ -174,9 +174,10 @@ impl App {
                 self.everywhere(&ScreenEvent::Leave, now, effects);
                 effects.push(Effect::Quit);
             }
-            Action::Ground => {
-                let ground = self.shared.theme.ground;
-                self.shared.theme.ground = if ground == Ground::Dark { Ground::Light } else { Ground::Dark };
+            Action::Background => {
+                let background = self.shared.theme.background;
+                self.shared.theme.background =
+                    if background == Background::Dark { Background::Light } else { Background::Dark };
             }
             Action::Help if !self.top().is_overlay() => {
                 let mode = self.top().mode();
@@ -294,13 +295,13 @@ impl App {
         let area = area.intersection(buf.area);
         let theme = self.shared.theme;
         buf.set_style(area, theme.base());
-        let mut paint = Paint { buf, theme, targets: Vec::new() };
+        let mut canvas = Canvas { buf, theme, targets: Vec::new() };
         if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
             let words = format!(
                 "matside needs {}x{}, this is {}x{}. Make the window larger; nothing is lost.",
                 SMALLEST.0, SMALLEST.1, area.width, area.height
             );
-            paint.wrapped(area, 0, Tone::Strong, &words);
+            canvas.wrapped(area, 0, Tone::Strong, &words);
             return Vec::new();
         }
         let margin = if area.width >= 72 { 2 } else { 0 };
@@ -319,16 +320,16 @@ impl App {
         for (index, screen) in self.screens.iter().enumerate() {
             let covered = self.screens[index + 1..].iter().any(|above| !above.is_overlay());
             if !covered {
-                paint.targets.clear();
-                screen.draw(body, &mut paint, &self.shared, now);
+                canvas.targets.clear();
+                screen.draw(body, &mut canvas, &self.shared, now);
             }
         }
-        let foot = paint::below(inner, inner.height - foot_rows);
+        let foot = canvas::below(inner, inner.height - foot_rows);
         if let Some((tone, words, rows)) = notice {
-            paint.wrapped_most(foot, 0, rows, tone, words);
+            canvas.wrapped_most(foot, 0, rows, tone, words);
         }
-        draw_keys(self.top(), paint::below(foot, foot_rows - 1), &mut paint);
-        paint.targets
+        draw_keys(self.top(), canvas::below(foot, foot_rows - 1), &mut canvas);
+        canvas.targets
     }
 
     /// The screen on top in words.
@@ -367,7 +368,7 @@ fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
     keys::rows(screen.mode()).into_iter().filter(shown)
 }
 
-fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
+fn draw_keys(screen: &Screen, area: Rect, canvas: &mut Canvas<'_>) {
     /// Columns between two keys.
     const GAP: u16 = 3;
     let needed = |row: &Binding| text::cells(text::width(&row.key_name()) + 1 + text::width(row.short));
@@ -383,10 +384,10 @@ fn draw_keys(screen: &Screen, area: Rect, paint: &mut Paint<'_>) {
             continue;
         }
         if row.key != keys::Key::AnyDigit {
-            let (_, place) = paint::split(area, x, 0);
-            paint.target(Rect { width: needed, ..place }, 0, row.action);
+            let (_, place) = canvas::split(area, x, 0);
+            canvas.target(Rect { width: needed, ..place }, 0, row.action);
         }
-        x = paint.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
+        x = canvas.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
         x += GAP;
     }
 }

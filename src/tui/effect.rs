@@ -16,7 +16,7 @@ pub enum Purpose {
     /// To be shown and done.
     Main,
     /// To see what would come of something else, such as another minute.
-    Aside,
+    WhatIf,
     /// The rest of a live block.
     Rest,
 }

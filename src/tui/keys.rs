@@ -103,7 +103,7 @@ pub enum Action {
     /// Look round in an invented studio.
     Demo,
     /// Dark on light, or light on dark.
-    Ground,
+    Background,
     /// Save.
     Save,
     /// Write a remark.
@@ -239,7 +239,7 @@ pub static TABLE: &[Binding] = &[
     bind(P::Everywhere, Ctrl('c'), A::Quit, "leave; asks once where something is not saved", ""),
     bind(P::Everywhere, Ctrl('q'), A::Quit, "leave; asks once where something is not saved", ""),
     bind(P::Everywhere, Ctrl('z'), A::Undo, "take the last change back", ""),
-    bind(P::Everywhere, Ctrl('l'), A::Ground, "change between dark and light", ""),
+    bind(P::Everywhere, Ctrl('l'), A::Background, "change between dark and light", ""),
     bind(P::Everywhere, Code(C::Esc), A::Back, "go back", ""),
     bind(P::Everywhere, Code(C::Up), A::Up, "one up", ""),
     bind(P::Everywhere, Code(C::Down), A::Down, "one down", ""),

@@ -1,9 +1,9 @@
 //! Every screen as plain lines, for screen readers and for terminals that cannot place a cursor.
 //!
 //! A line that is typed is the name of a key, or letters where letters are typed ([`words`]); what is said of a screen
-//! is what has changed since it was said last ([`speaker`]).
+//! is what has changed since it was said last ([`announcer`]).
 
-pub mod speaker;
+pub mod announcer;
 pub mod words;
 
 use std::collections::VecDeque;
@@ -18,7 +18,7 @@ use super::event::{Event, Now};
 use super::runtime::World;
 use super::services::Services;
 use super::terminal::{Clock, signals};
-use speaker::{Speaker, Why};
+use announcer::{Announcer, Trigger};
 use words::Meant;
 
 /// What was heard while waiting.
@@ -106,10 +106,10 @@ impl Ear for LineHost {
 /// # Errors
 /// The output cannot be written.
 pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl Write) -> io::Result<()> {
-    let mut speaker = Speaker::default();
+    let mut announcer = Announcer::default();
     writeln!(out, "{}", words::HOW)?;
     let mut left = perform(app, first, ear);
-    let mut said = speaker.speak(app, ear.now(), Why::Key);
+    let mut said = announcer.speak(app, ear.now(), Trigger::Key);
     loop {
         for line in &said {
             writeln!(out, "{line}")?;
@@ -120,11 +120,11 @@ pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl
         }
         let heard = ear.hear(app.next_wake(ear.now()));
         let (events, why) = match heard {
-            Heard::Nothing => (vec![Event::Woke], Why::Time),
-            Heard::End => (vec![Event::Leave], Why::Time),
+            Heard::Nothing => (vec![Event::Woke], Trigger::Time),
+            Heard::End => (vec![Event::Leave], Trigger::Time),
             Heard::Line(line) => {
                 match words::meant(&line, app.top().mode(), app.clock(ear.now()).is_some()) {
-                    Meant::Keys(keys) => (keys.into_iter().map(Event::Key).collect(), Why::Key),
+                    Meant::Keys(keys) => (keys.into_iter().map(Event::Key).collect(), Trigger::Key),
                     Meant::Read => {
                         said = app.lines(ear.now());
                         continue;
@@ -144,7 +144,7 @@ pub fn run(app: &mut App, first: Vec<Effect>, ear: &mut impl Ear, out: &mut impl
             let effects = app.update(event, ear.now());
             left |= perform(app, effects, ear);
         }
-        said = if left { Vec::new() } else { speaker.speak(app, ear.now(), why) };
+        said = if left { Vec::new() } else { announcer.speak(app, ear.now(), why) };
     }
 }
 

@@ -5,7 +5,7 @@ use std::env;
 use chrono::{DateTime, FixedOffset};
 
 use super::services::OpenDemo;
-use super::theme::{Depth, Ground, Theme};
+use super::theme::{Background, ColourDepth, Theme};
 
 /// How the screens are to look and behave.
 #[derive(Debug, Clone, Copy, Default)]
@@ -14,9 +14,9 @@ pub struct Options {
     /// The time that is taken for now, for pictures and tests.
     pub pretend: Option<DateTime<FixedOffset>>,
     /// How many colours to use; by itself from the terminal.
-    pub depth: Option<Depth>,
+    pub depth: Option<ColourDepth>,
     /// The background; by itself from the terminal, dark where it does not say.
-    pub ground: Option<Ground>,
+    pub background: Option<Background>,
     /// Draw with ASCII only; by itself from the locale.
     pub ascii: bool,
     /// Plain lines instead of screens.
@@ -37,30 +37,30 @@ impl Options {
             depth: self.depth.unwrap_or_else(|| {
                 depth_of(!variable("NO_COLOR").is_empty(), &variable("COLORTERM"), &variable("TERM"))
             }),
-            ground: self.ground.unwrap_or_else(|| ground_of(&variable("COLORFGBG"))),
+            background: self.background.unwrap_or_else(|| background_of(&variable("COLORFGBG"))),
             ascii: self.ascii || !is_unicode([&variable("LC_ALL"), &variable("LC_CTYPE"), &variable("LANG")]),
         }
     }
 }
 
 /// Colours that a terminal shows, by the customs of `NO_COLOR`, `COLORTERM` and `TERM`.
-fn depth_of(no_colour: bool, colorterm: &str, term: &str) -> Depth {
+fn depth_of(no_colour: bool, colorterm: &str, term: &str) -> ColourDepth {
     if no_colour || term == "dumb" || term.contains("mono") {
-        Depth::None
+        ColourDepth::None
     } else if matches!(colorterm, "truecolor" | "24bit") {
-        Depth::True
+        ColourDepth::True
     } else if term.contains("256") {
-        Depth::Indexed
+        ColourDepth::Indexed
     } else {
-        Depth::Sixteen
+        ColourDepth::Sixteen
     }
 }
 
 /// The background by the custom of `COLORFGBG`: its last number is the background's colour.
-fn ground_of(colorfgbg: &str) -> Ground {
+fn background_of(colorfgbg: &str) -> Background {
     match colorfgbg.rsplit(';').next() {
-        Some("7" | "15") => Ground::Light,
-        _ => Ground::Dark,
+        Some("7" | "15") => Background::Light,
+        _ => Background::Dark,
     }
 }
 
@@ -78,18 +78,18 @@ mod tests {
 
     #[test]
     fn the_terminal_says_how_many_colours_it_has() {
-        assert_eq!(depth_of(true, "truecolor", "xterm-256color"), Depth::None);
-        assert_eq!(depth_of(false, "truecolor", "xterm"), Depth::True);
-        assert_eq!(depth_of(false, "", "screen-256color"), Depth::Indexed);
-        assert_eq!(depth_of(false, "", "linux"), Depth::Sixteen);
-        assert_eq!(depth_of(false, "", "dumb"), Depth::None);
+        assert_eq!(depth_of(true, "truecolor", "xterm-256color"), ColourDepth::None);
+        assert_eq!(depth_of(false, "truecolor", "xterm"), ColourDepth::True);
+        assert_eq!(depth_of(false, "", "screen-256color"), ColourDepth::Indexed);
+        assert_eq!(depth_of(false, "", "linux"), ColourDepth::Sixteen);
+        assert_eq!(depth_of(false, "", "dumb"), ColourDepth::None);
     }
 
     #[test]
     fn the_background_and_the_locale_are_read_by_custom() {
-        assert_eq!(ground_of("0;15"), Ground::Light);
-        assert_eq!(ground_of("15;default;0"), Ground::Dark);
-        assert_eq!(ground_of(""), Ground::Dark);
+        assert_eq!(background_of("0;15"), Background::Light);
+        assert_eq!(background_of("15;default;0"), Background::Dark);
+        assert_eq!(background_of(""), Background::Dark);
         let [utf, c, none] = ["de_DE.UTF-8", "C", ""].map(str::to_owned);
         assert!(is_unicode([&none, &none, &utf]) && is_unicode([&none, &none, &none]));
         assert!(!is_unicode([&c, &utf, &utf]));

@@ -54,12 +54,12 @@ pub struct List {
     /// Which is chosen.
     pub chosen: Option<usize>,
     /// What is said of the rows that are not chosen.
-    pub others: Others,
+    pub others: ListSpeech,
 }
 
 /// What is said of the rows of a list that are not chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Others {
+pub enum ListSpeech {
     /// All of them at first, then those that are new.
     News,
     /// All of them at first, unless there are many.
@@ -124,7 +124,7 @@ impl Page {
     }
 
     /// Adds a list, as a part of its own.
-    pub fn list(&mut self, what: &str, rows: Vec<String>, chosen: Option<usize>, others: Others) {
+    pub fn list(&mut self, what: &str, rows: Vec<String>, chosen: Option<usize>, others: ListSpeech) {
         self.about(what);
         self.part().list = Some(List { what: what.to_owned(), rows, chosen, others });
     }
@@ -176,7 +176,7 @@ impl List {
     /// What is said when the list comes up.
     pub fn opening(&self) -> Vec<String> {
         let is_long = self.rows.len() > LONG;
-        if self.others == Others::News || (self.others == Others::Once && !is_long) {
+        if self.others == ListSpeech::News || (self.others == ListSpeech::Once && !is_long) {
             return (0..self.rows.len()).map(|index| self.row(index)).collect();
         }
         let count = is_long.then(|| format!("{} {}", self.rows.len(), self.what));
@@ -190,7 +190,7 @@ impl List {
             .filter(|now| before.chosen_words() != Some(now.clone()))
             .into_iter()
             .collect();
-        if self.others == Others::News {
+        if self.others == ListSpeech::News {
             let is_new =
                 |index: &usize| self.chosen != Some(*index) && !before.rows.contains(&self.rows[*index]);
             said.extend((0..self.rows.len()).filter(is_new).map(|index| self.row(index)));

@@ -1,24 +1,24 @@
 //! The screens, each answering one question, and what they have in common.
 
-pub mod client;
+pub mod card;
 pub mod commands;
 pub mod day;
+pub mod health;
 pub mod help;
 pub mod history;
 pub mod live;
 pub mod plan;
 pub mod review;
-pub mod screening;
 
 use std::time::Duration;
 
 use ratatui::layout::Rect;
 
 use super::app::{Context, Shared};
+use super::canvas::Canvas;
 use super::event::{Now, Reply};
 use super::keys::{Action, Mode};
 use super::page::{Clock, Page};
-use super::paint::Paint;
 
 /// What a screen is told.
 #[derive(Debug, Clone, Copy)]
@@ -70,9 +70,9 @@ pub enum Screen {
     /// What does it tell?
     History(Box<history::State>),
     /// Who is this?
-    Client(Box<client::State>),
+    Card(Box<card::State>),
     /// May hands-on work begin?
-    Screening(Box<screening::State>),
+    Health(Box<health::State>),
     /// Which keys are there?
     Help(help::State),
     /// Which commands are there?
@@ -87,8 +87,8 @@ macro_rules! each {
             Screen::Live($state) => $call,
             Screen::Review($state) => $call,
             Screen::History($state) => $call,
-            Screen::Client($state) => $call,
-            Screen::Screening($state) => $call,
+            Screen::Card($state) => $call,
+            Screen::Health($state) => $call,
             Screen::Help($state) => $call,
             Screen::Commands($state) => $call,
         }
@@ -102,8 +102,8 @@ impl Screen {
     }
 
     /// Draws itself.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
-        each!(self, state => state.draw(area, paint, shared, now));
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
+        each!(self, state => state.draw(area, canvas, shared, now));
     }
 
     /// Its content in words.
@@ -114,7 +114,7 @@ impl Screen {
     /// What leaving now would lose, the first time it is asked for after a change.
     pub fn unsaved(&mut self) -> Option<&'static str> {
         match self {
-            Self::Client(card) => card.unsaved(),
+            Self::Card(card) => card.unsaved(),
             Self::Review(review) => review.unsaved(),
             _ => None,
         }

@@ -138,7 +138,7 @@ pub struct TerminalHost {
     /// Tells the proof that is under way that nobody waits for it any more.
     called_off: Arc<AtomicBool>,
     /// Side questions on their way to the thread that answers them.
-    asides: Sender<WhatIfJob>,
+    what_ifs: Sender<WhatIfJob>,
     /// How often the clients were asked for; only the latest answer counts.
     lists: u64,
     clock: Clock,
@@ -157,22 +157,22 @@ impl TerminalHost {
         read_signals(sender.clone())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
-        let (asides, questions) = channel();
+        let (what_ifs, questions) = channel();
         let called_off = Arc::default();
         let host =
-            Self { services, sender, incoming, called_off, asides, lists: 0, clock, bell, gone: false };
-        host.answer_asides(questions);
+            Self { services, sender, incoming, called_off, what_ifs, lists: 0, clock, bell, gone: false };
+        host.answer_what_ifs(questions);
         Ok(host)
     }
 
     /// Answers side questions beside, so that a key never waits for one.
-    fn answer_asides(&self, questions: Receiver<WhatIfJob>) {
+    fn answer_what_ifs(&self, questions: Receiver<WhatIfJob>) {
         let sender = self.sender.clone();
         thread::spawn(move || {
             let mut planner = Planner::new(Budget::FRAME);
             for WhatIfJob { job, question, catalogue, trainer } in questions {
                 let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
-                let reply = Reply::Solved { job, purpose: Purpose::Aside, plan };
+                let reply = Reply::Solved { job, purpose: Purpose::WhatIf, plan };
                 // Nobody listens any more once the program ends.
                 let _ = sender.send(Incoming::Solved(Box::new(reply)));
             }
@@ -277,10 +277,10 @@ impl World for TerminalHost {
                 self.list();
                 return None;
             }
-            Effect::Solve { job, purpose: Purpose::Aside, question } => {
+            Effect::Solve { job, purpose: Purpose::WhatIf, question } => {
                 let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
                 // A question that nobody answers is as good as one that is not answered yet.
-                let _ = self.asides.send(WhatIfJob { job, question, catalogue, trainer });
+                let _ = self.what_ifs.send(WhatIfJob { job, question, catalogue, trainer });
                 return None;
             }
             effect => effect,

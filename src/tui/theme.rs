@@ -7,7 +7,7 @@ use crate::catalogue::Position;
 
 /// How many colours the terminal shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Depth {
+pub enum ColourDepth {
     /// None: modifiers and glyphs carry everything.
     None,
     /// The terminal's own sixteen.
@@ -20,7 +20,7 @@ pub enum Depth {
 
 /// Whether the background is dark or light.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ground {
+pub enum Background {
     /// Light letters on a dark ground.
     Dark,
     /// Dark letters on a light ground.
@@ -74,9 +74,9 @@ impl Tone {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Theme {
     /// How many colours there are.
-    pub depth: Depth,
+    pub depth: ColourDepth,
     /// The background.
-    pub ground: Ground,
+    pub background: Background,
     /// Whether only ASCII can be drawn.
     pub ascii: bool,
 }
@@ -114,28 +114,28 @@ const fn light(tone: Tone) -> Rgb {
 }
 
 /// The background and the chosen row's background.
-const fn grounds(ground: Ground) -> (Rgb, Rgb) {
-    match ground {
-        Ground::Dark => ((0x14, 0x17, 0x1b), (0x27, 0x2b, 0x33)),
-        Ground::Light => ((0xf8, 0xf5, 0xee), (0xe9, 0xe4, 0xd8)),
+const fn grounds(background: Background) -> (Rgb, Rgb) {
+    match background {
+        Background::Dark => ((0x14, 0x17, 0x1b), (0x27, 0x2b, 0x33)),
+        Background::Light => ((0xf8, 0xf5, 0xee), (0xe9, 0xe4, 0xd8)),
     }
 }
 
 impl Theme {
     fn colour(self, rgb: Rgb) -> Color {
         match self.depth {
-            Depth::True => Color::Rgb(rgb.0, rgb.1, rgb.2),
+            ColourDepth::True => Color::Rgb(rgb.0, rgb.1, rgb.2),
             _ => Color::Indexed(nearest_indexed(rgb)),
         }
     }
 
     fn rgb(self, tone: Tone) -> Rgb {
-        if self.ground == Ground::Dark { dark(tone) } else { light(tone) }
+        if self.background == Background::Dark { dark(tone) } else { light(tone) }
     }
 
     /// The colour of a tone among the terminal's sixteen; none where the terminal's own letters serve.
     fn sixteen(self, tone: Tone) -> Option<Color> {
-        let dark = self.ground == Ground::Dark;
+        let dark = self.background == Background::Dark;
         match tone {
             Tone::Text | Tone::Strong | Tone::Dim | Tone::Focus => None,
             Tone::Faint => Some(if dark { Color::DarkGray } else { Color::Gray }),
@@ -151,13 +151,13 @@ impl Theme {
     /// How letters of a tone are drawn.
     pub fn style(self, tone: Tone) -> Style {
         let style = match self.depth {
-            Depth::None => Style::new(),
-            Depth::Sixteen => self.sixteen(tone).map_or(Style::new(), |colour| Style::new().fg(colour)),
+            ColourDepth::None => Style::new(),
+            ColourDepth::Sixteen => self.sixteen(tone).map_or(Style::new(), |colour| Style::new().fg(colour)),
             _ => Style::new().fg(self.colour(self.rgb(tone))),
         };
         match tone {
             Tone::Strong | Tone::Focus => style.add_modifier(Modifier::BOLD),
-            Tone::Caution if self.depth == Depth::None => style.add_modifier(Modifier::BOLD),
+            Tone::Caution if self.depth == ColourDepth::None => style.add_modifier(Modifier::BOLD),
             _ => style,
         }
     }
@@ -165,24 +165,26 @@ impl Theme {
     /// How a filled cell of a tone is drawn, with letters that can be read on it.
     pub fn fill(self, tone: Tone) -> Style {
         match self.depth {
-            Depth::None | Depth::Sixteen => self.style(tone).add_modifier(Modifier::REVERSED),
-            _ => Style::new().fg(self.colour(grounds(self.ground).0)).bg(self.colour(self.rgb(tone))),
+            ColourDepth::None | ColourDepth::Sixteen => self.style(tone).add_modifier(Modifier::REVERSED),
+            _ => Style::new().fg(self.colour(grounds(self.background).0)).bg(self.colour(self.rgb(tone))),
         }
     }
 
     /// The ground that everything stands on.
     pub fn base(self) -> Style {
         match self.depth {
-            Depth::None | Depth::Sixteen => Style::new(),
-            _ => Style::new().fg(self.colour(self.rgb(Tone::Text))).bg(self.colour(grounds(self.ground).0)),
+            ColourDepth::None | ColourDepth::Sixteen => Style::new(),
+            _ => {
+                Style::new().fg(self.colour(self.rgb(Tone::Text))).bg(self.colour(grounds(self.background).0))
+            }
         }
     }
 
     /// The ground of the chosen row; a mark before the row says the same without colour.
     pub fn chosen(self) -> Style {
         match self.depth {
-            Depth::None | Depth::Sixteen => Style::new().add_modifier(Modifier::BOLD),
-            _ => Style::new().bg(self.colour(grounds(self.ground).1)),
+            ColourDepth::None | ColourDepth::Sixteen => Style::new().add_modifier(Modifier::BOLD),
+            _ => Style::new().bg(self.colour(grounds(self.background).1)),
         }
     }
 
@@ -368,7 +370,7 @@ mod tests {
     }
 
     /// xterm's defaults for the sixteen; the terminal's own letters are black or white.
-    fn rgb_of(colour: Option<Color>, ground: Ground) -> Rgb {
+    fn rgb_of(colour: Option<Color>, background: Background) -> Rgb {
         match colour {
             Some(Color::Rgb(r, g, b)) => (r, g, b),
             Some(Color::Indexed(index)) => indexed_rgb(index),
@@ -381,7 +383,7 @@ mod tests {
             Some(Color::Blue) => (0, 0, 238),
             Some(Color::Magenta) => (205, 0, 205),
             Some(Color::White) => (255, 255, 255),
-            None if ground == Ground::Dark => (229, 229, 229),
+            None if background == Background::Dark => (229, 229, 229),
             Some(Color::Black) | None => (0, 0, 0),
             other => panic!("no value for {other:?}"),
         }
@@ -395,17 +397,17 @@ mod tests {
 
     #[test]
     fn letters_stand_out_by_at_least_four_and_a_half_to_one() {
-        for ground in [Ground::Dark, Ground::Light] {
-            for depth in [Depth::Sixteen, Depth::Indexed, Depth::True] {
-                let theme = Theme { depth, ground, ascii: false };
-                let plain = if ground == Ground::Dark { (0, 0, 0) } else { (255, 255, 255) };
-                let base = theme.base().bg.map_or(plain, |colour| rgb_of(Some(colour), ground));
-                let chosen = theme.chosen().bg.map_or(base, |colour| rgb_of(Some(colour), ground));
+        for background in [Background::Dark, Background::Light] {
+            for depth in [ColourDepth::Sixteen, ColourDepth::Indexed, ColourDepth::True] {
+                let theme = Theme { depth, background, ascii: false };
+                let plain = if background == Background::Dark { (0, 0, 0) } else { (255, 255, 255) };
+                let base = theme.base().bg.map_or(plain, |colour| rgb_of(Some(colour), background));
+                let chosen = theme.chosen().bg.map_or(base, |colour| rgb_of(Some(colour), background));
                 for tone in Tone::LETTERS {
-                    let letters = rgb_of(theme.style(tone).fg, ground);
+                    let letters = rgb_of(theme.style(tone).fg, background);
                     for under in [base, chosen] {
                         let ratio = contrast(letters, under);
-                        assert!(ratio >= 4.5, "{depth:?} {ground:?} {tone:?}: {ratio:.2}");
+                        assert!(ratio >= 4.5, "{depth:?} {background:?} {tone:?}: {ratio:.2}");
                     }
                 }
             }
@@ -414,7 +416,7 @@ mod tests {
 
     #[test]
     fn without_colour_no_style_has_one() {
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: false };
         for tone in Tone::LETTERS {
             for style in [theme.style(tone), theme.fill(tone), theme.base(), theme.chosen()] {
                 assert_eq!((style.fg, style.bg), (None, None), "{tone:?}");

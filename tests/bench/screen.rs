@@ -26,7 +26,7 @@ use matside::tui::effect::{Effect, Purpose, Question};
 use matside::tui::event::{Event, Now};
 use matside::tui::keys::Mode;
 use matside::tui::services::Services;
-use matside::tui::theme::{Depth, Ground, Theme};
+use matside::tui::theme::{Background, ColourDepth, Theme};
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{self, KeyCode, KeyEvent, KeyModifiers};
@@ -269,18 +269,18 @@ enum Kind {
     Planned,
     Drawn,
     Saved,
-    Aside,
+    WhatIf,
 }
 
 impl Kind {
-    const ALL: [Self; 4] = [Self::Planned, Self::Drawn, Self::Saved, Self::Aside];
+    const ALL: [Self; 4] = [Self::Planned, Self::Drawn, Self::Saved, Self::WhatIf];
 
     const fn words(self) -> &'static str {
         match self {
             Self::Planned => "key to frame with a new plan",
             Self::Drawn => "key to frame without",
             Self::Saved => "key to frame with something saved",
-            Self::Aside => "a side question, between keys",
+            Self::WhatIf => "a side question, between keys",
         }
     }
 }
@@ -364,7 +364,7 @@ struct Desk<'l> {
     services: Services,
     /// Answers side questions, in the program on a thread of its own.
     beside: Services,
-    asides: Vec<Effect>,
+    what_ifs: Vec<Effect>,
     terminal: ratatui::Terminal<TestBackend>,
     name: String,
     /// Of the last plan that was asked for.
@@ -382,7 +382,7 @@ impl<'l> Desk<'l> {
         };
         let (services, beside) = (services(), services());
         let shared = Shared {
-            theme: Theme { depth: Depth::True, ground: Ground::Dark, ascii: false },
+            theme: Theme { depth: ColourDepth::True, background: Background::Dark, ascii: false },
             roster: None,
             clients: BTreeMap::new(),
             trainer: services.trainer().clone(),
@@ -394,8 +394,8 @@ impl<'l> Desk<'l> {
         };
         let (app, first) = App::new(shared);
         let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();
-        let (asides, name) = (Vec::new(), name.to_owned());
-        let mut desk = Self { app, services, beside, asides, terminal, name, minutes: 0, changes: 0, log };
+        let (what_ifs, name) = (Vec::new(), name.to_owned());
+        let mut desk = Self { app, services, beside, what_ifs, terminal, name, minutes: 0, changes: 0, log };
         desk.perform(first);
         desk
     }
@@ -410,8 +410,8 @@ impl<'l> Desk<'l> {
         let mut effects = VecDeque::from(effects);
         while let Some(effect) = effects.pop_front() {
             match &effect {
-                Effect::Solve { purpose: Purpose::Aside, .. } => {
-                    self.asides.push(effect);
+                Effect::Solve { purpose: Purpose::WhatIf, .. } => {
+                    self.what_ifs.push(effect);
                     continue;
                 }
                 Effect::Solve { question, .. } => {
@@ -493,12 +493,12 @@ impl<'l> Desk<'l> {
         while self.app.next_wake(now()) == Some(Duration::ZERO) {
             let effects = self.app.update(Event::Woke, now());
             self.perform(effects);
-            for aside in std::mem::take(&mut self.asides) {
-                let Effect::Solve { question, .. } = &aside else { continue };
+            for what_if in std::mem::take(&mut self.what_ifs) {
+                let Effect::Solve { question, .. } = &what_if else { continue };
                 let what = format!("{}{}", self.name, asked(question));
                 let start = Instant::now();
-                let answer = self.beside.perform(aside);
-                self.log.note(Kind::Aside, what, start.elapsed());
+                let answer = self.beside.perform(what_if);
+                self.log.note(Kind::WhatIf, what, start.elapsed());
                 if let Some(answer) = answer {
                     let effects = self.app.update(answer, now());
                     self.perform(effects);

@@ -4,10 +4,10 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::keys::{self, Action, Binding, Key, Mode};
-use crate::tui::page::{Others, Page};
-use crate::tui::paint::{self, Paint};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
@@ -38,7 +38,7 @@ impl State {
         for row in keys::rows(self.about) {
             // Moving and erasing are no commands that somebody looks for by name.
             let plain = row.mode == Mode::Everywhere
-                && !matches!(row.action, Action::Back | Action::Undo | Action::Ground | Action::Quit);
+                && !matches!(row.action, Action::Back | Action::Undo | Action::Background | Action::Quit);
             if plain || row.key == Key::AnyDigit || rows.iter().any(|other| other.help == row.help) {
                 continue;
             }
@@ -59,10 +59,10 @@ impl State {
             Action::Erase => self.field.erase(),
             Action::EraseWord | Action::EraseLine => self.field.edit(*action),
             Action::Pick(index) => self.chosen = *index,
-            Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
-            Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
-            Action::PageDown => self.chosen = paint::moved(self.chosen, count, 10),
+            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
+            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
+            Action::PageUp => self.chosen = canvas::moved(self.chosen, count, -10),
+            Action::PageDown => self.chosen = canvas::moved(self.chosen, count, 10),
             Action::Choose => {
                 return self.rows().get(self.chosen).map_or(Go::Back, |row| Go::Act(row.action));
             }
@@ -76,28 +76,28 @@ impl State {
     }
 
     /// Draws the list over the screen below.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, _: &Shared, _: Now) {
         let rows = self.rows();
-        paint.clear(area);
-        paint.heading(area, 0, "Commands", "type a few letters");
+        canvas.clear(area);
+        canvas.heading(area, 0, "Commands", "type a few letters");
         let view = FieldView {
             field: &self.field,
             hint: "what do you want to do?",
             active: true,
-            theme: paint.theme,
+            theme: canvas.theme,
         };
-        (&view).render(paint::top(paint::below(area, 1), 1), paint.buf);
-        let list = paint::below(area, 3);
-        let first = paint::first_shown(self.chosen, rows.len(), list.height);
+        (&view).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        let list = canvas::below(area, 3);
+        let first = canvas::first_shown(self.chosen, rows.len(), list.height);
         for (y, row) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
-            paint.choice(list, cells(y), first + y, first + y == self.chosen);
+            canvas.choice(list, cells(y), first + y, first + y == self.chosen);
             let key = row.key_name();
             let room = usize::from(list.width).saturating_sub(text::width(&key) + 4);
-            paint.at(list, 2, cells(y), Tone::Text, &text::fit(row.help, room, paint.glyphs().ellipsis));
-            paint.right(list, cells(y), Tone::Focus, &key);
+            canvas.at(list, 2, cells(y), Tone::Text, &text::fit(row.help, room, canvas.glyphs().ellipsis));
+            canvas.right(list, cells(y), Tone::Focus, &key);
         }
         if rows.is_empty() {
-            paint.row(list, 0, Tone::Dim, "no command of that name here");
+            canvas.row(list, 0, Tone::Dim, "no command of that name here");
         }
     }
 
@@ -109,7 +109,7 @@ impl State {
         if rows.is_empty() {
             page.push("no command of that name here");
         }
-        page.list("commands", rows, Some(self.chosen), Others::Nothing);
+        page.list("commands", rows, Some(self.chosen), ListSpeech::Nothing);
         page
     }
 }

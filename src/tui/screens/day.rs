@@ -12,17 +12,17 @@ use ratatui::widgets::Widget;
 use crate::client::ClientId;
 use crate::store::RosterEntry;
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Mode};
-use crate::tui::page::{Others, Page};
-use crate::tui::paint::{self, Paint};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
 
-use super::{Go, Screen, ScreenEvent, client, history, plan};
+use super::{Go, Screen, ScreenEvent, card, history, plan};
 use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
 pub use preview::{draw_reached, reached_in};
 
@@ -52,7 +52,7 @@ enum Group {
     /// The last session was on this day of a week before.
     ThisWeekday,
     /// Anybody else.
-    Others,
+    ListSpeech,
     /// Was here today already.
     Done,
 }
@@ -69,7 +69,7 @@ impl Group {
             {
                 Self::ThisWeekday
             }
-            _ => Self::Others,
+            _ => Self::ListSpeech,
         }
     }
 
@@ -77,7 +77,7 @@ impl Group {
         match self {
             Self::Unfinished => "cut off, to be taken up or closed".to_owned(),
             Self::ThisWeekday => format!("here on {}s", today.format("%A")),
-            Self::Others => "everybody else".to_owned(),
+            Self::ListSpeech => "everybody else".to_owned(),
             Self::Done => "was here today".to_owned(),
         }
     }
@@ -274,7 +274,7 @@ impl State {
             _ => 0,
         };
         let from = if let Action::Pick(index) = action { index } else { self.chosen };
-        self.chosen = paint::moved(from, count, by);
+        self.chosen = canvas::moved(from, count, by);
         let open = |screen| Go::Open(Box::new(screen));
         let chosen = self.chosen(context.shared, today);
         if opens {
@@ -286,7 +286,7 @@ impl State {
                 Go::Stay
             }
             (Action::NewClient, _) | (Action::Choose, None) if context.shared.roster.is_some() => {
-                open(Screen::Client(Box::new(client::State::new_client(self.filter.text()))))
+                open(Screen::Card(Box::new(card::State::new_client(self.filter.text()))))
             }
             (Action::Choose | Action::OpenPlan, Some(entry)) => {
                 open(Screen::Plan(Box::new(plan::State::new(entry.id))))
@@ -294,31 +294,29 @@ impl State {
             (Action::OpenHistory, Some(entry)) => {
                 open(Screen::History(Box::new(history::State::new(entry.id))))
             }
-            (Action::OpenClient, Some(entry)) => {
-                open(Screen::Client(Box::new(client::State::edit(entry.id))))
-            }
+            (Action::OpenClient, Some(entry)) => open(Screen::Card(Box::new(card::State::edit(entry.id)))),
             _ => Go::Stay,
         }
     }
 
     /// Draws the list, with what is known about the chosen client beside or below it.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let today = now.wall.date_naive();
         let day = today.format("%A, %-d %B").to_string();
         let entries = self.entries(shared, today);
         let total = shared.roster.as_ref().map_or(0, |roster| roster.entries.len());
         if shared.roster.is_some() && total == 0 {
-            paint.heading(area, 0, "Who is next?", &day);
-            return self.draw_welcome(paint::below(area, 2), paint, shared);
+            canvas.heading(area, 0, "Who is next?", &day);
+            return self.draw_welcome(canvas::below(area, 2), canvas, shared);
         }
         let known = if shared.roster.is_some() { text::count(total, "client") } else { "reading".to_owned() };
-        paint.title(area, "Who is next?", &day, (Tone::Dim, &known));
-        let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: paint.theme };
-        (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
-        draw_own_day(area, paint, shared, today);
-        let rest = paint::below(area, 3);
+        canvas.title(area, "Who is next?", &day, (Tone::Dim, &known));
+        let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: canvas.theme };
+        (&field).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        draw_own_day(area, canvas, shared, today);
+        let rest = canvas::below(area, 3);
         let (list, beside) = if area.width >= 110 {
-            paint::split(rest, (rest.width * 11 / 20).max(72), 3)
+            canvas::split(rest, (rest.width * 11 / 20).max(72), 3)
         } else {
             // What is known of the chosen one has what a short list leaves.
             let under = if rest.height >= 14 { 6 } else { 0 };
@@ -328,28 +326,28 @@ impl State {
             let hidden =
                 rows.iter().skip(usize::from(most)).filter(|row| matches!(row, Row::Entry(_))).count();
             if hidden > 0 && under > 0 && self.chosen + hidden < entries.len() {
-                paint.right(paint::below(rest, shown), 0, Tone::Dim, &format!("{hidden} more below"));
+                canvas.right(canvas::below(rest, shown), 0, Tone::Dim, &format!("{hidden} more below"));
             }
-            (paint::top(rest, shown), paint::below(rest, shown + 1))
+            (canvas::top(rest, shown), canvas::below(rest, shown + 1))
         };
         if entries.is_empty() && shared.roster.is_some() {
             let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
-            paint.wrapped(list, 0, Tone::Text, &words);
+            canvas.wrapped(list, 0, Tone::Text, &words);
         }
-        let end = self.draw_list(list, &entries, paint, (shared, today));
+        let end = self.draw_list(list, &entries, canvas, (shared, today));
         if let Some((_, entry)) = entries.get(self.chosen) {
-            let under = if beside.x > list.x { paint::below(list, end + 1) } else { paint::top(list, 0) };
-            let reached = draw_last_reached(under, entry, paint, shared);
-            let y = draw_preview(beside, entry, paint, shared, today);
+            let under = if beside.x > list.x { canvas::below(list, end + 1) } else { canvas::top(list, 0) };
+            let reached = draw_last_reached(under, entry, canvas, shared);
+            let y = draw_preview(beside, entry, canvas, shared, today);
             if !reached {
-                draw_last_reached(paint::below(beside, y + 1), entry, paint, shared);
+                draw_last_reached(canvas::below(beside, y + 1), entry, canvas, shared);
             }
         }
         let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
         if let [problem, others @ ..] = problems {
             let more = if others.is_empty() { String::new() } else { format!("and {} more: ", others.len()) };
-            let words = format!("{} {more}{problem}", paint.glyphs().caution);
-            paint.row(paint::below(area, area.height - 1), 0, Tone::Caution, &words);
+            let words = format!("{} {more}{problem}", canvas.glyphs().caution);
+            canvas.row(canvas::below(area, area.height - 1), 0, Tone::Caution, &words);
         }
     }
 
@@ -357,12 +355,12 @@ impl State {
         &self,
         area: Rect,
         entries: &[(Group, &RosterEntry)],
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         (shared, today): (&Shared, NaiveDate),
     ) -> u16 {
         /// Columns from which on the last session is worth drawing beside the name.
         const BAND: u16 = 20;
-        let glyphs = paint.glyphs();
+        let glyphs = canvas.glyphs();
         let last = |id: &ClientId| shared.clients.get(id).and_then(|client| client.sessions.last());
         // One scale for all, so that a long block looks longer than a short one.
         let minutes =
@@ -370,7 +368,7 @@ impl State {
         let longest = minutes.max().unwrap_or_default().get().max(1);
         let rows = rows(entries, area.height);
         let at = rows.iter().position(|row| *row == Row::Entry(self.chosen)).unwrap_or(0);
-        let first = paint::first_shown(at, rows.len(), area.height);
+        let first = canvas::first_shown(at, rows.len(), area.height);
         let names =
             entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 24);
         for (y, row) in rows.iter().enumerate().skip(first).take(usize::from(area.height)) {
@@ -378,14 +376,14 @@ impl State {
             let index = match *row {
                 Row::Gap => continue,
                 Row::Heading(group) => {
-                    paint.row(area, line, Tone::Dim, &group.title(today));
+                    canvas.row(area, line, Tone::Dim, &group.title(today));
                     continue;
                 }
                 Row::Entry(index) => index,
             };
             let entry = entries[index].1;
-            paint.choice(area, line, index, index == self.chosen);
-            let x = paint.at(
+            canvas.choice(area, line, index, index == self.chosen);
+            let x = canvas.at(
                 area,
                 2,
                 line,
@@ -393,31 +391,31 @@ impl State {
                 &text::pad(&text::clean(&entry.name), names, glyphs.ellipsis),
             );
             let when = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
-            let x = paint.at(area, x + 2, line, Tone::Text, &text::pad(&when, 13, glyphs.ellipsis));
+            let x = canvas.at(area, x + 2, line, Tone::Text, &text::pad(&when, 13, glyphs.ellipsis));
             if area.width < x + 15 {
                 // No room for words; that there is a caution must be seen all the same.
                 if entry.conditions > 0 {
                     let words = format!("{}{}", glyphs.caution, entry.conditions);
-                    paint.right(area, line, Tone::Caution, &words);
+                    canvas.right(area, line, Tone::Caution, &words);
                 }
                 continue;
             }
             if entry.conditions > 0 {
                 let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
-                paint.at(area, x + 1, line, Tone::Caution, &words);
+                canvas.at(area, x + 1, line, Tone::Caution, &words);
             }
-            let (_, band) = paint::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
+            let (_, band) = canvas::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
             if let Some(session) = last(&entry.id).filter(|_| band.width >= BAND) {
-                let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
+                let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
                 let quiet = index != self.chosen;
-                (&Ribbon { length: longest, quiet, ..ribbon }).render(band, paint.buf);
+                (&Ribbon { length: longest, quiet, ..ribbon }).render(band, canvas.buf);
             }
         }
         cells(rows.len()).min(area.height)
     }
 
-    fn draw_welcome(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
-        let mut y = paint.wrapped(
+    fn draw_welcome(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
+        let mut y = canvas.wrapped(
             area,
             0,
             Tone::Text,
@@ -427,12 +425,12 @@ impl State {
             field: &self.filter,
             hint: "name of the first client",
             active: true,
-            theme: paint.theme,
+            theme: canvas.theme,
         };
-        (&field).render(paint::top(paint::below(area, y + 1), 1), paint.buf);
+        (&field).render(canvas::top(canvas::below(area, y + 1), 1), canvas.buf);
         y += 3;
         if shared.demo {
-            paint.spans(
+            canvas.spans(
                 area,
                 0,
                 y,
@@ -444,7 +442,7 @@ impl State {
             );
             y += 2;
         }
-        paint.wrapped(area, y, Tone::Dim, &format!("Everything is kept in {}", shared.folder));
+        canvas.wrapped(area, y, Tone::Dim, &format!("Everything is kept in {}", shared.folder));
     }
 
     /// The list as lines.
@@ -463,7 +461,7 @@ impl State {
             let conditions = text::count(entry.conditions, "condition");
             format!("{}, {last}, {conditions}, {}", entry.name, group.title(today))
         };
-        page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), Others::Once);
+        page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), ListSpeech::Once);
         if let Some((_, entry)) = entries.get(self.chosen) {
             page.about(entry.id.to_string());
             page.extend(preview_lines(entry, shared, today));

@@ -3,11 +3,11 @@
 use ratatui::layout::Rect;
 
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::keys::{self, Action, Mode};
 use crate::tui::linear::words::HOW;
 use crate::tui::page::Page;
-use crate::tui::paint::{self, Paint};
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
 
@@ -60,46 +60,46 @@ impl State {
         };
         let signs = signs(self.about, context.shared.theme.glyphs());
         let count = self.rows().iter().map(Vec::len).sum::<usize>() + signs.len() + 2;
-        self.first = paint::moved(self.first, count, by);
+        self.first = canvas::moved(self.first, count, by);
         Go::Stay
     }
 
     /// Draws the keys over the screen below.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, _: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, _: &Shared, _: Now) {
         /// Columns that hold the keys of a place beside those of everywhere.
         const BOTH: u16 = 110;
-        paint.clear(area);
+        canvas.clear(area);
         let [own, shared] = self.rows();
-        let signs = signs(self.about, paint.glyphs());
-        let list = paint::below(area, 2);
+        let signs = signs(self.about, canvas.glyphs());
+        let list = canvas::below(area, 2);
         if area.width >= BOTH {
-            paint.heading(area, 0, "Keys", "any key goes back");
-            let (left, right) = paint::split(list, list.width / 2, 4);
-            paint.row(left, 0, Tone::Strong, "here");
-            paint.row(right, 0, Tone::Strong, "everywhere");
-            self.draw_rows(paint::below(right, 1), &shared, paint);
+            canvas.heading(area, 0, "Keys", "any key goes back");
+            let (left, right) = canvas::split(list, list.width / 2, 4);
+            canvas.row(left, 0, Tone::Strong, "here");
+            canvas.row(right, 0, Tone::Strong, "everywhere");
+            self.draw_rows(canvas::below(right, 1), &shared, canvas);
             let signs_at = text::cells(own.len()) + 2;
-            self.draw_rows(paint::below(left, 1), &own, paint);
+            self.draw_rows(canvas::below(left, 1), &own, canvas);
             if !signs.is_empty() && left.height > signs_at {
-                paint.row(left, signs_at, Tone::Strong, "signs");
-                self.draw_rows(paint::below(left, signs_at + 1), &signs, paint);
+                canvas.row(left, signs_at, Tone::Strong, "signs");
+                self.draw_rows(canvas::below(left, signs_at + 1), &signs, canvas);
             }
         } else {
             let gap = if signs.is_empty() { Vec::new() } else { vec![(String::new(), "")] };
             let rows = [own, gap.clone(), signs, gap, shared].concat();
             let more = if rows.len() > usize::from(list.height) { ", the arrows show more" } else { "" };
-            paint.heading(area, 0, "Keys", &format!("any key goes back{more}"));
-            self.draw_rows(list, &rows, paint);
+            canvas.heading(area, 0, "Keys", &format!("any key goes back{more}"));
+            self.draw_rows(list, &rows, canvas);
         }
     }
 
-    fn draw_rows(&self, area: Rect, rows: &[(String, &'static str)], paint: &mut Paint<'_>) {
+    fn draw_rows(&self, area: Rect, rows: &[(String, &'static str)], canvas: &mut Canvas<'_>) {
         let names = rows.iter().map(|(names, _)| text::width(names)).max().unwrap_or(0).min(18);
         let first = self.first.min(rows.len().saturating_sub(usize::from(area.height)));
         for (y, (name, help)) in rows.iter().skip(first).take(usize::from(area.height)).enumerate() {
             let y = text::cells(y);
-            paint.row(area, y, Tone::Focus, &text::fit(name, names, paint.glyphs().ellipsis));
-            paint.at(area, text::cells(names + 2), y, Tone::Text, help);
+            canvas.row(area, y, Tone::Focus, &text::fit(name, names, canvas.glyphs().ellipsis));
+            canvas.at(area, text::cells(names + 2), y, Tone::Text, help);
         }
     }
 

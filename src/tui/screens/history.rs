@@ -19,10 +19,10 @@ use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
 use crate::insight::{self, amount};
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::Now;
 use crate::tui::keys::{Action, Mode};
-use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::ago;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
@@ -30,13 +30,13 @@ use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 
-use super::{Go, Screen, ScreenEvent, client, plan};
+use super::{Go, Screen, ScreenEvent, card, plan};
 use compare::{compared, last_days, value};
 use when::When;
 
 /// What is looked at.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Look {
+enum Tab {
     NextTime,
     Levels,
     Holds,
@@ -45,7 +45,7 @@ enum Look {
     Weeks,
 }
 
-impl Look {
+impl Tab {
     const ALL: [Self; 6] =
         [Self::NextTime, Self::Levels, Self::Holds, Self::Angles, Self::Sessions, Self::Weeks];
 
@@ -61,7 +61,7 @@ impl Look {
     }
 
     fn next(self, forward: bool) -> Self {
-        let at = Self::ALL.iter().position(|look| *look == self).unwrap_or(0);
+        let at = Self::ALL.iter().position(|tab| *tab == self).unwrap_or(0);
         let by = if forward { 1 } else { Self::ALL.len() - 1 };
         Self::ALL[(at + by) % Self::ALL.len()]
     }
@@ -71,7 +71,7 @@ impl Look {
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
     id: ClientId,
-    look: Look,
+    tab: Tab,
     filter: Field,
     /// Whether what is typed was kept with Enter: once more plans.
     kept: bool,
@@ -86,14 +86,14 @@ type Done<'a> = Vec<(NaiveDate, &'a Report)>;
 impl State {
     /// The history of a client.
     pub fn new(id: ClientId) -> Self {
-        Self { id, look: Look::NextTime, filter: Field::default(), kept: false, chosen: 0, open: None }
+        Self { id, tab: Tab::NextTime, filter: Field::default(), kept: false, chosen: 0, open: None }
     }
 
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
-        match self.look {
-            Look::Sessions if self.open.is_some() => Mode::HistorySession,
-            Look::Sessions => Mode::HistorySessions,
+        match self.tab {
+            Tab::Sessions if self.open.is_some() => Mode::HistorySession,
+            Tab::Sessions => Mode::HistorySessions,
             _ => Mode::History,
         }
     }
@@ -177,17 +177,17 @@ impl State {
 
     /// Keys while one session is open; whether the key was one for it.
     fn act_open(&mut self, action: Action, (count, steps): (usize, usize)) -> bool {
-        let Some(row) = self.open.filter(|_| self.look == Look::Sessions) else { return false };
+        let Some(row) = self.open.filter(|_| self.tab == Tab::Sessions) else { return false };
         match action {
             Action::Back => self.open = None,
-            Action::Up => self.open = Some(paint::moved(row, steps, -1)),
-            Action::Down => self.open = Some(paint::moved(row, steps, 1)),
-            Action::PageUp => self.open = Some(paint::moved(row, steps, -10)),
-            Action::PageDown => self.open = Some(paint::moved(row, steps, 10)),
-            Action::Pick(index) => self.open = Some(paint::moved(index, steps, 0)),
+            Action::Up => self.open = Some(canvas::moved(row, steps, -1)),
+            Action::Down => self.open = Some(canvas::moved(row, steps, 1)),
+            Action::PageUp => self.open = Some(canvas::moved(row, steps, -10)),
+            Action::PageDown => self.open = Some(canvas::moved(row, steps, 10)),
+            Action::Pick(index) => self.open = Some(canvas::moved(index, steps, 0)),
             Action::Left | Action::Right => {
                 let by = if action == Action::Left { 1 } else { -1 };
-                (self.chosen, self.open) = (paint::moved(self.chosen, count, by), Some(0));
+                (self.chosen, self.open) = (canvas::moved(self.chosen, count, by), Some(0));
             }
             Action::OpenPlan | Action::OpenClient => return false,
             _ => {}
@@ -197,10 +197,10 @@ impl State {
 
     /// How many rows there are to choose from.
     fn count(&self, client: &Client, shared: &Shared, today: NaiveDate) -> usize {
-        match self.look {
-            Look::NextTime => self.advised(client, shared, today).len(),
-            Look::Sessions => self.sessions(client, shared, today).len(),
-            Look::Weeks => self.weeks(client, shared, today).len(),
+        match self.tab {
+            Tab::NextTime => self.advised(client, shared, today).len(),
+            Tab::Sessions => self.sessions(client, shared, today).len(),
+            Tab::Weeks => self.weeks(client, shared, today).len(),
             _ => self.stretches(client, shared, today).len(),
         }
     }
@@ -231,13 +231,13 @@ impl State {
             Action::Erase => self.filter.erase(),
             Action::EraseWord | Action::EraseLine => self.filter.edit(action),
             Action::Pick(index) => self.chosen = index,
-            Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
-            Action::PageUp => self.chosen = paint::moved(self.chosen, count, -10),
-            Action::PageDown => self.chosen = paint::moved(self.chosen, count, 10),
-            Action::NextPart | Action::Right => self.look = self.look.next(true),
-            Action::PreviousPart | Action::Left => self.look = self.look.next(false),
-            Action::Choose if self.look == Look::Sessions => self.open = (count > 0).then_some(0),
+            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
+            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
+            Action::PageUp => self.chosen = canvas::moved(self.chosen, count, -10),
+            Action::PageDown => self.chosen = canvas::moved(self.chosen, count, 10),
+            Action::NextPart | Action::Right => self.tab = self.tab.next(true),
+            Action::PreviousPart | Action::Left => self.tab = self.tab.next(false),
+            Action::Choose if self.tab == Tab::Sessions => self.open = (count > 0).then_some(0),
             Action::Choose if !self.filter.is_empty() && !kept => {
                 self.kept = true;
                 context.shared.say(Tone::Text, "kept: Enter again plans, Esc clears what is typed");
@@ -246,7 +246,7 @@ impl State {
                 return Go::Replace(Box::new(Screen::Plan(Box::new(plan::State::new(self.id.clone())))));
             }
             Action::OpenClient => {
-                return Go::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
+                return Go::Open(Box::new(Screen::Card(Box::new(card::State::edit(self.id.clone())))));
             }
             Action::Back if !self.filter.is_empty() => self.filter.clear(),
             Action::Back => return Go::Back,
@@ -269,57 +269,57 @@ impl State {
     }
 
     /// Draws the history.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let today = now.wall.date_naive();
         let Some(client) = shared.clients.get(&self.id) else {
-            paint.row(area, 0, Tone::Dim, "reading the file");
+            canvas.row(area, 0, Tone::Dim, "reading the file");
             return;
         };
-        self.draw_title(area, client, paint);
+        self.draw_title(area, client, canvas);
         let field = FieldView {
             field: &self.filter,
             hint: "type a stretch, a muscle or days: neck, october, since 2026-03",
             active: true,
-            theme: paint.theme,
+            theme: canvas.theme,
         };
-        (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
-        let rest = paint::below(area, 3);
+        (&field).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        let rest = canvas::below(area, 3);
         if client.sessions.is_empty() {
-            paint.row(rest, 0, Tone::Text, "No session yet. Enter plans the first one.");
+            canvas.row(rest, 0, Tone::Text, "No session yet. Enter plans the first one.");
             return;
         }
-        match self.look {
-            Look::NextTime => {
+        match self.tab {
+            Tab::NextTime => {
                 let lines = self.advised(client, shared, today);
                 // The weeks beside what is advised, or below it, where there is room.
                 let (left, right) = if rest.width >= 180 {
-                    paint::split(rest, 96, 4)
+                    canvas::split(rest, 96, 4)
                 } else {
                     let used = advised::rows(rest, &lines) + 2;
                     let used = if rest.height >= used + 8 { used } else { rest.height };
-                    (paint::top(rest, used), paint::below(rest, used))
+                    (canvas::top(rest, used), canvas::below(rest, used))
                 };
-                advised::draw(left, &lines, self.chosen, paint);
+                advised::draw(left, &lines, self.chosen, canvas);
                 let weeks = self.weeks(client, shared, today);
-                weeks::draw(right, (&self.week_title(client, shared, today), &weeks), None, paint);
+                weeks::draw(right, (&self.week_title(client, shared, today), &weeks), None, canvas);
                 // What is left shows the last sessions.
                 let used = advised::rows(left, &lines).max(cells(weeks.len()) + 4) + 1;
                 let room = if right.x > left.x {
-                    paint::below(rest, used)
+                    canvas::below(rest, used)
                 } else {
-                    paint::below(right, cells(weeks.len()) + 5)
+                    canvas::below(right, cells(weeks.len()) + 5)
                 };
                 if room.height >= 6 {
-                    paint.row(room, 0, Tone::Strong, "The last sessions");
+                    canvas.row(room, 0, Tone::Strong, "The last sessions");
                     let sessions = self.sessions(client, shared, today);
-                    sessions::draw_bands(paint::below(room, 1), &sessions, None, paint, shared);
+                    sessions::draw_bands(canvas::below(room, 1), &sessions, None, canvas, shared);
                 }
             }
-            Look::Levels | Look::Holds | Look::Angles => {
-                self.draw_stretches(rest, client, paint, shared, today);
+            Tab::Levels | Tab::Holds | Tab::Angles => {
+                self.draw_stretches(rest, client, canvas, shared, today);
             }
-            Look::Sessions => self.draw_sessions(rest, client, paint, shared, today),
-            Look::Weeks => self.draw_weeks(rest, client, paint, shared, today),
+            Tab::Sessions => self.draw_sessions(rest, client, canvas, shared, today),
+            Tab::Weeks => self.draw_weeks(rest, client, canvas, shared, today),
         }
     }
 
@@ -327,16 +327,16 @@ impl State {
         &self,
         area: Rect,
         client: &Client,
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         shared: &Shared,
         today: NaiveDate,
     ) {
         let sessions = self.sessions(client, shared, today);
         let chosen = sessions.iter().rev().nth(self.chosen);
         if let (Some(row), Some(session)) = (self.open, chosen) {
-            sessions::draw_one(area, session, row, paint, shared);
+            sessions::draw_one(area, session, row, canvas, shared);
         } else {
-            sessions::draw_list(area, &sessions, self.chosen, paint, (shared, today));
+            sessions::draw_list(area, &sessions, self.chosen, canvas, (shared, today));
         }
     }
 
@@ -344,14 +344,14 @@ impl State {
         &self,
         area: Rect,
         client: &Client,
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         shared: &Shared,
         today: NaiveDate,
     ) {
         let weeks = self.weeks(client, shared, today);
         let title = self.week_title(client, shared, today);
-        let used = weeks::draw(area, (&title, &weeks), Some(self.chosen), paint);
-        let room = paint::below(area, used + 1);
+        let used = weeks::draw(area, (&title, &weeks), Some(self.chosen), canvas);
+        let room = canvas::below(area, used + 1);
         let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
             return;
         };
@@ -359,27 +359,27 @@ impl State {
         let first = client.sessions.first().map_or(last_day, |session| session.at.date_naive());
         let count = usize::try_from((last_day - first).num_days() / 7 + 1).unwrap_or(1).min(weeks::YEAR);
         let course = amount::course(client, &shared.catalogue, *muscle, last_day, count);
-        weeks::draw_course(room, (*muscle, &course), paint);
+        weeks::draw_course(room, (*muscle, &course), canvas);
     }
 
     /// The name, and which of the looks is shown; where there is no room for all, the shown one alone.
-    fn draw_title(&self, area: Rect, client: &Client, paint: &mut Paint<'_>) {
+    fn draw_title(&self, area: Rect, client: &Client, canvas: &mut Canvas<'_>) {
         let sessions = text::count(client.sessions.len(), "session");
-        let mark = |look: Look| {
-            if look == self.look { format!("[{}]", look.name()) } else { format!(" {} ", look.name()) }
+        let mark = |tab: Tab| {
+            if tab == self.tab { format!("[{}]", tab.name()) } else { format!(" {} ", tab.name()) }
         };
         if area.width < 96 {
-            let at = Look::ALL.iter().position(|look| *look == self.look).unwrap_or(0) + 1;
-            let words = format!("{} {at} of {}", mark(self.look), Look::ALL.len());
-            paint.title(area, &client.profile.name, &sessions, (Tone::Focus, &words));
+            let at = Tab::ALL.iter().position(|tab| *tab == self.tab).unwrap_or(0) + 1;
+            let words = format!("{} {at} of {}", mark(self.tab), Tab::ALL.len());
+            canvas.title(area, &client.profile.name, &sessions, (Tone::Focus, &words));
             return;
         }
-        paint.heading(area, 0, &client.profile.name, &sessions);
-        let width: usize = Look::ALL.iter().map(|look| look.name().len() + 2).sum();
+        canvas.heading(area, 0, &client.profile.name, &sessions);
+        let width: usize = Tab::ALL.iter().map(|tab| tab.name().len() + 2).sum();
         let mut x = area.width.saturating_sub(cells(width));
-        for look in Look::ALL {
-            let tone = if look == self.look { Tone::Focus } else { Tone::Dim };
-            x = paint.at(area, x, 0, tone, &mark(look));
+        for tab in Tab::ALL {
+            let tone = if tab == self.tab { Tone::Focus } else { Tone::Dim };
+            x = canvas.at(area, x, 0, tone, &mark(tab));
         }
     }
 
@@ -387,83 +387,83 @@ impl State {
         &self,
         area: Rect,
         client: &Client,
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         shared: &Shared,
         today: NaiveDate,
     ) {
         let stretches = self.stretches(client, shared, today);
         if stretches.is_empty() {
-            paint.row(area, 0, Tone::Dim, "no stretch of that name in those days");
+            canvas.row(area, 0, Tone::Dim, "no stretch of that name in those days");
             return;
         }
         // A narrow terminal has the list above the words, and no plot.
         let (list, beside) = if area.width < 70 {
             let above = area.height.saturating_sub(3);
-            (paint::top(area, above), paint::below(area, above))
+            (canvas::top(area, above), canvas::below(area, above))
         } else {
-            paint::split(area, (area.width / 3).clamp(26, 44), 3)
+            canvas::split(area, (area.width / 3).clamp(26, 44), 3)
         };
-        let first = paint::first_shown(self.chosen, stretches.len(), list.height);
+        let first = canvas::first_shown(self.chosen, stretches.len(), list.height);
         for (index, (stretch, done)) in
             stretches.iter().enumerate().skip(first).take(usize::from(list.height))
         {
             let y = cells(index - first);
-            paint.choice(list, y, index, index == self.chosen);
+            canvas.choice(list, y, index, index == self.chosen);
             let columns = usize::from(list.width).saturating_sub(6);
-            paint.at(
+            canvas.at(
                 list,
                 2,
                 y,
                 Tone::Text,
-                &text::fit(&name(shared, stretch), columns, paint.glyphs().ellipsis),
+                &text::fit(&name(shared, stretch), columns, canvas.glyphs().ellipsis),
             );
-            paint.right(list, y, Tone::Dim, &done.len().to_string());
+            canvas.right(list, y, Tone::Dim, &done.len().to_string());
         }
         let Some((stretch, done)) = stretches.get(self.chosen) else { return };
         if area.width < 70 {
-            let y = paint.wrapped(beside, 0, Tone::Text, &compared(done, self.look));
-            let days = last_days(done, self.look, paint.glyphs());
+            let y = canvas.wrapped(beside, 0, Tone::Text, &compared(done, self.tab));
+            let days = last_days(done, self.tab, canvas.glyphs());
             for (row, day) in days.iter().enumerate() {
-                paint.row(beside, y + cells(row), Tone::Dim, day);
+                canvas.row(beside, y + cells(row), Tone::Dim, day);
             }
             if days.is_empty() {
-                paint.row(beside, y, Tone::Dim, "no angle was measured; d in the review");
+                canvas.row(beside, y, Tone::Dim, "no angle was measured; d in the review");
             }
             return;
         }
         let newest = done.last().map(|(on, _)| ago(*on, today)).unwrap_or_default();
-        paint.heading(beside, 0, &name(shared, stretch), &format!("last {newest}"));
-        paint.sides_key(beside, 1);
-        let points = points(done, self.look);
+        canvas.heading(beside, 0, &name(shared, stretch), &format!("last {newest}"));
+        canvas.sides_key(beside, 1);
+        let points = points(done, self.tab);
         let rows =
             if beside.height >= 32 { beside.height / 2 } else { beside.height.saturating_sub(6).min(16) };
         // Levels lie a whole number of rows apart.
-        let rows = if self.look == Look::Levels { rows.saturating_sub(2) / 4 * 4 + 2 } else { rows };
-        let plot_area = Rect { height: rows, ..paint::below(beside, 3) };
-        let norm = if self.look == Look::Angles { norm_of(done, client, shared, today) } else { None };
-        let (low, high, lines) = scale(&points, self.look, norm.as_ref());
-        let plot = Plot { points: &points, low, high, lines: &lines, theme: paint.theme };
-        (&plot).render(plot_area, paint.buf);
-        let below = paint::below(beside, 3 + plot_area.height + 1);
+        let rows = if self.tab == Tab::Levels { rows.saturating_sub(2) / 4 * 4 + 2 } else { rows };
+        let plot_area = Rect { height: rows, ..canvas::below(beside, 3) };
+        let norm = if self.tab == Tab::Angles { norm_of(done, client, shared, today) } else { None };
+        let (low, high, lines) = scale(&points, self.tab, norm.as_ref());
+        let plot = Plot { points: &points, low, high, lines: &lines, theme: canvas.theme };
+        (&plot).render(plot_area, canvas.buf);
+        let below = canvas::below(beside, 3 + plot_area.height + 1);
         if points.is_empty() {
-            paint.row(beside, 3, Tone::Dim, "no angle was measured; d in the review notes one");
+            canvas.row(beside, 3, Tone::Dim, "no angle was measured; d in the review notes one");
         }
-        let mut y = paint.wrapped(below, 0, Tone::Text, &compared(done, self.look));
+        let mut y = canvas.wrapped(below, 0, Tone::Text, &compared(done, self.tab));
         if let Some(norm) = norm {
             let words =
                 format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.source);
-            y = paint.wrapped(below, y, Tone::Dim, &words);
+            y = canvas.wrapped(below, y, Tone::Dim, &words);
         }
-        draw_reports(paint::below(below, y + 1), done, paint);
+        draw_reports(canvas::below(below, y + 1), done, canvas);
     }
 }
 
 /// What was done of a stretch, a row each, the newest first, as far as there is room.
-fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
+fn draw_reports(area: Rect, done: &Done<'_>, canvas: &mut Canvas<'_>) {
     if area.height < 3 {
         return;
     }
-    let glyphs = paint.glyphs();
+    let glyphs = canvas.glyphs();
     for ((on, report), y) in done.iter().rev().zip(0..area.height) {
         let tone = Theme::side(report.side);
         let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
@@ -473,14 +473,14 @@ fn draw_reports(area: Rect, done: &Done<'_>, paint: &mut Paint<'_>) {
         let cycles =
             if report.cycles > 0 { format!("   {} x contract-relax", report.cycles) } else { String::new() };
         let angle = report.angle().map(|angle| format!("   {} degrees", angle.get())).unwrap_or_default();
-        let x = paint.at(area, 0, y, Tone::Dim, &format!("{:>11}", on.format("%-d %b %Y")));
-        let x = paint.at(area, x + 2, y, tone, &side);
-        let x = paint.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+        let x = canvas.at(area, 0, y, Tone::Dim, &format!("{:>11}", on.format("%-d %b %Y")));
+        let x = canvas.at(area, x + 2, y, tone, &side);
+        let x = canvas.at(area, x + 2, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
         // In ASCII the bars are numbers, too.
-        let bar = if paint.theme.ascii { "" } else { bar };
+        let bar = if canvas.theme.ascii { "" } else { bar };
         let level = [(Tone::Dim, "   level "), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
-        let x = paint.spans(area, x, y, &level);
-        paint.at(area, x, y, Tone::Dim, &format!("{cycles}{angle}"));
+        let x = canvas.spans(area, x, y, &level);
+        canvas.at(area, x, y, Tone::Dim, &format!("{cycles}{angle}"));
     }
 }
 
@@ -490,9 +490,9 @@ fn name(shared: &Shared, stretch: &StretchId) -> String {
 }
 
 /// The reports as points of a plot.
-fn points(done: &Done<'_>, look: Look) -> Vec<Point> {
+fn points(done: &Done<'_>, tab: Tab) -> Vec<Point> {
     done.iter()
-        .filter_map(|(on, report)| Some(Point { on: *on, side: report.side, value: value(report, look)? }))
+        .filter_map(|(on, report)| Some(Point { on: *on, side: report.side, value: value(report, tab)? }))
         .collect()
 }
 
@@ -517,8 +517,8 @@ fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) 
 }
 
 /// The range of a plot, and its lines.
-fn scale(points: &[Point], look: Look, norm: Option<&Norm>) -> (u32, u32, Vec<(u32, String)>) {
-    if look == Look::Angles {
+fn scale(points: &[Point], tab: Tab, norm: Option<&Norm>) -> (u32, u32, Vec<(u32, String)>) {
+    if tab == Tab::Angles {
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -534,7 +534,7 @@ fn scale(points: &[Point], look: Look, norm: Option<&Norm>) -> (u32, u32, Vec<(u
         lines.extend(mean.map(|mean| (mean, format!("norm {mean}"))));
         return (low, high, lines);
     }
-    if look == Look::Levels {
+    if tab == Tab::Levels {
         return (1, 5, (1..=5).map(|level| (level, level.to_string())).collect());
     }
     let most = points.iter().map(|point| point.value).max().unwrap_or(0).next_multiple_of(30).max(30);

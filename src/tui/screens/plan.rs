@@ -1,13 +1,13 @@
 //! What do we do in these minutes? The plan follows every key.
 
 mod act;
-pub mod ahead;
 mod begin;
 pub mod draw;
 mod lines;
 pub mod muscles;
 mod rest;
 mod steps;
+pub mod what_if;
 pub mod worth;
 
 use std::collections::BTreeSet;
@@ -29,22 +29,22 @@ use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Go, Screen, ScreenEvent, client, history};
-use ahead::{Ahead, Aside};
+use super::{Go, Screen, ScreenEvent, card, history};
 use draw::omissions;
 use muscles::Picker;
-use rest::Carried;
+use rest::Resumed;
+use what_if::{WhatIf, WhatIfQuestion};
 
 /// What was marked on a day, for a plan that was left without a start.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Marked {
     on: NaiveDate,
-    choice: Choice,
+    choice: Chosen,
 }
 
 /// What the trainer decides; undo goes back through these.
 #[derive(Debug, Clone, PartialEq)]
-struct Choice {
+struct Chosen {
     trained: Trained,
     minutes: Minutes,
     wishes: Wishes,
@@ -52,7 +52,7 @@ struct Choice {
 
 /// The part of the screen that keys go to.
 #[derive(Debug, Clone, PartialEq)]
-enum Part {
+enum Pane {
     Muscles,
     Steps,
     LeftOut,
@@ -75,26 +75,26 @@ pub struct State {
     learnt: Option<NaiveDate>,
     restrictions: Option<Arc<Restrictions>>,
     avoided: BTreeSet<Unit>,
-    choice: Choice,
-    past: Vec<Choice>,
-    part: Part,
+    choice: Chosen,
+    past: Vec<Chosen>,
+    pane: Pane,
     picker: Picker,
     step: usize,
     omitted: usize,
     /// From which row on all words about the chosen step, or before the first touch, stand over the rest.
     in_full: Option<u16>,
     /// What was typed to find something that was left out.
-    sieve: Field,
+    filter: Field,
     job: u64,
     plan: Option<Result<Plan, String>>,
-    ahead: Ahead,
+    what_if: WhatIf,
     consent: Consent,
     /// What the client takes out of it.
     narrowed: BTreeSet<ConsentLimit>,
     /// Whether the block starts as soon as the plan is there.
     starting: bool,
     /// A session that was cut off and is taken up.
-    carried: Option<Carried>,
+    resumed: Option<Resumed>,
     /// Whether it is taken up without asking.
     taking_up: bool,
 }
@@ -109,21 +109,21 @@ impl State {
             learnt: None,
             restrictions: None,
             avoided: BTreeSet::new(),
-            choice: Choice { trained: Trained::new(), minutes, wishes: Wishes::default() },
+            choice: Chosen { trained: Trained::new(), minutes, wishes: Wishes::default() },
             past: Vec::new(),
-            part: Part::Muscles,
+            pane: Pane::Muscles,
             picker: Picker::default(),
             step: 0,
             omitted: 0,
             in_full: None,
-            sieve: Field::default(),
+            filter: Field::default(),
             job: 0,
             plan: None,
-            ahead: Ahead::default(),
+            what_if: WhatIf::default(),
             consent: Consent::HandsOn,
             narrowed: BTreeSet::new(),
             starting: false,
-            carried: None,
+            resumed: None,
             taking_up: false,
         }
     }
@@ -135,13 +135,13 @@ impl State {
 
     /// The keys that hold now.
     pub const fn mode(&self) -> Mode {
-        match self.part {
-            Part::Muscles => Mode::Muscles,
-            Part::Steps => Mode::Steps,
-            Part::LeftOut => Mode::LeftOut,
-            Part::Consent => Mode::Consent,
-            Part::Clock(_) => Mode::Text,
-            Part::CutOff => Mode::CutOff,
+        match self.pane {
+            Pane::Muscles => Mode::Muscles,
+            Pane::Steps => Mode::Steps,
+            Pane::LeftOut => Mode::LeftOut,
+            Pane::Consent => Mode::Consent,
+            Pane::Clock(_) => Mode::Text,
+            Pane::CutOff => Mode::CutOff,
         }
     }
 
@@ -155,25 +155,25 @@ impl State {
     }
 
     /// The next side question, if there is one to ask.
-    fn aside(&self) -> Option<Aside> {
-        let plan = self.plan().filter(|_| self.carried.is_none())?;
-        let mut looked_at = if self.part == Part::LeftOut { self.omitted() } else { Vec::new() };
+    fn question(&self) -> Option<WhatIfQuestion> {
+        let plan = self.plan().filter(|_| self.resumed.is_none())?;
+        let mut looked_at = if self.pane == Pane::LeftOut { self.omitted() } else { Vec::new() };
         // From the chosen one on.
         let from = self.omitted.min(looked_at.len());
         looked_at.rotate_left(from);
-        self.ahead.next(plan, &looked_at)
+        self.what_if.next(plan, &looked_at)
     }
 
     /// What was left out and matches what was typed.
     fn omitted(&self) -> Vec<&Omission> {
         let mut omitted = self.plan().map(omissions).unwrap_or_default();
-        omitted.retain(|left| text::matches(&left.name, self.sieve.text()));
+        omitted.retain(|left| text::matches(&left.name, self.filter.text()));
         omitted
     }
 
     /// How long nothing changes: side questions are asked when no key waits; the end's clock time moves on.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
-        if self.aside().is_some() {
+        if self.question().is_some() {
             return Some(Duration::ZERO);
         }
         Some(Duration::from_secs(60 - u64::from(now.wall.second().min(59))))
@@ -198,7 +198,7 @@ impl State {
             }
             ScreenEvent::Woke => {
                 self.time_passes(context);
-                self.ask_aside(context);
+                self.ask_what_if(context);
                 Go::Stay
             }
             ScreenEvent::Action(action) => self.act(*action, context),
@@ -229,14 +229,14 @@ impl State {
                 let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
                 self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan), context));
                 if let Some(Ok(plan)) = &self.plan {
-                    self.ahead.about(plan);
+                    self.what_if.about(plan);
                 }
                 self.step = self.follow(chosen);
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Go::Stay }
             }
-            Reply::Solved { job, purpose: Purpose::Aside, plan } if *job == self.job => {
+            Reply::Solved { job, purpose: Purpose::WhatIf, plan } if *job == self.job => {
                 if let Some(Ok(now)) = &self.plan {
-                    self.ahead.answer(now, plan.as_deref().ok());
+                    self.what_if.answer(now, plan.as_deref().ok());
                 }
                 Go::Stay
             }
@@ -245,7 +245,7 @@ impl State {
                 context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
                 Go::Home
             }
-            Reply::Resumed(id, Ok(found)) if *id == self.id => self.resumed(found.as_deref(), context),
+            Reply::Resumed(id, Ok(found)) if *id == self.id => self.take_resumed(found.as_deref(), context),
             _ => Go::Stay,
         }
     }
@@ -274,11 +274,11 @@ impl State {
             if self.taking_up {
                 context.ask(Effect::Resume(self.id.clone()));
             } else {
-                self.part = Part::CutOff;
+                self.pane = Pane::CutOff;
             }
         }
         self.client = Some(Arc::new(client.clone()));
-        self.ahead.forget(true);
+        self.what_if.forget(true);
         self.replan(context);
     }
 
@@ -288,23 +288,23 @@ impl State {
         if let Some(stop) = self.stop() {
             self.plan = Some(Err(stop.to_owned()));
         } else {
-            self.take_stock(context);
+            self.work_out_rest(context);
             self.ask_plan(Purpose::Main, self.choice.minutes, self.choice.wishes.clone(), context);
         }
     }
 
-    fn ask_aside(&mut self, context: &mut Context<'_>) {
-        let Some(aside) = self.aside() else { return };
+    fn ask_what_if(&mut self, context: &mut Context<'_>) {
+        let Some(question) = self.question() else { return };
         let (mut minutes, mut wishes) = (self.choice.minutes, self.choice.wishes.clone());
-        match &aside {
-            Aside::In(other) => minutes = *other,
-            Aside::With(stretch) => {
+        match &question {
+            WhatIfQuestion::In(other) => minutes = *other,
+            WhatIfQuestion::With(stretch) => {
                 wishes.skipped.retain(|skipped| skipped != stretch);
                 wishes.pinned.push(stretch.clone());
             }
         }
-        self.ahead.asks(aside);
-        self.ask_plan(Purpose::Aside, minutes, wishes, context);
+        self.what_if.asks(question);
+        self.ask_plan(Purpose::WhatIf, minutes, wishes, context);
     }
 
     fn ask_plan(&self, purpose: Purpose, minutes: Minutes, mut wishes: Wishes, context: &mut Context<'_>) {
@@ -313,7 +313,7 @@ impl State {
         if self.narrowed.contains(&ConsentLimit::NoMassage) {
             Arc::make_mut(&mut client).profile.agree(Touch::Massage, false, context.today(), "");
         }
-        let progress = self.carried.as_ref().map(|carried| carried.progress(&mut wishes));
+        let progress = self.resumed.as_ref().map(|resumed| resumed.progress(&mut wishes));
         let question = Question {
             client,
             restrictions: Arc::clone(restrictions),
@@ -332,8 +332,8 @@ impl State {
         let before = self.choice.clone();
         change(self);
         if self.choice != before {
-            let only_minutes = Choice { minutes: before.minutes, ..self.choice.clone() } == before;
-            self.ahead.forget(!only_minutes);
+            let only_minutes = Chosen { minutes: before.minutes, ..self.choice.clone() } == before;
+            self.what_if.forget(!only_minutes);
             self.past.push(before);
             self.replan(context);
         }
@@ -356,7 +356,7 @@ impl State {
             Action::Undo => {
                 if let Some(before) = self.past.pop() {
                     self.choice = before;
-                    self.ahead.forget(true);
+                    self.what_if.forget(true);
                     self.replan(context);
                 } else {
                     context.shared.say(Tone::Dim, "nothing to take back");
@@ -364,37 +364,37 @@ impl State {
                 return Go::Stay;
             }
             Action::OpenClient => {
-                return open(Screen::Client(Box::new(client::State::edit(self.id.clone()))));
+                return open(Screen::Card(Box::new(card::State::edit(self.id.clone()))));
             }
             Action::OpenHistory => {
                 return open(Screen::History(Box::new(history::State::new(self.id.clone()))));
             }
             // From the screen before hands-on work.
-            Action::Begin if matches!(self.part, Part::Muscles) => return self.ask_consent(context),
-            Action::SelfStretch if matches!(self.part, Part::Muscles | Part::Steps) => {
+            Action::Begin if matches!(self.pane, Pane::Muscles) => return self.ask_consent(context),
+            Action::SelfStretch if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
                 self.begin_alone(context);
                 return Go::Stay;
             }
-            Action::More | Action::Less if matches!(self.part, Part::Muscles | Part::Steps) => {
+            Action::More | Action::Less if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
                 let by = if action == Action::More { 1 } else { -1 };
                 let minutes =
                     Minutes::new(i64::from(self.choice.minutes) + by).unwrap_or(self.choice.minutes);
                 self.change(context, |state| state.choice.minutes = minutes);
                 return Go::Stay;
             }
-            Action::FinishBy if matches!(self.part, Part::Muscles | Part::Steps) => {
-                self.part = Part::Clock(Field::default());
+            Action::FinishBy if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
+                self.pane = Pane::Clock(Field::default());
                 return Go::Stay;
             }
             _ => {}
         }
-        match self.part {
-            Part::Muscles => self.act_muscles(action, context),
-            Part::Steps => self.act_steps(action, context),
-            Part::LeftOut => self.act_left_out(action, context),
-            Part::Consent => self.act_consent(action, context),
-            Part::Clock(_) => self.act_clock(action, context),
-            Part::CutOff => self.act_cut_off(action, context),
+        match self.pane {
+            Pane::Muscles => self.act_muscles(action, context),
+            Pane::Steps => self.act_steps(action, context),
+            Pane::LeftOut => self.act_left_out(action, context),
+            Pane::Consent => self.act_consent(action, context),
+            Pane::Clock(_) => self.act_clock(action, context),
+            Pane::CutOff => self.act_cut_off(action, context),
         }
     }
 }

@@ -12,11 +12,11 @@ use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
-use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::draw_reached;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
@@ -131,16 +131,16 @@ impl State {
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.session.reports.len();
         match action {
-            Action::Up => self.chosen = paint::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = paint::moved(self.chosen, count, 1),
-            Action::Pick(index) => self.chosen = paint::moved(index, count, 0),
+            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
+            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
+            Action::Pick(index) => self.chosen = canvas::moved(index, count, 0),
             Action::First => self.chosen = 0,
             Action::Last => self.chosen = count.saturating_sub(1),
             Action::Digit(digit) => match Level::new(digit.into()) {
                 Ok(level) => {
                     self.mend(context, |report| report.level = Some(level));
                     let done = self.chosen + 1;
-                    self.chosen = paint::moved(self.chosen, count, 1);
+                    self.chosen = canvas::moved(self.chosen, count, 1);
                     if self.chosen >= done {
                         let words = format!("level {level} for step {done}; now step {}", self.chosen + 1);
                         context.shared.say(Tone::Good, words);
@@ -303,43 +303,43 @@ impl State {
     }
 
     /// Draws the session.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, _: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, _: Now) {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
-        let glyphs = paint.glyphs();
+        let glyphs = canvas.glyphs();
         let saved = format!("{} {} on the disk", glyphs.done, text::count(self.outbox.saved(), "report"));
         let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
             (Tone::Caution, format!("{} not saved yet: {why}", glyphs.caution))
         });
-        paint.title(area, "What came out?", &self.client.profile.name, (tone, &words));
+        canvas.title(area, "What came out?", &self.client.profile.name, (tone, &words));
         if let Some(words) = self.withdrawn() {
-            paint.row(area, 1, Tone::Caution, &format!("{} {words}", glyphs.caution));
+            canvas.row(area, 1, Tone::Caution, &format!("{} {words}", glyphs.caution));
         }
-        let mut ribbon = Ribbon::of_session(&self.session, &shared.catalogue, paint.theme);
+        let mut ribbon = Ribbon::of_session(&self.session, &shared.catalogue, canvas.theme);
         if let Some(piece) = ribbon.pieces.get_mut(self.chosen) {
             piece.chosen = true;
         }
         let rows = if area.height >= 18 { 4 } else { 2 };
-        (&ribbon).render(paint::top(paint::below(area, 2), rows), paint.buf);
-        let rest = paint::below(area, 3 + rows);
+        (&ribbon).render(canvas::top(canvas::below(area, 2), rows), canvas.buf);
+        let rest = canvas::below(area, 3 + rows);
         let remarks = self.remarks(shared);
         let foot = cells(remarks.len()).min(3) + 2;
-        let list = paint::top(rest, rest.height.saturating_sub(foot));
+        let list = canvas::top(rest, rest.height.saturating_sub(foot));
         let (list, beside) = if list.width >= 150 {
-            paint::split(list, list.width * 11 / 20, 4)
+            canvas::split(list, list.width * 11 / 20, 4)
         } else {
             // Below the rows, where that leaves a picture.
             let used = (cells(self.session.reports.len()) + 2).min(list.height);
             let used = if list.height >= used + 10 { used } else { list.height };
-            (paint::top(list, used), paint::below(list, used))
+            (canvas::top(list, used), canvas::below(list, used))
         };
-        self.draw_rows(list, paint, shared);
-        self.draw_course(beside, paint, shared);
-        let foot = paint::below(rest, rest.height.saturating_sub(foot));
+        self.draw_rows(list, canvas, shared);
+        self.draw_course(beside, canvas, shared);
+        let foot = canvas::below(rest, rest.height.saturating_sub(foot));
         for (y, remark) in remarks.iter().take(3).enumerate() {
-            paint.row(foot, cells(y), Tone::Text, remark);
+            canvas.row(foot, cells(y), Tone::Text, remark);
         }
         let y = cells(remarks.len()).min(3);
-        paint.row(
+        canvas.row(
             foot,
             y,
             Tone::Dim,
@@ -354,12 +354,12 @@ impl State {
         } else {
             (&self.note, "n writes a remark")
         };
-        let line = FieldView { field, hint, active: self.typing.is_some(), theme: paint.theme };
-        (&line).render(paint::top(paint::below(foot, y + 1), 1), paint.buf);
+        let line = FieldView { field, hint, active: self.typing.is_some(), theme: canvas.theme };
+        (&line).render(canvas::top(canvas::below(foot, y + 1), 1), canvas.buf);
     }
 
     /// The levels of the chosen stretch over time, this session's included.
-    fn draw_course(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+    fn draw_course(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let Some((_, chosen)) = self.chosen().filter(|_| area.height >= 8 && area.width >= 40) else {
             return;
         };
@@ -372,40 +372,40 @@ impl State {
                 Some(Point { on, side: report.side, value: u32::from(report.level?.get()) })
             })
             .collect();
-        paint.heading(area, 0, &name(shared, chosen), "levels over time");
-        paint.sides_key(area, 1);
+        canvas.heading(area, 0, &name(shared, chosen), "levels over time");
+        canvas.sides_key(area, 1);
         let lines: Vec<(u32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
-        let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: paint.theme };
-        (&plot).render(paint::top(paint::below(area, 3), 14), paint.buf);
+        let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: canvas.theme };
+        (&plot).render(canvas::top(canvas::below(area, 3), 14), canvas.buf);
         let (columns, rows) = Figure::SIZES[1];
-        let room = paint::below(area, 19);
+        let room = canvas::below(area, 19);
         if room.height > rows && room.width >= columns {
-            draw_reached(room, "Reached today", &self.session, (columns, rows), paint, shared);
+            draw_reached(room, "Reached today", &self.session, (columns, rows), canvas, shared);
         }
     }
 
-    fn draw_rows(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+    fn draw_rows(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let reports: Vec<&Report> = self.session.reports.values().collect();
         if reports.is_empty() {
-            paint.row(area, 0, Tone::Dim, "no step was done");
+            canvas.row(area, 0, Tone::Dim, "no step was done");
         }
-        let glyphs = paint.glyphs();
+        let glyphs = canvas.glyphs();
         let names =
             reports.iter().map(|report| text::width(&name(shared, report))).max().unwrap_or(0).clamp(10, 32);
         // A narrow terminal has the side's mark and the level's number without their words.
         let narrow = area.width < 60;
         let names = if narrow { names.min(usize::from(area.width.saturating_sub(19))) } else { names };
-        let first = paint::first_shown(self.chosen, reports.len(), area.height);
+        let first = canvas::first_shown(self.chosen, reports.len(), area.height);
         for (index, report) in reports.iter().enumerate().skip(first).take(usize::from(area.height)) {
             let y = cells(index - first);
-            paint.choice(area, y, index, index == self.chosen);
+            canvas.choice(area, y, index, index == self.chosen);
             let tone = Theme::side(report.side);
-            let x = paint.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
+            let x = canvas.at(area, 1, y, Tone::Dim, &format!("{:>2}", index + 1));
             let words = if narrow { "" } else { side_words(report.side) };
             let side = format!("{} {words:<5}", glyphs.side(report.side));
-            let x = paint.at(area, x + 2, y, tone, if narrow { side.trim_end() } else { &side });
+            let x = canvas.at(area, x + 2, y, tone, if narrow { side.trim_end() } else { &side });
             let gap = if narrow { 1 } else { 2 };
-            let x = paint.at(
+            let x = canvas.at(
                 area,
                 x + gap,
                 y,
@@ -418,18 +418,18 @@ impl State {
                 _ => Tone::Text,
             };
             if narrow && report.ended != Ended::Done {
-                paint.right(Rect { width: area.width.min(x + 10), ..area }, y, over, report.ended.id());
+                canvas.right(Rect { width: area.width.min(x + 10), ..area }, y, over, report.ended.id());
                 continue;
             }
-            let x = paint.at(area, x + gap, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+            let x = canvas.at(area, x + gap, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
             let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
                 (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
             });
             // In ASCII the bars are numbers, too.
-            let bar = if paint.theme.ascii { "" } else { bar };
+            let bar = if canvas.theme.ascii { "" } else { bar };
             let label = if area.width < 84 { "" } else { "level " };
             let level = [(Tone::Dim, label), (Tone::Strong, &level), (Tone::Text, " "), (tone, bar)];
-            let x = paint.spans(area, x + gap, y, &level);
+            let x = canvas.spans(area, x + gap, y, &level);
             let words = match report.ended {
                 Ended::Done => {
                     self.last_time(&report.stretch, report.side).map_or("first time".to_owned(), |last| {
@@ -440,7 +440,7 @@ impl State {
                 other => other.to_string(),
             };
             let angle = report.angle().map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
-            paint.spans(area, x + 3, y, &[(Tone::Text, &angle), (over, &words)]);
+            canvas.spans(area, x + 3, y, &[(Tone::Text, &angle), (over, &words)]);
         }
     }
 }

@@ -142,7 +142,7 @@ impl Widget for &FieldView<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::theme::{Depth, Ground};
+    use crate::tui::theme::{Background, ColourDepth};
 
     #[test]
     fn typing_erasing_and_pasting() {
@@ -160,7 +160,7 @@ mod tests {
     #[test]
     fn a_long_text_is_read_from_its_beginning_and_typed_at_its_end() {
         let field = Field::holding("Trains on the chair");
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
         let drawn = |active| {
             let area = Rect::new(0, 0, 12, 1);
             let mut buf = Buffer::empty(area);

@@ -7,7 +7,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Effort, Muscle, Side, Unit};
-use crate::tui::paint;
+use crate::tui::canvas;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
@@ -243,7 +243,7 @@ impl Widget for &Figure<'_> {
                 let room = usize::from(place.width.saturating_sub(indent));
                 buf.set_stringn(place.x + indent.min(place.width), place.y, name, room, title);
             }
-            let below = paint::below(place, u16::from(titled));
+            let below = canvas::below(place, u16::from(titled));
             self.draw(view, viewers_left, below, scale, buf);
         }
     }
@@ -252,9 +252,9 @@ impl Widget for &Figure<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::theme::{Depth, Ground};
+    use crate::tui::theme::{Background, ColourDepth};
 
-    const THEME: Theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+    const THEME: Theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
 
     #[test]
     fn every_muscle_is_on_the_figure_in_both_sizes() {

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::Side;
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
@@ -54,13 +54,13 @@ impl Widget for &Plot<'_> {
         if area.width <= left + 4 || area.height < 3 {
             return;
         }
-        let mut paint = Paint { buf, theme: self.theme, targets: Vec::new() };
-        let glyphs = paint.glyphs();
+        let mut canvas = Canvas { buf, theme: self.theme, targets: Vec::new() };
+        let glyphs = canvas.glyphs();
         let field = Rect { x: area.x + left, width: area.width - left, height: area.height - 1, ..area };
         for (value, words) in self.lines {
             let y = self.row(*value, field.height);
-            paint.at(area, left - 1 - cells(text::width(words)), y, Tone::Dim, words);
-            paint.rule(field, y);
+            canvas.at(area, left - 1 - cells(text::width(words)), y, Tone::Dim, words);
+            canvas.rule(field, y);
         }
         let days = last.on.signed_duration_since(first.on).num_days().max(1);
         for point in self.points {
@@ -68,22 +68,22 @@ impl Widget for &Plot<'_> {
             let x = day * i64::from(field.width - 1) / days;
             let (x, y) = (u16::try_from(x).unwrap_or(0), self.row(point.value, field.height));
             let cell = (field.x + x, field.y + y);
-            let taken = paint.buf[cell].symbol();
+            let taken = canvas.buf[cell].symbol();
             let twin = glyphs.points.contains(&taken) && taken != glyphs.point(point.side);
             let side = if twin { None } else { point.side };
             let tone = Theme::side(side);
-            paint.at(field, x, y, tone, glyphs.point(side));
+            canvas.at(field, x, y, tone, glyphs.point(side));
         }
-        let axis = paint::below(area, area.height - 1);
-        paint.at(axis, left, 0, Tone::Dim, &first.on.format("%-d %b %Y").to_string());
-        paint.right(axis, 0, Tone::Dim, &last.on.format("%-d %b %Y").to_string());
+        let axis = canvas::below(area, area.height - 1);
+        canvas.at(axis, left, 0, Tone::Dim, &first.on.format("%-d %b %Y").to_string());
+        canvas.right(axis, 0, Tone::Dim, &last.on.format("%-d %b %Y").to_string());
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::theme::{Depth, Ground};
+    use crate::tui::theme::{Background, ColourDepth};
 
     #[test]
     fn left_and_right_have_shapes_of_their_own_and_meet_in_a_third() {
@@ -95,7 +95,7 @@ mod tests {
             Point { on: day(21), side: left, value: 3 },
             Point { on: day(21), side: right, value: 3 },
         ];
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
         let lines = [(1, "1".to_owned()), (5, "5".to_owned())];
         let area = Rect::new(0, 0, 26, 6);
         let mut buf = Buffer::empty(area);

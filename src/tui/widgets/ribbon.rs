@@ -19,7 +19,7 @@ use crate::tui::theme::{Theme, Tone};
 
 /// How far a piece has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Progress {
+pub enum PieceState {
     /// Still to come.
     #[default]
     Ahead,
@@ -33,7 +33,7 @@ pub enum Progress {
     Hurt,
 }
 
-impl Progress {
+impl PieceState {
     /// How a step that is over stands on the band.
     const fn over(ended: Ended, done: Self) -> Self {
         match ended {
@@ -60,7 +60,7 @@ pub struct Piece {
     /// What the client answered.
     pub level: Option<Level>,
     /// How far it has come.
-    pub progress: Progress,
+    pub progress: PieceState,
     /// Whether the keys are on it.
     pub chosen: bool,
 }
@@ -100,7 +100,7 @@ impl Ribbon {
                 position: Some(step.position),
                 label: (index + 1).to_string(),
                 level: None,
-                progress: Progress::Ahead,
+                progress: PieceState::Ahead,
                 chosen: false,
             })
             .collect();
@@ -113,7 +113,7 @@ impl Ribbon {
                 position: pieces.last().and_then(|piece| piece.position),
                 label: "massage".to_owned(),
                 level: None,
-                progress: Progress::Ahead,
+                progress: PieceState::Ahead,
                 chosen: false,
             });
         }
@@ -148,9 +148,9 @@ impl Ribbon {
                 label: segment.step.map_or_else(|| "massage".to_owned(), |_| (index + 1).to_string()),
                 level: segment.report.and_then(|report| report.level),
                 progress: match segment.report {
-                    _ if segment.now => Progress::Now,
-                    Some(report) => Progress::over(report.ended, Progress::Done),
-                    None => Progress::Ahead,
+                    _ if segment.now => PieceState::Now,
+                    Some(report) => PieceState::over(report.ended, PieceState::Done),
+                    None => PieceState::Ahead,
                 },
                 chosen: false,
             }
@@ -191,7 +191,7 @@ impl Ribbon {
                     position: catalogue.form(&report.stretch, &report.form).map(|(_, form)| form.position),
                     label: (index + 1).to_string(),
                     level: report.level,
-                    progress: Progress::over(report.ended, Progress::Ahead),
+                    progress: PieceState::over(report.ended, PieceState::Ahead),
                     chosen: false,
                 }
             })
@@ -225,10 +225,10 @@ impl Ribbon {
 
     fn tone(piece: &Piece) -> Tone {
         match piece.progress {
-            Progress::Done => Tone::Good,
-            Progress::Missed => Tone::Dim,
-            Progress::Hurt => Tone::Caution,
-            Progress::Now | Progress::Ahead => Theme::side(piece.side),
+            PieceState::Done => Tone::Good,
+            PieceState::Missed => Tone::Dim,
+            PieceState::Hurt => Tone::Caution,
+            PieceState::Now | PieceState::Ahead => Theme::side(piece.side),
         }
     }
 
@@ -249,8 +249,8 @@ impl Ribbon {
                 };
                 sides.insert(x, side);
                 let symbol = match piece.progress {
-                    Progress::Missed => glyphs.shade,
-                    Progress::Hurt => glyphs.caution,
+                    PieceState::Missed => glyphs.shade,
+                    PieceState::Hurt => glyphs.caution,
                     _ => glyphs.band(side),
                 };
                 buf[(area.x + x, area.y)].set_symbol(symbol).set_style(self.theme.style(if self.quiet {
@@ -269,9 +269,9 @@ impl Ribbon {
         // Where several come to lie on one column, pain is seen first and what was left out last.
         let mut pieces: Vec<&Piece> = self.pieces.iter().collect();
         pieces.sort_by_key(|piece| match piece.progress {
-            Progress::Missed => 0,
-            Progress::Ahead | Progress::Now | Progress::Done => 1,
-            Progress::Hurt => 2,
+            PieceState::Missed => 0,
+            PieceState::Ahead | PieceState::Now | PieceState::Done => 1,
+            PieceState::Hurt => 2,
         });
         for piece in pieces {
             let (from, to) = self.span(piece, area.width);
@@ -283,7 +283,7 @@ impl Ribbon {
             };
             for lane in lanes.clone() {
                 let first = lane == lanes.start;
-                let mark = if piece.progress == Progress::Hurt { glyphs.caution } else { "" };
+                let mark = if piece.progress == PieceState::Hurt { glyphs.caution } else { "" };
                 let label = format!("{mark}{}", piece.label);
                 let label = match (first, text::width(&label) <= columns) {
                     (true, true) => label.as_str(),
@@ -291,17 +291,17 @@ impl Ribbon {
                     _ => "",
                 };
                 let mut style = self.theme.fill(Self::tone(piece));
-                if piece.progress == Progress::Missed {
+                if piece.progress == PieceState::Missed {
                     // Hollow: it differs from what was done by shape, too.
                     style = self.theme.style(Tone::Dim);
                 }
-                if piece.chosen || piece.progress == Progress::Now {
+                if piece.chosen || piece.progress == PieceState::Now {
                     style = self.theme.fill(Tone::Focus).add_modifier(Modifier::BOLD | Modifier::UNDERLINED);
                 }
-                let full = self.theme.ascii && label.is_empty() && piece.progress != Progress::Missed;
+                let full = self.theme.ascii && label.is_empty() && piece.progress != PieceState::Missed;
                 let label = if full { glyphs.full } else { label };
                 let filler = match piece.progress {
-                    Progress::Missed => glyphs.shade,
+                    PieceState::Missed => glyphs.shade,
                     _ if self.theme.ascii => glyphs.band(piece.side),
                     _ => " ",
                 };

@@ -4,7 +4,7 @@ use matside::caution::RecordedCondition;
 use matside::client::Profile;
 use matside::planner::Budget;
 use matside::store::Store;
-use matside::tui::theme::{Depth, Ground, Theme};
+use matside::tui::theme::{Background, ColourDepth, Theme};
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::crossterm::event::KeyCode;
 use ratatui::layout::Rect;
@@ -30,9 +30,9 @@ const SIZES: [(u16, u16); 14] = [
 ];
 
 const THEMES: [Theme; 3] = [
-    Theme { depth: Depth::True, ground: Ground::Dark, ascii: false },
-    Theme { depth: Depth::Sixteen, ground: Ground::Light, ascii: false },
-    Theme { depth: Depth::None, ground: Ground::Dark, ascii: true },
+    Theme { depth: ColourDepth::True, background: Background::Dark, ascii: false },
+    Theme { depth: ColourDepth::Sixteen, background: Background::Light, ascii: false },
+    Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true },
 ];
 
 /// Draws what is on top in every size and theme, in the middle of a larger buffer, and looks for some words.

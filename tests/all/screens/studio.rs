@@ -17,7 +17,7 @@ use matside::tui::app::{App, Shared};
 use matside::tui::effect::{Effect, Purpose, Question};
 use matside::tui::event::{Event, Now, Reply};
 use matside::tui::services::{self, PlanMaker, Services};
-use matside::tui::theme::{Depth, Ground, Theme};
+use matside::tui::theme::{Background, ColourDepth, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
@@ -152,14 +152,14 @@ impl Studio {
     /// Opens a copy of the demo in colour, with the program's own planner.
     pub(crate) fn demo_in_colour() -> Self {
         let (folder, root) = Self::copy_of_the_demo();
-        let theme = Theme { depth: Depth::True, ground: Ground::Dark, ascii: false };
+        let theme = Theme { depth: ColourDepth::True, background: Background::Dark, ascii: false };
         Self::open_with(folder, root, Box::new(Planner::new(Budget::FULL)), theme)
     }
 
     /// Opens a copy of the demo with the program's own planner, which does so much for a question.
     pub(crate) fn demo_planned_with(budget: Budget) -> Self {
         let (folder, root) = Self::copy_of_the_demo();
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: false };
         Self::open_with(folder, root, Box::new(Planner::new(budget)), theme)
     }
 
@@ -176,7 +176,7 @@ impl Studio {
     }
 
     fn open(folder: tempfile::TempDir, root: PathBuf) -> Self {
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: false };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: false };
         Self::open_with(folder, root, Box::new(FirstFit), theme)
     }
 

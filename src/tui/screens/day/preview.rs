@@ -14,7 +14,7 @@ use crate::insight;
 use crate::store::RosterEntry;
 use crate::strain::DayLoad;
 use crate::tui::app::Shared;
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::screens::plan::worth::day_words;
 use crate::tui::text;
 use crate::tui::theme::Tone;
@@ -22,7 +22,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 /// What today's blocks asked of the trainer's own back.
-pub(super) fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, today: NaiveDate) {
+pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, today: NaiveDate) {
     /// A working day; the share of it that is spent bent low is what counts.
     const WORKING: Seconds = Seconds::new(8 * 3600);
     let mut day = DayLoad::default();
@@ -36,9 +36,9 @@ pub(super) fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, t
         return;
     }
     let words = format!("you today: {}, {}", text::count(blocks, "block"), day_words(&day));
-    paint.right(area, 1, Tone::Dim, &words);
+    canvas.right(area, 1, Tone::Dim, &words);
     if let Some(hint) = day.hint(WORKING) {
-        paint.row(area, 2, Tone::Caution, &format!("{} {hint}", paint.glyphs().caution));
+        canvas.row(area, 2, Tone::Caution, &format!("{} {hint}", canvas.glyphs().caution));
     }
 }
 
@@ -46,7 +46,7 @@ pub(super) fn draw_own_day(area: Rect, paint: &mut Paint<'_>, shared: &Shared, t
 pub(super) fn draw_preview(
     area: Rect,
     entry: &RosterEntry,
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
     shared: &Shared,
     today: NaiveDate,
 ) -> u16 {
@@ -57,18 +57,18 @@ pub(super) fn draw_preview(
         let trained: Vec<String> =
             session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
         let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
-        paint.heading(area, 0, "Last time", &words);
-        let ribbon = Ribbon::of_session(session, &shared.catalogue, paint.theme);
-        (&ribbon).render(paint::top(paint::below(area, 1), 4), paint.buf);
+        canvas.heading(area, 0, "Last time", &words);
+        let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
+        (&ribbon).render(canvas::top(canvas::below(area, 1), 4), canvas.buf);
         let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
-        y = paint.wrapped(area, 6, Tone::Text, note);
+        y = canvas.wrapped(area, 6, Tone::Text, note);
     } else {
-        paint.row(area, 0, Tone::Dim, "no session yet");
-        y = paint.wrapped(area, y + 1, Tone::Text, &client.profile.note);
+        canvas.row(area, 0, Tone::Dim, "no session yet");
+        y = canvas.wrapped(area, y + 1, Tone::Text, &client.profile.note);
     }
     if due {
-        let words = format!("{} the questions before hands-on work are due", paint.glyphs().caution);
-        y = paint.wrapped(area, y, Tone::Caution, &words);
+        let words = format!("{} the questions before hands-on work are due", canvas.glyphs().caution);
+        y = canvas.wrapped(area, y, Tone::Caution, &words);
     }
     if area.height < y + 4 {
         return y;
@@ -76,20 +76,20 @@ pub(super) fn draw_preview(
     let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today).ok();
     let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
     if !in_force.is_empty() {
-        paint.row(area, y + 1, Tone::Strong, "In force");
+        canvas.row(area, y + 1, Tone::Strong, "In force");
         y += 2;
     }
     for caution in in_force {
-        let line = format!("{} {}: {}", paint.glyphs().caution, caution.title, caution.limited);
-        y = paint.wrapped_most(area, y, 2, Tone::Caution, &line);
+        let line = format!("{} {}: {}", canvas.glyphs().caution, caution.title, caution.limited);
+        y = canvas.wrapped_most(area, y, 2, Tone::Caution, &line);
     }
     let advice = insight::advice(client, &shared.catalogue, today);
     if !advice.is_empty() {
-        paint.row(area, y + 1, Tone::Strong, "Next time");
+        canvas.row(area, y + 1, Tone::Strong, "Next time");
         y += 2;
     }
     for line in advice.into_iter().take(if area.height >= 30 { 6 } else { 3 }) {
-        y = paint.wrapped(area, y, Tone::Text, &line.text);
+        y = canvas.wrapped(area, y, Tone::Text, &line.text);
     }
     y
 }
@@ -98,13 +98,13 @@ pub(super) fn draw_preview(
 pub(super) fn draw_last_reached(
     room: Rect,
     entry: &RosterEntry,
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
     shared: &Shared,
 ) -> bool {
     let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
     let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
     let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
-    draw_reached(room, "Reached last time", session, (columns, rows), paint, shared);
+    draw_reached(room, "Reached last time", session, (columns, rows), canvas, shared);
     true
 }
 
@@ -114,23 +114,23 @@ pub fn draw_reached(
     title: &str,
     session: &Session,
     (columns, rows): (u16, u16),
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
     shared: &Shared,
 ) {
-    paint.row(room, 0, Tone::Strong, title);
+    canvas.row(room, 0, Tone::Strong, title);
     let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
     let figure = Figure {
         trained: &session.trained,
         reached: &reached,
         avoided: &avoided,
         plain: false,
-        theme: paint.theme,
+        theme: canvas.theme,
     };
-    let (left, right) = paint::split(paint::below(room, 1), columns, 4);
-    (&figure).render(paint::top(left, rows), paint.buf);
+    let (left, right) = canvas::split(canvas::below(room, 1), columns, 4);
+    (&figure).render(canvas::top(left, rows), canvas.buf);
     let mut y = 1;
     for line in figure.words() {
-        y = paint.wrapped(right, y, Tone::Dim, &line) + 1;
+        y = canvas.wrapped(right, y, Tone::Dim, &line) + 1;
     }
 }
 

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use crate::client::Client;
 use crate::insight;
 use crate::tui::app::Shared;
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
@@ -69,20 +69,20 @@ pub fn rows(area: Rect, lines: &[Line]) -> u16 {
 }
 
 /// Draws them from the chosen one on.
-pub fn draw(area: Rect, lines: &[Line], chosen: usize, paint: &mut Paint<'_>) {
+pub fn draw(area: Rect, lines: &[Line], chosen: usize, canvas: &mut Canvas<'_>) {
     let column = column(area);
     let mut y = 0;
     for line in lines.iter().skip(chosen) {
         match line {
             Line::Heading(words) => {
                 y += u16::from(y > 0);
-                paint.row(area, y, Tone::Strong, words);
+                canvas.row(area, y, Tone::Strong, words);
                 y += 1;
             }
             Line::Item(words) => {
-                let dot = paint.glyphs().dot;
-                paint.row(area, y, Tone::Dim, dot);
-                y = paint.wrapped(paint::top(column, area.height), y, Tone::Text, words);
+                let dot = canvas.glyphs().dot;
+                canvas.row(area, y, Tone::Dim, dot);
+                y = canvas.wrapped(canvas::top(column, area.height), y, Tone::Text, words);
             }
         }
         if y >= area.height {

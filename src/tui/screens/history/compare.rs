@@ -4,36 +4,36 @@ use crate::body::Side;
 use crate::client::Report;
 use crate::tui::theme::Glyphs;
 
-use super::{Done, Look};
+use super::{Done, Tab};
 
 /// How many values of a side a mean is taken from.
 const LAST: usize = 5;
 
 /// What is looked at of a report: the level, the seconds or the degrees.
-pub(super) fn value(report: &Report, look: Look) -> Option<u32> {
-    match look {
-        Look::Levels => report.level.map(|level| u32::from(level.get())),
-        Look::Angles => report.angle().and_then(|angle| u32::try_from(angle.get()).ok()),
+pub(super) fn value(report: &Report, tab: Tab) -> Option<u32> {
+    match tab {
+        Tab::Levels => report.level.map(|level| u32::from(level.get())),
+        Tab::Angles => report.angle().and_then(|angle| u32::try_from(angle.get()).ok()),
         _ => Some(report.held.get()),
     }
 }
 
 /// The mean of a side's last values in tenths, rounded.
-fn mean(done: &Done<'_>, look: Look, side: Side) -> Option<u32> {
+fn mean(done: &Done<'_>, tab: Tab, side: Side) -> Option<u32> {
     let of_side = done.iter().rev().filter(|(_, report)| report.side == Some(side));
-    let values: Vec<u32> = of_side.filter_map(|(_, report)| value(report, look)).take(LAST).collect();
+    let values: Vec<u32> = of_side.filter_map(|(_, report)| value(report, tab)).take(LAST).collect();
     let count = u32::try_from(values.len()).unwrap_or(0);
     (count > 0).then(|| (values.iter().sum::<u32>() * 20 / count).div_ceil(2))
 }
 
 /// Left against right over the last few times, in words.
-pub(super) fn compared(done: &Done<'_>, look: Look) -> String {
+pub(super) fn compared(done: &Done<'_>, tab: Tab) -> String {
     let tenths = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
-    match (mean(done, look, Side::Left), mean(done, look, Side::Right), look) {
-        (Some(left), Some(right), Look::Angles) => {
+    match (mean(done, tab, Side::Left), mean(done, tab, Side::Right), tab) {
+        (Some(left), Some(right), Tab::Angles) => {
             format!("Last five: left {}, right {} degrees.", tenths(left), tenths(right))
         }
-        (Some(left), Some(right), Look::Levels) => {
+        (Some(left), Some(right), Tab::Levels) => {
             let verdict = match left.abs_diff(right) {
                 0..=4 => "much the same on both sides",
                 _ if left > right => "the left side is tighter",
@@ -44,16 +44,16 @@ pub(super) fn compared(done: &Done<'_>, look: Look) -> String {
         (Some(left), Some(right), _) => {
             format!("Last five: left {}, right {} s.", tenths(left), tenths(right))
         }
-        (_, _, Look::Levels) => "Not enough answers to hold left against right.".to_owned(),
+        (_, _, Tab::Levels) => "Not enough answers to hold left against right.".to_owned(),
         _ => String::new(),
     }
 }
 
 /// The last days with their values, a line each, the newest first: what a plot shows, where there is none.
-pub(super) fn last_days(done: &Done<'_>, look: Look, glyphs: &Glyphs) -> Vec<String> {
+pub(super) fn last_days(done: &Done<'_>, tab: Tab, glyphs: &Glyphs) -> Vec<String> {
     let mut lines: Vec<(chrono::NaiveDate, String)> = Vec::new();
     for (on, report) in done.iter().rev() {
-        let Some(value) = value(report, look) else { continue };
+        let Some(value) = value(report, tab) else { continue };
         let words = format!("  {} {value}", glyphs.side(report.side));
         match lines.last_mut() {
             Some((day, line)) if day == on => line.push_str(&words),
@@ -69,7 +69,7 @@ mod tests {
     use crate::body::{Degrees, Level, Seconds};
     use crate::catalogue::{FormId, StretchId};
     use crate::client::Angle;
-    use crate::tui::theme::{Depth, Ground, Theme};
+    use crate::tui::theme::{Background, ColourDepth, Theme};
 
     fn report(side: Side, level: i64, held: u32, angle: Option<i64>) -> Report {
         Report {
@@ -94,11 +94,11 @@ mod tests {
         ];
         let done = vec![(day(1), &reports[0]), (day(2), &reports[1]), (day(2), &reports[2])];
         let tight = "Last five answers: left 3.0, right 4.0: the right side is tighter.";
-        assert_eq!(compared(&done, Look::Levels), tight);
-        assert_eq!(compared(&done, Look::Holds), "Last five: left 25.0, right 30.0 s.");
-        assert_eq!(compared(&done, Look::Angles), "Last five: left 80.0, right 70.0 degrees.");
-        let glyphs = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true }.glyphs();
-        assert_eq!(last_days(&done, Look::Angles, glyphs), [" 2 Mar  < 80  > 70"]);
-        assert_eq!(last_days(&done, Look::Holds, glyphs), [" 2 Mar  < 30  > 30", " 1 Mar  < 20"]);
+        assert_eq!(compared(&done, Tab::Levels), tight);
+        assert_eq!(compared(&done, Tab::Holds), "Last five: left 25.0, right 30.0 s.");
+        assert_eq!(compared(&done, Tab::Angles), "Last five: left 80.0, right 70.0 degrees.");
+        let glyphs = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true }.glyphs();
+        assert_eq!(last_days(&done, Tab::Angles, glyphs), [" 2 Mar  < 80  > 70"]);
+        assert_eq!(last_days(&done, Tab::Holds, glyphs), [" 2 Mar  < 30  > 30", " 1 Mar  < 20"]);
     }
 }

@@ -6,11 +6,11 @@ use crate::catalogue::StretchId;
 use crate::client::{Client, Report, Session};
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
-use crate::tui::page::{Others, Page};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text;
 
-use super::{Done, Look, State, advised, compared, name, sessions, weeks};
+use super::{Done, State, Tab, advised, compared, name, sessions, weeks};
 
 /// Days whose values are said.
 const LAST: usize = 5;
@@ -28,12 +28,12 @@ impl State {
             return sessions::lines_of(session, row, shared);
         }
         let sessions = text::count(client.sessions.len(), "session");
-        let title = format!("{}, {sessions}, {}", client.profile.name, self.look.name());
+        let title = format!("{}, {sessions}, {}", client.profile.name, self.tab.name());
         let mut page = Page::new("the history", title);
         page.about("typed");
         page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
-        match self.look {
-            Look::NextTime => {
+        match self.tab {
+            Tab::NextTime => {
                 page.about(format!("next time {}", self.filter.text()));
                 let advised = self.advised(client, shared, today);
                 page.extend(advised.into_iter().map(|line| match line {
@@ -41,13 +41,13 @@ impl State {
                     advised::Line::Item(words) => words,
                 }));
             }
-            Look::Levels | Look::Holds | Look::Angles => self.stretch_lines(client, shared, today, &mut page),
-            Look::Sessions => self.session_lines(&listed, shared, &mut page),
-            Look::Weeks => {
+            Tab::Levels | Tab::Holds | Tab::Angles => self.stretch_lines(client, shared, today, &mut page),
+            Tab::Sessions => self.session_lines(&listed, shared, &mut page),
+            Tab::Weeks => {
                 let rows =
                     weeks::lines(&self.week_title(client, shared, today), &self.weeks(client, shared, today))
                         .collect();
-                page.list("muscles", rows, Some(self.chosen), Others::Once);
+                page.list("muscles", rows, Some(self.chosen), ListSpeech::Once);
             }
         }
         page
@@ -58,25 +58,25 @@ impl State {
         let row = |(stretch, done): &(&StretchId, Done<'_>)| {
             format!("{}, {}", name(shared, stretch), text::count(done.len(), "report"))
         };
-        page.list("stretches", stretches.iter().map(row).collect(), Some(self.chosen), Others::Nothing);
+        page.list("stretches", stretches.iter().map(row).collect(), Some(self.chosen), ListSpeech::Nothing);
         let Some((stretch, done)) = stretches.get(self.chosen) else {
             page.about(format!("none {}", self.filter.text()));
             return page.push("No stretch of that kind in those days");
         };
-        page.about(format!("{} of {stretch}", self.look.name()));
-        if self.look == Look::Levels {
-            page.push(compared(done, self.look));
+        page.about(format!("{} of {stretch}", self.tab.name()));
+        if self.tab == Tab::Levels {
+            page.push(compared(done, self.tab));
         }
-        let values = values(done, self.look);
+        let values = values(done, self.tab);
         if values.is_empty() {
-            page.push(format!("{}: no {} noted", name(shared, stretch), self.look.name()));
+            page.push(format!("{}: no {} noted", name(shared, stretch), self.tab.name()));
         }
         page.extend(values);
     }
 
     fn session_lines(&self, sessions: &[&Session], shared: &Shared, page: &mut Page) {
         let rows = sessions.iter().map(|session| sessions::row_words(session)).collect();
-        page.list("sessions", rows, Some(self.chosen), Others::Nothing);
+        page.list("sessions", rows, Some(self.chosen), ListSpeech::Nothing);
         let Some(session) = sessions.get(self.chosen) else {
             page.about(format!("none {}", self.filter.text()));
             return page.push("No session of that kind in those days");
@@ -92,12 +92,12 @@ fn level_words(report: &Report) -> String {
 }
 
 /// What was noted of a stretch on the last days, a line a day, the latest first.
-fn values(done: &Done<'_>, look: Look) -> Vec<String> {
+fn values(done: &Done<'_>, tab: Tab) -> Vec<String> {
     let mut days: Vec<(NaiveDate, Vec<String>)> = Vec::new();
     for (on, report) in done.iter().rev() {
-        let value = match look {
-            Look::Levels => level_words(report),
-            Look::Angles => {
+        let value = match tab {
+            Tab::Levels => level_words(report),
+            Tab::Angles => {
                 let Some(angle) = report.angle() else { continue };
                 format!("{} degrees", angle.get())
             }

@@ -6,8 +6,8 @@ use ratatui::widgets::Widget;
 
 use crate::client::{ConsentLimit, Ended, Report, Session};
 use crate::tui::app::Shared;
-use crate::tui::page::{Others, Page};
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::screens::day::{ago, draw_reached};
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text::{self, cells};
@@ -22,22 +22,22 @@ pub fn draw_bands(
     area: Rect,
     sessions: &[&Session],
     chosen: Option<usize>,
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
     shared: &Shared,
 ) {
     let ribbon =
-        |session: &Session, paint: &Paint<'_>| Ribbon::of_session(session, &shared.catalogue, paint.theme);
-    let longest = sessions.iter().map(|session| ribbon(session, paint).length).max().unwrap_or(1);
+        |session: &Session, canvas: &Canvas<'_>| Ribbon::of_session(session, &shared.catalogue, canvas.theme);
+    let longest = sessions.iter().map(|session| ribbon(session, canvas).length).max().unwrap_or(1);
     let newest = sessions.len().saturating_sub(1);
-    let first = paint::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
+    let first = canvas::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
     for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
         let y = cells(index - first);
         if let Some(chosen) = chosen {
-            paint.choice(area, y, newest - index, index == chosen);
+            canvas.choice(area, y, newest - index, index == chosen);
         }
-        let x = paint.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
-        let (_, band) = paint::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
-        (&Ribbon { length: longest, ..ribbon(session, paint) }).render(band, paint.buf);
+        let x = canvas.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
+        let (_, band) = canvas::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
+        (&Ribbon { length: longest, ..ribbon(session, canvas) }).render(band, canvas.buf);
     }
 }
 
@@ -46,24 +46,24 @@ pub fn draw_list(
     area: Rect,
     sessions: &[&Session],
     chosen: usize,
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
     (shared, today): (&Shared, NaiveDate),
 ) {
     if sessions.is_empty() {
-        paint.row(area, 0, Tone::Dim, "no session of that kind in those days");
+        canvas.row(area, 0, Tone::Dim, "no session of that kind in those days");
         return;
     }
     let detail = if area.height >= 14 { 7 } else { 0 };
-    let list = paint::top(area, area.height.saturating_sub(detail));
+    let list = canvas::top(area, area.height.saturating_sub(detail));
     let chosen = sessions.len() - 1 - chosen.min(sessions.len() - 1);
-    draw_bands(list, sessions, Some(chosen), paint, shared);
+    draw_bands(list, sessions, Some(chosen), canvas, shared);
     let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
-    let below = paint::below(area, list.height + 1);
+    let below = canvas::below(area, list.height + 1);
     let words = format!("{}; {}", agreed(session), trained(session));
-    paint.heading(below, 0, &ago(session.at.date_naive(), today), &words);
-    (&Ribbon::of_session(session, &shared.catalogue, paint.theme))
-        .render(paint::top(paint::below(below, 1), 4), paint.buf);
-    paint.row(below, 5, Tone::Text, &session.note);
+    canvas.heading(below, 0, &ago(session.at.date_naive(), today), &words);
+    (&Ribbon::of_session(session, &shared.catalogue, canvas.theme))
+        .render(canvas::top(canvas::below(below, 1), 4), canvas.buf);
+    canvas.row(below, 5, Tone::Text, &session.note);
 }
 
 fn agreed(session: &Session) -> String {
@@ -89,42 +89,42 @@ const fn ended_words(ended: Ended) -> &'static str {
 }
 
 /// One session: what was agreed and said, and every step with what came out of it.
-pub fn draw_one(area: Rect, session: &Session, row: usize, paint: &mut Paint<'_>, shared: &Shared) {
-    paint.heading(area, 0, &session.at.format("%-d %B %Y, %H:%M").to_string(), &agreed(session));
+pub fn draw_one(area: Rect, session: &Session, row: usize, canvas: &mut Canvas<'_>, shared: &Shared) {
+    canvas.heading(area, 0, &session.at.format("%-d %B %Y, %H:%M").to_string(), &agreed(session));
     let mut y = 1;
     let most = if area.height >= 16 { 3 } else { 1 };
     if !session.trained.is_empty() {
-        y = paint.wrapped_most(area, y, most, Tone::Dim, &format!("after {}", trained(session)));
+        y = canvas.wrapped_most(area, y, most, Tone::Dim, &format!("after {}", trained(session)));
     }
-    y = paint.wrapped_most(area, y, most, Tone::Text, &session.note);
+    y = canvas.wrapped_most(area, y, most, Tone::Text, &session.note);
     if area.height >= 16 {
-        let band = paint::top(paint::below(area, y), 4);
-        (&Ribbon::of_session(session, &shared.catalogue, paint.theme)).render(band, paint.buf);
+        let band = canvas::top(canvas::below(area, y), 4);
+        (&Ribbon::of_session(session, &shared.catalogue, canvas.theme)).render(band, canvas.buf);
         y += 4;
     }
-    let list = paint::below(area, y + u16::from(area.height >= 16));
+    let list = canvas::below(area, y + u16::from(area.height >= 16));
     if session.reports.is_empty() {
-        paint.row(list, 0, Tone::Dim, "no step was done");
+        canvas.row(list, 0, Tone::Dim, "no step was done");
     }
-    let first = paint::first_shown(row, session.reports.len(), list.height);
+    let first = canvas::first_shown(row, session.reports.len(), list.height);
     for (index, report) in session.reports.values().enumerate().skip(first).take(usize::from(list.height)) {
         let y = cells(index - first);
-        paint.choice(list, y, index, index == row);
-        draw_report(list, y, index + 1, report, paint, shared);
+        canvas.choice(list, y, index, index == row);
+        draw_report(list, y, index + 1, report, canvas, shared);
     }
-    let room = paint::below(list, cells(session.reports.len()) + 1);
+    let room = canvas::below(list, cells(session.reports.len()) + 1);
     let mut sizes = Figure::SIZES[1..].iter();
     if let Some(size) = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows) {
-        draw_reached(room, "Reached", session, *size, paint, shared);
+        draw_reached(room, "Reached", session, *size, canvas, shared);
     }
 }
 
-fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut Paint<'_>, shared: &Shared) {
-    let glyphs = paint.glyphs();
+fn draw_report(area: Rect, y: u16, number: usize, report: &Report, canvas: &mut Canvas<'_>, shared: &Shared) {
+    let glyphs = canvas.glyphs();
     let tone = Theme::side(report.side);
     let names = usize::from(area.width).saturating_sub(48).clamp(12, 34);
-    let x = paint.at(area, 2, y, Tone::Dim, &format!("{number:>2}"));
-    let x = paint.at(
+    let x = canvas.at(area, 2, y, Tone::Dim, &format!("{number:>2}"));
+    let x = canvas.at(
         area,
         x + 1,
         y,
@@ -132,23 +132,23 @@ fn draw_report(area: Rect, y: u16, number: usize, report: &Report, paint: &mut P
         &text::pad(&name(shared, &report.stretch), names, glyphs.ellipsis),
     );
     let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
-    let x = paint.at(area, x + 1, y, tone, &side);
-    let x = paint.at(area, x + 1, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
+    let x = canvas.at(area, x + 1, y, tone, &side);
+    let x = canvas.at(area, x + 1, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
     let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
         (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
     });
     // In ASCII the bars are numbers, too.
-    let bar = if paint.theme.ascii { "" } else { bar };
+    let bar = if canvas.theme.ascii { "" } else { bar };
     let level = [(Tone::Dim, "  level "), (Tone::Strong, &*level), (Tone::Text, " "), (tone, bar)];
-    let x = paint.spans(area, x, y, &level);
+    let x = canvas.spans(area, x, y, &level);
     let cycles = (report.cycles > 0).then(|| format!("{} x contract-relax", report.cycles));
     let angle = report.angle().map(|angle| format!("{} degrees", angle.get()));
     let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
-    let x = paint.at(area, x + 2, y, Tone::Dim, &more.concat());
+    let x = canvas.at(area, x + 2, y, Tone::Dim, &more.concat());
     let over = if report.ended == Ended::Pain { Tone::Caution } else { Tone::Text };
-    let x = paint.at(area, x, y, over, ended_words(report.ended));
+    let x = canvas.at(area, x, y, over, ended_words(report.ended));
     let gap = if report.ended == Ended::Done { 0 } else { 2 };
-    paint.at(area, x + gap, y, Tone::Text, &report.note);
+    canvas.at(area, x + gap, y, Tone::Text, &report.note);
 }
 
 /// A session in a line.
@@ -187,6 +187,6 @@ pub fn lines_of(session: &Session, row: usize, shared: &Shared) -> Page {
     let mut page = Page::new("the session", title);
     page.about(format!("session of {}", session.at));
     page.extend(about(session));
-    page.list("steps", step_words(session, shared), Some(row), Others::News);
+    page.list("steps", step_words(session, shared), Some(row), ListSpeech::News);
     page
 }

@@ -10,7 +10,7 @@ use crate::body::{Muscle, Seconds, Side};
 use crate::client::Client;
 use crate::insight::amount::{self, Guidance, Standing, Week};
 use crate::tui::app::Shared;
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::plot::{Plot, Point};
@@ -51,9 +51,14 @@ fn least(sides: &[Week; 2]) -> Week {
 }
 
 /// Draws the weeks: the last one by side, the others by the worse supplied side. Returns the row behind them.
-pub fn draw(area: Rect, (title, rows): (&str, &[Row]), chosen: Option<usize>, paint: &mut Paint<'_>) -> u16 {
+pub fn draw(
+    area: Rect,
+    (title, rows): (&str, &[Row]),
+    chosen: Option<usize>,
+    canvas: &mut Canvas<'_>,
+) -> u16 {
     let guidance = Guidance::default();
-    let glyphs = paint.glyphs();
+    let glyphs = canvas.glyphs();
     let wide = area.width >= 76;
     let names = if area.width >= 60 { 26 } else { 16 };
     let head = format!(
@@ -62,51 +67,51 @@ pub fn draw(area: Rect, (title, rows): (&str, &[Row]), chosen: Option<usize>, pa
         glyphs.side(Some(Side::Left)),
         glyphs.side(Some(Side::Right)),
     );
-    let x = paint.at(area, 0, 0, Tone::Dim, &head);
+    let x = canvas.at(area, 0, 0, Tone::Dim, &head);
     if wide {
-        paint.at(area, x + 1, 0, Tone::Dim, "the weeks before");
+        canvas.at(area, x + 1, 0, Tone::Dim, "the weeks before");
     }
     let most = rows.iter().flat_map(|(_, weeks)| weeks[0]).map(|week| week.held).max().unwrap_or_default();
     let most = most.max(guidance.week).get().max(1);
     // Behind the name, the sides, the weeks before and the words.
-    let (_, bars) = paint::split(area, cells(names) + 59, 1);
+    let (_, bars) = canvas::split(area, cells(names) + 59, 1);
     if bars.width >= BARS {
         for mark in [guidance.least(), guidance.week] {
             let words = mark.to_string();
             let x = column(mark, bars.width, most).saturating_sub(cells(words.len()) - 1);
-            paint.at(bars, x, 0, Tone::Dim, &words);
+            canvas.at(bars, x, 0, Tone::Dim, &words);
         }
     }
-    let list = paint::below(area, 1);
-    let list = paint::top(list, list.height.saturating_sub(2));
+    let list = canvas::below(area, 1);
+    let list = canvas::top(list, list.height.saturating_sub(2));
     if rows.is_empty() {
-        paint.row(list, 0, Tone::Dim, "  no muscle of that name in those weeks");
+        canvas.row(list, 0, Tone::Dim, "  no muscle of that name in those weeks");
     }
-    let first = paint::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
+    let first = canvas::first_shown(chosen.unwrap_or(0), rows.len(), list.height);
     for (index, (muscle, weeks)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
         let y = cells(index - first);
         if let Some(chosen) = chosen {
-            paint.choice(list, y, index, index == chosen);
+            canvas.choice(list, y, index, index == chosen);
         }
         let name = text::pad(muscle.plain_name(), names, glyphs.ellipsis);
-        let mut x = paint.at(list, 2, y, Tone::Text, &name);
+        let mut x = canvas.at(list, 2, y, Tone::Text, &name);
         for (week, side) in weeks[0].iter().zip([Tone::Left, Tone::Right]) {
-            x = paint.at(list, x, y, side, &format!("{:>8}", week.held.to_string()));
+            x = canvas.at(list, x, y, side, &format!("{:>8}", week.held.to_string()));
         }
         if !wide {
             continue;
         }
         x += 2;
         for week in &weeks[1..] {
-            x = paint.at(list, x, y, Tone::Dim, &format!("{:>6}", least(week).held.to_string()));
+            x = canvas.at(list, x, y, Tone::Dim, &format!("{:>6}", least(week).held.to_string()));
         }
         let standing = least(&weeks[0]).standing(guidance);
         let tone = if standing == Standing::Little { Tone::Dim } else { Tone::Good };
         if list.width < x + 22 {
             continue;
         }
-        paint.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
-        bar(paint::below(bars, 1), y, &weeks[0], most, paint);
+        canvas.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
+        bar(canvas::below(bars, 1), y, &weeks[0], most, canvas);
     }
     let words = format!(
         "guidance: {} a week on {} days at least (Garber et al. 2011), {} as the aim (Thomas et al. 2018)",
@@ -116,14 +121,14 @@ pub fn draw(area: Rect, (title, rows): (&str, &[Row]), chosen: Option<usize>, pa
     );
     let foot = cells(rows.len().max(1)) + 2;
     let foot = foot.min(area.height.saturating_sub(2));
-    foot + paint.wrapped(paint::below(area, foot), 0, Tone::Dim, &words)
+    foot + canvas.wrapped(canvas::below(area, foot), 0, Tone::Dim, &words)
 }
 
 /// The course of one muscle over the weeks, where there is room for it.
 pub fn draw_course(
     area: Rect,
     (muscle, course): (Muscle, &[(NaiveDate, [Seconds; 2])]),
-    paint: &mut Paint<'_>,
+    canvas: &mut Canvas<'_>,
 ) {
     let guidance = Guidance::default();
     let points: Vec<Point> = course
@@ -144,11 +149,11 @@ pub fn draw_course(
         .collect();
     let high = most.max(guidance.least().get());
     let weeks = text::count(course.len(), "week");
-    paint.heading(area, 0, muscle.plain_name(), &format!("under stretch a week, the last {weeks}"));
-    paint.sides_key(area, 1);
-    let plot = Plot { points: &points, low: 0, high, lines: &lines, theme: paint.theme };
-    let plot_area = paint::top(paint::below(area, 3), COURSE.1);
-    (&plot).render(plot_area, paint.buf);
+    canvas.heading(area, 0, muscle.plain_name(), &format!("under stretch a week, the last {weeks}"));
+    canvas.sides_key(area, 1);
+    let plot = Plot { points: &points, low: 0, high, lines: &lines, theme: canvas.theme };
+    let plot_area = canvas::top(canvas::below(area, 3), COURSE.1);
+    (&plot).render(plot_area, canvas.buf);
 }
 
 /// The column of a bar that stands for `held`, where its last one stands for `most` seconds.
@@ -158,27 +163,27 @@ fn column(held: Seconds, width: u16, most: u32) -> u16 {
 }
 
 /// Left above right in one row, with marks at the least and at the aim.
-fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, paint: &mut Paint<'_>) {
+fn bar(area: Rect, y: u16, sides: &[Week; 2], most: u32, canvas: &mut Canvas<'_>) {
     if area.width < BARS {
         return;
     }
     let guidance = Guidance::default();
     let column = |held| column(held, area.width, most);
     let (left, right) = (column(sides[0].held), column(sides[1].held));
-    let bands = paint.glyphs().bands;
+    let bands = canvas.glyphs().bands;
     for x in 0..left.max(right) {
         let (tone, glyph) = match (x < left, x < right) {
             (true, true) => (Tone::Both, bands[2]),
             (true, false) => (Tone::Left, bands[0]),
             _ => (Tone::Right, bands[1]),
         };
-        paint.at(area, x, y, tone, glyph);
+        canvas.at(area, x, y, tone, glyph);
     }
     for mark in [guidance.least(), guidance.week] {
         let x = column(mark);
         if x >= left.max(right) {
-            let end = paint.glyphs().end;
-            paint.at(area, x, y, Tone::Dim, end);
+            let end = canvas.glyphs().end;
+            canvas.at(area, x, y, Tone::Dim, end);
         }
     }
 }

@@ -10,7 +10,7 @@ use crate::client::Trained;
 use crate::planner::Step;
 use crate::session::Snapshot;
 use crate::tui::app::Shared;
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::screens::plan::draw::{dose_words, side_words};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
@@ -26,29 +26,35 @@ const WHAT: u16 = 6;
 
 impl State {
     /// Draws the phase, the side, the name and as many of the cues as there is room for.
-    pub(super) fn draw_cues(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, shared: &Shared) {
+    pub(super) fn draw_cues(
+        &self,
+        area: Rect,
+        phase: &Snapshot<'_>,
+        canvas: &mut Canvas<'_>,
+        shared: &Shared,
+    ) {
         let roomy = area.height >= 18;
         // A low terminal does not show every cue, nor every key in its last row.
         let all = if !roomy && area.width >= 34 && phase.step.is_some() { "i all" } else { "" };
-        draw_stage(area, 0, phase, &stage_words(phase.stage), all, paint);
+        draw_stage(area, 0, phase, &stage_words(phase.stage), all, canvas);
         let mut y = 1;
         let form = phase
             .step
             .and_then(|step| shared.catalogue.form(&step.stretch, &step.form))
             .map(|(_, form)| form);
         if let Some(step) = phase.step {
-            y = draw_side(area, y, step.side, paint);
+            y = draw_side(area, y, step.side, canvas);
             let x = cells(text::width(&step.name));
             // A name that is too long for a row has two of them, and its form is left to the key for all.
-            let end = paint.wrapped_most(area, y, 2, Tone::Strong, &step.name);
+            let end = canvas.wrapped_most(area, y, 2, Tone::Strong, &step.name);
             y = end.saturating_sub(1);
             match form.map(|form| form.name.as_str()).filter(|name| !name.is_empty() && *name != step.name) {
                 Some(name) if roomy => {
-                    paint.row(area, y + 1, Tone::Dim, name);
+                    canvas.row(area, y + 1, Tone::Dim, name);
                     y += 3;
                 }
                 Some(name) => {
-                    paint.at(area, x.saturating_add(2), y, Tone::Dim, name);
+                    canvas.at(area, x.saturating_add(2), y, Tone::Dim, name);
                     y += 1;
                 }
                 None => y += if roomy { 2 } else { 1 },
@@ -57,7 +63,7 @@ impl State {
         if let Some(pause) =
             phase.paused.filter(|_| self.asking == Asking::Nothing && self.live.stopped_for_pain().is_none())
         {
-            y = paint.wrapped(area, y, Tone::Focus, &pause_words(pause));
+            y = canvas.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }
         let column = Rect { x: area.x + WHAT, width: area.width.saturating_sub(WHAT), ..area };
         let rows = |words: &str| cells(text::wrap(&text::clean(words), usize::from(column.width)).len());
@@ -69,9 +75,9 @@ impl State {
             let words = format!("{short} {more}");
             let rows = cells(text::wrap(&words, usize::from(area.width)).len());
             let words = if y + rows + least > area.height { short } else { words };
-            y = paint.wrapped_most(area, y, 2, Tone::Caution, &words);
+            y = canvas.wrapped_most(area, y, 2, Tone::Caution, &words);
         }
-        y = self.draw_question(area, y, paint);
+        y = self.draw_question(area, y, canvas);
         let (Some(step), Some(form)) = (phase.step, form) else { return };
         let cues = &form.cues;
         // What keeps the client safe and what is said come first; what does not fit whole is left to the key for all.
@@ -87,10 +93,10 @@ impl State {
                 continue;
             }
             let tone = if what == "say" { Tone::Strong } else { Tone::Text };
-            paint.at(area, 0, y, Tone::Dim, what);
-            y = paint.wrapped_most(column, y, room, tone, words);
+            canvas.at(area, 0, y, Tone::Dim, what);
+            y = canvas.wrapped_most(column, y, room, tone, words);
         }
-        self.draw_where(paint::below(area, y + 1), step, phase, paint);
+        self.draw_where(canvas::below(area, y + 1), step, phase, canvas);
     }
 
     /// Everything about the step, over the screen, while the block runs on.
@@ -99,19 +105,19 @@ impl State {
         area: Rect,
         (first, step): (u16, &Step),
         phase: &Snapshot<'_>,
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         shared: &Shared,
     ) {
         let words = format!("{}  {}", stage_words(phase.stage), phase.left);
         let all = all_about(step, &self.restrictions, shared);
-        let hidden = paint.labelled(paint::below(area, 3), first, &labels(all));
+        let hidden = canvas.labelled(canvas::below(area, 3), first, &labels(all));
         let keys = if hidden > 0 { "arrows show more, i closes" } else { "i closes" };
-        draw_stage(area, 0, phase, &words, keys, paint);
-        draw_banner(area, 1, step.side, paint);
+        draw_stage(area, 0, phase, &words, keys, canvas);
+        draw_banner(area, 1, step.side, canvas);
     }
 
     /// Where the step is felt, and what comes after the next one, where there is room for it.
-    fn draw_where(&self, area: Rect, step: &Step, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
+    fn draw_where(&self, area: Rect, step: &Step, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
         let (columns, rows) = Figure::SIZES[if area.height > Figure::SIZES[1].1 { 1 } else { 2 }];
         if area.height < rows || area.width < columns {
             return;
@@ -125,43 +131,43 @@ impl State {
             reached: &reached,
             avoided: &avoided,
             plain: true,
-            theme: paint.theme,
+            theme: canvas.theme,
         };
-        let (left, right) = paint::split(area, columns, 4);
-        (&figure).render(paint::top(left, rows), paint.buf);
+        let (left, right) = canvas::split(area, columns, 4);
+        (&figure).render(canvas::top(left, rows), canvas.buf);
         if right.width < 30 {
             return;
         }
-        paint.row(right, 0, Tone::Dim, "then");
+        canvas.row(right, 0, Tone::Dim, "then");
         let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
         for ((step, _), y) in to_come.zip(1..right.height.min(rows)) {
-            let side = format!("{} {:<5}", paint.glyphs().side(step.side), side_words(step.side));
-            let x = paint.at(right, 0, y, Theme::side(step.side), &side);
-            let x = paint.at(right, x + 2, y, Tone::Text, &step.name);
-            paint.at(right, x + 2, y, Tone::Dim, &dose_words(step.dose));
+            let side = format!("{} {:<5}", canvas.glyphs().side(step.side), side_words(step.side));
+            let x = canvas.at(right, 0, y, Theme::side(step.side), &side);
+            let x = canvas.at(right, x + 2, y, Tone::Text, &step.name);
+            canvas.at(right, x + 2, y, Tone::Dim, &dose_words(step.dose));
         }
     }
 }
 
 /// The phase in a filled row, with something at its right end.
-fn draw_stage(area: Rect, y: u16, phase: &Snapshot<'_>, words: &str, beside: &str, paint: &mut Paint<'_>) {
+fn draw_stage(area: Rect, y: u16, phase: &Snapshot<'_>, words: &str, beside: &str, canvas: &mut Canvas<'_>) {
     // The flash before a change: the row turns, with the bell, and turns back each second.
     let tone = if changes_soon(phase) { Tone::Caution } else { stage_tone(phase.stage) };
     let room = usize::from(area.width).saturating_sub(text::width(beside) + 1);
-    let words = format!("{}{beside} ", text::pad(&format!(" {words}"), room, paint.glyphs().ellipsis));
-    fill(area, y, tone, &words, paint);
+    let words = format!("{}{beside} ", text::pad(&format!(" {words}"), room, canvas.glyphs().ellipsis));
+    fill(area, y, tone, &words, canvas);
 }
 
 /// The side in letters that can be read from the mat.
-fn draw_side(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u16 {
+fn draw_side(area: Rect, y: u16, side: Option<Side>, canvas: &mut Canvas<'_>) -> u16 {
     if area.height >= 18 && area.width >= 44 {
         let (words, tone) = side_letters(side);
         let letters = Rect { width: Digits::size(words, 1).0, height: 5, y: area.y + y + 1, ..area };
-        let letters_of = Digits { text: words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
-        (&letters_of).render(letters, paint.buf);
+        let letters_of = Digits { text: words, style: canvas.theme.style(tone), ascii: canvas.theme.ascii };
+        (&letters_of).render(letters, canvas.buf);
         return y + 7;
     }
-    draw_banner(area, y, side, paint)
+    draw_banner(area, y, side, canvas)
 }
 
 const fn side_letters(side: Option<Side>) -> (&'static str, Tone) {
@@ -174,8 +180,8 @@ const fn side_letters(side: Option<Side>) -> (&'static str, Tone) {
 
 /// The side as a row in its colour: left begins at the left edge, right ends at the right edge, both stand in the
 /// middle.
-fn draw_banner(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) -> u16 {
-    let mark = paint.glyphs().side(side);
+fn draw_banner(area: Rect, y: u16, side: Option<Side>, canvas: &mut Canvas<'_>) -> u16 {
+    let mark = canvas.glyphs().side(side);
     let (words, tone) = side_letters(side);
     let columns = usize::from(area.width);
     let row = match side {
@@ -183,16 +189,16 @@ fn draw_banner(area: Rect, y: u16, side: Option<Side>, paint: &mut Paint<'_>) ->
         Some(Side::Right) => format!("{:>columns$}", format!("{words}  {mark} {mark} {mark} ")),
         None => format!("{:^columns$}", format!("{mark}  {words}  {mark}")),
     };
-    fill(area, y, tone, &row, paint);
+    fill(area, y, tone, &row, canvas);
     y + 1
 }
 
 /// A row in a colour over its whole width.
-fn fill(area: Rect, y: u16, tone: Tone, words: &str, paint: &mut Paint<'_>) {
-    let inside = area.intersection(paint.buf.area);
+fn fill(area: Rect, y: u16, tone: Tone, words: &str, canvas: &mut Canvas<'_>) {
+    let inside = area.intersection(canvas.buf.area);
     if y < inside.height {
         let columns = usize::from(inside.width);
         let words = text::pad(words, columns, "");
-        paint.buf.set_stringn(inside.x, inside.y + y, words, columns, paint.theme.fill(tone));
+        canvas.buf.set_stringn(inside.x, inside.y + y, words, columns, canvas.theme.fill(tone));
     }
 }

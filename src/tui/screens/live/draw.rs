@@ -7,8 +7,8 @@ use crate::body::{Level, Seconds};
 use crate::planner::Dose;
 use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::paint::{self, Paint};
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
@@ -30,16 +30,16 @@ pub(super) const fn stage_tone(stage: Stage) -> Tone {
 
 impl State {
     /// Draws the block at this moment.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let phase = self.live.snapshot(now.moment);
-        self.draw_title(area, &phase, paint, now);
+        self.draw_title(area, &phase, canvas, now);
         if let (Some(first), Some(step), Asking::Nothing) = (self.in_full, phase.step, &self.asking) {
-            return self.draw_in_full(paint::below(area, 1), (first, step), &phase, paint, shared);
+            return self.draw_in_full(canvas::below(area, 1), (first, step), &phase, canvas, shared);
         }
-        let head = self.draw_head(area, &phase, paint, shared);
-        let ribbon = Ribbon::of_block(&self.live, now.moment, paint.theme);
+        let head = self.draw_head(area, &phase, canvas, shared);
+        let ribbon = Ribbon::of_block(&self.live, now.moment, canvas.theme);
         if area.height < 14 || area.width < 56 {
-            return self.draw_low(area, head, (&phase, &ribbon), paint, shared);
+            return self.draw_low(area, head, (&phase, &ribbon), canvas, shared);
         }
         let ribbon_rows = match area.height {
             30.. => 5,
@@ -49,15 +49,15 @@ impl State {
         let gap = u16::from(area.height >= 30);
         let foot = ribbon_rows + 1 + gap;
         let top = head + gap;
-        let middle = Rect { height: area.height.saturating_sub(foot + top), ..paint::below(area, top) };
+        let middle = Rect { height: area.height.saturating_sub(foot + top), ..canvas::below(area, top) };
         let digits = if area.width >= 100 { area.width * 9 / 20 } else { area.width * 11 / 25 };
-        let (left, right) = paint::split(middle, digits, 3);
-        draw_count(paint::top(left, left.height.saturating_sub(1)), &phase, paint);
-        draw_levels(paint::below(left, left.height.saturating_sub(1)), &phase, paint);
-        self.draw_cues(right, &phase, paint, shared);
-        let below = paint::below(area, area.height.saturating_sub(foot));
-        draw_next(below, &phase, paint);
-        (&ribbon).render(paint::below(below, 1 + gap), paint.buf);
+        let (left, right) = canvas::split(middle, digits, 3);
+        draw_count(canvas::top(left, left.height.saturating_sub(1)), &phase, canvas);
+        draw_levels(canvas::below(left, left.height.saturating_sub(1)), &phase, canvas);
+        self.draw_cues(right, &phase, canvas, shared);
+        let below = canvas::below(area, area.height.saturating_sub(foot));
+        draw_next(below, &phase, canvas);
+        (&ribbon).render(canvas::below(below, 1 + gap), canvas.buf);
     }
 
     /// The same where there is little room: the answers and what comes next have rows of their own, a question has
@@ -67,33 +67,34 @@ impl State {
         area: Rect,
         head: u16,
         (phase, ribbon): (&Snapshot<'_>, &Ribbon),
-        paint: &mut Paint<'_>,
+        canvas: &mut Canvas<'_>,
         shared: &Shared,
     ) {
         /// Columns of two digits and a gap.
         const COUNT: u16 = 17;
         let ribbon_rows = if area.height >= 16 { 2 } else { 1 };
-        let foot = paint::below(area, area.height.saturating_sub(2 + ribbon_rows));
-        let middle = paint::below(Rect { height: area.height.saturating_sub(2 + ribbon_rows), ..area }, head);
+        let foot = canvas::below(area, area.height.saturating_sub(2 + ribbon_rows));
+        let middle =
+            canvas::below(Rect { height: area.height.saturating_sub(2 + ribbon_rows), ..area }, head);
         if self.asking == Asking::Nothing {
-            let (left, right) = paint::split(middle, COUNT, 2);
-            draw_count(left, phase, paint);
+            let (left, right) = canvas::split(middle, COUNT, 2);
+            draw_count(left, phase, canvas);
             let still = Snapshot { paused: None, ..*phase };
             if let Some(pause) = phase.paused.filter(|_| self.live.stopped_for_pain().is_none()) {
                 let row = Rect { y: area.y + 1, height: 1, ..area };
-                paint.clear(row);
-                paint.row(row, 0, Tone::Focus, &pause_words(pause));
+                canvas.clear(row);
+                canvas.row(row, 0, Tone::Focus, &pause_words(pause));
             }
-            self.draw_cues(right, &still, paint, shared);
+            self.draw_cues(right, &still, canvas, shared);
         } else {
-            self.draw_question(middle, 0, paint);
+            self.draw_question(middle, 0, canvas);
         }
-        draw_levels(foot, phase, paint);
-        draw_next(paint::below(foot, 1), phase, paint);
-        ribbon.render(paint::below(foot, 2), paint.buf);
+        draw_levels(foot, phase, canvas);
+        draw_next(canvas::below(foot, 1), phase, canvas);
+        ribbon.render(canvas::below(foot, 2), canvas.buf);
     }
 
-    fn draw_title(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, now: Now) {
+    fn draw_title(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, now: Now) {
         /// Columns that hold what to do about being late.
         const ROOMY: u16 = 100;
         let beside = format!("step {} of {}", phase.number.max(1), phase.count);
@@ -103,9 +104,9 @@ impl State {
             let up = now.wall + chrono::TimeDelta::seconds(phase.until_due.into());
             let still = if area.width < 56 { "still" } else { "standing still" };
             let words = format!("{still}   up at {}", up.format("%H:%M"));
-            return paint.title(area, name, &beside, (Tone::Focus, &words));
+            return canvas.title(area, name, &beside, (Tone::Focus, &words));
         }
-        let (tone, sign, words) = lateness_words(phase.lateness, paint.glyphs());
+        let (tone, sign, words) = lateness_words(phase.lateness, canvas.glyphs());
         let mut words = format!("{sign} {words}");
         let is_late = tone == Tone::Caution;
         if is_late && area.width >= ROOMY {
@@ -117,26 +118,26 @@ impl State {
             (true, false) => format!("up in {until}"),
             (false, _) => format!("{until} over"),
         };
-        paint.title(area, name, &beside, (tone, &format!("{words}   {due}")));
+        canvas.title(area, name, &beside, (tone, &format!("{words}   {due}")));
         if is_late {
             // Late is seen before it is read.
             let columns = cells(text::width(&words) + 3 + text::width(&due));
             let x = area.width.saturating_sub(columns);
             let badge = Rect { x: area.x + x, width: cells(text::width(&words)), height: 1, ..area };
-            paint.buf.set_style(badge.intersection(paint.buf.area), paint.theme.fill(Tone::Caution));
+            canvas.buf.set_style(badge.intersection(canvas.buf.area), canvas.theme.fill(Tone::Caution));
         }
     }
 
     /// What must be known all the time, below the title; returns the row behind it.
-    fn draw_head(&self, area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>, shared: &Shared) -> u16 {
-        let glyphs = paint.glyphs();
+    fn draw_head(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, shared: &Shared) -> u16 {
+        let glyphs = canvas.glyphs();
         if let Some((what, then)) = self.pain_words(phase, shared) {
             let most = if area.height < 18 { 2 } else { 3 };
             let what = format!("{} {what}", glyphs.caution);
-            let y = paint.wrapped_most(area, 1, most, Tone::Caution, &what);
+            let y = canvas.wrapped_most(area, 1, most, Tone::Caution, &what);
             let rows = Rect { y: area.y + 1, height: y - 1, ..area };
-            paint.buf.set_style(rows.intersection(paint.buf.area), paint.theme.fill(Tone::Caution));
-            return paint.wrapped_most(area, y, 2, Tone::Focus, &then);
+            canvas.buf.set_style(rows.intersection(canvas.buf.area), canvas.theme.fill(Tone::Caution));
+            return canvas.wrapped_most(area, y, 2, Tone::Focus, &then);
         }
         let in_force = self.restrictions.in_force();
         let cautions = match in_force {
@@ -148,40 +149,40 @@ impl State {
             _ => Some(text::list(&in_force.iter().map(|caution| caution.title.clone()).collect::<Vec<_>>())),
         };
         if let Some(why) = self.outbox.failed() {
-            paint.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
+            canvas.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
         } else if let Some(narrowed) = self.narrowed_words() {
-            paint.row(area, 1, Tone::Caution, &format!("{} {narrowed}", glyphs.caution));
+            canvas.row(area, 1, Tone::Caution, &format!("{} {narrowed}", glyphs.caution));
             if let (Some(cautions), 30..) = (cautions, area.height) {
-                paint.row(area, 2, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
+                canvas.row(area, 2, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
                 return 3;
             }
         } else if let Some(cautions) = cautions {
-            paint.row(area, 1, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
+            canvas.row(area, 1, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
         }
         2
     }
 
     /// Draws the question over the block, if there is one; returns the row behind it.
-    pub(super) fn draw_question(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
+    pub(super) fn draw_question(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) -> u16 {
         match &self.asking {
             Asking::Nothing => y,
             Asking::Narrow => {
-                let y = paint.wrapped(area, y, Tone::Strong, "What is still fine?");
+                let y = canvas.wrapped(area, y, Tone::Strong, "What is still fine?");
                 for (index, (key, words)) in NARROWER.iter().enumerate() {
                     let x = cells(index % 2) * (area.width / 2).min(24);
                     let row = y + cells(index / 2);
-                    paint.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
+                    canvas.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
                 }
                 y + 4
             }
             Asking::Leave => {
                 let words = "Esc once more leaves; the block is kept and offered again. Space goes on.";
-                paint.wrapped(area, y, Tone::Strong, words) + 1
+                canvas.wrapped(area, y, Tone::Strong, words) + 1
             }
             Asking::Minutes(field) => {
                 let view =
-                    FieldView { field, hint: "minutes left, then Enter", active: true, theme: paint.theme };
-                (&view).render(paint::top(paint::below(area, y), 1), paint.buf);
+                    FieldView { field, hint: "minutes left, then Enter", active: true, theme: canvas.theme };
+                (&view).render(canvas::top(canvas::below(area, y), 1), canvas.buf);
                 y + 2
             }
         }
@@ -194,7 +195,7 @@ pub(super) fn changes_soon(phase: &Snapshot<'_>) -> bool {
 }
 
 /// One to five, with the answer and the aim; between two steps, the name of the one that an answer counts for.
-fn draw_levels(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
+fn draw_levels(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
     if let Some(last) = phase.rated.filter(|_| phase.rates_last) {
         let side = last.side.map(|side| format!("{side} ")).unwrap_or_default();
         let (tone, asked) = match phase.level {
@@ -204,38 +205,38 @@ fn draw_levels(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
         let name = format!("  {side}{}", last.name);
         let wide = cells(text::width(&asked) + text::width(&name)).min(area.width);
         let x = (area.width - wide) / 2;
-        paint.spans(area, x, 0, &[(tone, &asked), (Tone::Dim, &name)]);
+        canvas.spans(area, x, 0, &[(tone, &asked), (Tone::Dim, &name)]);
         return;
     }
     let (level, aim) = (phase.level, phase.step.map_or(Level::AIM, |step| step.aim));
     let asked = if area.width < 9 + 15 + 7 { "" } else { "1 to 5?  " };
     let wide = cells(asked.len()) + 15 + 7;
     let area = Rect { x: area.x + area.width.saturating_sub(wide) / 2, width: wide.min(area.width), ..area };
-    let mut x = paint.at(area, 0, 0, Tone::Dim, asked);
+    let mut x = canvas.at(area, 0, 0, Tone::Dim, asked);
     for number in 1..=5_u8 {
         let given = level.is_some_and(|level| level.get() == number);
         let tone = if given { Tone::Good } else { Tone::Dim };
         let words = if given { format!("[{number}]") } else { format!(" {number} ") };
-        x = paint.at(area, x, 0, tone, &words);
+        x = canvas.at(area, x, 0, tone, &words);
     }
-    paint.at(area, x + 1, 0, Tone::Dim, &format!("aim {aim}"));
+    canvas.at(area, x + 1, 0, Tone::Dim, &format!("aim {aim}"));
 }
 
-fn draw_count(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
+fn draw_count(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
     let left = phase.left.get();
     let words = if left > 99 { phase.left.to_string() } else { left.to_string() };
     let words = if phase.left.get() < 10 && phase.length.get() >= 10 { format!(" {words}") } else { words };
     // The last three seconds change their looks with every second; nothing else blinks.
     let tone = if changes_soon(phase) { Tone::Caution } else { stage_tone(phase.stage) };
     let tone = if phase.paused.is_some() { Tone::Dim } else { tone };
-    let digits = Digits { text: &words, style: paint.theme.style(tone), ascii: paint.theme.ascii };
-    (&digits).render(area, paint.buf);
+    let digits = Digits { text: &words, style: canvas.theme.style(tone), ascii: canvas.theme.ascii };
+    (&digits).render(area, canvas.buf);
 }
 
-fn draw_next(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
-    let glyphs = paint.glyphs();
+fn draw_next(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+    let glyphs = canvas.glyphs();
     let Some(step) = phase.next else {
-        paint.row(area, 0, Tone::Dim, "next  the client stands up");
+        canvas.row(area, 0, Tone::Dim, "next  the client stands up");
         return;
     };
     let moves = phase.step.is_some_and(|now| now.position != step.position);
@@ -250,7 +251,7 @@ fn draw_next(area: Rect, phase: &Snapshot<'_>, paint: &mut Paint<'_>) {
         }
         _ => full,
     };
-    paint.spans(
+    canvas.spans(
         area,
         0,
         0,

@@ -181,11 +181,11 @@ pub(super) fn counted_for(level: Level, step: &Step) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::theme::{Depth, Ground, Theme};
+    use crate::tui::theme::{Background, ColourDepth, Theme};
 
     #[test]
     fn early_on_time_and_late_differ_by_their_signs() {
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
         let signs = [-60, 0, 60].map(|late| lateness_words(late, theme.glyphs()).1);
         assert_eq!(signs, ["-", "*", "!"]);
         assert!([-5, 5].iter().all(|late| lateness_words(*late, theme.glyphs()).2 == "on time"));

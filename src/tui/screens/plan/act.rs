@@ -9,14 +9,14 @@ use crate::catalogue::{FormId, Helper, Method, StretchId};
 use crate::caution::Restrictions;
 use crate::client::Consent;
 use crate::tui::app::Context;
+use crate::tui::canvas;
 use crate::tui::keys::Action;
-use crate::tui::paint;
 use crate::tui::screens::Go;
 use crate::tui::theme::Tone;
 
 use super::draw::may_be_put_in;
 use super::muscles::{Item, next_effort};
-use super::{Marked, Part, State, is_allowed};
+use super::{Marked, Pane, State, is_allowed};
 
 impl State {
     pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Go {
@@ -34,16 +34,18 @@ impl State {
                 self.picker.filter.edit(action);
                 self.picker.typed();
             }
-            Action::Pick(index) if self.picker.browsing => self.picker.chosen = paint::moved(index, count, 0),
+            Action::Pick(index) if self.picker.browsing => {
+                self.picker.chosen = canvas::moved(index, count, 0);
+            }
             Action::Pick(_) => {
-                self.part = Part::Steps;
+                self.pane = Pane::Steps;
                 return self.act_steps(action, context);
             }
             Action::Down if !self.picker.browsing => self.picker.browsing = true,
-            Action::Up => self.picker.chosen = paint::moved(self.picker.chosen, count, -1),
-            Action::Down => self.picker.chosen = paint::moved(self.picker.chosen, count, 1),
-            Action::PageUp => self.picker.chosen = paint::moved(self.picker.chosen, count, -10),
-            Action::PageDown => self.picker.chosen = paint::moved(self.picker.chosen, count, 10),
+            Action::Up => self.picker.chosen = canvas::moved(self.picker.chosen, count, -1),
+            Action::Down => self.picker.chosen = canvas::moved(self.picker.chosen, count, 1),
+            Action::PageUp => self.picker.chosen = canvas::moved(self.picker.chosen, count, -10),
+            Action::PageDown => self.picker.chosen = canvas::moved(self.picker.chosen, count, 10),
             // A name of two words is typed with the key that otherwise marks.
             Action::Toggle if self.picker.goes_on_with_a_space() => {
                 self.picker.filter.push(' ');
@@ -81,13 +83,13 @@ impl State {
             }
             Action::NextPart | Action::PreviousPart => {
                 self.picker.close();
-                self.part = Part::Steps;
+                self.pane = Pane::Steps;
             }
-            Action::LeftOut => self.part = Part::LeftOut,
+            Action::LeftOut => self.pane = Pane::LeftOut,
             Action::Back if self.picker.browsing => self.picker.close(),
             Action::Back => {
                 // Whoever comes back finds it as it was.
-                if self.carried.is_none() {
+                if self.resumed.is_none() {
                     let marked = Marked { on: context.today(), choice: self.choice.clone() };
                     context.shared.marked.insert(self.id.clone(), marked);
                 }
@@ -127,9 +129,9 @@ impl State {
             .and_then(|plan| plan.steps.get(self.step))
             .map(|step| (step.stretch.clone(), step.form.clone()));
         match (action, stretch) {
-            (Action::Up | Action::Left, _) => self.step = paint::moved(self.step, count, -1),
-            (Action::Down | Action::Right, _) => self.step = paint::moved(self.step, count, 1),
-            (Action::Pick(index), _) => self.step = paint::moved(index, count, 0),
+            (Action::Up | Action::Left, _) => self.step = canvas::moved(self.step, count, -1),
+            (Action::Down | Action::Right, _) => self.step = canvas::moved(self.step, count, 1),
+            (Action::Pick(index), _) => self.step = canvas::moved(index, count, 0),
             (Action::First, _) => self.step = 0,
             (Action::Last, _) => self.step = count.saturating_sub(1),
             (Action::Pin, Some((stretch, _))) => self.pin(stretch, context),
@@ -143,8 +145,8 @@ impl State {
             (Action::Longer | Action::Shorter, Some((stretch, form))) => {
                 self.hold(&stretch, &form, action == Action::Longer, context);
             }
-            (Action::LeftOut, _) => self.part = Part::LeftOut,
-            (Action::NextPart | Action::PreviousPart | Action::Back, _) => self.part = Part::Muscles,
+            (Action::LeftOut, _) => self.pane = Pane::LeftOut,
+            (Action::NextPart | Action::PreviousPart | Action::Back, _) => self.pane = Pane::Muscles,
             (Action::Begin | Action::Choose, _) => return self.ask_consent(context),
             (Action::Type(letter), _) if letter.is_alphabetic() => {
                 context.shared.say(
@@ -241,37 +243,37 @@ impl State {
         let count = self.omitted().len();
         match action {
             Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => {
-                self.sieve.edit(action);
+                self.filter.edit(action);
                 self.omitted = 0;
             }
             Action::First => self.omitted = 0,
             Action::Last => self.omitted = count.saturating_sub(1),
-            Action::Pick(index) => self.omitted = paint::moved(index, count, 0),
-            Action::Up => self.omitted = paint::moved(self.omitted, count, -1),
-            Action::Down => self.omitted = paint::moved(self.omitted, count, 1),
-            Action::PageUp => self.omitted = paint::moved(self.omitted, count, -10),
-            Action::PageDown => self.omitted = paint::moved(self.omitted, count, 10),
+            Action::Pick(index) => self.omitted = canvas::moved(index, count, 0),
+            Action::Up => self.omitted = canvas::moved(self.omitted, count, -1),
+            Action::Down => self.omitted = canvas::moved(self.omitted, count, 1),
+            Action::PageUp => self.omitted = canvas::moved(self.omitted, count, -10),
+            Action::PageDown => self.omitted = canvas::moved(self.omitted, count, 10),
             Action::Pin | Action::Choose => {
                 let Some(left) = self.omitted().get(self.omitted).map(|left| (*left).clone()) else {
                     return Go::Stay;
                 };
                 if may_be_put_in(&left.reason) {
-                    self.sieve.clear();
+                    self.filter.clear();
                     self.pin(left.stretch, context);
-                    self.part = Part::Steps;
+                    self.pane = Pane::Steps;
                 } else {
                     context.shared.say(Tone::Caution, format!("{} stays out: {}", left.name, left.detail));
                 }
             }
-            Action::Back if !self.sieve.is_empty() => self.sieve.clear(),
-            Action::Back | Action::LeftOut | Action::NextPart => self.part = Part::Steps,
+            Action::Back if !self.filter.is_empty() => self.filter.clear(),
+            Action::Back | Action::LeftOut | Action::NextPart => self.pane = Pane::Steps,
             _ => {}
         }
         Go::Stay
     }
 
     pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        let Part::Clock(field) = &mut self.part else { return Go::Stay };
+        let Pane::Clock(field) = &mut self.pane else { return Go::Stay };
         match action {
             Action::Type(letter) if !letter.is_ascii_digit() && letter != ':' => {
                 context.shared.say(Tone::Dim, "a time of day, such as 18:55, 1855 or 55");
@@ -281,7 +283,7 @@ impl State {
                 let typed = field.text().to_owned();
                 match minutes_until(&typed, context.now.wall.time()) {
                     Ok(minutes) => {
-                        self.part = Part::Muscles;
+                        self.pane = Pane::Muscles;
                         self.change(context, |state| state.choice.minutes = minutes);
                         let until = self.time_words(context.now);
                         context.shared.say(Tone::Good, format!("finish by the clock: {until}"));
@@ -289,7 +291,7 @@ impl State {
                     Err(why) => context.shared.say(Tone::Caution, why),
                 }
             }
-            Action::Back => self.part = Part::Muscles,
+            Action::Back => self.pane = Pane::Muscles,
             _ => {}
         }
         Go::Stay

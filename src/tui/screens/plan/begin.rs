@@ -6,10 +6,10 @@ use crate::client::{Consent, ConsentLimit, Session};
 use crate::tui::app::Context;
 use crate::tui::effect::Effect;
 use crate::tui::keys::Action;
-use crate::tui::screens::{Go, Screen, live, screening};
+use crate::tui::screens::{Go, Screen, health, live};
 use crate::tui::theme::Tone;
 
-use super::{Part, State};
+use super::{Pane, State};
 
 impl State {
     pub(super) fn ask_consent(&mut self, context: &mut Context<'_>) -> Go {
@@ -20,12 +20,12 @@ impl State {
                     .say(Tone::Caution, "there is no step to do: mark what was trained, or add minutes");
             }
             Some(Ok(_)) if self.screen_is_due(context) => {
-                return Go::Open(Box::new(Screen::Screening(Box::new(screening::State::new(
+                return Go::Open(Box::new(Screen::Health(Box::new(health::State::new(
                     self.id.clone(),
                     true,
                 )))));
             }
-            Some(Ok(_)) => self.part = Part::Consent,
+            Some(Ok(_)) => self.pane = Pane::Consent,
             // Why stands on the screen.
             Some(Err(_)) => context.shared.say(Tone::Caution, "there is no plan to start yet"),
             None => {}
@@ -52,7 +52,7 @@ impl State {
     /// Begins with what the client can do alone: nobody is touched.
     pub(super) fn begin_alone(&mut self, context: &mut Context<'_>) {
         self.consent = Consent::SelfStretch;
-        self.ahead.forget(true);
+        self.what_if.forget(true);
         self.starting = true;
         self.replan(context);
     }
@@ -66,7 +66,7 @@ impl State {
                 Go::Stay
             }
             // The end stays where it was, however long the answer took.
-            Action::HandsOn if self.carried.is_some() => {
+            Action::HandsOn if self.resumed.is_some() => {
                 self.starting = true;
                 self.replan(context);
                 Go::Stay
@@ -89,7 +89,7 @@ impl State {
                 if !self.narrowed.remove(&what) {
                     self.narrowed.insert(what);
                 }
-                self.ahead.forget(true);
+                self.what_if.forget(true);
                 if what == ConsentLimit::NoMassage {
                     self.replan(context);
                 }
@@ -97,7 +97,7 @@ impl State {
             }
             Action::Decline => {
                 self.consent = Consent::Declined;
-                if self.carried.is_none() {
+                if self.resumed.is_none() {
                     let session = self.session(context);
                     context.ask(Effect::Begin(self.id.clone(), Box::new(session)));
                 }
@@ -105,7 +105,7 @@ impl State {
                 Go::Stay
             }
             Action::Back => {
-                self.part = Part::Muscles;
+                self.pane = Pane::Muscles;
                 Go::Stay
             }
             _ => Go::Stay,
@@ -127,14 +127,14 @@ impl State {
     /// Opens the session in the file; the screen follows when that is done.
     pub(super) fn start(&mut self, context: &mut Context<'_>) -> Go {
         if self.plan().is_none_or(|plan| plan.steps.is_empty()) {
-            self.part = Part::Muscles;
+            self.pane = Pane::Muscles;
             self.consent = Consent::HandsOn;
-            self.ahead.forget(true);
+            self.what_if.forget(true);
             context.shared.say(Tone::Caution, "nothing can be done that way; the plan is as it was");
             self.replan(context);
             return Go::Stay;
         }
-        if self.carried.is_some() {
+        if self.resumed.is_some() {
             return self.go_live(context);
         }
         let session = self.session(context);
@@ -151,9 +151,9 @@ impl State {
             return Go::Stay;
         }
         let mut session =
-            self.carried.as_ref().map_or_else(|| self.session(context), |carried| carried.session.clone());
+            self.resumed.as_ref().map_or_else(|| self.session(context), |resumed| resumed.session.clone());
         for &what in &self.narrowed {
-            if self.carried.is_some() && !session.is_narrowed(what) {
+            if self.resumed.is_some() && !session.is_narrowed(what) {
                 session.narrow(what, context.now.wall);
                 context.ask(Effect::Narrow(what, context.now.wall));
             }

@@ -11,8 +11,8 @@ use crate::caution::Clearance;
 use crate::client::ConsentLimit;
 use crate::planner::{Dose, Omission, Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::paint::{self, Paint};
 use crate::tui::screens::live::words::{all_about, in_force, labels};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -21,7 +21,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 
 use super::muscles::effort_words;
-use super::{Part, State, about};
+use super::{Pane, State, about};
 
 /// Columns that hold the steps with their reasons and the figure.
 const WIDE: u16 = 100;
@@ -120,52 +120,52 @@ pub fn reached(plan: &Plan) -> BTreeSet<Unit> {
 
 impl State {
     /// Draws the plan.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let Some(client) = &self.client else {
-            paint.row(area, 0, Tone::Dim, "reading the card");
+            canvas.row(area, 0, Tone::Dim, "reading the card");
             return;
         };
         let roomy = area.height >= 18;
         let gap = u16::from(roomy);
-        let asks = matches!(self.part, Part::Consent | Part::CutOff);
+        let asks = matches!(self.pane, Pane::Consent | Pane::CutOff);
         let age = about(client, now.wall.date_naive());
-        paint.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
+        canvas.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         if let Some(first) = self.in_full {
-            return self.draw_words(first, paint::below(area, 1 + gap), paint, shared);
+            return self.draw_words(first, canvas::below(area, 1 + gap), canvas, shared);
         }
-        let mut y = self.draw_cautions(area, 1, paint, now);
+        let mut y = self.draw_cautions(area, 1, canvas, now);
         if asks && area.height < 30 {
             // A question, and what to mind before the first touch, has the whole of a low terminal.
-            return self.draw_main(paint::below(area, y + gap), paint, shared);
+            return self.draw_main(canvas::below(area, y + gap), canvas, shared);
         }
-        y = self.draw_trained(area, y, paint);
+        y = self.draw_trained(area, y, canvas);
         let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
-            let mut ribbon = Ribbon::of_plan(plan, paint.theme);
-            if let Some(gain) = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0) {
+            let mut ribbon = Ribbon::of_plan(plan, canvas.theme);
+            if let Some(gain) = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0) {
                 ribbon.ghost = Some((60, format!("+{gain} %")));
             }
-            if self.part == Part::Steps
+            if self.pane == Pane::Steps
                 && let Some(piece) = ribbon.pieces.get_mut(self.step)
             {
                 piece.chosen = true;
             }
-            (&ribbon).render(paint::top(paint::below(area, y + gap), ribbon_rows), paint.buf);
+            (&ribbon).render(canvas::top(canvas::below(area, y + gap), ribbon_rows), canvas.buf);
         }
-        let rest = paint::below(area, y + gap + ribbon_rows + gap);
+        let rest = canvas::below(area, y + gap + ribbon_rows + gap);
         // On a narrow terminal the reasons stand where the figure was, once the keys are on the steps.
-        let alone = match self.part {
-            Part::LeftOut => true,
-            Part::Steps => rest.width < WIDE,
+        let alone = match self.pane {
+            Pane::LeftOut => true,
+            Pane::Steps => rest.width < WIDE,
             _ => false,
         };
         let (main, side) = if alone { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
-        self.draw_figure(side, paint);
-        self.draw_main(main, paint, shared);
+        self.draw_figure(side, canvas);
+        self.draw_main(main, canvas, shared);
     }
 
     pub(super) fn time_words(&self, now: Now) -> String {
-        if self.part == Part::CutOff {
+        if self.pane == Pane::CutOff {
             return String::new();
         }
         if let Some(words) = self.rest_words(now) {
@@ -184,21 +184,21 @@ impl State {
     }
 
     /// Every word about the chosen step, or before the first touch, and what is in force.
-    fn draw_words(&self, first: u16, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+    fn draw_words(&self, first: u16, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let Some(restrictions) = &self.restrictions else { return };
         let mut lines: Vec<(&'static str, String)> = Vec::new();
         lines.extend(self.pain_words().map(|words| ("Pain", words)));
-        if self.part == Part::Consent {
+        if self.pane == Pane::Consent {
             lines.extend(self.before_touch().into_iter().map(|words| ("First", words)));
             lines.extend(in_force(restrictions));
         } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
             lines.push(("Why", step.why.clone()));
             lines.extend(all_about(step, restrictions, shared));
         }
-        let list = paint::below(area, 1);
-        let hidden = paint.labelled(list, first, &labels(lines));
+        let list = canvas::below(area, 1);
+        let hidden = canvas.labelled(list, first, &labels(lines));
         let more = if hidden > 0 { "arrows show more, " } else { "" };
-        paint.row(area, 0, Tone::Dim, &format!("in full: {more}i closes"));
+        canvas.row(area, 0, Tone::Dim, &format!("in full: {more}i closes"));
     }
 
     /// What was stopped for pain and is left out for that, if the day would want it.
@@ -211,19 +211,19 @@ impl State {
     }
 
     /// The cautions in force; returns the row behind them.
-    fn draw_cautions(&self, area: Rect, y: u16, paint: &mut Paint<'_>, now: Now) -> u16 {
-        let (mark, mut y) = (paint.glyphs().caution, y);
+    fn draw_cautions(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>, now: Now) -> u16 {
+        let (mark, mut y) = (canvas.glyphs().caution, y);
         if let Some(words) = self.due_words(now) {
-            paint.row(area, y, Tone::Caution, &format!("{mark} {words}"));
+            canvas.row(area, y, Tone::Caution, &format!("{mark} {words}"));
             y += 1;
         }
         if let Some(words) = self.pain_words() {
-            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{mark} {words}"));
+            y = canvas.wrapped_most(area, y, 2, Tone::Caution, &format!("{mark} {words}"));
         }
         let Some(restrictions) = &self.restrictions else { return y };
         let in_force = restrictions.in_force();
         if in_force.is_empty() {
-            paint.row(area, y, Tone::Dim, "no condition on the card");
+            canvas.row(area, y, Tone::Dim, "no condition on the card");
             return y + 1;
         }
         // Each in full where there is room; elsewhere that all are in force must not be out of sight.
@@ -233,27 +233,27 @@ impl State {
             let left = room.saturating_sub(y);
             if rest.len() > 1 && left <= 1 {
                 let titles: Vec<String> = rest.iter().map(|caution| caution.title.clone()).collect();
-                paint.row(area, y, Tone::Caution, &format!("{mark} {}", text::list(&titles)));
+                canvas.row(area, y, Tone::Caution, &format!("{mark} {}", text::list(&titles)));
                 return y + 1;
             }
             let title = format!("{mark} {}:", caution.title);
             let most = if rest.len() > 1 { left - 1 } else { left.max(1) };
-            let end = paint.wrapped_most(area, y, most, Tone::Text, &format!("{title} {}", caution.limited));
-            paint.row(area, y, Tone::Caution, &title);
+            let end = canvas.wrapped_most(area, y, most, Tone::Text, &format!("{title} {}", caution.limited));
+            canvas.row(area, y, Tone::Caution, &title);
             y = end;
         }
         y
     }
 
     /// What was trained, and where more is typed; returns the row behind them.
-    fn draw_trained(&self, area: Rect, y: u16, paint: &mut Paint<'_>) -> u16 {
-        let indent = paint.at(area, 0, y, Tone::Dim, "Trained today  ");
+    fn draw_trained(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) -> u16 {
+        let indent = canvas.at(area, 0, y, Tone::Dim, "Trained today  ");
         let (mut x, mut y) = (indent, y);
         // A second row where there is room; elsewhere how many more there are.
         let last = y + u16::from(area.height >= 30);
         let count = self.choice.trained.len();
         for (index, (muscle, effort)) in self.choice.trained.iter().enumerate() {
-            let bar = paint.glyphs().levels[usize::from(effort.get()) * 2 - 2];
+            let bar = canvas.glyphs().levels[usize::from(effort.get()) * 2 - 2];
             let name = muscle.plain_name();
             let more = format!("and {} more", count - index);
             let needed = cells(name.len()) + 4;
@@ -261,10 +261,10 @@ impl State {
             if x + needed + behind > area.width && y < last {
                 (x, y) = (indent, y + 1);
             } else if x + needed + behind > area.width {
-                paint.at(area, x, y, Tone::Dim, &more);
+                canvas.at(area, x, y, Tone::Dim, &more);
                 break;
             }
-            x = paint.spans(
+            x = canvas.spans(
                 area,
                 x,
                 y,
@@ -272,27 +272,27 @@ impl State {
             );
         }
         if self.choice.trained.is_empty() {
-            paint.at(area, x, y, Tone::Dim, "nothing marked yet");
+            canvas.at(area, x, y, Tone::Dim, "nothing marked yet");
         }
         let line = Rect { y: area.y + y + 1, height: 1, ..area };
         if y + 1 < area.height {
-            let view = match &self.part {
-                Part::Clock(field) => {
-                    FieldView { field, hint: "finish by, such as 18:55", active: true, theme: paint.theme }
+            let view = match &self.pane {
+                Pane::Clock(field) => {
+                    FieldView { field, hint: "finish by, such as 18:55", active: true, theme: canvas.theme }
                 }
                 part => FieldView {
                     field: &self.picker.filter,
                     hint: "type a muscle or a group, such as ham or lower body",
-                    active: *part == Part::Muscles,
-                    theme: paint.theme,
+                    active: *part == Pane::Muscles,
+                    theme: canvas.theme,
                 },
             };
-            (&view).render(line, paint.buf);
+            (&view).render(line, canvas.buf);
         }
         y + 2
     }
 
-    fn draw_figure(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_figure(&self, area: Rect, canvas: &mut Canvas<'_>) {
         if area.width == 0 {
             return;
         }
@@ -302,89 +302,89 @@ impl State {
             reached: &reached,
             avoided: &self.avoided,
             plain: false,
-            theme: paint.theme,
+            theme: canvas.theme,
         };
-        (&figure).render(area, paint.buf);
-        let glyphs = paint.glyphs();
-        let below = paint::below(area, Figure::rows(area));
+        (&figure).render(area, canvas.buf);
+        let glyphs = canvas.glyphs();
+        let below = canvas::below(area, Figure::rows(area));
         for (y, (mark, tone, words)) in [
             (glyphs.full, Tone::Good, "trained and reached"),
             (glyphs.half, Tone::Trained, "trained, not reached"),
-            (if paint.theme.ascii { "x" } else { "×" }, Tone::Caution, "leave alone"),
+            (if canvas.theme.ascii { "x" } else { "×" }, Tone::Caution, "leave alone"),
         ]
         .into_iter()
         .enumerate()
         {
-            paint.spans(below, 0, cells(y), &[(tone, mark), (Tone::Dim, " "), (Tone::Dim, words)]);
+            canvas.spans(below, 0, cells(y), &[(tone, mark), (Tone::Dim, " "), (Tone::Dim, words)]);
         }
-        self.draw_minutes(paint::below(below, 4), paint);
+        self.draw_minutes(canvas::below(below, 4), canvas);
     }
 
-    fn draw_main(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared) {
-        match (&self.part, &self.plan) {
-            (Part::CutOff, _) => self.draw_cut_off(area, paint),
-            (Part::Muscles, _) if self.picker.browsing => self.draw_items(area, paint),
+    fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
+        match (&self.pane, &self.plan) {
+            (Pane::CutOff, _) => self.draw_cut_off(area, canvas),
+            (Pane::Muscles, _) if self.picker.browsing => self.draw_items(area, canvas),
             (_, Some(Err(why))) if self.choice.trained.is_empty() && self.stop().is_none() => {
-                let y = paint.wrapped(
+                let y = canvas.wrapped(
                     area,
                     0,
                     Tone::Text,
                     "Type what was trained today: a few letters, then Enter.",
                 );
-                paint.wrapped(area, y, Tone::Dim, why);
+                canvas.wrapped(area, y, Tone::Dim, why);
             }
             (_, Some(Err(why))) => {
-                let mark = paint.glyphs().caution;
-                paint.at(area, 0, 0, Tone::Caution, mark);
+                let mark = canvas.glyphs().caution;
+                canvas.at(area, 0, 0, Tone::Caution, mark);
                 let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
-                let y = paint.wrapped(column, 0, Tone::Caution, why);
+                let y = canvas.wrapped(column, 0, Tone::Caution, why);
                 if !self.past.is_empty() {
-                    let key = if self.part == Part::Steps { "u" } else { "Ctrl-Z" };
+                    let key = if self.pane == Pane::Steps { "u" } else { "Ctrl-Z" };
                     let words = [(Tone::Focus, key), (Tone::Text, " takes the last change back")];
-                    paint.spans(column, 0, y + 1, &words);
+                    canvas.spans(column, 0, y + 1, &words);
                 }
             }
-            (Part::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, paint, shared),
-            (Part::LeftOut, Some(Ok(_))) => self.draw_left_out(area, paint),
-            (_, Some(Ok(plan))) => self.draw_steps(area, plan, paint, shared),
-            (_, None) => paint.row(area, 0, Tone::Dim, "planning"),
+            (Pane::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, canvas, shared),
+            (Pane::LeftOut, Some(Ok(_))) => self.draw_left_out(area, canvas),
+            (_, Some(Ok(plan))) => self.draw_steps(area, plan, canvas, shared),
+            (_, None) => canvas.row(area, 0, Tone::Dim, "planning"),
         }
     }
 
-    fn draw_items(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_items(&self, area: Rect, canvas: &mut Canvas<'_>) {
         let items = self.picker.items();
         if items.is_empty() {
-            paint.row(area, 0, Tone::Caution, "no muscle of that name");
+            canvas.row(area, 0, Tone::Caution, "no muscle of that name");
         }
-        let first = paint::first_shown(self.picker.chosen, items.len(), area.height);
+        let first = canvas::first_shown(self.picker.chosen, items.len(), area.height);
         for (y, item) in items.iter().skip(first).take(usize::from(area.height)).enumerate() {
-            paint.choice(area, cells(y), first + y, first + y == self.picker.chosen);
+            canvas.choice(area, cells(y), first + y, first + y == self.picker.chosen);
             let effort = item.effort(&self.choice.trained);
-            let bar = effort.map_or(" ", |effort| paint.glyphs().levels[usize::from(effort.get()) * 2 - 2]);
+            let bar = effort.map_or(" ", |effort| canvas.glyphs().levels[usize::from(effort.get()) * 2 - 2]);
             let words = effort.map_or("", effort_words);
-            let x = paint.spans(area, 2, cells(y), &[(Tone::Trained, bar), (Tone::Text, " ")]);
-            let name = text::pad(&item.name(), 24, paint.glyphs().ellipsis);
-            let x = paint.at(area, x, cells(y), Tone::Text, &name);
-            let x = paint.at(area, x + 1, cells(y), Tone::Trained, &text::pad(words, 9, ""));
-            paint.at(area, x, cells(y), Tone::Dim, &item.beside());
+            let x = canvas.spans(area, 2, cells(y), &[(Tone::Trained, bar), (Tone::Text, " ")]);
+            let name = text::pad(&item.name(), 24, canvas.glyphs().ellipsis);
+            let x = canvas.at(area, x, cells(y), Tone::Text, &name);
+            let x = canvas.at(area, x + 1, cells(y), Tone::Trained, &text::pad(words, 9, ""));
+            canvas.at(area, x, cells(y), Tone::Dim, &item.beside());
         }
     }
 
-    fn draw_cut_off(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_cut_off(&self, area: Rect, canvas: &mut Canvas<'_>) {
         let Some(last) = self.client.as_ref().and_then(|client| client.sessions.last()) else { return };
         let steps = text::count(last.reports.len(), "step");
         let words = format!(
             "The block of {} was cut off after {steps}. Nothing of it is lost.",
             last.at.format("%-d %B, %H:%M")
         );
-        let y = paint.wrapped(area, 0, Tone::Strong, &words);
+        let y = canvas.wrapped(area, 0, Tone::Strong, &words);
         let keys = [
             ("Enter", "take it up and plan the rest"),
             ("c", "look at what came out and close it"),
             ("Esc", "leave it as it is"),
         ];
         for (index, (key, words)) in keys.into_iter().enumerate() {
-            paint.spans(
+            canvas.spans(
                 area,
                 2,
                 y + 1 + cells(index),
@@ -414,11 +414,11 @@ impl State {
     }
 
     /// The question before the first touch.
-    fn draw_consent(&self, area: Rect, plan: &Plan, paint: &mut Paint<'_>, shared: &Shared) {
-        let y = paint.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
+    fn draw_consent(&self, area: Rect, plan: &Plan, canvas: &mut Canvas<'_>, shared: &Shared) {
+        let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
         let off = |what: ConsentLimit| self.narrowed.contains(&what);
         if area.height < 9 {
-            return self.draw_consent_low(paint::below(area, y), paint);
+            return self.draw_consent_low(canvas::below(area, y), canvas);
         }
         let keys = [
             ("y", "yes, hands-on"),
@@ -436,7 +436,7 @@ impl State {
             ("Esc", "back to the plan"),
         ];
         for (index, (key, words)) in keys.into_iter().enumerate() {
-            paint.spans(
+            canvas.spans(
                 area,
                 2,
                 y + cells(index),
@@ -445,17 +445,17 @@ impl State {
         }
         let mut y = y + 7;
         for line in self.before_touch() {
-            y = paint.wrapped(area, y, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
+            y = canvas.wrapped(area, y, Tone::Caution, &format!("{} {line}", canvas.glyphs().caution));
         }
         if let Some(step) = plan.steps.first() {
             let words =
                 format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
-            paint.row(area, y, Tone::Dim, &words);
+            canvas.row(area, y, Tone::Dim, &words);
         }
     }
 
     /// The same answers, two on a row.
-    fn draw_consent_low(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_consent_low(&self, area: Rect, canvas: &mut Canvas<'_>) {
         let noted = |what: ConsentLimit| if self.narrowed.contains(&what) { ": noted" } else { "" };
         let rows = [
             [("y", "yes, hands-on".to_owned()), ("s", "self-stretch".to_owned())],
@@ -468,12 +468,23 @@ impl State {
         for (y, row) in rows.iter().enumerate() {
             for (column, (key, words)) in row.iter().enumerate() {
                 let x = cells(column) * (area.width / 2);
-                paint.spans(area, x, cells(y), &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
+                canvas.spans(
+                    area,
+                    x,
+                    cells(y),
+                    &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)],
+                );
             }
         }
         let mut y = 3;
         for line in self.before_touch() {
-            y = paint.wrapped_most(area, y, 2, Tone::Caution, &format!("{} {line}", paint.glyphs().caution));
+            y = canvas.wrapped_most(
+                area,
+                y,
+                2,
+                Tone::Caution,
+                &format!("{} {line}", canvas.glyphs().caution),
+            );
         }
     }
 }
@@ -496,7 +507,7 @@ fn columns(area: Rect) -> (Rect, Rect) {
     match size {
         Some((columns, _)) => {
             let gap = if area.width >= WIDE { 4 } else { 1 };
-            paint::split(area, area.width - columns - gap, gap)
+            canvas::split(area, area.width - columns - gap, gap)
         }
         None => (area, Rect { width: 0, ..area }),
     }

@@ -3,24 +3,24 @@
 use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
-use crate::tui::page::{Others, Page};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::text;
-use crate::tui::theme::{Depth, Ground, Theme};
+use crate::tui::theme::{Background, ColourDepth, Theme};
 use crate::tui::widgets::figure::Figure;
 
-use super::ahead::Cost;
 use super::draw::{consent_question, dose_sentence, reached, side_words};
 use super::muscles::effort_words;
-use super::{Part, State, worth};
+use super::what_if::Cost;
+use super::{Pane, State, worth};
 
 impl State {
     /// The plan as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let Some(client) = &self.client else { return Page::new("the plan", "Reading the card") };
         let name = &client.profile.name;
-        match (&self.part, &self.plan) {
-            (Part::Consent, Some(Ok(plan))) => self.consent_lines(name, plan, shared),
-            (Part::LeftOut, Some(Ok(plan))) => self.left_out_lines(plan),
+        match (&self.pane, &self.plan) {
+            (Pane::Consent, Some(Ok(plan))) => self.consent_lines(name, plan, shared),
+            (Pane::LeftOut, Some(Ok(plan))) => self.left_out_lines(plan),
             _ => {
                 let time = self.time_words(now);
                 let title = format!("Plan for {name}{}{time}", if time.is_empty() { "" } else { ", " });
@@ -46,27 +46,27 @@ impl State {
         let mut page = Page::new("what was left out", "Left out");
         let not_needed = plan.left_out.iter().filter(|left| left.reason == WhyLeftOut::NotNeeded).count();
         page.push(format!("{}; {not_needed} not needed", worth::left_out_words(plan)));
-        page.extend((!self.sieve.is_empty()).then(|| format!("Typed: {}", self.sieve.text())));
+        page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
         let left_out = self.omitted();
         if left_out.is_empty() {
             page.push("no stretch of that name was left out");
         }
         let rows = left_out.iter().map(|left| format!("{}: {}", left.name, left.detail)).collect();
-        page.list("stretches", rows, Some(self.omitted), Others::Nothing);
+        page.list("stretches", rows, Some(self.omitted), ListSpeech::Nothing);
         if let Some(left) = left_out.get(self.omitted) {
             page.about(format!("cost of {}", left.stretch));
-            page.extend(self.ahead.cost(&left.stretch).map(Cost::words));
+            page.extend(self.what_if.cost(&left.stretch).map(Cost::words));
         }
         page
     }
 
     fn plan_lines(&self, shared: &Shared, now: Now, page: &mut Page) {
-        if let Part::Clock(field) = &self.part {
+        if let Pane::Clock(field) = &self.pane {
             page.ask("Finish by what time of day? Such as 18:55, then Enter.");
             page.about("clock");
             page.extend((!field.is_empty()).then(|| format!("Typed: {}", field.text())));
         }
-        if self.part == Part::CutOff {
+        if self.pane == Pane::CutOff {
             page.ask("The last block was cut off. Enter takes it up, c closes it.");
         }
         if self.picker.browsing {
@@ -77,7 +77,7 @@ impl State {
             if items.is_empty() {
                 page.push("no muscle of that name");
             }
-            page.list("muscles", items, Some(self.picker.chosen), Others::Nothing);
+            page.list("muscles", items, Some(self.picker.chosen), ListSpeech::Nothing);
         }
         page.about("cautions");
         page.extend(self.due_words(now));
@@ -95,7 +95,7 @@ impl State {
         let trained = if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) };
         page.push(format!("Trained: {trained}"));
         match &self.plan {
-            _ if self.part == Part::CutOff => {}
+            _ if self.pane == Pane::CutOff => {}
             Some(Ok(plan)) => self.step_lines(plan, shared, page),
             Some(Err(why)) => page.push(format!("No plan: {why}")),
             None => {}
@@ -116,8 +116,8 @@ impl State {
                 )
             })
             .collect();
-        page.list("steps", rows, (self.part == Part::Steps).then_some(self.step), Others::News);
-        if let Some(step) = plan.steps.get(self.step).filter(|_| self.part == Part::Steps)
+        page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::News);
+        if let Some(step) = plan.steps.get(self.step).filter(|_| self.pane == Pane::Steps)
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
         {
             page.about(format!("step {} {} {}", step.stretch, step.form, side_words(step.side)));
@@ -133,7 +133,7 @@ impl State {
         }
         page.about("reached");
         let reached = reached(plan);
-        let theme = Theme { depth: Depth::None, ground: Ground::Dark, ascii: true };
+        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
         page.extend(
             Figure {
                 trained: &self.choice.trained,
@@ -146,9 +146,9 @@ impl State {
         );
         page.about("worth");
         page.push(worth::plan_words(plan, &shared.catalogue));
-        let gain = self.ahead.gain(plan.minutes).filter(|gain| *gain > 0);
+        let gain = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0);
         let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
-        page.extend(self.ahead.another().map(|another| format!("One more minute: {gain}{another}")));
+        page.extend(self.what_if.another().map(|another| format!("One more minute: {gain}{another}")));
     }
 }
 

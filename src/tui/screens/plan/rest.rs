@@ -17,11 +17,11 @@ use crate::tui::screens::{Go, Screen, review};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
-use super::{Part, State};
+use super::{Pane, State};
 
 /// A session that was cut off and is taken up.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Carried {
+pub(super) struct Resumed {
     pub(super) session: Session,
     /// When the client stands up if so many minutes are chosen; each one more or less moves it.
     end: (DateTime<FixedOffset>, Minutes),
@@ -29,7 +29,7 @@ pub(super) struct Carried {
     stock: Option<Interrupted>,
 }
 
-impl Carried {
+impl Resumed {
     /// A session at the moment it is taken up: its planned end holds, or else the time that was not used.
     fn new(session: &Session, now: DateTime<FixedOffset>) -> Self {
         /// Getting into a step, roughly, where the file does not say.
@@ -69,23 +69,23 @@ fn minutes_in(time: TimeDelta) -> Minutes {
 impl State {
     /// How long and until when, where a block is taken up.
     pub(super) fn rest_words(&self, now: Now) -> Option<String> {
-        let end = self.carried.as_ref()?.end(self.choice.minutes, now.wall);
+        let end = self.resumed.as_ref()?.end(self.choice.minutes, now.wall);
         Some(format!("{} min left until {}", minutes_in(end - now.wall).get(), end.format("%H:%M")))
     }
 
     /// Sees what is done and owed at this moment, before the rest is planned.
-    pub(super) fn take_stock(&mut self, context: &Context<'_>) {
+    pub(super) fn work_out_rest(&mut self, context: &Context<'_>) {
         let chosen = self.choice.minutes;
-        let (Some(carried), Some(client), Some(restrictions)) =
-            (&mut self.carried, &self.client, &self.restrictions)
+        let (Some(resumed), Some(client), Some(restrictions)) =
+            (&mut self.resumed, &self.client, &self.restrictions)
         else {
             return;
         };
         let now = context.now.wall;
-        let left = (carried.end(chosen, now) - now).num_seconds();
+        let left = (resumed.end(chosen, now) - now).num_seconds();
         let older = client.profile.age(context.today()).is_some_and(|age| age >= OLDER_FROM);
-        carried.stock = Some(Interrupted::of(
-            &carried.session,
+        resumed.stock = Some(Interrupted::of(
+            &resumed.session,
             (self.consent, &self.choice.wishes.skipped),
             Seconds::new(u32::try_from(left).unwrap_or(0)),
             older,
@@ -100,7 +100,7 @@ impl State {
         rest: Result<Plan, String>,
         context: &mut Context<'_>,
     ) -> Result<Plan, String> {
-        let Some(stock) = self.carried.as_ref().and_then(|carried| carried.stock.as_ref()) else {
+        let Some(stock) = self.resumed.as_ref().and_then(|resumed| resumed.stock.as_ref()) else {
             return rest;
         };
         if let (Err(why), 1..) = (&rest, stock.owes().0) {
@@ -114,14 +114,14 @@ impl State {
 
     /// The end of a block that is taken up stays where it is while the clock goes on.
     pub(super) fn time_passes(&mut self, context: &mut Context<'_>) {
-        let Some(carried) = &mut self.carried else { return };
-        let left = minutes_in(carried.end(self.choice.minutes, context.now.wall) - context.now.wall);
+        let Some(resumed) = &mut self.resumed else { return };
+        let left = minutes_in(resumed.end(self.choice.minutes, context.now.wall) - context.now.wall);
         let gone = i64::from(self.choice.minutes.get()) - i64::from(left.get());
         if gone == 0 {
             return;
         }
         let less = |minutes: Minutes| Minutes::new(i64::from(minutes.get()) - gone).unwrap_or(left);
-        carried.end.1 = less(carried.end.1);
+        resumed.end.1 = less(resumed.end.1);
         for choice in self.past.iter_mut().chain([&mut self.choice]) {
             choice.minutes = less(choice.minutes);
         }
@@ -131,7 +131,7 @@ impl State {
     pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         match action {
             Action::Choose => {
-                self.part = Part::Muscles;
+                self.pane = Pane::Muscles;
                 context.ask(Effect::Resume(self.id.clone()));
             }
             Action::Finish => {
@@ -143,30 +143,30 @@ impl State {
         Go::Stay
     }
 
-    pub(super) fn resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Go {
+    pub(super) fn take_resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Go {
         let Some(session) = found else {
-            self.part = Part::Muscles;
+            self.pane = Pane::Muscles;
             context.shared.say(Tone::Dim, "that session is closed already");
             return Go::Stay;
         };
-        if self.part == Part::CutOff {
+        if self.pane == Pane::CutOff {
             let Some(client) = &self.client else { return Go::Stay };
             let outbox = Outbox::holding(session.reports.keys().copied());
             let review = review::State::new(Arc::clone(client), session.clone(), outbox);
             return Go::Replace(Box::new(Screen::Review(Box::new(review))));
         }
-        let carried = Carried::new(session, context.now.wall);
+        let resumed = Resumed::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
-        self.choice.minutes = carried.end.1;
+        self.choice.minutes = resumed.end.1;
         let alone = session.consent == Consent::SelfStretch || session.is_narrowed(ConsentLimit::SelfStretch);
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
         // Consent is asked again; what was withdrawn then is agreed to or not by that.
         let narrowed = session.limits().filter(|what| *what != ConsentLimit::Stopped);
         self.narrowed.extend(narrowed);
-        self.carried = Some(carried);
-        self.ahead.forget(true);
+        self.resumed = Some(resumed);
+        self.what_if.forget(true);
         self.replan(context);
-        let stock = self.carried.as_ref().and_then(|carried| carried.stock.as_ref());
+        let stock = self.resumed.as_ref().and_then(|resumed| resumed.stock.as_ref());
         let owed = match stock.map(Interrupted::owes).unwrap_or_default() {
             (0, 0) => String::new(),
             (owed, 0) => format!(", {} first", text::count(owed, "other side")),

@@ -10,14 +10,14 @@ use crate::body::Seconds;
 use crate::catalogue::Catalogue;
 use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::strain::{ActionLevel, DayLoad, Load, Score};
-use crate::tui::paint::{self, Paint};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::FieldView;
 
 use super::State;
-use super::ahead::Cost;
 use super::draw::omissions;
+use super::what_if::Cost;
 
 /// The load of a step on the trainer; none where no hands are needed.
 pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<ActionLevel> {
@@ -26,8 +26,8 @@ pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<ActionLevel> {
 }
 
 /// The mark of a load, with its tone: the higher, the heavier.
-pub fn load_mark(load: Option<ActionLevel>, paint: &Paint<'_>) -> (Tone, &'static str) {
-    let levels = paint.glyphs().levels;
+pub fn load_mark(load: Option<ActionLevel>, canvas: &Canvas<'_>) -> (Tone, &'static str) {
+    let levels = canvas.glyphs().levels;
     match load {
         None => (Tone::Dim, " "),
         Some(ActionLevel::Negligible) => (Tone::Dim, levels[0]),
@@ -108,43 +108,43 @@ pub fn plan_words(plan: &Plan, catalogue: &Catalogue) -> String {
 
 impl State {
     /// The list of what was left out, with what putting it in would cost.
-    pub(super) fn draw_left_out(&self, area: Rect, paint: &mut Paint<'_>) {
-        paint.heading(area, 0, "Left out", "and why; Enter puts one in");
+    pub(super) fn draw_left_out(&self, area: Rect, canvas: &mut Canvas<'_>) {
+        canvas.heading(area, 0, "Left out", "and why; Enter puts one in");
         let hint = "a few letters of the stretch";
-        let field = FieldView { field: &self.sieve, hint, active: true, theme: paint.theme };
-        (&field).render(paint::top(paint::below(area, 1), 1), paint.buf);
-        let list = paint::below(area, 2);
+        let field = FieldView { field: &self.filter, hint, active: true, theme: canvas.theme };
+        (&field).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        let list = canvas::below(area, 2);
         let names = usize::from((list.width / 3).clamp(14, 34));
         let omitted = self.omitted();
         if omitted.is_empty() {
-            paint.row(list, 0, Tone::Dim, "no stretch of that name was left out");
+            canvas.row(list, 0, Tone::Dim, "no stretch of that name was left out");
         }
-        let first = paint::first_shown(self.omitted, omitted.len(), list.height);
+        let first = canvas::first_shown(self.omitted, omitted.len(), list.height);
         for (y, left) in omitted.into_iter().enumerate().skip(first).take(usize::from(list.height)) {
             let row = cells(y - first);
-            paint.choice(list, row, y, y == self.omitted);
+            canvas.choice(list, row, y, y == self.omitted);
             let tone = if left.reason == WhyLeftOut::Caution { Tone::Caution } else { Tone::Dim };
             let x =
-                paint.at(list, 2, row, Tone::Text, &text::pad(&left.name, names, paint.glyphs().ellipsis));
+                canvas.at(list, 2, row, Tone::Text, &text::pad(&left.name, names, canvas.glyphs().ellipsis));
             // The cost says more than that the time is better spent.
-            let cost = self.ahead.cost(&left.stretch).map(Cost::words);
-            paint.at(list, x + 1, row, tone, cost.as_deref().unwrap_or(&left.detail));
+            let cost = self.what_if.cost(&left.stretch).map(Cost::words);
+            canvas.at(list, x + 1, row, tone, cost.as_deref().unwrap_or(&left.detail));
         }
     }
 
     /// What other minutes would give: a bar for each, the chosen one marked.
-    pub(super) fn draw_minutes(&self, area: Rect, paint: &mut Paint<'_>) {
+    pub(super) fn draw_minutes(&self, area: Rect, canvas: &mut Canvas<'_>) {
         /// Rows of the highest bar.
         const ROWS: u16 = 3;
         /// Columns of one minute.
         const EACH: u16 = 2;
-        let around = self.ahead.around(self.choice.minutes);
+        let around = self.what_if.around(self.choice.minutes);
         let most = around.iter().filter_map(|(_, value)| *value).max().unwrap_or(0);
         if most <= 0 || area.height < ROWS + 2 || area.width < EACH * cells(around.len()) {
             return;
         }
-        paint.row(area, 0, Tone::Dim, "worth by minutes");
-        let (full, levels) = (paint.glyphs().full, paint.glyphs().levels);
+        canvas.row(area, 0, Tone::Dim, "worth by minutes");
+        let (full, levels) = (canvas.glyphs().full, canvas.glyphs().levels);
         let steps = i64::from(ROWS) * 5;
         for (index, (minutes, value)) in around.iter().enumerate() {
             let x = cells(index) * EACH;
@@ -156,7 +156,7 @@ impl State {
                     let here = usize::try_from(height.clamp(0, 5)).unwrap_or(0);
                     let glyph = if here == 5 { full } else { levels[here.saturating_sub(1)] };
                     if here > 0 {
-                        paint.at(area, x, row, tone, glyph);
+                        canvas.at(area, x, row, tone, glyph);
                     }
                     height -= 5;
                 }
@@ -164,16 +164,16 @@ impl State {
             // Every other number, so that they do not run into each other; the chosen one always.
             let apart = minutes.get().abs_diff(self.choice.minutes.get());
             if apart.is_multiple_of(2) {
-                paint.at(area, x, ROWS + 1, tone, &minutes.get().to_string());
+                canvas.at(area, x, ROWS + 1, tone, &minutes.get().to_string());
             }
         }
     }
 }
 
 /// What was left out although it was wanted, where there is room under the steps.
-pub fn draw_nearly(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
+pub fn draw_nearly(area: Rect, plan: &Plan, canvas: &mut Canvas<'_>) {
     const REASON: u16 = 30;
-    paint.row(area, 0, Tone::Dim, "left out");
+    canvas.row(area, 0, Tone::Dim, "left out");
     let column =
         Rect { x: area.x + REASON + 2, width: area.width.saturating_sub(REASON + 2).min(100), ..area };
     let mut y = 1;
@@ -181,8 +181,8 @@ pub fn draw_nearly(area: Rect, plan: &Plan, paint: &mut Paint<'_>) {
         if y >= area.height {
             return;
         }
-        let words = text::fit(detail, usize::from(REASON) - 4, paint.glyphs().ellipsis);
-        paint.at(area, 4, y, tone, &words);
-        y = paint.wrapped_most(column, y, area.height - y, Tone::Dim, &names.join(", "));
+        let words = text::fit(detail, usize::from(REASON) - 4, canvas.glyphs().ellipsis);
+        canvas.at(area, 4, y, tone, &words);
+        y = canvas.wrapped_most(column, y, area.height - y, Tone::Dim, &names.join(", "));
     }
 }

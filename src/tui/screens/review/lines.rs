@@ -6,7 +6,7 @@ use crate::body::Seconds;
 use crate::client::Report;
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
-use crate::tui::page::{Others, Page};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::screens::day::reached_in;
 use crate::tui::screens::plan::draw::side_words;
 use crate::tui::text;
@@ -25,7 +25,7 @@ impl State {
             page.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
         }
         let rows = self.session.reports.values().map(|report| row(report, shared)).collect();
-        page.list("steps", rows, Some(self.chosen), Others::News);
+        page.list("steps", rows, Some(self.chosen), ListSpeech::News);
         page.about("all");
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         page.push(format!("{held} under stretch; {} min were planned", self.session.minutes.get()));

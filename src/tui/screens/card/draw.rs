@@ -10,8 +10,8 @@ use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::{Aim, ConsentLimit};
 use crate::tui::app::Shared;
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::paint::{self, Paint};
 use crate::tui::screens::day::{ago, draw_reached};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -67,22 +67,22 @@ pub(super) fn limits_of(condition: &Condition) -> String {
 
 impl State {
     /// Draws the card.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let title = if self.id.is_some() { "Card" } else { "New client" };
-        paint.heading(area, 0, title, "only the name is needed; all else can wait");
-        let rest = paint::below(area, 2);
+        canvas.heading(area, 0, title, "only the name is needed; all else can wait");
+        let rest = canvas::below(area, 2);
         let (form, beside) = if area.width >= 100 {
-            paint::split(rest, rest.width / 2, 4)
+            canvas::split(rest, rest.width / 2, 4)
         } else {
             let under = (rest.height / 3).clamp(3, 8);
-            (paint::top(rest, rest.height - under), paint::below(rest, rest.height - under))
+            (canvas::top(rest, rest.height - under), canvas::below(rest, rest.height - under))
         };
         let rows = self.rows();
-        let first = paint::first_shown(self.at, rows.len(), form.height);
+        let first = canvas::first_shown(self.at, rows.len(), form.height);
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
-            self.draw_row(form, cells(index - first), (index, *row), paint, now);
+            self.draw_row(form, cells(index - first), (index, *row), canvas, now);
         }
-        self.draw_beside(beside, paint, shared, now);
+        self.draw_beside(beside, canvas, shared, now);
     }
 
     /// When the questions before hands-on work were last asked, and whether they are due.
@@ -123,9 +123,9 @@ impl State {
         format!("{first}Consent is asked for before each session, and may be taken back at any moment.{last}")
     }
 
-    fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), paint: &mut Paint<'_>, now: Now) {
-        let (glyphs, active) = (paint.glyphs(), index == self.at);
-        paint.choice(area, y, index, active);
+    fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), canvas: &mut Canvas<'_>, now: Now) {
+        let (glyphs, active) = (canvas.glyphs(), index == self.at);
+        canvas.choice(area, y, index, active);
         let name = match row {
             Row::Name => "name",
             Row::Born => "born",
@@ -139,7 +139,7 @@ impl State {
             Row::Note => "remark",
             Row::Recorded(_) | Row::Aim(_) => "",
         };
-        paint.at(area, 2, y, if active { Tone::Strong } else { Tone::Dim }, name);
+        canvas.at(area, 2, y, if active { Tone::Strong } else { Tone::Dim }, name);
         let line = Rect {
             x: area.x + NAMES + 2,
             y: area.y + y,
@@ -147,21 +147,21 @@ impl State {
             height: 1,
         };
         let tick = |on: bool| if on { glyphs.done } else { glyphs.dot };
-        let field = |field: &Field, hint: &str, paint: &mut Paint<'_>| {
-            let view = FieldView { field, hint, active, theme: paint.theme };
-            (&view).render(line, paint.buf);
+        let field = |field: &Field, hint: &str, canvas: &mut Canvas<'_>| {
+            let view = FieldView { field, hint, active, theme: canvas.theme };
+            (&view).render(line, canvas.buf);
         };
         match row {
-            Row::Name => field(&self.card.name, "first and last name", paint),
-            Row::Born => field(&self.card.born, "1984-05-31, or the year", paint),
-            Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", paint),
+            Row::Name => field(&self.card.name, "first and last name", canvas),
+            Row::Born => field(&self.card.born, "1984-05-31, or the year", canvas),
+            Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", canvas),
             Row::AddCondition => {
-                field(&self.search, "a few letters and the side, such as imping left", paint);
+                field(&self.search, "a few letters and the side, such as imping left", canvas);
             }
-            Row::Note => field(&self.card.note, "a remark", paint),
+            Row::Note => field(&self.card.note, "a remark", canvas),
             Row::Screening => {
                 let (tone, words) = self.screened(now);
-                paint.at(line, 2, 0, tone, &words);
+                canvas.at(line, 2, 0, tone, &words);
             }
             Row::Recorded(index) => {
                 if let Some(recorded) = self.card.conditions.get(index) {
@@ -170,17 +170,22 @@ impl State {
                     } else {
                         (Tone::Caution, recorded_words(recorded, now.wall.date_naive()))
                     };
-                    paint.row(line, 0, tone, &format!("{} {words}", glyphs.caution));
+                    canvas.row(line, 0, tone, &format!("{} {words}", glyphs.caution));
                 }
             }
             Row::Aim(aim) => {
                 let on = self.card.aims.contains(&aim);
                 let tone = if on { Tone::Good } else { Tone::Dim };
-                paint.spans(line, 0, 0, &[(tone, tick(on)), (Tone::Text, " "), (Tone::Text, aim_words(aim))]);
+                canvas.spans(
+                    line,
+                    0,
+                    0,
+                    &[(tone, tick(on)), (Tone::Text, " "), (Tone::Text, aim_words(aim))],
+                );
             }
             Row::Massage => {
                 let tone = if self.card.massage { Tone::Good } else { Tone::Dim };
-                paint.spans(
+                canvas.spans(
                     line,
                     0,
                     0,
@@ -194,14 +199,14 @@ impl State {
     }
 
     /// What was found for the letters typed, each with what it will limit; or what the chosen condition limits.
-    fn draw_beside(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) {
-        let glyphs = paint.glyphs();
+    fn draw_beside(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
+        let glyphs = canvas.glyphs();
         let conditions = Conditions::built_in();
         match self.row() {
             Row::AddCondition if !self.search.is_empty() => {
                 let found = self.matches();
                 if found.is_empty() {
-                    paint.wrapped(
+                    canvas.wrapped(
                         area,
                         0,
                         Tone::Dim,
@@ -219,43 +224,43 @@ impl State {
                     }
                     let chosen = index == self.match_chosen;
                     if chosen {
-                        paint.chosen(area, y);
+                        canvas.chosen(area, y);
                     }
-                    paint.at(area, 2, y, if chosen { Tone::Strong } else { Tone::Text }, &condition.name);
+                    canvas.at(area, 2, y, if chosen { Tone::Strong } else { Tone::Text }, &condition.name);
                     y += 1;
                     let lines = Rect { x: area.x + 4, width: area.width.saturating_sub(4), ..area };
                     if chosen {
-                        y = paint.wrapped(lines, y, Tone::Text, &limits_of(condition));
+                        y = canvas.wrapped(lines, y, Tone::Text, &limits_of(condition));
                     } else {
-                        paint.row(lines, y, Tone::Dim, &limits_of(condition));
+                        canvas.row(lines, y, Tone::Dim, &limits_of(condition));
                         y += 1;
                     }
                 }
             }
             Row::AddCondition => {
                 let words = "Type a few letters of what limits the work; what it will limit is shown at once. A side (left, right), a muscle, since=2026-03-01 or cleared=surgeon may follow.";
-                paint.wrapped(area, 0, Tone::Dim, words);
+                canvas.wrapped(area, 0, Tone::Dim, words);
             }
             Row::Recorded(index) => {
                 let found = self.card.conditions.get(index).and_then(|recorded| conditions.get(&recorded.id));
                 let Some(condition) = found else { return };
                 let asked =
                     if self.asks_side { "Which side? The arrows say left or right, Enter both." } else { "" };
-                let y = if asked.is_empty() { 0 } else { paint.wrapped(area, 0, Tone::Focus, asked) };
-                let mut y = paint.wrapped(
+                let y = if asked.is_empty() { 0 } else { canvas.wrapped(area, 0, Tone::Focus, asked) };
+                let mut y = canvas.wrapped(
                     area,
                     y,
                     Tone::Caution,
                     &format!("{} {}", glyphs.caution, limits_of(condition)),
                 );
-                y = paint.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
-                y = paint.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
+                y = canvas.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
+                y = canvas.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
                 let side = if condition.side_bound { "Left, Right: the side; Space also both. " } else { "" };
-                paint.row(area, y, Tone::Dim, &format!("{side}Delete takes it off."));
-                self.draw_avoided(paint::below(area, y + 2), paint);
+                canvas.row(area, y, Tone::Dim, &format!("{side}Delete takes it off."));
+                self.draw_avoided(canvas::below(area, y + 2), canvas);
             }
             Row::Guardian => {
-                paint.wrapped(
+                canvas.wrapped(
                     area,
                     0,
                     Tone::Dim,
@@ -264,59 +269,59 @@ impl State {
             }
             _ => {
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
-                let y = paint.wrapped(area, 0, Tone::Dim, words);
-                let y = paint.wrapped(area, y, Tone::Dim, &self.consent_words()) + 1;
-                let area = paint::below(area, y);
-                let area = paint::below(area, self.draw_last(area, paint, shared, now));
-                let used = self.draw_limits(area, paint, now);
-                self.draw_reached(paint::below(area, used + 1), paint, shared);
+                let y = canvas.wrapped(area, 0, Tone::Dim, words);
+                let y = canvas.wrapped(area, y, Tone::Dim, &self.consent_words()) + 1;
+                let area = canvas::below(area, y);
+                let area = canvas::below(area, self.draw_last(area, canvas, shared, now));
+                let used = self.draw_limits(area, canvas, now);
+                self.draw_reached(canvas::below(area, used + 1), canvas, shared);
             }
         }
     }
 
     /// What the card limits, and what must be left alone, where there is room for it.
-    fn draw_limits(&self, area: Rect, paint: &mut Paint<'_>, now: Now) -> u16 {
-        let (conditions, glyphs, today) = (Conditions::built_in(), paint.glyphs(), now.wall.date_naive());
+    fn draw_limits(&self, area: Rect, canvas: &mut Canvas<'_>, now: Now) -> u16 {
+        let (conditions, glyphs, today) = (Conditions::built_in(), canvas.glyphs(), now.wall.date_naive());
         let mut y = 0;
         for recorded in &self.card.conditions {
             let Some(condition) = conditions.get(&recorded.id).filter(|_| y + 2 < area.height) else {
                 continue;
             };
             let words = format!("{} {}", glyphs.caution, recorded_words(recorded, today));
-            paint.row(area, y, Tone::Caution, &words);
+            canvas.row(area, y, Tone::Caution, &words);
             let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
-            y = paint.wrapped(column, y + 1, Tone::Text, &limits_of(condition));
-            y = paint.wrapped(column, y, Tone::Dim, &format!("Fine: {}", condition.fine)) + 1;
+            y = canvas.wrapped(column, y + 1, Tone::Text, &limits_of(condition));
+            y = canvas.wrapped(column, y, Tone::Dim, &format!("Fine: {}", condition.fine)) + 1;
         }
-        y + self.draw_avoided(paint::below(area, y), paint)
+        y + self.draw_avoided(canvas::below(area, y), canvas)
     }
 
     /// The last session as a band, and its remark, where there is room; returns the row behind them.
-    fn draw_last(&self, area: Rect, paint: &mut Paint<'_>, shared: &Shared, now: Now) -> u16 {
+    fn draw_last(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) -> u16 {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
         let Some(session) = last.filter(|_| area.height >= 12) else { return 0 };
         let trained: Vec<String> =
             session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
         let when = ago(session.at.date_naive(), now.wall.date_naive());
         let words = format!("{when}, {} min after {}", session.minutes.get(), text::list(&trained));
-        paint.heading(area, 0, "Last time", &words);
-        (&Ribbon::of_session(session, &shared.catalogue, paint.theme))
-            .render(paint::top(paint::below(area, 1), 4), paint.buf);
-        paint.wrapped_most(area, 5, 2, Tone::Text, &session.note) + 1
+        canvas.heading(area, 0, "Last time", &words);
+        (&Ribbon::of_session(session, &shared.catalogue, canvas.theme))
+            .render(canvas::top(canvas::below(area, 1), 4), canvas.buf);
+        canvas.wrapped_most(area, 5, 2, Tone::Text, &session.note) + 1
     }
 
     /// What the last session reached, where there is still room.
-    fn draw_reached(&self, room: Rect, paint: &mut Paint<'_>, shared: &Shared) {
+    fn draw_reached(&self, room: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
         let mut sizes = Figure::SIZES[1..].iter();
         let size = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows);
         if let (Some(session), Some(size)) = (last, size) {
-            draw_reached(room, "Reached last time", session, *size, paint, shared);
+            draw_reached(room, "Reached last time", session, *size, canvas, shared);
         }
     }
 
     /// What must be left alone, on the figure, where there is room for it; returns the row behind it.
-    fn draw_avoided(&self, room: Rect, paint: &mut Paint<'_>) -> u16 {
+    fn draw_avoided(&self, room: Rect, canvas: &mut Canvas<'_>) -> u16 {
         let (columns, rows) = Figure::SIZES[1];
         let avoided = &self.avoided;
         if avoided.is_empty() || room.height < rows || room.width < columns {
@@ -324,12 +329,12 @@ impl State {
         }
         let (trained, reached) = (BTreeMap::new(), BTreeSet::new());
         let figure =
-            Figure { trained: &trained, reached: &reached, avoided, plain: false, theme: paint.theme };
-        let (left, right) = paint::split(room, columns, 4);
-        (&figure).render(paint::top(left, rows), paint.buf);
+            Figure { trained: &trained, reached: &reached, avoided, plain: false, theme: canvas.theme };
+        let (left, right) = canvas::split(room, columns, 4);
+        (&figure).render(canvas::top(left, rows), canvas.buf);
         let mut y = 1;
         for line in figure.words() {
-            y = paint.wrapped(right, y, Tone::Dim, &line);
+            y = canvas.wrapped(right, y, Tone::Dim, &line);
         }
         rows
     }

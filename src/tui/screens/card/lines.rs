@@ -2,7 +2,7 @@
 
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
-use crate::tui::page::{Others, Page};
+use crate::tui::page::{ListSpeech, Page};
 use crate::tui::text;
 
 use super::draw::{aim_words, ask_side, limits_of, recorded_words};
@@ -19,7 +19,7 @@ impl State {
         }
         let rows: Vec<String> = self.rows().iter().map(|row| self.row_words(*row, now)).collect();
         // Of an empty card there is nothing to hear but the line that is filled in.
-        let others = if self.id.is_some() { Others::News } else { Others::Nothing };
+        let others = if self.id.is_some() { ListSpeech::News } else { ListSpeech::Nothing };
         page.list("lines", rows, Some(self.at), others);
         if self.row() == Row::AddCondition {
             let matches: Vec<String> = self
@@ -35,7 +35,7 @@ impl State {
                     self.not_found()
                 });
             }
-            page.list("conditions", matches, Some(self.match_chosen), Others::Nothing);
+            page.list("conditions", matches, Some(self.match_chosen), ListSpeech::Nothing);
         }
         page.about("consent");
         page.push(self.consent_words());

@@ -15,7 +15,7 @@ const APART: u32 = 5;
 
 /// Why something is said.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Why {
+pub enum Trigger {
     /// The trainer pressed a key.
     Key,
     /// Time passed.
@@ -32,7 +32,7 @@ struct Said {
 
 /// Remembers what was said, so that only news is said.
 #[derive(Debug, Default)]
-pub struct Speaker {
+pub struct Announcer {
     said: Vec<Said>,
     /// Which of them was said last.
     last: Option<usize>,
@@ -40,9 +40,9 @@ pub struct Speaker {
     seconds: u32,
 }
 
-impl Speaker {
+impl Announcer {
     /// What there is to say now: first what happened, what is asked and the keys, then what has changed.
-    pub fn speak(&mut self, app: &App, now: Now, why: Why) -> Vec<String> {
+    pub fn speak(&mut self, app: &App, now: Now, why: Trigger) -> Vec<String> {
         let (page, depth, screen) = (app.page(now), app.depth(), mem::discriminant(app.top()));
         let note_before = self.last.and_then(|at| self.said[at].page.note.clone());
         let is_it = |said: &Said| said.depth == depth && said.screen == screen && said.page.view == page.view;
@@ -52,12 +52,13 @@ impl Speaker {
         let known = self.said.iter().position(is_it);
         let before = known.map(|at| &self.said[at].page);
         let mut words = Vec::new();
-        let note = page.note_words().filter(|_| why == Why::Key || note_before != page.note);
+        let note = page.note_words().filter(|_| why == Trigger::Key || note_before != page.note);
         words.extend(note);
         if before.is_some() && !stays {
             words.push(format!("Back to {}", page.view));
         }
-        let titled = before.is_none_or(|before| !stays || (why == Why::Key && before.title != page.title));
+        let titled =
+            before.is_none_or(|before| !stays || (why == Trigger::Key && before.title != page.title));
         words.extend(titled.then(|| page.title.clone()));
         let asked =
             |question: &&String| !stays || before.is_none_or(|before| !before.questions.contains(question));
@@ -73,7 +74,7 @@ impl Speaker {
                 before.and_then(|before| before.parts.iter().find(|other| other.about == part.about));
             words.extend(news(part, part_before, !stays));
         }
-        if words.is_empty() && why == Why::Key {
+        if words.is_empty() && why == Trigger::Key {
             words.push(unmoved(&page, before));
         }
         if let Some(at) = known {

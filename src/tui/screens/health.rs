@@ -10,16 +10,16 @@ use crate::caution::screening::{
 };
 use crate::client::{Client, ClientId, Screening};
 use crate::tui::app::{Context, Shared};
+use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::page::Page;
-use crate::tui::paint::{self, Paint};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::digits::Digits;
 
-use super::{Go, Screen, ScreenEvent, client};
+use super::{Go, Screen, ScreenEvent, card};
 
 /// Columns of the answers before the questions.
 const ANSWERS: u16 = 4;
@@ -161,7 +161,7 @@ impl State {
             (_, Action::Back) if self.is_doubted() => self.save(false, Exit::Back, context),
             (_, Action::Back) => return Go::Back,
             (_, Action::OpenClient) => {
-                return Go::Open(Box::new(Screen::Client(Box::new(client::State::edit(self.id.clone())))));
+                return Go::Open(Box::new(Screen::Card(Box::new(card::State::edit(self.id.clone())))));
             }
             (Mode::Screening, Action::Answer(answer)) => {
                 self.answers[self.at] = Some(answer);
@@ -183,9 +183,9 @@ impl State {
                 }
                 self.save_if_clear(context);
             }
-            (Mode::Screening, Action::Pick(index)) => self.at = paint::moved(index, self.answers.len(), 0),
-            (Mode::Screening, Action::Up) => self.at = paint::moved(self.at, self.answers.len(), -1),
-            (Mode::Screening, Action::Down) => self.at = paint::moved(self.at, self.answers.len(), 1),
+            (Mode::Screening, Action::Pick(index)) => self.at = canvas::moved(index, self.answers.len(), 0),
+            (Mode::Screening, Action::Up) => self.at = canvas::moved(self.at, self.answers.len(), -1),
+            (Mode::Screening, Action::Down) => self.at = canvas::moved(self.at, self.answers.len(), 1),
             (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
             (Mode::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
             // The key for a no to a question must not note the slip of a yes before it.
@@ -280,21 +280,21 @@ impl State {
     }
 
     /// Draws the questions, what a yes leads to, or why there is no session.
-    pub fn draw(&self, area: Rect, paint: &mut Paint<'_>, _: &Shared, now: Now) {
-        paint.heading(area, 0, self.name(), self.reason(now));
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, _: &Shared, now: Now) {
+        canvas.heading(area, 0, self.name(), self.reason(now));
         let gap = u16::from(area.height >= 18);
-        let rest = paint::below(area, 1 + gap);
+        let rest = canvas::below(area, 1 + gap);
         let stops = self.stops();
         if !stops.is_empty() {
-            draw_stop(rest, &stops, paint);
+            draw_stop(rest, &stops, canvas);
         } else if self.is_complete() {
-            draw_follow_ups(rest, self.verdict().follow_ups(), paint);
+            draw_follow_ups(rest, self.verdict().follow_ups(), canvas);
         } else {
-            self.draw_questions(rest, paint);
+            self.draw_questions(rest, canvas);
         }
     }
 
-    fn draw_questions(&self, area: Rect, paint: &mut Paint<'_>) {
+    fn draw_questions(&self, area: Rect, canvas: &mut Canvas<'_>) {
         let weight = questions()[self.at].yes;
         let aloud = if area.width >= 72 { "Before hands-on work, read aloud: " } else { "" };
         let number = format!("{aloud}{} of {}", self.at + 1, questions().len());
@@ -302,13 +302,13 @@ impl State {
             Weight::Stop => (Tone::Caution, "a yes stops the session"),
             Weight::Ask => (Tone::Dim, "a yes: ask more, then note it on the card"),
         };
-        paint.spans(area, 0, 0, &[(Tone::Dim, &number), (Tone::Dim, "; "), (tone, leads)]);
+        canvas.spans(area, 0, 0, &[(Tone::Dim, &number), (Tone::Dim, "; "), (tone, leads)]);
         let roomy = area.height >= 30;
         if roomy {
             let words = format!("after a yes, or if unsure: {}", questions()[self.at].say);
-            paint.row(area, 1, tone, &words);
+            canvas.row(area, 1, tone, &words);
         }
-        let list = paint::below(area, if roomy { 3 } else { 2 });
+        let list = canvas::below(area, if roomy { 3 } else { 2 });
         let column = Rect { x: list.x + ANSWERS, width: list.width.saturating_sub(ANSWERS), ..list };
         let heights: Vec<usize> = questions()
             .iter()
@@ -336,13 +336,13 @@ impl State {
             let y = cells(used);
             let (tone, words) = answer_words(self.answers[index]);
             let asked = index == self.at;
-            paint.choice(list, y, index, asked);
-            paint.row(list, y, tone, words);
+            canvas.choice(list, y, index, asked);
+            canvas.row(list, y, tone, words);
             let tone = if asked { Tone::Strong } else { Tone::Text };
             if in_full || asked {
-                paint.wrapped(column, y, tone, &question.ask);
+                canvas.wrapped(column, y, tone, &question.ask);
             } else {
-                paint.row(column, y, Tone::Dim, &question.ask);
+                canvas.row(column, y, Tone::Dim, &question.ask);
             }
             used += height(index);
         }
@@ -391,32 +391,32 @@ const fn answer_words(answer: Option<Answer>) -> (Tone, &'static str) {
 }
 
 /// In large letters that there is no session, and whom to turn to.
-fn draw_stop(area: Rect, stops: &[FollowUp], paint: &mut Paint<'_>) {
+fn draw_stop(area: Rect, stops: &[FollowUp], canvas: &mut Canvas<'_>) {
     let letters = if area.height >= 9 { 5 } else { 1 };
-    let style = paint.theme.style(Tone::Caution);
+    let style = canvas.theme.style(Tone::Caution);
     let word =
-        Rect { width: area.width.min(if area.height >= 24 { 68 } else { 34 }), ..paint::top(area, letters) };
-    (&Digits { text: "STOP", style, ascii: paint.theme.ascii }).render(word, paint.buf);
+        Rect { width: area.width.min(if area.height >= 24 { 68 } else { 34 }), ..canvas::top(area, letters) };
+    (&Digits { text: "STOP", style, ascii: canvas.theme.ascii }).render(word, canvas.buf);
     let mut y = letters + u16::from(area.height >= 12);
     for found in stops {
         if y >= area.height {
             break;
         }
-        y = paint.wrapped(area, y, Tone::Strong, &found.say);
-        y = paint.wrapped(area, y, Tone::Dim, &found.ask) + u16::from(area.height >= 12);
+        y = canvas.wrapped(area, y, Tone::Strong, &found.say);
+        y = canvas.wrapped(area, y, Tone::Dim, &found.ask) + u16::from(area.height >= 12);
     }
 }
 
 /// What has to be asked further, and what it may be on the card.
-fn draw_follow_ups(area: Rect, follow_ups: &[FollowUp], paint: &mut Paint<'_>) {
-    paint.wrapped_most(area, 0, 1, Tone::Caution, "Ask further; what is found goes on the card (c).");
+fn draw_follow_ups(area: Rect, follow_ups: &[FollowUp], canvas: &mut Canvas<'_>) {
+    canvas.wrapped_most(area, 0, 1, Tone::Caution, "Ask further; what is found goes on the card (c).");
     let mut y = 1 + u16::from(area.height >= 12);
     for found in follow_ups {
         if y >= area.height {
             break;
         }
-        y = paint.wrapped_most(area, y, if area.height >= 12 { 3 } else { 1 }, Tone::Text, &found.ask);
-        y = paint.wrapped(area, y, Tone::Strong, &found.say) + u16::from(area.height >= 12);
+        y = canvas.wrapped_most(area, y, if area.height >= 12 { 3 } else { 1 }, Tone::Text, &found.ask);
+        y = canvas.wrapped(area, y, Tone::Strong, &found.say) + u16::from(area.height >= 12);
     }
 }
 

@@ -13,15 +13,15 @@ use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, par
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
 use crate::names::UnknownName;
 use crate::tui::app::Context;
+use crate::tui::canvas;
 use crate::tui::effect::Effect;
 use crate::tui::event::Reply;
 use crate::tui::keys::{Action, Mode};
-use crate::tui::paint;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Go, Screen, ScreenEvent, history, plan, screening};
+use super::{Go, Screen, ScreenEvent, health, history, plan};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -337,13 +337,13 @@ impl State {
                 self.match_chosen += 1;
             }
             Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,
-            Action::Pick(index) => self.at = paint::moved(index, rows.len(), 0),
-            Action::Up | Action::PreviousPart => self.at = paint::moved(self.at, rows.len(), -1),
-            Action::Down | Action::NextPart => self.at = paint::moved(self.at, rows.len(), 1),
+            Action::Pick(index) => self.at = canvas::moved(index, rows.len(), 0),
+            Action::Up | Action::PreviousPart => self.at = canvas::moved(self.at, rows.len(), -1),
+            Action::Down | Action::NextPart => self.at = canvas::moved(self.at, rows.len(), 1),
             Action::Screen => {
                 if let Some(id) = &self.id {
-                    let screen = screening::State::new(id.clone(), false);
-                    return Go::Open(Box::new(Screen::Screening(Box::new(screen))));
+                    let screen = health::State::new(id.clone(), false);
+                    return Go::Open(Box::new(Screen::Health(Box::new(screen))));
                 }
             }
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
@@ -518,7 +518,7 @@ mod tests {
     #[test]
     fn a_day_of_birth_is_a_date_or_a_year() {
         for told in ["1984-05-31", "1984-05", "1984"] {
-            assert_eq!(born_of(reply), Ok(told.parse().ok()), "{told}");
+            assert_eq!(born_of(told), Ok(told.parse().ok()), "{told}");
         }
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());

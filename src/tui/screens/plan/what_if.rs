@@ -11,7 +11,7 @@ use super::draw::bought;
 
 /// One side question.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Aside {
+pub enum WhatIfQuestion {
     /// The same in so many minutes.
     In(Minutes),
     /// The same with this stretch put in.
@@ -47,16 +47,16 @@ const AROUND: [i64; 9] = [1, 2, -1, 3, -2, 4, -3, 5, -4];
 
 /// The answers so far.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Ahead {
+pub struct WhatIf {
     /// What the best plan is worth, by its minutes; holds for one choice of all else.
     values: BTreeMap<Minutes, i64>,
     /// What one more minute buys, in words.
     another: Option<String>,
     costs: BTreeMap<StretchId, Cost>,
-    asked: Option<Aside>,
+    asked: Option<WhatIfQuestion>,
 }
 
-impl Ahead {
+impl WhatIf {
     /// Forgets what another plan makes untrue; the values hold on if only the minutes changed.
     pub fn forget(&mut self, values_too: bool) {
         (self.another, self.asked) = (None, None);
@@ -74,7 +74,7 @@ impl Ahead {
     }
 
     /// The next question, unless one is open; first what it costs to put in each of those that are looked at.
-    pub fn next(&self, plan: &Plan, looked_at: &[&Omission]) -> Option<Aside> {
+    pub fn next(&self, plan: &Plan, looked_at: &[&Omission]) -> Option<WhatIfQuestion> {
         if self.asked.is_some() {
             return None;
         }
@@ -84,25 +84,25 @@ impl Ahead {
             .filter(|minutes| {
                 !self.values.contains_key(minutes) || (self.another.is_none() && Some(*minutes) == first)
             })
-            .map(Aside::In);
+            .map(WhatIfQuestion::In);
         let cost = looked_at
             .iter()
             .filter(|left| matches!(left.reason, WhyLeftOut::Time(_)))
             .map(|left| left.stretch.clone())
             .find(|stretch| !self.costs.contains_key(stretch))
-            .map(Aside::With);
+            .map(WhatIfQuestion::With);
         cost.or_else(|| minutes.into_iter().next())
     }
 
     /// Notes that a question was asked.
-    pub fn asks(&mut self, aside: Aside) {
-        self.asked = Some(aside);
+    pub fn asks(&mut self, question: WhatIfQuestion) {
+        self.asked = Some(question);
     }
 
     /// Takes in an answer: a plan, or none.
     pub fn answer(&mut self, now: &Plan, other: Option<&Plan>) {
         match self.asked.take() {
-            Some(Aside::In(minutes)) => {
+            Some(WhatIfQuestion::In(minutes)) => {
                 self.values.insert(minutes, other.map_or(0, |plan| plan.value));
                 if minutes.get() == now.minutes.get() + 1 {
                     self.another = Some(
@@ -110,7 +110,7 @@ impl Ahead {
                     );
                 }
             }
-            Some(Aside::With(stretch)) => {
+            Some(WhatIfQuestion::With(stretch)) => {
                 let cost = other.map_or(Cost::DoesNotFit, |other| {
                     let gone = now
                         .steps
@@ -191,50 +191,50 @@ mod tests {
     #[test]
     fn every_question_is_asked_once_and_the_next_minute_first() {
         let now = plan(10, 100, &["one", "two"]);
-        let mut ahead = Ahead::default();
-        ahead.about(&now);
+        let mut what_if = WhatIf::default();
+        what_if.about(&now);
         let mut asked = Vec::new();
-        while let Some(aside) = ahead.next(&now, &[]) {
-            asked.push(aside.clone());
-            ahead.asks(aside.clone());
-            assert_eq!(ahead.next(&now, &[]), None, "one at a time");
-            let Aside::In(minutes) = aside else { panic!("{aside:?}") };
-            ahead.answer(&now, Some(&plan(i64::from(minutes), 10 * i64::from(minutes), &[])));
+        while let Some(question) = what_if.next(&now, &[]) {
+            asked.push(question.clone());
+            what_if.asks(question.clone());
+            assert_eq!(what_if.next(&now, &[]), None, "one at a time");
+            let WhatIfQuestion::In(minutes) = question else { panic!("{question:?}") };
+            what_if.answer(&now, Some(&plan(i64::from(minutes), 10 * i64::from(minutes), &[])));
         }
         assert_eq!(asked.len(), AROUND.len());
-        assert_eq!(asked.first(), Minutes::new(11).ok().map(Aside::In).as_ref());
-        assert_eq!(ahead.gain(now.minutes), Some(10));
+        assert_eq!(asked.first(), Minutes::new(11).ok().map(WhatIfQuestion::In).as_ref());
+        assert_eq!(what_if.gain(now.minutes), Some(10));
         // Another minute keeps what is known and asks the one at the new edge and what it buys.
-        ahead.forget(false);
+        what_if.forget(false);
         let later = plan(11, 110, &[]);
-        assert_eq!(ahead.next(&later, &[]), Minutes::new(12).ok().map(Aside::In));
+        assert_eq!(what_if.next(&later, &[]), Minutes::new(12).ok().map(WhatIfQuestion::In));
     }
 
     #[test]
     fn a_better_plan_of_the_same_minutes_makes_costs_untrue() {
-        let mut ahead = Ahead::default();
+        let mut what_if = WhatIf::default();
         let now = plan(20, 200, &["one"]);
-        ahead.about(&now);
-        ahead.asks(ahead.next(&now, &[&now.left_out[0]]).expect("a question"));
-        ahead.answer(&now, Some(&plan(20, 150, &[])));
+        what_if.about(&now);
+        what_if.asks(what_if.next(&now, &[&now.left_out[0]]).expect("a question"));
+        what_if.answer(&now, Some(&plan(20, 150, &[])));
         let one = StretchId::new("one").expect("an id");
-        ahead.about(&now);
-        assert!(ahead.cost(&one).is_some(), "the same plan again");
-        ahead.about(&plan(20, 210, &["one"]));
-        assert_eq!(ahead.cost(&one), None);
+        what_if.about(&now);
+        assert!(what_if.cost(&one).is_some(), "the same plan again");
+        what_if.about(&plan(20, 210, &["one"]));
+        assert_eq!(what_if.cost(&one), None);
     }
 
     #[test]
     fn costs_are_asked_in_the_order_in_which_they_are_looked_at() {
         let now = plan(20, 200, &["one", "two"]);
-        let mut ahead = Ahead::default();
+        let mut what_if = WhatIf::default();
         for (stretch, value) in [("two", 150), ("one", 199)] {
-            let aside = ahead.next(&now, &[&now.left_out[1], &now.left_out[0]]).expect("a question");
-            assert_eq!(aside, Aside::With(StretchId::new(stretch).expect("an id")));
-            ahead.asks(aside);
-            ahead.answer(&now, Some(&plan(20, value, &[])));
+            let question = what_if.next(&now, &[&now.left_out[1], &now.left_out[0]]).expect("a question");
+            assert_eq!(question, WhatIfQuestion::With(StretchId::new(stretch).expect("an id")));
+            what_if.asks(question);
+            what_if.answer(&now, Some(&plan(20, value, &[])));
         }
-        let cost = |id| ahead.cost(&StretchId::new(id).expect("an id"));
+        let cost = |id| what_if.cost(&StretchId::new(id).expect("an id"));
         assert_eq!(cost("two"), Some(&Cost::Percent(25, Vec::new())));
         assert_eq!(cost("one"), Some(&Cost::Percent(1, Vec::new())));
     }

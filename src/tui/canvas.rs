@@ -10,7 +10,7 @@ use super::theme::{Glyphs, Theme, Tone};
 
 /// A place to write, with the looks.
 #[derive(Debug)]
-pub struct Paint<'a> {
+pub struct Canvas<'a> {
     /// Where the cells go.
     pub buf: &'a mut Buffer,
     /// The looks.
@@ -19,7 +19,7 @@ pub struct Paint<'a> {
     pub targets: Vec<(Rect, Action)>,
 }
 
-impl Paint<'_> {
+impl Canvas<'_> {
     /// The glyphs of this terminal.
     pub fn glyphs(&self) -> &'static Glyphs {
         self.theme.glyphs()
