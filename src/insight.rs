@@ -19,7 +19,7 @@ pub use amount::{Guidance, Standing, Week, last_day, weekly};
 pub use attendance::{Attendance, attendance};
 pub use learned::{Tightness, tightness};
 pub use measuring::{MeasurementError, mdc95};
-pub use norms::{Shortness, shortness};
+pub use norms::{HeldAgainst, Shortness, held_against, shortness};
 pub use pain::hurt;
 pub use record::{Observation, Series, series};
 pub use sides::{SideDifference, sides};

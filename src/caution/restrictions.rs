@@ -6,7 +6,9 @@ use crate::body::{Level, Seconds, Side};
 use crate::catalogue::{ContractRelax, Form, Method};
 use crate::names::UnknownName;
 
-use super::condition::{Clearance, Condition, ConditionId, Limit, Precaution, RecordedCondition, When};
+use super::condition::{
+    Clearance, Condition, ConditionId, Limit, Pattern, Precaution, RecordedCondition, When,
+};
 use super::conditions::Conditions;
 use super::matching::{FormOnSide, Scope};
 use super::words;
@@ -105,13 +107,9 @@ impl Restrictions {
 
     /// What limits the work today with a client of this age, from the conditions on record.
     ///
-    /// # Errors
-    /// Names a condition that is not in the list, and the nearest that is.
-    pub fn of(
-        recorded: &[RecordedCondition],
-        age: Option<u32>,
-        today: NaiveDate,
-    ) -> Result<Self, UnknownName> {
+    /// A condition that is not in the list stops everything until the record is mended: what nobody understands must
+    /// not be taken for harmless.
+    pub fn of(recorded: &[RecordedCondition], age: Option<u32>, today: NaiveDate) -> Self {
         let conditions = Conditions::built_in();
         let in_force = || recorded.iter().filter(|record| record.is_in_force(today));
         let mut all = Self::none();
@@ -123,16 +121,42 @@ impl Restrictions {
         for condition in by_age {
             all.add(condition, &RecordedCondition::new(condition.id.clone()), age, today);
         }
-        for record in in_force() {
-            let condition = conditions.get(&record.id).ok_or_else(|| {
-                let known = conditions.all().iter().map(|condition| condition.id.as_str());
-                UnknownName::new("condition", record.id.as_str(), known)
-            })?;
-            if !condition.everyone {
+        let (known, unknown): (Vec<_>, Vec<_>) =
+            in_force().partition(|record| conditions.get(&record.id).is_some());
+        for record in known {
+            if let Some(condition) = conditions.get(&record.id).filter(|condition| !condition.everyone) {
                 all.add(condition, record, age, today);
             }
         }
-        Ok(all)
+        // What needs a doctor is said rather than what needs a pen.
+        for record in unknown {
+            all.add_unknown(record, conditions);
+        }
+        all
+    }
+
+    /// Stops for a condition that nobody knows.
+    fn add_unknown(&mut self, record: &RecordedCondition, conditions: &Conditions) {
+        let known = conditions.all().iter().map(|condition| condition.id.as_str());
+        let unknown = UnknownName::new("condition", record.id.as_str(), known);
+        let title = format!("unknown condition `{}`", record.id);
+        let say = format!("{unknown}: mend the card first");
+        let limit = Limit { on: Pattern::default(), precaution: Precaution::Stop, when: When::default() };
+        let limited = limit.text();
+        let scope = Scope { side: None, muscle: None, joint: None };
+        self.active.push(ActiveLimit { condition: record.id.clone(), title: title.clone(), scope, limit });
+        self.stop.get_or_insert_with(|| say.clone());
+        self.in_force.push(InForce {
+            id: record.id.clone(),
+            title,
+            limited,
+            fine: String::new(),
+            say,
+            clearance: Clearance::Yes,
+            // A word of whoever cleared it does not tell what was cleared.
+            cleared: false,
+            red_flag: String::new(),
+        });
     }
 
     fn add(&mut self, condition: &Condition, record: &RecordedCondition, age: Option<u32>, today: NaiveDate) {
@@ -280,7 +304,7 @@ mod tests {
     fn with(words: &[&str]) -> Restrictions {
         let recorded: Vec<RecordedCondition> =
             words.iter().map(|word| parse_recorded(word).unwrap()).collect();
-        Restrictions::of(&recorded, Some(40), today()).unwrap()
+        Restrictions::of(&recorded, Some(40), today())
     }
 
     fn said(restrictions: &Restrictions, form: &Form, side: Option<Side>) -> String {
@@ -452,7 +476,7 @@ mod tests {
 
     #[test]
     fn age_alone_brings_its_rules() {
-        let assess = |age| Restrictions::of(&[], age, today()).unwrap();
+        let assess = |age| Restrictions::of(&[], age, today());
         let seated = form(Position::Seated);
         assert!(assess(Some(15)).permit(&seated, LEFT, Method::ContractRelax).is_err());
         assert_eq!(assess(Some(15)).level_aim().get(), 3);
@@ -472,9 +496,24 @@ mod tests {
     }
 
     #[test]
-    fn a_condition_that_is_not_in_the_list_is_named() {
-        let odd = RecordedCondition::new(ConditionId::new("hip-replacment-posterior").unwrap());
-        let error = Restrictions::of(&[odd], None, today()).expect_err("unknown");
-        assert!(error.to_string().ends_with("did you mean `hip-replacement-posterior`?"));
+    fn a_condition_that_is_not_in_the_list_stops_everything_and_is_named() {
+        let odd = RecordedCondition {
+            cleared_by: Some("surgeon".to_owned()),
+            ..RecordedCondition::new(ConditionId::new("hip-replacment-posterior").unwrap())
+        };
+        let stopped = Restrictions::of(std::slice::from_ref(&odd), None, today());
+        let say = "unknown condition `hip-replacment-posterior`; did you mean `hip-replacement-posterior`?: mend \
+                   the card first";
+        assert_eq!(stopped.stop(), Some(say));
+        assert_eq!(stopped.in_force()[0].title, "unknown condition `hip-replacment-posterior`");
+        assert_eq!(stopped.in_force()[0].limited, "no session today");
+        assert!(!stopped.massage_allowed());
+        for method in Method::ALL {
+            assert!(stopped.permit(&form(Position::Seated), LEFT, *method).is_err());
+            assert!(stopped.permit(&alone(form(Position::Seated)), RIGHT, *method).is_err());
+        }
+        let clot = RecordedCondition::new(ConditionId::new("clot-signs").unwrap());
+        let said = Restrictions::of(&[odd, clot], None, today());
+        assert!(said.stop().is_some_and(|say| say.contains("a doctor today")), "{said:?}");
     }
 }

@@ -377,7 +377,7 @@ mod tests {
         assert_eq!(massage(true, false, &none), Err(NoMassage::NotWanted));
         assert_eq!(massage(true, true, &none), Ok(()));
         let thinners = super::super::recorded::parse_recorded("blood-thinners").unwrap();
-        let assessed = Restrictions::of(&[thinners], None, day(2026, 11, 20)).unwrap();
+        let assessed = Restrictions::of(&[thinners], None, day(2026, 11, 20));
         assert_eq!(massage(true, true, &assessed), Err(NoMassage::Caution));
     }
 }

@@ -5,8 +5,8 @@ use clap::Args;
 
 use crate::body::Minutes;
 use crate::catalogue::{Catalogue, FormId};
+use crate::caution::Restrictions;
 use crate::caution::screening::{FollowUp, ScreeningRecord, Verdict};
-use crate::caution::{RecordedCondition, Restrictions};
 use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
 use crate::failure::Failure;
 use crate::names::UnknownName;
@@ -107,7 +107,7 @@ impl Request {
         let mut recorded = client.profile.conditions.clone();
         recorded.extend(conditions(&self.conditions)?);
         let age = self.age.or_else(|| client.profile.age(today));
-        let restrictions = restrictions(&recorded, age, today)?;
+        let restrictions = Restrictions::of(&recorded, age, today);
         let first = before_touching(&client, self.age, self.consent, today)?;
         let wishes = self.wishes(&catalogue)?;
         context.tell(&store.take_notices())?;
@@ -176,18 +176,4 @@ pub(super) fn before_touching(
                 .hint("with --consent self-stretch the client stretches alone and you coach"))
         }
     }
-}
-
-/// What limits the work today.
-pub(super) fn restrictions(
-    recorded: &[RecordedCondition],
-    age: Option<u32>,
-    today: NaiveDate,
-) -> Result<Restrictions, Failure> {
-    Restrictions::of(recorded, age, today).map_err(unknown_condition)
-}
-
-/// A condition in a file that this program does not know.
-fn unknown_condition(error: UnknownName) -> Failure {
-    Failure::new(error).hint("list the conditions with `matside cautions`, then mend the client's file")
 }

@@ -7,6 +7,7 @@ mod studio;
 use chrono::{Days, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
+use crate::caution::Restrictions;
 use crate::client::Consent;
 use crate::failure::Failure;
 use crate::planner::Wishes;
@@ -29,7 +30,7 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
         let Some(client) = studio.clients.iter().find(|client| client.profile.id == *id) else { continue };
         let profile = &client.profile;
         let prepared = Prepared {
-            restrictions: ask::restrictions(&profile.conditions, profile.age(today), today)?,
+            restrictions: Restrictions::of(&profile.conditions, profile.age(today), today),
             first: ask::before_touching(client, None, Consent::HandsOn, today)?,
             client: client.clone(),
             catalogue: Catalogue::built_in().clone(),

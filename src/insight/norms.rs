@@ -97,13 +97,38 @@ impl Test {
         Some(Self { name, motion, below })
     }
 
+    fn held_against(&self, client: &Client, today: NaiveDate) -> Option<HeldAgainst> {
+        let sample = match client.profile.sex {
+            Some(Sex::Female) => Sample::Female,
+            Some(Sex::Male) => Sample::Male,
+            None => Sample::Anybody,
+        };
+        let norm = norm_with_spread(self.name, sample, client.profile.age(today))?;
+        Some(HeldAgainst { norm, mean: if self.below { -norm.mean } else { norm.mean } })
+    }
+
     /// Whether an angle is short of the norm: by more than a standard deviation, and by more than measuring twice
     /// differs. Without a spread nothing is said.
-    fn is_short(&self, angle: i16, norm: &Norm) -> bool {
-        let wanted = if self.below { -norm.mean } else { norm.mean };
+    fn is_short(&self, angle: i16, against: &HeldAgainst) -> bool {
         let error = MeasurementError::of_test(self.motion, self.name == "passive_straight_leg_raise");
-        norm.spread().is_some_and(|spread| wanted - f64::from(angle) > spread.max(error.beyond.into()))
+        let spread = against.norm.spread();
+        spread.is_some_and(|spread| against.mean - f64::from(angle) > spread.max(error.beyond.into()))
     }
+}
+
+/// What the angle that is noted with a form is held against.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeldAgainst {
+    /// The published norm.
+    pub norm: Norm,
+    /// Its mean in degrees, counted as the angles of the form are.
+    pub mean: f64,
+}
+
+/// The norm that suits a client, where the form is a published length test or passive range and the norm has a
+/// spread. Any other angle is held against nothing.
+pub fn held_against(form: &Form, client: &Client, today: NaiveDate) -> Option<HeldAgainst> {
+    Test::of(form)?.held_against(client, today)
 }
 
 /// The muscles whose last measured angle is short of the norm for age and sex, by more than a standard deviation and
@@ -111,12 +136,6 @@ impl Test {
 ///
 /// One standard deviation is our judgement: about one healthy person in six is below it.
 pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Shortness> {
-    let sample = match client.profile.sex {
-        Some(Sex::Female) => Sample::Female,
-        Some(Sex::Male) => Sample::Male,
-        None => Sample::Anybody,
-    };
-    let age = client.profile.age(today);
     let mut last: BTreeMap<Unit, Option<Shortness>> = BTreeMap::new();
     let mut newest: BTreeMap<Unit, NaiveDate> = BTreeMap::new();
     for (stretch, by_side) in series(client) {
@@ -127,8 +146,8 @@ pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
             };
             let Some((_, form)) = catalogue.form(stretch, point.form) else { continue };
             let Some(test) = Test::of(form) else { continue };
-            let Some(norm) = norm_with_spread(test.name, sample, age) else { continue };
-            let short = test.is_short(angle.get(), &norm);
+            let Some(against) = test.held_against(client, today) else { continue };
+            let short = test.is_short(angle.get(), &against);
             let Some(muscle) = form.targets.first().map(|target| target.muscle) else { continue };
             for &side in Side::ALL.iter().filter(|&&whose| side.is_none_or(|worked| worked == whose)) {
                 let unit = Unit { muscle, side };
@@ -136,7 +155,7 @@ pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
                     continue;
                 }
                 newest.insert(unit, point.date);
-                let found = Shortness { degrees: angle.get(), date: point.date, norm };
+                let found = Shortness { degrees: angle.get(), date: point.date, norm: against.norm };
                 last.insert(unit, short.then_some(found));
             }
         }
@@ -147,6 +166,8 @@ pub fn shortness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BT
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::StretchId;
+    use crate::client::{ClientId, Profile};
 
     #[test]
     fn a_source_is_cited_as_people_do() {
@@ -172,5 +193,15 @@ mod tests {
             assert!(tests.contains(&wanted), "{wanted:?}");
         }
         assert!(tests.iter().all(|(stretch, _)| *stretch != "thigh-upright-unfold"), "the knee is bent");
+    }
+
+    #[test]
+    fn an_angle_below_the_horizontal_is_held_against_a_mean_that_is_counted_alike() {
+        let client = Client::new(Profile::new(ClientId::new("one").unwrap(), "One"), Vec::new());
+        let today = NaiveDate::from_ymd_opt(2026, 11, 20).unwrap();
+        let catalogue = Catalogue::built_in();
+        let hip = catalogue.stretch(&StretchId::new("leg-over-table-edge").unwrap()).unwrap();
+        let against = held_against(&hip.forms[0], &client, today).unwrap();
+        assert!(against.mean > 0.0 && against.norm.mean < 0.0, "{against:?}");
     }
 }

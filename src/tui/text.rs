@@ -9,7 +9,7 @@ pub fn clean(text: &str) -> String {
         .map(|c| if matches!(c, '\n' | '\r' | '\t') { ' ' } else { c })
         .filter(|&c| {
             !c.is_control()
-                && !matches!(c, '\u{200B}' | '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}'
+                && !matches!(c, '\u{061C}' | '\u{FFF9}'..='\u{FFFB}' | '\u{200B}' | '\u{200E}' | '\u{200F}' | '\u{2028}'..='\u{202E}' | '\u{2060}'..='\u{206F}'
                     | '\u{FEFF}' | '\u{00AD}' | '\u{E0000}'..='\u{E007F}')
         })
         .collect()
@@ -111,6 +111,7 @@ mod tests {
     #[test]
     fn hostile_characters_are_dropped_and_names_are_kept() {
         assert_eq!(clean("a\u{1b}[31mb\u{202e}c\u{200b}d\te"), "a[31mbcd e");
+        assert_eq!(clean("a\u{61c}b\u{fff9}c\u{fffa}d\u{fffb}e"), "abcde");
         assert_eq!(clean("Zoë Ångström 山田 花子"), "Zoë Ångström 山田 花子");
     }
 

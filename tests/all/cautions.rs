@@ -17,7 +17,7 @@ fn today() -> NaiveDate {
 }
 
 fn assess(recorded: &[RecordedCondition], age: Option<u32>) -> Restrictions {
-    Restrictions::of(recorded, age, today()).expect("built-in conditions")
+    Restrictions::of(recorded, age, today())
 }
 
 fn outcome_on(restrictions: &Restrictions, form: &Form, sides: &[Option<Side>]) -> Outcome {

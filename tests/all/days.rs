@@ -97,7 +97,7 @@ fn for_each(mut take: impl FnMut(&str, &PlanRequest<'_>, &mut Random)) {
                 trained.insert(muscle, effort);
             }
         }
-        let restrictions = Restrictions::of(&profile.conditions, None, day).expect("known conditions");
+        let restrictions = Restrictions::of(&profile.conditions, None, day);
         let client = Client::new(profile, Vec::new());
         let ask = PlanRequest {
             client: &client,

@@ -250,7 +250,7 @@ fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
     let short = measured(50);
     let trained = [(Muscle::Gastrocnemius, Effort::new(1).expect("an effort"))].into_iter().collect();
     let plan_for = |client: &Client, minutes: i64| {
-        let restrictions = Restrictions::of(&[], Some(40), today()).expect("no condition");
+        let restrictions = Restrictions::of(&[], Some(40), today());
         matside::planner::plan(&PlanRequest {
             client,
             catalogue: Catalogue::built_in(),

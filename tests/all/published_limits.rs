@@ -69,7 +69,7 @@ fn left_over<'a>(words: &[&str], age: Option<u32>) -> Vec<(Worked<'a>, Allowance
     let today = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar");
     let recorded: Vec<_> =
         words.iter().map(|word| parse_recorded(word).expect("a condition of the list")).collect();
-    let restrictions = Restrictions::of(&recorded, age, today).expect("conditions of the list");
+    let restrictions = Restrictions::of(&recorded, age, today);
     let mut left = Vec::new();
     for form in Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms) {
         let sides: &[Option<Side>] = match form.sides {

@@ -81,8 +81,7 @@ fn planned(scenario: &Scenario) -> Result<Plan, PlanError> {
             trained.insert(muscle, Effort::new(*effort).expect("an effort"));
         }
     }
-    let restrictions =
-        Restrictions::of(&profile.conditions, profile.age(today), today).expect("known conditions");
+    let restrictions = Restrictions::of(&profile.conditions, profile.age(today), today);
     let mut at_hand = Trainer::default();
     if let Some(equipment) = &scenario.equipment {
         at_hand.equipment.clone_from(equipment);

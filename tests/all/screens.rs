@@ -5,6 +5,7 @@ mod before_touch;
 mod card;
 mod in_the_block;
 mod linear;
+mod one_judgement;
 mod pain;
 mod past;
 mod sizes;

@@ -82,7 +82,7 @@ fn a_condition_leaves_a_stretch_for_every_muscle_but_those_that_it_is_about() {
         }
         seen += 1;
         let recorded = [RecordedCondition::new(condition.id.clone())];
-        let restrictions = Restrictions::of(&recorded, Some(40), today()).expect("a built-in condition");
+        let restrictions = Restrictions::of(&recorded, Some(40), today());
         let reached = reached(&restrictions);
         let left: Vec<Muscle> = M::ALL.iter().copied().filter(|muscle| !reached.contains(muscle)).collect();
         let mut expected = rightly_left_alone(condition.id.as_str()).to_vec();
@@ -96,8 +96,7 @@ fn a_condition_leaves_a_stretch_for_every_muscle_but_those_that_it_is_about() {
 pub(crate) fn full_body(words: &[String], age: u32) -> Result<Plan, PlanError> {
     let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
     profile.conditions = words.iter().map(|word| parse_recorded(word).expect("a condition")).collect();
-    let restrictions =
-        Restrictions::of(&profile.conditions, Some(age), today()).expect("built-in conditions");
+    let restrictions = Restrictions::of(&profile.conditions, Some(age), today());
     let effort = Effort::new(2).expect("an effort");
     let trained: Trained = MuscleGroup::FullBody.muscles().iter().map(|&muscle| (muscle, effort)).collect();
     plan(&PlanRequest {

@@ -265,9 +265,8 @@ impl State {
         if self.card.conditions != before {
             let born = born_of(self.card.born.text()).ok().flatten();
             let age = born.and_then(|born| born.youngest(today));
-            self.avoided = Restrictions::of(&self.card.conditions, age, today)
-                .map(|restrictions| plan::avoided(&restrictions, &context.shared.catalogue))
-                .unwrap_or_default();
+            let restrictions = Restrictions::of(&self.card.conditions, age, today);
+            self.avoided = plan::avoided(&restrictions, &context.shared.catalogue);
         }
         next
     }

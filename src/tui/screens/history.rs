@@ -13,11 +13,10 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::norm::{Norm, Sample, keys, norm};
-use crate::body::{Motion, Muscle};
+use crate::body::Muscle;
 use crate::catalogue::StretchId;
-use crate::client::{Client, ClientId, Ended, Report, Session, Sex};
-use crate::insight::{self, amount};
+use crate::client::{Client, ClientId, Ended, Report, Session};
+use crate::insight::{self, HeldAgainst, amount};
 use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
@@ -451,7 +450,7 @@ impl State {
         let mut y = canvas.wrapped(below, 0, Tone::Text, &compared(done, self.tab));
         if let Some(norm) = norm {
             let words =
-                format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.source);
+                format!("norm {:.0} degrees: the mean of a sample ({}), no aim", norm.mean, norm.norm.source);
             y = canvas.wrapped(below, y, Tone::Dim, &words);
         }
         draw_reports(canvas::below(below, y + 1), done, canvas);
@@ -496,28 +495,15 @@ fn points(done: &Done<'_>, tab: Tab) -> Vec<Point> {
         .collect()
 }
 
-/// The published mean for what was measured, where the form has one joint motion only and a sample suits the client.
-fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) -> Option<Norm> {
+/// What the angles are held against: that of the form that was measured last.
+fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) -> Option<HeldAgainst> {
     let (_, last) = done.iter().rev().find(|(_, report)| report.angle().is_some())?;
     let (_, form) = shared.catalogue.form(&last.stretch, &last.form)?;
-    let motions: Vec<Motion> = form.motions.iter().map(|angle| angle.motion).collect();
-    let sample = match client.profile.sex {
-        Some(Sex::Female) => Sample::Female,
-        Some(Sex::Male) => Sample::Male,
-        None => Sample::Anybody,
-    };
-    let age = client.profile.age(today);
-    let straight_leg = motions.contains(&Motion::HipFlexion) && motions.contains(&Motion::KneeExtension);
-    let names = match motions[..] {
-        _ if straight_leg => &["passive_straight_leg_raise"],
-        [motion] => keys(motion),
-        _ => return None,
-    };
-    names.iter().find_map(|key| norm(key, sample, age))
+    insight::held_against(form, client, today)
 }
 
 /// The range of a plot, and its lines.
-fn scale(points: &[Point], tab: Tab, norm: Option<&Norm>) -> (u32, u32, Vec<(u32, String)>) {
+fn scale(points: &[Point], tab: Tab, norm: Option<&HeldAgainst>) -> (u32, u32, Vec<(u32, String)>) {
     if tab == Tab::Angles {
         #[expect(
             clippy::cast_possible_truncation,

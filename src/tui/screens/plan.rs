@@ -259,17 +259,9 @@ impl State {
         }
         self.learnt = Some(today);
         let first = self.client.is_none();
-        match Restrictions::of(&client.profile.conditions, client.profile.age(today), today) {
-            Ok(restrictions) => {
-                self.avoided = avoided(&restrictions, &context.shared.catalogue);
-                self.restrictions = Some(Arc::new(restrictions));
-            }
-            Err(unknown) => {
-                // What is not understood must not be taken for harmless.
-                self.restrictions = None;
-                self.plan = Some(Err(format!("{unknown}: mend the card first")));
-            }
-        }
+        let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today);
+        self.avoided = avoided(&restrictions, &context.shared.catalogue);
+        self.restrictions = Some(Arc::new(restrictions));
         if first && is_cut_off(client) {
             if self.taking_up {
                 context.ask(Effect::Resume(self.id.clone()));

@@ -14,7 +14,7 @@ fn day() -> NaiveDate {
 }
 
 fn free() -> Restrictions {
-    Restrictions::of(&[], Some(30), day()).expect("nothing is in force")
+    Restrictions::of(&[], Some(30), day())
 }
 
 fn report(stretch: &Stretch, form: &Form, side: Option<Side>, held: Seconds, ended: Ended) -> Report {
@@ -100,7 +100,7 @@ fn nothing_is_owed_that_was_done_left_out_hurt_or_does_not_fit() {
 fn a_caution_of_today_rules_the_owed_side_out() {
     let catalogue = Catalogue::built_in();
     let condition = parse_recorded("shoulder-impingement:left").expect("a condition");
-    let limited = Restrictions::of(&[condition], Some(30), day()).expect("is known");
+    let limited = Restrictions::of(&[condition], Some(30), day());
     let mut ruled_out = 0;
     for stretch in catalogue.stretches() {
         for form in stretch.forms.iter().filter(|form| form.sides == Sides::Each && !form.holds.is_empty()) {

@@ -73,8 +73,8 @@ pub(super) fn draw_preview(
     if area.height < y + 4 {
         return y;
     }
-    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today).ok();
-    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today);
+    let in_force = restrictions.in_force();
     if !in_force.is_empty() {
         canvas.row(area, y + 1, Tone::Strong, "In force");
         y += 2;
@@ -148,8 +148,8 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
     if client.profile.screening_record(today).screen_due(today).is_some() {
         lines.push("The questions before hands-on work are due".to_owned());
     }
-    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today).ok();
-    let in_force = restrictions.as_ref().map_or(&[][..], Restrictions::in_force);
+    let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today);
+    let in_force = restrictions.in_force();
     lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
     let advice = insight::advice(client, &shared.catalogue, today);
     lines.extend(advice.into_iter().map(|advice| format!("Next time: {}", advice.text)));

@@ -1,0 +1,77 @@
+//! Every surface judges alike: what nobody understands stops the work, and an angle has one norm or none.
+
+use matside::client::Client;
+use matside::insight::held_against;
+use ratatui::crossterm::event::KeyCode;
+
+use super::studio::Studio;
+
+/// A client whose card names a condition that is not in the list.
+fn misspelt() -> Studio {
+    let studio = Studio::with(&["Nora Quint"]);
+    let card = "version = 1\nname = \"Nora Quint\"\nscreening = { on = 2026-11-02, clear = true }\n\n\
+                [[condition]]\nid = \"hip-replacment-posterior\"\nside = \"left\"\n";
+    studio.write("clients/nora-quint.toml", card);
+    studio.killed()
+}
+
+#[test]
+fn a_condition_that_nobody_knows_stops_on_the_day_on_the_card_and_on_the_plan() {
+    let mut studio = misspelt();
+    studio.press("quint");
+    let (screen, said) = (studio.screen(200, 60), studio.app.lines(studio.now()).join("\n"));
+    let words = "unknown condition `hip-replacment-posterior`: no session today";
+    assert!(screen.contains(words), "{screen}");
+    assert!(said.contains(&format!("In force: {words}")), "{said}");
+    studio.key(KeyCode::F(2));
+    let screen = studio.screen(200, 60);
+    assert!(screen.contains("leave alone: ") && screen.contains("hamstrings"), "{screen}");
+    studio.key(KeyCode::Esc).enter();
+    studio.press("ham").enter();
+    for (columns, rows) in [(80, 24), (200, 60)] {
+        let screen = studio.screen(columns, rows);
+        // Words may break, this name does not.
+        assert!(screen.contains("`hip-replacement-posterior`?"), "{screen}");
+    }
+}
+
+#[test]
+fn an_angle_is_drawn_against_the_norm_that_is_reckoned_with_or_against_none() {
+    let studio = Studio::with(&["Nora Quint"]);
+    let catalogue = studio.office.catalogue();
+    let sessions = catalogue.stretches().iter().enumerate().map(|(day, stretch)| {
+        let day = format!("2026-{:02}-{:02}", 1 + day / 28, 1 + day % 28);
+        format!(
+            "\n[[session]]\nat = {day}T18:00:00+01:00\nminutes = 10\ntrained = {{ soleus = 1 }}\n\
+             consent = \"hands-on\"\nreport.01 = {{ stretch = \"{}\", form = \"{}\", method = \"static\", \
+             held_s = 30, angle_deg = 20 }}\nclosed = {day}T18:10:00+01:00\n",
+            stretch.id, stretch.forms[0].id
+        )
+    });
+    let card = "version = 1\nname = \"Nora Quint\"\nborn = 1990-02-03\nsex = \"female\"\n".to_owned();
+    let file: String = std::iter::once(card).chain(sessions).collect();
+    studio.write("clients/nora-quint.toml", &file);
+    let mut studio = studio.killed();
+    let client: Client = studio.client("nora-quint");
+    studio.press("quint").key(KeyCode::Tab);
+    while !studio.screen(120, 40).contains("[angles]") {
+        studio.key(KeyCode::Tab);
+    }
+    let today = studio.now().wall.date_naive();
+    let (mut against, mut against_none) = (0, 0);
+    // The latest stands first.
+    for stretch in catalogue.stretches().iter().rev() {
+        let screen = studio.screen(120, 40);
+        assert!(screen.contains(&stretch.name), "{}\n{screen}", stretch.name);
+        if let Some(wanted) = held_against(&stretch.forms[0], &client, today) {
+            against += 1;
+            let words = format!("norm {:.0} degrees", wanted.mean);
+            assert!(screen.contains(&words), "{} lacks {words}\n{screen}", stretch.id);
+        } else {
+            against_none += 1;
+            assert!(!screen.contains("norm "), "{} has none\n{screen}", stretch.id);
+        }
+        studio.key(KeyCode::Down);
+    }
+    assert!(against > 3 && against_none > 3);
+}
