@@ -1,57 +1,51 @@
-//! The table 'who may import whom', and other rules of the house that a machine can check.
+//! The table 'who uses whom', and other rules of the house that a machine can check.
 
-use std::collections::BTreeSet;
+mod arrows;
+mod lists;
+mod sources;
+
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-/// For each room, the rooms of ours that it may use. `names` and `text` may be used by all.
-const MAY_IMPORT: &[(&str, &[&str])] = &[
-    ("names", &[]),
+use lists::nothing_but_what_is_listed;
+use sources::{Source, files, root, text_of};
+
+/// The rooms from the ground up, and the rooms that each of them uses, which stand above it.
+const ROOMS: &[(&str, &[&str])] = &[
     ("text", &[]),
-    ("failure", &[]),
-    ("body", &[]),
-    ("catalogue", &["body"]),
-    ("caution", &["body", "catalogue"]),
-    ("client", &["body", "catalogue", "caution"]),
-    ("insight", &["body", "catalogue", "caution", "client"]),
-    ("strain", &["body", "catalogue", "caution", "client"]),
-    ("planner", &["body", "catalogue", "caution", "client", "insight", "strain"]),
-    ("session", &["body", "catalogue", "caution", "client", "insight", "strain", "planner"]),
-    ("store", &["body", "catalogue", "caution", "client"]),
-    (
-        "handout",
-        &[
-            "body",
-            "catalogue",
-            "caution",
-            "client",
-            "insight",
-            "strain",
-            "planner",
-            "session",
-            "store",
-            "failure",
-        ],
-    ),
+    ("names", &[]),
+    ("failure", &["text"]),
+    ("body", &["names"]),
+    ("catalogue", &["names", "body"]),
+    ("caution", &["names", "body", "catalogue"]),
+    ("client", &["names", "body", "catalogue", "caution"]),
+    ("insight", &["body", "catalogue", "client"]),
+    ("strain", &["body", "catalogue", "client"]),
+    ("planner", &["body", "catalogue", "caution", "client", "insight"]),
+    ("session", &["body", "catalogue", "caution", "client", "planner"]),
+    ("store", &["names", "body", "catalogue", "caution", "client"]),
+    ("handout", &["text", "body", "catalogue", "caution", "client", "insight", "planner"]),
     (
         "cli",
         &[
+            "text",
+            "names",
+            "failure",
             "body",
             "catalogue",
             "caution",
             "client",
-            "insight",
-            "strain",
             "planner",
-            "session",
             "store",
             "handout",
-            "failure",
         ],
     ),
     (
         "tui",
         &[
+            "names",
+            "failure",
             "body",
             "catalogue",
             "caution",
@@ -61,8 +55,6 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
             "planner",
             "session",
             "store",
-            "handout",
-            "failure",
         ],
     ),
 ];
@@ -102,6 +94,34 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("std::env::args", &["src/main.rs"]),
 ];
 
+/// Words with the only places where they are to stand; where they still stand elsewhere is listed.
+const TO_STAND_ONLY_IN: &[(&str, &[&str])] = &[
+    ("toml", &["src/document", "src/demo"]),
+    ("toml_edit", &["src/store/patch.rs"]),
+    ("std::env", &["src/platform", "src/main.rs"]),
+    ("etcetera", &["src/platform"]),
+    ("signal_hook", &["src/platform"]),
+    ("cfg(unix)", &["src/platform"]),
+    ("cfg(not(unix))", &["src/platform"]),
+    ("cfg(windows)", &["src/platform"]),
+    ("format a date", &["src/words/date.rs"]),
+    ("permit", &["src/caution", "src/planner/menu.rs", "src/session/interrupted.rs"]),
+    (
+        "ratatui",
+        &[
+            "src/tui/canvas.rs",
+            "src/tui/draw",
+            "src/tui/layout",
+            "src/tui/theme",
+            "src/tui/widgets",
+            "src/tui/terminal",
+            "src/tui/keys",
+            "src/tui/event.rs",
+            "src/tui/host.rs",
+        ],
+    ),
+];
+
 /// What may stand at the top.
 const TOP: &[&str] = &[
     "Cargo.toml",
@@ -116,138 +136,80 @@ const TOP: &[&str] = &[
     "target",
 ];
 
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-/// Every file below `folder` with that ending, sorted, relative to the root.
-fn files(folder: &str, ending: &str) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    let mut open = vec![root().join(folder)];
-    while let Some(folder) = open.pop() {
-        let Ok(entries) = fs::read_dir(&folder) else { continue };
-        for entry in entries {
-            let path = entry.expect("a folder of the repository can be listed").path();
-            if path.is_dir() {
-                open.push(path);
-            } else if path.extension().is_some_and(|found| found == ending) {
-                found.push(path.strip_prefix(root()).expect("below the root").to_path_buf());
-            }
-        }
-    }
-    found.sort();
-    found
-}
-
-fn text_of(path: &Path) -> String {
-    fs::read_to_string(root().join(path)).expect("a text file of the repository can be read")
-}
-
-/// The code of a source file: without comments and without the tests at its end.
-fn code_of(path: &Path) -> String {
-    let text = text_of(path);
-    let text = text.split("#[cfg(test)]\nmod ").next().unwrap_or_default();
-    let lines = text.lines().map(|line| line.split_once("//").map_or(line, |(code, _)| code));
-    lines.collect::<Vec<_>>().join("\n")
-}
-
-/// The room that a source file belongs to: the first part of its path below `src`.
-fn room_of(path: &Path) -> String {
-    let first = path.iter().nth(1).expect("a file below src").to_string_lossy();
-    first.trim_end_matches(".rs").to_owned()
-}
-
-/// Names that follow `crate::` in the code, those in braces too.
-fn imports(code: &str) -> BTreeSet<String> {
-    let mut found = BTreeSet::new();
-    for (at, prefix) in code.match_indices("crate::") {
-        let rest = &code[at + prefix.len()..];
-        if let Some(group) = rest.strip_prefix('{') {
-            let mut depth = 0;
-            let mut word = String::new();
-            for character in group.chars() {
-                match character {
-                    '{' => depth += 1,
-                    '}' if depth == 0 => break,
-                    '}' => depth -= 1,
-                    ',' if depth == 0 => {
-                        found.insert(first_name(&word));
-                        word.clear();
-                        continue;
-                    }
-                    _ => {}
-                }
-                word.push(character);
-            }
-            found.insert(first_name(&word));
-        } else {
-            found.insert(first_name(rest));
-        }
-    }
-    found.remove("");
-    found
-}
-
-fn first_name(text: &str) -> String {
-    text.trim_start().chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
-}
-
-/// Whether `word` stands in the code as a word of its own, groups such as `std::{fs, io}` included.
-fn mentions(code: &str, word: &str) -> bool {
-    let alone = |at: usize| {
-        let before = code[..at].chars().next_back();
-        let after = code[at + word.len()..].chars().next();
-        let part = |c: char| c.is_alphanumeric() || c == '_';
-        let open_start = word.starts_with(|c: char| !part(c));
-        let open_end = word.ends_with(|c: char| !part(c));
-        (open_start || !before.is_some_and(part)) && (open_end || !after.is_some_and(part))
-    };
-    if code.match_indices(word).any(|(at, _)| alone(at)) {
-        return true;
-    }
-    let Some(module) = word.strip_prefix("std::") else { return false };
-    code.match_indices("std::{").any(|(at, _)| {
-        let group = code[at..].split(';').next().unwrap_or_default();
-        group.split([',', '{', '}']).any(|part| first_name(part) == module)
-    })
-}
-
 #[test]
-fn rooms_import_what_the_table_allows() {
+fn rooms_use_what_the_table_says_and_the_table_says_what_they_use() {
+    let mut used: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+    for source in Source::all() {
+        used.entry(source.room()).or_default().extend(arrows::rooms_used(source));
+    }
+    let order: Vec<&str> = ROOMS.iter().map(|(room, _)| *room).collect();
     let mut wrong = Vec::new();
-    for path in files("src", "rs") {
-        let room = room_of(&path);
-        if room == "main" || room == "lib" {
-            continue;
-        }
-        let Some((_, allowed)) = MAY_IMPORT.iter().find(|(name, _)| *name == room) else {
-            wrong.push(format!("{}: the room `{room}` is not in the table", path.display()));
+    for room in used.keys().filter(|room| !order.contains(room)) {
+        wrong.push(format!("the room `{room}` is not in the table"));
+    }
+    for (place, (room, listed)) in ROOMS.iter().enumerate() {
+        let Some(used) = used.get(room) else {
+            wrong.push(format!("there is no room `{room}`: take it off the table"));
             continue;
         };
-        for import in imports(&code_of(&path)) {
-            let known = MAY_IMPORT.iter().any(|(name, _)| *name == import);
-            let free = import == room || import == "names" || import == "text";
-            if known && !free && !allowed.contains(&import.as_str()) {
-                wrong.push(format!("{}: `{room}` must not use `{import}`", path.display()));
+        for other in used.iter().filter(|other| other != room && order.contains(&other.as_str())) {
+            if !listed.contains(&other.as_str()) {
+                wrong.push(format!("`{room}` uses `{other}`, and the table does not say so"));
+            }
+        }
+        for other in *listed {
+            if !used.contains(*other) {
+                wrong.push(format!("`{room}` does not use `{other}`: take it off the table"));
+            }
+            if !order[..place].contains(other) {
+                wrong.push(format!("`{other}` does not stand above `{room}` in the table"));
             }
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn no_file_uses_another_that_uses_it() {
+    let arrows = arrows::arrows(Source::all());
+    let circles = arrows::circles(&arrows);
+    let found = circles.iter().flat_map(|circle| {
+        circle.iter().map(|file| {
+            let others: Vec<&str> = arrows[file].intersection(circle).map(String::as_str).collect();
+            (file.clone(), format!("uses {}, which lead back", others.join(", ")))
+        })
+    });
+    nothing_but_what_is_listed("circles", &found.collect(), "files that use each other in a circle");
+}
+
+#[test]
+fn a_type_has_its_name_for_itself() {
+    /// What every screen and every command has, and a row of a list.
+    const COMMON: [&str; 3] = ["State", "Arguments", "Row"];
+    let mut places: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for source in Source::all() {
+        for name in &source.types {
+            places.entry(name.clone()).or_default().insert(source.name());
+        }
+    }
+    places.retain(|name, places| places.len() > 1 && !COMMON.contains(&name.as_str()));
+    let found = places.into_iter().map(|(name, places)| (name, Vec::from_iter(places).join(", ")));
+    nothing_but_what_is_listed("names_twice", &found.collect(), "types that share a name");
 }
 
 #[test]
 fn words_stand_only_where_they_may() {
     let mut wrong = Vec::new();
-    for path in files("src", "rs") {
-        let (code, room) = (code_of(&path), room_of(&path));
-        if INNER.contains(&room.as_str()) {
-            for word in NOT_INSIDE.iter().filter(|word| mentions(&code, word)) {
-                wrong.push(format!("{}: `{room}` must not use `{word}`", path.display()));
+    for source in Source::all() {
+        let name = source.name();
+        if INNER.contains(&source.room()) {
+            for word in NOT_INSIDE.iter().filter(|word| source.says(word)) {
+                wrong.push(format!("{name}: `{}` must not use `{word}`", source.room()));
             }
         }
-        for (word, places) in ONLY_IN.iter().filter(|(word, _)| mentions(&code, word)) {
-            if !places.iter().any(|place| path.to_string_lossy().starts_with(place)) {
-                wrong.push(format!("{}: `{word}` belongs in {}", path.display(), places.join(" or ")));
+        for (word, places) in ONLY_IN.iter().filter(|(word, _)| source.says(word)) {
+            if !places.iter().any(|place| name.starts_with(place)) {
+                wrong.push(format!("{name}: `{word}` belongs in {}", places.join(" or ")));
             }
         }
     }
@@ -255,14 +217,134 @@ fn words_stand_only_where_they_may() {
 }
 
 #[test]
-fn the_reader_of_the_table_sees_every_way_to_import() {
-    let code = "use crate::body::{Side, Unit};\nuse crate::{cli, store::{self, Store}};\nuse std::{fmt, fs};";
-    assert_eq!(imports(code).into_iter().collect::<Vec<_>>(), ["body", "cli", "store"]);
-    assert!(mentions(code, "std::fs"));
-    assert!(!mentions(code, "std::io"));
-    assert!(mentions("let x = println!();", "println!"));
-    assert!(!mentions("eprintln!()", "println!"));
-    assert!(!mentions("use std::time::InstantLike;", "Instant"));
+fn words_stand_in_one_place() {
+    let mut found = BTreeMap::new();
+    for source in Source::all() {
+        let name = source.name();
+        let stands = |word: &str| match word {
+            "format a date" => source.code.contains(". format ( \"%"),
+            word if word.starts_with("cfg") => source.code.contains(&format!(
+                "# [ {} ]",
+                word.replace('(', " ( ").replace(')', " ) ").trim().replace("  ", " ")
+            )),
+            word => source.says(word),
+        };
+        for (word, places) in TO_STAND_ONLY_IN.iter().filter(|(word, _)| stands(word)) {
+            if !places.iter().any(|place| name.starts_with(place)) {
+                found.insert(format!("{name}: {word}"), format!("belongs in {}", places.join(" or ")));
+            }
+        }
+        if source.room() == "planner" && source.says("f64") {
+            found.insert(format!("{name}: f64"), "the planner reckons in whole numbers".to_owned());
+        }
+        if source.derives.iter().any(|derive| derive == "Client: Clone") {
+            found.insert(
+                format!("{name}: Client: Clone"),
+                "ten years are not copied to be looked at".to_owned(),
+            );
+        }
+    }
+    nothing_but_what_is_listed("one_place", &found, "words that stand where they do not belong");
+}
+
+#[test]
+fn reasons_are_data_and_become_words_elsewhere() {
+    let mut found = BTreeMap::new();
+    for source in Source::all().iter().filter(|source| ["insight", "planner"].contains(&source.room())) {
+        for field in &source.fields {
+            if [".why: String", ".detail: String", ".text: String"].iter().any(|end| field.ends_with(end)) {
+                found.insert(field.clone(), source.name());
+            }
+        }
+    }
+    nothing_but_what_is_listed("reasons", &found, "reasons that are words already, where they are found");
+}
+
+#[test]
+fn screens_know_no_other_screen() {
+    let screen = |file: &str| {
+        let below = file.strip_prefix("src/tui/screens/")?;
+        Some(below.split('/').next().unwrap_or(below).trim_end_matches(".rs").to_owned())
+    };
+    let mut found = BTreeMap::new();
+    for (file, used) in arrows::arrows(Source::all()) {
+        let Some(own) = screen(&file) else { continue };
+        let others = used.iter().filter_map(|used| screen(used)).filter(|other| *other != own);
+        found.extend(others.map(|other| (format!("{file}: {other}"), "is another screen".to_owned())));
+    }
+    nothing_but_what_is_listed("screens", &found, "screens that reach into another");
+}
+
+#[test]
+fn files_and_functions_are_short() {
+    const LINES: usize = 400;
+    const OF_A_FUNCTION: usize = 60;
+    let mut found = BTreeMap::new();
+    for source in Source::all() {
+        let lines = text_of(&source.path).lines().count();
+        if lines > LINES {
+            found.insert(source.name(), format!("has {lines} lines, more than {LINES}"));
+        }
+        for function in source.functions.iter().filter(|function| function.lines > OF_A_FUNCTION) {
+            let name = format!("{}: {}", source.name(), function.name);
+            found.insert(name, format!("has {} lines, more than {OF_A_FUNCTION}", function.lines));
+        }
+    }
+    nothing_but_what_is_listed("long", &found, "too long to be read at a sitting");
+}
+
+#[test]
+fn the_reader_of_sources_sees_every_way_to_name_a_thing() {
+    let code = r#"
+        //! `std::net` in a comment is none.
+        use crate::body::{Side, Unit};
+        use crate::{cli, store::{self, Store as Files}};
+        use std::{fmt, fs};
+        pub use self::inner::Shown;
+        struct One { why: String, when: Option<String> }
+        word_id! { /// A thing.
+            ThingId, "thing" }
+        fn two() -> One { let text = "std::io // not a comment"; println!("{}", std::env::args().len()); }
+        impl Iterator for One { type Item = u8; }
+        #[cfg(test)]
+        mod tests { use std::process; struct Hidden; }
+    "#;
+    let source = Source::read(Path::new("src/room/file.rs"), code);
+    assert_eq!(source.module, ["room", "file"]);
+    let rooms: Vec<String> = arrows::rooms_used(&source).into_iter().collect();
+    assert_eq!(rooms, ["body", "cli", "store"]);
+    for said in ["std::fs", "std::env", "std::env::args", "println!", "Side", "Store"] {
+        assert!(source.says(said), "{said}");
+    }
+    for not_said in ["std::io", "std::process", "std::net", "print!", "Hidden", "ide"] {
+        assert!(!source.says(not_said), "{not_said}");
+    }
+    assert_eq!(source.types, ["One", "ThingId"]);
+    assert_eq!(source.fields, ["One.why: String", "One.when: Option"]);
+    let alias = |route: &sources::Route| (route.alias.clone().unwrap_or_default(), route.public);
+    assert!(source.uses.iter().map(alias).any(|found| found == ("Files".to_owned(), false)));
+    assert!(source.uses.iter().map(alias).any(|found| found == ("Shown".to_owned(), true)));
+}
+
+#[test]
+fn the_reader_of_arrows_follows_what_is_passed_on() {
+    let files = [
+        ("src/room.rs", "pub mod one; mod two; pub use two::Two; pub struct Own;"),
+        ("src/room/one.rs", "use super::Two; fn one() { crate::other::call(); }"),
+        ("src/room/two.rs", "use super::one; pub struct Two; fn two() { one::one(); }"),
+        ("src/other.rs", "use crate::room::{self, one::one}; pub fn call() { room::Two; }"),
+        ("src/other/below.rs", "use super::super::room::Own; mod inner { use super::super::call; }"),
+    ];
+    let sources: Vec<Source> = files.iter().map(|(path, text)| Source::read(Path::new(path), text)).collect();
+    let arrows = arrows::arrows(&sources);
+    let uses = |file: &str| arrows[file].iter().map(String::as_str).collect::<Vec<_>>();
+    assert_eq!(uses("src/room.rs"), [""; 0], "what is only passed on is not used");
+    assert_eq!(uses("src/room/one.rs"), ["src/other.rs", "src/room/two.rs"]);
+    assert_eq!(uses("src/room/two.rs"), ["src/room/one.rs"]);
+    assert_eq!(uses("src/other.rs"), ["src/room/one.rs", "src/room/two.rs"]);
+    assert_eq!(uses("src/other/below.rs"), ["src/other.rs", "src/room.rs"]);
+    let circle: Vec<String> = arrows::circles(&arrows).into_iter().flatten().collect();
+    assert_eq!(circle, ["src/other.rs", "src/room/one.rs", "src/room/two.rs"]);
 }
 
 #[test]

@@ -38,7 +38,7 @@ fn a_condition_that_nobody_knows_stops_on_the_day_on_the_card_and_on_the_plan() 
 #[test]
 fn an_angle_is_drawn_against_the_norm_that_is_reckoned_with_or_against_none() {
     let studio = Studio::with(&["Nora Quint"]);
-    let catalogue = studio.office.catalogue();
+    let catalogue = studio.services.catalogue();
     let sessions = catalogue.stretches().iter().enumerate().map(|(day, stretch)| {
         let day = format!("2026-{:02}-{:02}", 1 + day / 28, 1 + day % 28);
         format!(
