@@ -57,6 +57,11 @@ impl Failure {
         self
     }
 
+    /// The same in one line, for a screen: what went wrong, then what to do next.
+    pub fn in_a_line(&self) -> String {
+        std::iter::once(&self.message).chain(&self.hints).map(String::as_str).collect::<Vec<_>>().join("; ")
+    }
+
     /// An end without a word: the reader of our output has gone, or everything was said.
     pub const fn quiet(status: Status) -> Self {
         Self { status, message: String::new(), hints: Vec::new() }

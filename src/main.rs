@@ -46,7 +46,7 @@ fn open(next: Next) -> Result<(), Failure> {
     tui::run(store, &options)
 }
 
-fn open_demo() -> Result<Store, String> {
+fn open_demo() -> Result<Store, Failure> {
     let now = chrono::Local::now().fixed_offset();
-    cli::demo::in_scratch(now.date_naive(), *now.offset()).map_err(|error| error.to_string())
+    Ok(cli::demo::in_scratch(now.date_naive(), *now.offset())?)
 }

@@ -1,30 +1,35 @@
 //! The screens: state, update, view and effects.
 //!
 //! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
-//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`runtime::World`]
-//! gives time and keys and carries effects out: [`terminal`] on a real terminal, [`linear`] line by line for a screen
-//! reader, a scripted one in tests. What takes long on a real terminal is worked out by threads beside it, the list of
-//! clients, proofs and side questions, and comes in as messages; the reports are written before anything else. One table ([`keys::TABLE`]) says what each key means in each place.
+//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`host::Host`] gives
+//! time and events, shows the screens and carries effects out: [`terminal`] on a real terminal, [`lines`] line by line
+//! for a screen reader, a scripted one in tests. One loop ([`host::run`]) drives any of them, and writes what is under
+//! way however it ends. What takes long on a real terminal is worked out by threads beside it ([`workers`]) and comes in
+//! as events; what goes into a client's file is written before anything else. One table ([`keys::TABLE`]) says what
+//! each key means in each mode.
 
 pub mod app;
 pub mod canvas;
+pub mod clock;
 pub mod effect;
 pub mod event;
+pub mod host;
 pub mod keys;
-pub mod linear;
+pub mod lines;
 pub mod options;
 pub mod outbox;
 pub mod page;
-pub mod runtime;
 pub mod screens;
 pub mod services;
+pub mod signals;
 pub mod terminal;
 pub mod text;
 pub mod theme;
 pub mod widgets;
+pub mod workers;
 
 use std::collections::BTreeMap;
-use std::io::{self, IsTerminal};
+use std::io::{self, IsTerminal, Write};
 use std::sync::Arc;
 
 use crate::client::Trainer;
@@ -34,15 +39,18 @@ use crate::planner::{Budget, Planner};
 use crate::store::Store;
 
 use app::{App, Shared};
+use clock::Clock;
+use effect::Effect;
+use lines::{Heard, LineHost};
 pub use options::Options;
 use services::{PlanMaker, Services};
-use terminal::{Clock, TerminalHost};
+use terminal::{Extras, TerminalHost};
 
 /// Runs the screens on the terminal until the trainer leaves.
 ///
 /// # Errors
-/// There is no terminal, or the data folder cannot be read. A window that is closed is a quiet failure: every
-/// report that was acknowledged is on the disk.
+/// There is no terminal, or the data folder cannot be read. A window that is closed is a quiet failure: what was under
+/// way is on the disk.
 pub fn run(store: Store, options: &Options) -> Result<(), Failure> {
     // Drawn screens follow every key and prove the plan beside; lines are told once and for all.
     let budget = if options.linear { Budget::FULL } else { Budget::FRAME };
@@ -65,51 +73,78 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         notice: None,
         marked: BTreeMap::new(),
     };
-    let (mut app, first) = App::new(shared);
+    let (app, first) = App::new(shared);
     let clock = Clock::start(options.pretend);
+    let services = || Services::open(store, planner, options.demo);
     if options.linear {
-        let services = Services::open(store, planner, options.demo).map_err(Failure::new)?;
-        app.shared.knows(services.opened());
-        let mut host = linear::LineHost::start(services, clock)?;
-        return Ok(linear::run(&mut app, first, &mut host, &mut io::stdout().lock())?);
+        return run_lines(app, first, services()?, clock);
     }
     if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
         return Err(Failure::new("there is no terminal to draw on")
             .hint("use `matside plan` and `matside log` without one, or `--linear` for plain lines"));
     }
-    let mut terminal = terminal::take_over(options.mouse)
+    run_drawn(app, first, services, clock, options)
+}
+
+/// Runs the screens as lines.
+fn run_lines(mut app: App, first: Vec<Effect>, services: Services, clock: Clock) -> Result<(), Failure> {
+    app.shared.knows(services.opened());
+    let mut host = LineHost::start(services, clock, io::stdout().lock())?;
+    let ended = host::run(&mut app, first, &mut host);
+    let left = app.left_behind();
+    let is_told = host.over() == Some(&Heard::Told);
+    let why = if host.over() == Some(&Heard::End) { "Input ended. " } else { "" };
+    let words = left.as_ref().map(|left| format!("{why}{left}\n")).unwrap_or_default();
+    let said = ended.and_then(|()| host.out().write_all(words.as_bytes()));
+    match (left, said) {
+        (Some(left), _) if left.is_lost => Err(Failure::new(left)),
+        // What nobody reads there is said where errors are.
+        (left, Err(error)) => {
+            let kept = left.map(|left| format!(". {left}")).unwrap_or_default();
+            Err(Failure::new(format_args!("cannot write the output: {error}{kept}")))
+        }
+        (_, Ok(())) if is_told => Err(Failure::quiet(Status::Failed)),
+        (_, Ok(())) => Ok(()),
+    }
+}
+
+/// Runs the screens on a terminal that is taken over for that.
+fn run_drawn(
+    mut app: App,
+    first: Vec<Effect>,
+    services: impl FnOnce() -> Result<Services, Failure>,
+    clock: Clock,
+    options: &Options,
+) -> Result<(), Failure> {
+    let mut screen = terminal::take_over(options.mouse)
         .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
-    let mut closed = None;
     // The first frame needs no file: a name can be typed while the rest is read.
     let now = clock.now();
-    let done = terminal.draw(|frame| app.view(frame, now)).map(|_| ());
-    let done = done.and_then(|()| match Services::open(store, planner, options.demo) {
-        Ok(services) => {
-            app.shared.knows(services.opened());
-            let mut host = TerminalHost::start(services, clock, options.bell)?;
-            let done = runtime::run(&mut terminal, &mut app, first, &mut host);
-            if host.gone { Err(io::ErrorKind::UnexpectedEof.into()) } else { done }
-        }
-        Err(why) => {
-            closed = Some(why);
-            Ok(())
-        }
-    });
-    match done {
-        Ok(()) => {
-            terminal::give_back()?;
-            closed.map_or(Ok(()), |why| Err(Failure::new(why)))
-        }
-        Err(error) if error.kind() == io::ErrorKind::UnexpectedEof => {
-            // The window may be closed: nothing can be said any more, and the terminal's own way of
-            // saying that would panic.
+    let drawn = screen.draw(|frame| app.view(frame, now)).map(|_| ());
+    let services = match drawn.map_err(|error| gone(&error)).and_then(|()| services()) {
+        Ok(services) => services,
+        Err(failure) => {
             let _ = terminal::give_back();
-            std::mem::forget(terminal);
-            Err(Failure::quiet(Status::Failed))
+            return Err(failure);
         }
-        Err(error) => {
-            let _ = terminal::give_back();
-            Err(Failure::new(format_args!("the terminal is gone: {error}")))
-        }
+    };
+    app.shared.knows(services.opened());
+    let extras = Extras { mouse: options.mouse, bell: options.bell };
+    let mut host = TerminalHost::start(screen, services, clock, extras)?;
+    let ended = host::run(&mut app, first, &mut host);
+    let (is_gone, given_back) = (host.is_gone(), terminal::give_back());
+    // Where the window may be closed, the terminal's own way of saying so would panic.
+    if is_gone {
+        std::mem::forget(host);
     }
+    match (app.left_behind(), ended) {
+        (Some(left), _) if left.is_lost => Err(Failure::new(left)),
+        _ if is_gone => Err(Failure::quiet(Status::Failed)),
+        (_, Err(error)) => Err(gone(&error)),
+        (_, Ok(())) => Ok(given_back?),
+    }
+}
+
+fn gone(error: &io::Error) -> Failure {
+    Failure::new(format_args!("the terminal is gone: {error}"))
 }

@@ -15,11 +15,12 @@ use crate::client::{Client, ClientId, Trainer};
 
 use super::canvas::{self, Canvas};
 use super::effect::Effect;
-use super::event::{ClientList, Event, Now, Reply, StudioData};
+use super::event::{ClientList, Event, Now, Reply, StudioData, Wheel};
 use super::keys::{self, Action, Binding};
-use super::page::{Clock, Page};
+use super::lines::words::{self, Meant};
+use super::page::{ClockView, Page};
 use super::screens::plan::Marked;
-use super::screens::{Go, Screen, ScreenEvent, commands, day, help};
+use super::screens::{Go, LeftBehind, Screen, ScreenEvent, commands, day, help};
 use super::text;
 use super::theme::{Background, Theme, Tone};
 
@@ -104,12 +105,17 @@ pub struct App {
     pub shared: Shared,
     // Invariant: never empty; the last one is on top.
     screens: Vec<Screen>,
+    /// Whether the last key asked to leave, and was told what that loses.
+    has_warned: bool,
 }
 
 impl App {
     /// The screens at the start, with the first things to be done.
     pub fn new(shared: Shared) -> (Self, Vec<Effect>) {
-        (Self { shared, screens: vec![Screen::Day(day::State::default())] }, vec![Effect::Roster])
+        (
+            Self { shared, screens: vec![Screen::Day(day::State::default())], has_warned: false },
+            vec![Effect::List],
+        )
     }
 
     /// The screen on top.
@@ -129,17 +135,18 @@ impl App {
                 let hit = targets.into_iter().rev().find(|(place, _)| place.contains(at.into()));
                 self.pressed(hit.map(|(_, action)| action), now, &mut effects);
             }
-            Event::Wheel(down) => {
-                let action = if down { Action::Down } else { Action::Up };
+            Event::Wheel(wheel) => {
+                let action = if wheel == Wheel::Down { Action::Down } else { Action::Up };
                 self.pressed(Some(action), now, &mut effects);
             }
+            Event::Words(line) => self.words(&line, now, &mut effects),
             Event::Paste(pasted) => {
                 for letter in text::clean(&pasted).chars().take(200) {
                     self.act(Action::Type(letter), now, &mut effects);
                 }
             }
-            Event::Woke | Event::Redraw => self.everywhere(&ScreenEvent::Woke, now, &mut effects),
-            Event::Leave => {
+            Event::Woke => self.everywhere(&ScreenEvent::Woke, now, &mut effects),
+            Event::Closing => {
                 self.everywhere(&ScreenEvent::Leave, now, &mut effects);
                 effects.push(Effect::Quit);
             }
@@ -160,17 +167,36 @@ impl App {
 
     fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
         self.pressed(None, now, effects);
-        if let Some(action) = keys::resolve(self.top().mode(), event) {
+        let action = keys::resolve(self.top().mode(), event);
+        if action != Some(Action::Quit) {
+            self.has_warned = false;
+        }
+        if let Some(action) = action {
             self.act(action, now, effects);
         }
+    }
+
+    /// Does what a line stands for, or says what was asked for.
+    fn words(&mut self, line: &str, now: Now, effects: &mut Vec<Effect>) {
+        let told = match words::meant(line, self.top().mode(), self.clock(now).is_some()) {
+            Meant::Keys(keys) => return keys.into_iter().for_each(|key| self.key(key, now, effects)),
+            Meant::Read => self.lines(now),
+            Meant::Time => self.clock(now).map(|clock| clock.told()).into_iter().collect(),
+            Meant::Nothing(words) => vec![words],
+        };
+        effects.push(Effect::Tell(told));
     }
 
     fn act(&mut self, action: Action, now: Now, effects: &mut Vec<Effect>) {
         match action {
             Action::Quit if let Some(why) = self.unsaved() => {
+                self.has_warned = true;
                 self.shared.say(Tone::Caution, format!("{why}; Ctrl-C once more leaves all the same"));
             }
             Action::Quit => {
+                if self.has_warned {
+                    self.everywhere(&ScreenEvent::Dropped, now, effects);
+                }
                 self.everywhere(&ScreenEvent::Leave, now, effects);
                 effects.push(Effect::Quit);
             }
@@ -240,38 +266,35 @@ impl App {
 
     fn take_reply(&mut self, reply: &Reply, now: Now, effects: &mut Vec<Effect>) {
         match reply {
-            Reply::Roster(Ok(roster)) => self.shared.roster = Some(roster.clone()),
+            Reply::Clients(Ok(roster)) => self.shared.roster = Some(roster.clone()),
             Reply::Client(id, Ok(client)) => {
                 self.shared.clients.insert(id.clone(), Arc::new((**client).clone()));
             }
             Reply::Saved(id, Ok(())) => {
-                effects.extend([Effect::Load(id.clone()), Effect::Roster]);
+                effects.extend([Effect::Load(id.clone()), Effect::List]);
             }
             Reply::Demo(Ok(opened)) => {
                 self.shared.knows((**opened).clone());
                 self.shared.clients.clear();
-                effects.push(Effect::Roster);
+                effects.push(Effect::List);
             }
-            Reply::Created(Ok(_)) => effects.push(Effect::Roster),
+            Reply::Created(Ok(_)) => effects.push(Effect::List),
             // What went wrong is said first; the rest stands in the list of the day too.
             Reply::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
                 self.shared.say(Tone::Caution, words.clone());
             }
-            Reply::Roster(Err(why))
-            | Reply::Client(_, Err(why))
-            | Reply::Saved(_, Err(why))
-            | Reply::Created(Err(why))
-            | Reply::Begun(Err(why))
-            | Reply::Reported(Err(why))
-            | Reply::Amended(Err(why))
-            | Reply::Closed(Err(why))
-            | Reply::Rescued(Err(why))
-            | Reply::Narrowed(Err(why))
-            | Reply::Resumed(_, Err(why))
-            | Reply::Demo(Err(why)) => self.shared.say(Tone::Caution, why.clone()),
-            _ => {}
+            reply => {
+                if let Some(why) = reply.failure() {
+                    self.shared.say(Tone::Caution, why.in_a_line());
+                }
+            }
         }
         self.everywhere(&ScreenEvent::Reply(reply), now, effects);
+    }
+
+    /// What the program leaves behind where it was left in the middle of something.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        self.screens.iter().find_map(Screen::left_behind)
     }
 
     /// How long nothing will change by itself; none: until a key comes.
@@ -350,7 +373,7 @@ impl App {
     }
 
     /// The countdown of the block that runs, whatever lies over it.
-    pub fn clock(&self, now: Now) -> Option<Clock> {
+    pub fn clock(&self, now: Now) -> Option<ClockView> {
         self.screens.iter().find_map(|screen| screen.clock(&self.shared, now))
     }
 

@@ -1,5 +1,6 @@
 //! What goes out: everything that touches the world, as values.
 
+use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -9,6 +10,24 @@ use crate::body::Minutes;
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, ConsentLimit, Profile, Report, Session, Trained};
 use crate::planner::{Progress, Wishes};
+
+/// Which question a plan answers; a later one makes the earlier ones idle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Job(u64);
+
+impl Job {
+    /// The one after this.
+    #[must_use]
+    pub const fn next(self) -> Self {
+        Self(self.0 + 1)
+    }
+}
+
+impl fmt::Display for Job {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
 
 /// What a plan is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,11 +61,38 @@ pub struct Question {
     pub progress: Option<Progress>,
 }
 
+/// How a session is opened in the client's file.
+#[derive(Debug, Clone)]
+pub enum Opening {
+    /// A new one, with this head.
+    New(Box<Session>),
+    /// The last one, which was cut off.
+    TakeUp,
+}
+
+/// What is written into the open session. The outbox keeps the order of all of them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum JournalEntry {
+    /// A new report.
+    Report(Box<Report>),
+    /// Another text of the report of this number in the file.
+    Amend(u32, Box<Report>),
+    /// What the client takes out of the consent, and when.
+    Narrow(ConsentLimit, DateTime<FixedOffset>),
+    /// The end of the session.
+    Close {
+        /// When.
+        at: DateTime<FixedOffset>,
+        /// A remark.
+        note: String,
+    },
+}
+
 /// Something to be done by the host.
 #[derive(Debug, Clone)]
 pub enum Effect {
     /// List the clients.
-    Roster,
+    List,
     /// Read a client.
     Load(ClientId),
     /// Write a new client's file; the id is chosen then.
@@ -54,39 +100,21 @@ pub enum Effect {
     /// Write a client's card.
     Save(Box<Profile>),
     /// Make a plan.
-    Solve {
-        /// Comes back with the answer.
-        job: u64,
-        /// What it is for.
-        purpose: Purpose,
-        /// The question.
-        question: Box<Question>,
-    },
+    Plan(Job, Purpose, Box<Question>),
     /// Open a session in the client's file.
-    Begin(ClientId, Box<Session>),
-    /// Look for a session that was cut off, and take it up.
-    Resume(ClientId),
-    /// Append a report to the open session.
-    Report(Box<Report>),
-    /// Mend a report of the open session.
-    Amend(u32, Box<Report>),
-    /// Note in the open session what the client takes out of the consent.
-    Narrow(ConsentLimit, DateTime<FixedOffset>),
-    /// Close the open session.
-    Close {
-        /// When.
-        at: DateTime<FixedOffset>,
-        /// A remark.
-        note: String,
-    },
-    /// Write the session into another folder, since the client's file takes nothing now.
-    Rescue(Arc<Client>, Box<Session>, PathBuf),
+    Open(ClientId, Opening),
+    /// Write into the open session.
+    Write(JournalEntry),
     /// Let go of the open session without closing it.
     Release,
+    /// Write the session into another folder, since the client's file takes nothing now.
+    Rescue(Arc<Client>, Box<Session>, PathBuf),
     /// Open the invented studio.
     Demo,
     /// Ring the terminal's bell.
     Bell,
+    /// Say these lines, where the screens are lines.
+    Tell(Vec<String>),
     /// End the program.
     Quit,
 }

@@ -1,4 +1,4 @@
-//! What comes in: keys, time, and answers to effects.
+//! What comes in: keys, lines, time, and replies to effects.
 
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -8,11 +8,12 @@ use ratatui::crossterm::event::KeyEvent;
 
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Session, Trainer};
+use crate::failure::Failure;
 use crate::planner::Plan;
 use crate::session::Moment;
 use crate::store::RosterEntry;
 
-use super::effect::Purpose;
+use super::effect::{Job, Purpose};
 
 /// The time as the host gives it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,28 +24,40 @@ pub struct Now {
     pub wall: DateTime<FixedOffset>,
 }
 
+/// Columns and rows of the screen.
+pub type Size = (u16, u16);
+
+/// Which way the wheel was turned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wheel {
+    /// Away from the hand.
+    Up,
+    /// Towards the hand.
+    Down,
+}
+
 /// Something that happened.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Event {
     /// A key was pressed.
     Key(KeyEvent),
+    /// A whole line was typed, where the screens are lines.
+    Words(String),
     /// A place of the screen was clicked on.
     Click {
         /// Column and row.
         at: (u16, u16),
-        /// Columns and rows of the screen.
-        size: (u16, u16),
+        /// Of the screen.
+        size: Size,
     },
-    /// The wheel was turned, down or up.
-    Wheel(bool),
+    /// The wheel was turned.
+    Wheel(Wheel),
     /// Text was pasted.
     Paste(String),
     /// Time passed, or the screen has another size.
     Woke,
-    /// The screen has to be drawn anew: something else wrote on it.
-    Redraw,
-    /// The program has to end: the window was closed, or a signal said so.
-    Leave,
+    /// The program ends, however that came; what is under way is written now or never.
+    Closing,
     /// An effect was carried out.
     Reply(Reply),
 }
@@ -58,7 +71,7 @@ pub struct ClientList {
     pub problems: Vec<String>,
 }
 
-/// What the services have read before anybody asks.
+/// What was read of a studio before anybody asks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StudioData {
     /// The trainer.
@@ -71,42 +84,54 @@ pub struct StudioData {
     pub demo: bool,
 }
 
-/// The answer to an effect. Errors are one clear line.
+/// The answer to an effect.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Reply {
     /// The clients of the data folder.
-    Roster(Result<ClientList, String>),
+    Clients(Result<ClientList, Failure>),
     /// A client with all sessions.
-    Client(ClientId, Result<Box<Client>, String>),
+    Client(ClientId, Result<Box<Client>, Failure>),
     /// A new client's file was written.
-    Created(Result<ClientId, String>),
+    Created(Result<ClientId, Failure>),
     /// A client's card was written.
-    Saved(ClientId, Result<(), String>),
+    Saved(ClientId, Result<(), Failure>),
     /// A plan.
-    Solved {
+    Planned {
         /// Which question it answers.
-        job: u64,
+        job: Job,
         /// What it was for.
         purpose: Purpose,
         /// The plan, or why there is none.
-        plan: Result<Box<Plan>, String>,
+        plan: Result<Box<Plan>, Failure>,
     },
     /// The session's head is in the file.
-    Begun(Result<(), String>),
-    /// A report is on the disk, under its number.
-    Reported(Result<u32, String>),
+    Begun(Result<(), Failure>),
+    /// The session that was cut off, if there is one, is open again.
+    TakenUp(ClientId, Result<Option<Box<Session>>, Failure>),
+    /// An entry is on the disk; a new report has its number in the file.
+    Written(Result<Option<u32>, Failure>),
     /// The session is in another folder, in this file.
-    Rescued(Result<PathBuf, String>),
-    /// A report was mended on the disk.
-    Amended(Result<(), String>),
-    /// What the client took out of the consent is on the disk.
-    Narrowed(Result<(), String>),
-    /// The session is closed.
-    Closed(Result<(), String>),
-    /// A session that was cut off, if there is one.
-    Resumed(ClientId, Result<Option<Box<Session>>, String>),
+    Rescued(Result<PathBuf, Failure>),
     /// Something about the files that the trainer should know.
     Noticed(String),
     /// The invented studio is open.
-    Demo(Result<Box<StudioData>, String>),
+    Demo(Result<Box<StudioData>, Failure>),
+}
+
+impl Reply {
+    /// Why an effect could not be carried out; a plan says that itself.
+    pub const fn failure(&self) -> Option<&Failure> {
+        match self {
+            Self::Clients(Err(why))
+            | Self::Client(_, Err(why))
+            | Self::Created(Err(why))
+            | Self::Saved(_, Err(why))
+            | Self::Begun(Err(why))
+            | Self::TakenUp(_, Err(why))
+            | Self::Written(Err(why))
+            | Self::Rescued(Err(why))
+            | Self::Demo(Err(why)) => Some(why),
+            _ => None,
+        }
+    }
 }

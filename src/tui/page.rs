@@ -19,7 +19,7 @@ pub struct Page {
     /// The keys that hold.
     pub keys: String,
     /// The countdown, where one runs.
-    pub clock: Option<Clock>,
+    pub clock: Option<ClockView>,
     /// The content.
     pub parts: Vec<Part>,
 }
@@ -70,7 +70,7 @@ pub enum ListSpeech {
 
 /// A countdown.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Clock {
+pub struct ClockView {
     /// Which phase it counts, each with a name of its own.
     pub id: String,
     /// The phase in words.
@@ -135,7 +135,7 @@ impl Page {
         lines.extend(self.note_words());
         lines.extend(self.questions.iter().cloned());
         lines.push(self.keys.clone());
-        lines.extend(self.clock.as_ref().map(Clock::words));
+        lines.extend(self.clock.as_ref().map(ClockView::words));
         for part in &self.parts {
             lines.extend(part.lines.iter().map(|line| line.words.clone()));
             lines.extend(part.list.iter().flat_map(List::all));
@@ -199,7 +199,7 @@ impl List {
     }
 }
 
-impl Clock {
+impl ClockView {
     /// All about the time, for who asks.
     pub fn told(&self) -> String {
         format!("{}; {}", self.words(), self.rest)

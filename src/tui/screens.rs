@@ -10,15 +10,21 @@ pub mod live;
 pub mod plan;
 pub mod review;
 
+use std::fmt;
 use std::time::Duration;
 
 use ratatui::layout::Rect;
+
+use crate::client::Session;
+use crate::failure::Failure;
 
 use super::app::{Context, Shared};
 use super::canvas::Canvas;
 use super::event::{Now, Reply};
 use super::keys::{Action, Mode};
-use super::page::{Clock, Page};
+use super::outbox::Outbox;
+use super::page::{ClockView, Page};
+use super::text;
 
 /// What a screen is told.
 #[derive(Debug, Clone, Copy)]
@@ -35,6 +41,8 @@ pub enum ScreenEvent<'a> {
     Pressed,
     /// Time passed, and nothing else waits.
     Woke,
+    /// What is not saved is not wanted: that was asked.
+    Dropped,
     /// The program ends.
     Leave,
 }
@@ -79,6 +87,41 @@ pub enum Screen {
     Commands(commands::State),
 }
 
+/// What the program leaves behind where it is left in the middle of something.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LeftBehind {
+    words: String,
+    /// Whether something of it is not on the disk.
+    pub is_lost: bool,
+}
+
+impl LeftBehind {
+    /// A block that is open in the file, and what of it could not be written.
+    fn of_block(session: &Session, outbox: &Outbox) -> Option<Self> {
+        if outbox.is_closed() {
+            return None;
+        }
+        if let Some(why) = outbox.failed() {
+            let lost = text::count(outbox.unsaved(), "step");
+            return Some(Self::lost(&format!("{lost} of the block"), why));
+        }
+        let answers = session.reports.values().filter(|report| report.level.is_some()).count();
+        let words = format!("{} saved. The block can be taken up.", text::count(answers, "answer"));
+        Some(Self { words, is_lost: false })
+    }
+
+    /// Something that could not be written.
+    fn lost(what: &str, why: &Failure) -> Self {
+        Self { words: format!("not saved, {what}: {}", why.in_a_line()), is_lost: true }
+    }
+}
+
+impl fmt::Display for LeftBehind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.words)
+    }
+}
+
 macro_rules! each {
     ($screen:expr, $state:ident => $call:expr) => {
         match $screen {
@@ -120,8 +163,19 @@ impl Screen {
         }
     }
 
+    /// What it leaves behind where the program is left.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        match self {
+            Self::Live(block) => block.left_behind(),
+            Self::Review(review) => review.left_behind(),
+            Self::Card(card) => card.left_behind(),
+            Self::Health(health) => health.left_behind(),
+            _ => None,
+        }
+    }
+
     /// The countdown, where one runs.
-    pub fn clock(&self, shared: &Shared, now: Now) -> Option<Clock> {
+    pub fn clock(&self, shared: &Shared, now: Now) -> Option<ClockView> {
         match self {
             Self::Live(state) => Some(state.clock(shared, now)),
             _ => None,

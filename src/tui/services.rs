@@ -4,14 +4,15 @@ use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
 use crate::client::{ClientId, Profile, Session, Trainer};
+use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 
-use super::effect::{Effect, Question};
+use super::effect::{Effect, JournalEntry, Opening, Question};
 use super::event::{ClientList, Event, Reply, StudioData};
 
 /// Makes the invented studio in a scratch folder and opens it.
-pub type OpenDemo = fn() -> Result<Store, String>;
+pub type OpenDemo = fn() -> Result<Store, Failure>;
 
 /// Answers the question what to do in the minutes that are left.
 pub trait PlanMaker: std::fmt::Debug {
@@ -19,8 +20,12 @@ pub trait PlanMaker: std::fmt::Debug {
     ///
     /// # Errors
     /// Says in one line why there is none.
-    fn plan(&mut self, question: &Question, catalogue: &Catalogue, trainer: &Trainer)
-    -> Result<Plan, String>;
+    fn plan(
+        &mut self,
+        question: &Question,
+        catalogue: &Catalogue,
+        trainer: &Trainer,
+    ) -> Result<Plan, Failure>;
 }
 
 impl PlanMaker for Planner {
@@ -29,9 +34,9 @@ impl PlanMaker for Planner {
         question: &Question,
         catalogue: &Catalogue,
         trainer: &Trainer,
-    ) -> Result<Plan, String> {
+    ) -> Result<Plan, Failure> {
         let ask = ask(question, catalogue, trainer);
-        Self::plan(self, &ask).map_err(|error| error.to_string())
+        Self::plan(self, &ask).map_err(Failure::new)
     }
 }
 
@@ -44,8 +49,8 @@ pub fn prove(
     catalogue: &Catalogue,
     trainer: &Trainer,
     called_off: &dyn Fn() -> bool,
-) -> Result<Plan, String> {
-    planner::prove(&ask(question, catalogue, trainer), called_off).map_err(|error| error.to_string())
+) -> Result<Plan, Failure> {
+    planner::prove(&ask(question, catalogue, trainer), called_off).map_err(Failure::new)
 }
 
 fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Trainer) -> PlanRequest<'a> {
@@ -83,9 +88,9 @@ impl Services {
     ///
     /// # Errors
     /// One clear line if the trainer's settings or own stretches cannot be read.
-    pub fn open(store: Store, planner: Box<dyn PlanMaker>, demo: Option<OpenDemo>) -> Result<Self, String> {
-        let trainer = store.trainer().map_err(|error| error.to_string())?;
-        let catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
+    pub fn open(store: Store, planner: Box<dyn PlanMaker>, demo: Option<OpenDemo>) -> Result<Self, Failure> {
+        let trainer = store.trainer().map_err(Failure::new)?;
+        let catalogue = Arc::new(store.catalogue().map_err(Failure::new)?);
         Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new(), said: 0 })
     }
 
@@ -113,71 +118,88 @@ impl Services {
         self.store.root().display().to_string()
     }
 
-    /// Carries an effect out. A bell and the end are the host's own affair.
-    pub fn perform(&mut self, effect: Effect) -> Option<Event> {
-        let reply = match effect {
-            Effect::Roster => {
+    /// Carries an effect out: its answer, and what came to light with it. What is seen or heard is the host's affair.
+    pub fn perform(&mut self, effect: Effect) -> Vec<Event> {
+        let answer = self.answer(effect);
+        answer.into_iter().chain(self.news()).map(Event::Reply).collect()
+    }
+
+    fn answer(&mut self, effect: Effect) -> Option<Reply> {
+        Some(match effect {
+            Effect::List => {
                 let read = self.reader()();
                 self.listed(read)
             }
             Effect::Load(id) => {
-                let client = self.store.load(&id).map(Box::new).map_err(|error| error.to_string());
+                let client = self.store.load(&id).map(Box::new).map_err(Failure::new);
                 Reply::Client(id, client)
             }
             Effect::Create(profile) => Reply::Created(self.create(*profile)),
             Effect::Save(profile) => {
-                let saved = self.store.save_profile(&profile).map_err(|error| error.to_string());
+                let saved = self.store.save_profile(&profile).map_err(Failure::new);
                 Reply::Saved(profile.id, saved)
             }
-            Effect::Solve { job, purpose, question } => {
+            Effect::Plan(job, purpose, question) => {
                 let plan = self.planner.plan(&question, &self.catalogue, &self.trainer).map(Box::new);
-                Reply::Solved { job, purpose, plan }
+                Reply::Planned { job, purpose, plan }
             }
-            Effect::Begin(id, session) => match self.store.begin(&id, &session) {
-                Ok(journal) => {
-                    self.journal = Some(journal);
-                    Reply::Begun(Ok(()))
-                }
-                Err(error) => Reply::Begun(Err(error.to_string())),
-            },
-            Effect::Resume(id) => Reply::Resumed(id.clone(), self.resume(&id)),
-            Effect::Report(report) => Reply::Reported(match &mut self.journal {
-                Some(journal) => journal.report(&report).map_err(|error| error.to_string()),
-                None => Err(NO_SESSION.to_owned()),
-            }),
-            Effect::Amend(number, report) => Reply::Amended(match &mut self.journal {
-                Some(journal) => journal.amend(number, &report).map_err(|error| error.to_string()),
-                None => Err(NO_SESSION.to_owned()),
-            }),
-            Effect::Narrow(what, at) => Reply::Narrowed(match &mut self.journal {
-                Some(journal) => journal.narrow(what, at).map_err(|error| error.to_string()),
-                None => Err(NO_SESSION.to_owned()),
-            }),
-            Effect::Close { at, note } => Reply::Closed(match self.journal.take() {
-                Some(journal) => journal.close(at, &note).map_err(|error| error.to_string()),
-                None => Err(NO_SESSION.to_owned()),
-            }),
-            Effect::Rescue(client, session, folder) => Reply::Rescued(
-                self.store.rescue(&client, &session, &folder).map_err(|error| error.to_string()),
-            ),
+            Effect::Open(id, Opening::New(session)) => Reply::Begun(self.begin(&id, &session)),
+            Effect::Open(id, Opening::TakeUp) => Reply::TakenUp(id.clone(), self.take_up(&id)),
+            Effect::Write(entry) => Reply::Written(self.write(entry)),
+            Effect::Rescue(client, session, folder) => {
+                Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(Failure::new))
+            }
             Effect::Release => {
                 self.journal = None;
                 return None;
             }
             Effect::Demo => Reply::Demo(self.open_demo()),
-            Effect::Bell | Effect::Quit => return None,
+            Effect::Bell | Effect::Tell(_) | Effect::Quit => return None,
+        })
+    }
+
+    fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {
+        self.journal = Some(self.store.begin(id, session).map_err(Failure::new)?);
+        Ok(())
+    }
+
+    fn take_up(&mut self, id: &ClientId) -> Result<Option<Box<Session>>, Failure> {
+        let Some((session, journal)) = self.store.resume(id).map_err(Failure::new)? else {
+            return Ok(None);
         };
-        Some(Event::Reply(reply))
+        self.journal = Some(journal);
+        Ok(Some(Box::new(session)))
+    }
+
+    fn write(&mut self, entry: JournalEntry) -> Result<Option<u32>, Failure> {
+        let none = || Failure::new("no session is open for this");
+        if let JournalEntry::Close { at, note } = entry {
+            let journal = self.journal.take().ok_or_else(none)?;
+            let id = journal.id().clone();
+            return journal.close(at, &note).map(|()| None).map_err(|error| {
+                // Whoever tries again needs the session open.
+                self.journal = self.store.resume(&id).ok().flatten().map(|(_, journal)| journal);
+                Failure::new(error)
+            });
+        }
+        let journal = self.journal.as_mut().ok_or_else(none)?;
+        let written = match entry {
+            JournalEntry::Report(report) => journal.report(&report).map(Some),
+            JournalEntry::Amend(number, report) => journal.amend(number, &report).map(|()| None),
+            JournalEntry::Narrow(what, at) => journal.narrow(what, at).map(|()| None),
+            JournalEntry::Close { .. } => return Err(none()),
+        };
+        written.map_err(Failure::new)
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.
-    pub fn news(&mut self) -> Option<Event> {
+    fn news(&mut self) -> Option<Reply> {
         self.gather();
         let news = self.notices.get(self.said..).filter(|news| !news.is_empty())?.join("; ");
         self.said = self.notices.len();
         // One row has no room for the way to the data folder.
         let folder = format!("{}{}", self.folder(), std::path::MAIN_SEPARATOR);
-        Some(Event::Reply(Reply::Noticed(news.replace(&folder, ""))))
+        Some(Reply::Noticed(news.replace(&folder, "")))
     }
 
     fn gather(&mut self) {
@@ -189,46 +211,38 @@ impl Services {
     }
 
     /// Reads the list, on any thread.
-    pub fn reader(&self) -> impl FnOnce() -> Result<ClientList, String> + Send + use<> {
+    pub fn reader(&self) -> impl FnOnce() -> Result<ClientList, Failure> + Send + use<> {
         let store = self.store.clone();
         move || {
-            let roster = store.roster().map_err(|error| error.to_string())?;
+            let roster = store.roster().map_err(Failure::new)?;
             let problems = roster.problems.iter().map(ToString::to_string).collect();
             Ok(ClientList { entries: roster.entries, problems })
         }
     }
 
     /// The answer to a list that was read: what the store told before is said with it.
-    pub fn listed(&mut self, mut read: Result<ClientList, String>) -> Reply {
+    pub fn listed(&mut self, mut read: Result<ClientList, Failure>) -> Reply {
         self.gather();
         if let Ok(listed) = &mut read {
             listed.problems.extend_from_slice(&self.notices);
         }
-        Reply::Roster(read)
+        Reply::Clients(read)
     }
 
-    fn create(&self, mut profile: Profile) -> Result<ClientId, String> {
-        profile.id = self.store.new_id(&profile.name).map_err(|error| error.to_string())?;
-        self.store.create(&profile).map_err(|error| error.to_string())?;
+    fn create(&self, mut profile: Profile) -> Result<ClientId, Failure> {
+        profile.id = self.store.new_id(&profile.name).map_err(Failure::new)?;
+        self.store.create(&profile).map_err(Failure::new)?;
         Ok(profile.id)
     }
 
-    fn resume(&mut self, id: &ClientId) -> Result<Option<Box<Session>>, String> {
-        let Some((session, journal)) = self.store.resume(id).map_err(|error| error.to_string())? else {
-            return Ok(None);
-        };
-        self.journal = Some(journal);
-        Ok(Some(Box::new(session)))
-    }
-
-    fn open_demo(&mut self) -> Result<Box<StudioData>, String> {
-        let open = self.demo.ok_or("there is no invented studio here; run `matside demo`")?;
+    fn open_demo(&mut self) -> Result<Box<StudioData>, Failure> {
+        let open = self.demo.ok_or_else(|| {
+            Failure::new("there is no invented studio here").hint("run `matside demo` for one")
+        })?;
         let store = open()?;
-        self.trainer = store.trainer().map_err(|error| error.to_string())?;
-        self.catalogue = Arc::new(store.catalogue().map_err(|error| error.to_string())?);
+        self.trainer = store.trainer().map_err(Failure::new)?;
+        self.catalogue = Arc::new(store.catalogue().map_err(Failure::new)?);
         (self.store, self.journal, self.demo) = (store, None, None);
         Ok(Box::new(self.opened()))
     }
 }
-
-const NO_SESSION: &str = "no session is open for this report";

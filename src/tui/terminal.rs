@@ -1,13 +1,11 @@
-//! The real host: the terminal, the clock, signals.
+//! The terminal that the screens are drawn on: taken over, lent to others, given back; its keys, clicks and signals.
 
 use std::io::{self, BufWriter, Stdout, Write};
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-use chrono::{DateTime, FixedOffset, Local, TimeDelta};
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::crossterm::cursor::Show;
@@ -20,19 +18,18 @@ use ratatui::crossterm::terminal::{
     self, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
 };
 use ratatui::crossterm::{execute, queue};
-use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM};
-use signal_hook::iterator::Signals;
+use ratatui::layout::{Position, Rect};
 
-use crate::catalogue::Catalogue;
-use crate::client::Trainer;
 use crate::failure::on_fault;
-use crate::planner::{Budget, Planner};
-use crate::session::Moment;
 
-use super::effect::{Effect, Purpose, Question};
-use super::event::{ClientList, Event, Now, Reply};
-use super::runtime::{Host, World};
-use super::services::{self, PlanMaker, Services};
+use super::app::App;
+use super::clock::Clock;
+use super::effect::Effect;
+use super::event::{Event, Now, Wheel};
+use super::host::Host;
+use super::services::Services;
+use super::signals::{self, Signal};
+use super::workers::{Done, Workers};
 
 /// What the threads send.
 #[derive(Debug)]
@@ -40,11 +37,8 @@ enum Incoming {
     Event(TerminalEvent),
     /// From now on events are read.
     Reading,
-    Signal(i32),
-    /// A plan that was worked out beside.
-    Solved(Box<Reply>),
-    /// The clients, for the question of that number.
-    Listed(u64, Result<ClientList, String>),
+    Signal(Signal),
+    Done(Done),
     Gone,
 }
 
@@ -68,15 +62,20 @@ pub fn take_over(mouse: bool) -> io::Result<Screen> {
         // Nothing more can be done if the terminal is gone too.
         let _ = give_back();
     });
+    let backend = CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout()));
+    let mut screen = Terminal::new(backend)?;
+    set_up(&mut screen, mouse)?;
+    Ok(screen)
+}
+
+/// All of it goes out with the next frame.
+fn set_up(screen: &mut Screen, mouse: bool) -> io::Result<()> {
     enable_raw_mode()?;
-    let mut screen =
-        Terminal::new(CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout())))?;
-    // All of it goes out with the first frame.
     queue!(screen.backend_mut(), EnterAlternateScreen, EnableBracketedPaste)?;
     if mouse {
         queue!(screen.backend_mut(), Print(CLICKS))?;
     }
-    Ok(screen)
+    Ok(())
 }
 
 /// Gives the terminal back as it was.
@@ -90,61 +89,27 @@ pub fn give_back() -> io::Result<()> {
     cooked
 }
 
-/// A side question.
-#[derive(Debug)]
-struct WhatIfJob {
-    job: u64,
-    question: Box<Question>,
-    catalogue: Arc<Catalogue>,
-    trainer: Trainer,
+/// What the terminal is asked for beside keys and cells.
+#[derive(Debug, Clone, Copy)]
+pub struct Extras {
+    /// Clicks and the wheel.
+    pub mouse: bool,
+    /// To ring at each change.
+    pub bell: bool,
 }
 
-/// The clocks: one that never goes back, and the one on the wall.
-#[derive(Debug)]
-pub struct Clock {
-    started: Instant,
-    wall_started: DateTime<FixedOffset>,
-    /// Added to the wall's time, where the program is to believe in another day.
-    shift: TimeDelta,
-}
-
-impl Clock {
-    /// Starts now; `pretend` is the time that is taken for now.
-    pub fn start(pretend: Option<DateTime<FixedOffset>>) -> Self {
-        let wall = Local::now().fixed_offset();
-        let shift = pretend.map_or(TimeDelta::zero(), |pretend| pretend.signed_duration_since(wall));
-        Self { started: Instant::now(), wall_started: wall, shift }
-    }
-
-    /// The time.
-    pub fn now(&self) -> Now {
-        /// A wall clock that is ahead by more than this was not just set right: the machine slept.
-        const SLEPT: Duration = Duration::from_secs(2);
-        let ticked = self.started.elapsed();
-        let wall = Local::now().fixed_offset();
-        let by_wall = wall.signed_duration_since(self.wall_started).to_std().unwrap_or(ticked);
-        let passed = if by_wall > ticked + SLEPT { by_wall } else { ticked };
-        let wall = wall.checked_add_signed(self.shift).unwrap_or(wall);
-        Now { moment: Moment::new(passed), wall }
-    }
-}
-
-/// The terminal that the program was started on.
+/// The terminal that the program was started on, with all that the screens need beside it.
 #[derive(Debug)]
 pub struct TerminalHost {
-    services: Services,
-    sender: Sender<Incoming>,
+    screen: Screen,
+    workers: Workers,
     incoming: Receiver<Incoming>,
-    /// Tells the proof that is under way that nobody waits for it any more.
-    called_off: Arc<AtomicBool>,
-    /// Side questions on their way to the thread that answers them.
-    what_ifs: Sender<WhatIfJob>,
-    /// How often the clients were asked for; only the latest answer counts.
-    lists: u64,
     clock: Clock,
-    bell: bool,
-    /// The signal or loss that ends the program, if one did.
-    pub gone: bool,
+    extras: Extras,
+    /// Whether something else wrote on the screen.
+    is_soiled: bool,
+    /// Whether the terminal, or a signal, ended the program.
+    is_gone: bool,
 }
 
 impl TerminalHost {
@@ -152,58 +117,66 @@ impl TerminalHost {
     ///
     /// # Errors
     /// Signals cannot be caught.
-    pub fn start(services: Services, clock: Clock, bell: bool) -> io::Result<Self> {
+    pub fn start(screen: Screen, services: Services, clock: Clock, extras: Extras) -> io::Result<Self> {
         let (sender, incoming) = channel();
-        read_signals(sender.clone())?;
+        let signals = sender.clone();
+        signals::listen(move |signal| signals.send(Incoming::Signal(signal)).is_ok())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
-        let (what_ifs, questions) = channel();
-        let called_off = Arc::default();
-        let host =
-            Self { services, sender, incoming, called_off, what_ifs, lists: 0, clock, bell, gone: false };
-        host.answer_what_ifs(questions);
-        Ok(host)
-    }
-
-    /// Answers side questions beside, so that a key never waits for one.
-    fn answer_what_ifs(&self, questions: Receiver<WhatIfJob>) {
-        let sender = self.sender.clone();
-        thread::spawn(move || {
-            let mut planner = Planner::new(Budget::FRAME);
-            for WhatIfJob { job, question, catalogue, trainer } in questions {
-                let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
-                let reply = Reply::Solved { job, purpose: Purpose::WhatIf, plan };
-                // Nobody listens any more once the program ends.
-                let _ = sender.send(Incoming::Solved(Box::new(reply)));
-            }
-        });
-    }
-
-    /// Reads the clients beside, so that a name can be typed meanwhile.
-    fn list(&mut self) {
-        self.lists += 1;
-        let (number, read, sender) = (self.lists, self.services.reader(), self.sender.clone());
-        thread::spawn(move || {
+        let hand = Arc::new(move |done| {
             // Nobody listens any more once the program ends.
-            let _ = sender.send(Incoming::Listed(number, read()));
+            let _ = sender.send(Incoming::Done(done));
         });
+        let workers = Workers::start(services, hand);
+        Ok(Self { screen, workers, incoming, clock, extras, is_soiled: false, is_gone: false })
     }
 
-    /// Goes on looking for a better plan, or the proof that there is none, while keys are taken.
-    fn prove(&mut self, job: u64, question: Box<Question>) {
-        let called_off = Arc::new(AtomicBool::new(false));
-        self.called_off = Arc::clone(&called_off);
-        let (catalogue, trainer, sender) =
-            (self.services.catalogue(), self.services.trainer().clone(), self.sender.clone());
-        thread::spawn(move || {
-            let is_called_off = || called_off.load(Ordering::Relaxed);
-            let plan = services::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
-            if !is_called_off() {
-                let reply = Reply::Solved { job, purpose: Purpose::Main, plan };
-                // Nobody listens any more once the program ends.
-                let _ = sender.send(Incoming::Solved(Box::new(reply)));
+    /// Whether the terminal, or a signal, ended the program: then nobody may be there to read anything.
+    pub const fn is_gone(&self) -> bool {
+        self.is_gone
+    }
+
+    /// Takes the terminal over again, whatever was done to it meanwhile.
+    fn take_back(&mut self) -> io::Result<()> {
+        // What is thought to be set is not set again otherwise.
+        disable_raw_mode()?;
+        self.is_soiled = true;
+        set_up(&mut self.screen, self.extras.mouse)
+    }
+
+    /// Lends the terminal to whoever asked for it, until the program is continued.
+    fn lend(&mut self) -> io::Result<()> {
+        give_back()?;
+        signals::stand_still()?;
+        self.take_back()
+    }
+
+    fn take(&mut self, incoming: Incoming) -> io::Result<Event> {
+        Ok(match incoming {
+            Incoming::Event(TerminalEvent::Key(key)) => Event::Key(key),
+            Incoming::Event(TerminalEvent::Mouse(event)) => mouse(event),
+            Incoming::Event(TerminalEvent::Paste(text)) => Event::Paste(text),
+            Incoming::Event(_) | Incoming::Reading => Event::Woke,
+            Incoming::Done(done) => self.workers.take(done).unwrap_or(Event::Woke),
+            Incoming::Signal(Signal::Suspend) => {
+                self.lend()?;
+                Event::Woke
             }
-        });
+            Incoming::Signal(Signal::Continue) => {
+                self.take_back()?;
+                Event::Woke
+            }
+            Incoming::Signal(Signal::End) => {
+                self.is_gone = true;
+                Event::Closing
+            }
+            Incoming::Gone => return Err(self.lost()),
+        })
+    }
+
+    fn lost(&mut self) -> io::Error {
+        self.is_gone = true;
+        io::ErrorKind::UnexpectedEof.into()
     }
 }
 
@@ -237,102 +210,48 @@ fn mouse(event: MouseEvent) -> Event {
         (MouseEventKind::Down(MouseButton::Left), Ok(size)) => {
             Event::Click { at: (event.column, event.row), size }
         }
-        (MouseEventKind::ScrollDown, _) => Event::Wheel(true),
-        (MouseEventKind::ScrollUp, _) => Event::Wheel(false),
+        (MouseEventKind::ScrollDown, _) => Event::Wheel(Wheel::Down),
+        (MouseEventKind::ScrollUp, _) => Event::Wheel(Wheel::Up),
         _ => Event::Woke,
     }
 }
 
-/// Sends every signal that ends or wakes the program.
-pub(super) fn signals() -> io::Result<Signals> {
-    Signals::new([SIGHUP, SIGINT, SIGTERM, SIGCONT])
-}
-
-fn read_signals(sender: Sender<Incoming>) -> io::Result<()> {
-    let mut signals = signals()?;
-    thread::spawn(move || {
-        for signal in signals.forever() {
-            if sender.send(Incoming::Signal(signal)).is_err() {
-                return;
-            }
-        }
-    });
-    Ok(())
-}
-
-impl World for TerminalHost {
+impl Host for TerminalHost {
     fn now(&self) -> Now {
         self.clock.now()
     }
 
-    fn perform(&mut self, effect: Effect) -> Option<Event> {
-        let effect = match effect {
-            Effect::Bell if self.bell => {
-                let mut out = io::stdout().lock();
-                // A terminal that cannot ring is no reason to stop.
-                let _ = out.write_all(b"\x07").and_then(|()| out.flush());
-                return None;
-            }
-            Effect::Roster => {
-                self.list();
-                return None;
-            }
-            Effect::Solve { job, purpose: Purpose::WhatIf, question } => {
-                let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
-                // A question that nobody answers is as good as one that is not answered yet.
-                let _ = self.what_ifs.send(WhatIfJob { job, question, catalogue, trainer });
-                return None;
-            }
-            effect => effect,
-        };
-        let question = match &effect {
-            Effect::Solve { job, purpose: Purpose::Main, question } => Some((*job, question.clone())),
-            _ => None,
-        };
-        let answer = self.services.perform(effect);
-        if let Some((job, question)) = question {
-            self.called_off.store(true, Ordering::Relaxed);
-            if matches!(&answer, Some(Event::Reply(Reply::Solved { plan: Ok(plan), .. })) if !plan.is_proven())
-            {
-                self.prove(job, question);
-            }
+    fn show(&mut self, app: &App) -> io::Result<()> {
+        if std::mem::take(&mut self.is_soiled) {
+            // Clearing would ask the terminal where its cursor is, and the answer goes to the thread that reads keys.
+            let size = self.screen.size()?;
+            self.screen.resize(Rect::from((Position::ORIGIN, size)))?;
         }
-        answer
+        let now = self.clock.now();
+        self.screen.draw(|frame| app.view(frame, now)).map(|_| ())
     }
 
-    fn news(&mut self) -> Option<Event> {
-        self.services.news()
-    }
-}
-
-impl Host for TerminalHost {
     fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Event> {
         let incoming = match at_most {
             Some(at_most) => self.incoming.recv_timeout(at_most),
             None => self.incoming.recv().map_err(RecvTimeoutError::from),
         };
         match incoming {
-            Ok(Incoming::Event(TerminalEvent::Key(key))) => Ok(Event::Key(key)),
-            Ok(Incoming::Event(TerminalEvent::Mouse(event))) => Ok(mouse(event)),
-            Ok(Incoming::Event(TerminalEvent::Paste(text))) => Ok(Event::Paste(text)),
-            Ok(Incoming::Listed(number, read)) if number == self.lists => {
-                Ok(Event::Reply(self.services.listed(read)))
-            }
-            Ok(Incoming::Event(_) | Incoming::Reading | Incoming::Listed(..))
-            | Err(RecvTimeoutError::Timeout) => Ok(Event::Woke),
-            Ok(Incoming::Solved(reply)) => Ok(Event::Reply(*reply)),
-            Ok(Incoming::Signal(SIGCONT)) => {
-                enable_raw_mode()?;
-                Ok(Event::Redraw)
-            }
-            Ok(Incoming::Signal(_)) => {
-                self.gone = true;
-                Ok(Event::Leave)
-            }
-            Ok(Incoming::Gone) | Err(RecvTimeoutError::Disconnected) => {
-                self.gone = true;
-                Err(io::Error::from(io::ErrorKind::UnexpectedEof))
-            }
+            Ok(incoming) => self.take(incoming),
+            Err(RecvTimeoutError::Timeout) => Ok(Event::Woke),
+            Err(RecvTimeoutError::Disconnected) => Err(self.lost()),
         }
+    }
+
+    fn perform(&mut self, effect: Effect) -> Vec<Event> {
+        if matches!(effect, Effect::Bell) {
+            if self.extras.bell {
+                let mut out = io::stdout().lock();
+                // A terminal that cannot ring is no reason to stop.
+                let _ = out.write_all(b"\x07").and_then(|()| out.flush());
+            }
+            return Vec::new();
+        }
+        self.workers.perform(effect)
     }
 }

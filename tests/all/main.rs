@@ -13,6 +13,7 @@ mod demo;
 mod docs;
 mod exact;
 mod insight;
+mod linear_pipes;
 mod live;
 mod norms;
 mod outside_solvers;

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
+mod stopped;
 pub(crate) mod terminal;
 
 use std::path::Path;
@@ -13,7 +14,7 @@ use matside::planner::{Budget, Plan, Planner};
 use matside::store::Store;
 use matside::tui::effect::Question;
 use matside::tui::services::PlanMaker;
-use matside::tui::{self, Options};
+use matside::tui::{self, Failure, Options};
 use portable_pty::PtySize;
 
 use terminal::{Terminal, cells, command};
@@ -157,7 +158,7 @@ fn a_window_that_is_closed_ends_the_program() {
 struct Faulty(Planner);
 
 impl PlanMaker for Faulty {
-    fn plan(&mut self, question: &Question, catalogue: &Catalogue, own: &Trainer) -> Result<Plan, String> {
+    fn plan(&mut self, question: &Question, catalogue: &Catalogue, own: &Trainer) -> Result<Plan, Failure> {
         assert!(question.progress.is_none(), "no rest for {}", question.client.profile.name);
         PlanMaker::plan(&mut self.0, question, catalogue, own)
     }

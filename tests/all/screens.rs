@@ -4,6 +4,7 @@ mod any_keys;
 mod before_touch;
 mod card;
 mod in_the_block;
+mod leaving;
 mod linear;
 mod one_judgement;
 mod pain;
@@ -15,7 +16,7 @@ pub(crate) mod studio;
 use matside::body::{Degrees, Level};
 use matside::client::{Consent, Ended};
 use matside::planner::Budget;
-use matside::tui::event::Event;
+use matside::tui::event::{Event, Wheel};
 use ratatui::crossterm::event::KeyCode;
 
 use studio::Studio;
@@ -114,7 +115,7 @@ fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_thro
     assert!(studio.screen(80, 24).contains("▌ Ruth Achterberg"), "{}", studio.screen(80, 24));
     studio.click("Enter plan");
     studio.press("full body").enter().click("◀ left");
-    studio.send(Event::Wheel(true));
+    studio.send(Event::Wheel(Wheel::Down));
     let page = studio.app.page(studio.now());
     let steps = page.parts.iter().find_map(|part| part.list.as_ref()).expect("the steps");
     let left = steps.rows.iter().position(|row| row.contains(", left, ")).expect("a step on the left");

@@ -87,10 +87,10 @@ const ONLY_IN: &[(&str, &[&str])] = &[
     ("std::fs", &["src/store"]),
     ("File::", &["src/store"]),
     ("OpenOptions", &["src/store"]),
-    ("Instant::now", &["src/main.rs", "src/tui/terminal.rs"]),
-    ("SystemTime::now", &["src/main.rs", "src/tui/terminal.rs"]),
-    ("Utc::now", &["src/main.rs", "src/tui/terminal.rs"]),
-    ("Local::now", &["src/main.rs", "src/tui/terminal.rs"]),
+    ("Instant::now", &["src/main.rs", "src/tui/clock.rs"]),
+    ("SystemTime::now", &["src/main.rs", "src/tui/clock.rs"]),
+    ("Utc::now", &["src/main.rs", "src/tui/clock.rs"]),
+    ("Local::now", &["src/main.rs", "src/tui/clock.rs"]),
     ("std::env::args", &["src/main.rs"]),
 ];
 

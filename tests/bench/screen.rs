@@ -410,22 +410,21 @@ impl<'l> Desk<'l> {
         let mut effects = VecDeque::from(effects);
         while let Some(effect) = effects.pop_front() {
             match &effect {
-                Effect::Solve { purpose: Purpose::WhatIf, .. } => {
+                Effect::Plan(_, Purpose::WhatIf, _) => {
                     self.what_ifs.push(effect);
                     continue;
                 }
-                Effect::Solve { question, .. } => {
+                Effect::Plan(_, _, question) => {
                     self.minutes = question.minutes.get();
                     (kind, what) = (if kind == Kind::Saved { kind } else { Kind::Planned }, asked(question));
                 }
-                Effect::Begin(..) | Effect::Report(_) | Effect::Amend(..) | Effect::Narrow(..) => {
+                Effect::Open(..) | Effect::Write(_) | Effect::Save(_) | Effect::Create(_) => {
                     kind = Kind::Saved;
                 }
-                Effect::Close { .. } | Effect::Save(_) | Effect::Create(_) => kind = Kind::Saved,
                 _ => {}
             }
-            if let Some(answer) = self.services.perform(effect) {
-                effects.extend(self.app.update(answer, now()));
+            for event in self.services.perform(effect) {
+                effects.extend(self.app.update(event, now()));
             }
         }
         (kind, what)
@@ -494,13 +493,13 @@ impl<'l> Desk<'l> {
             let effects = self.app.update(Event::Woke, now());
             self.perform(effects);
             for what_if in std::mem::take(&mut self.what_ifs) {
-                let Effect::Solve { question, .. } = &what_if else { continue };
+                let Effect::Plan(_, _, question) = &what_if else { continue };
                 let what = format!("{}{}", self.name, asked(question));
                 let start = Instant::now();
                 let answer = self.beside.perform(what_if);
                 self.log.note(Kind::WhatIf, what, start.elapsed());
-                if let Some(answer) = answer {
-                    let effects = self.app.update(answer, now());
+                for event in answer {
+                    let effects = self.app.update(event, now());
                     self.perform(effects);
                 }
             }

@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use crate::body::{Joint, Muscle, Side, Unit};
 use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, parse_recorded};
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
+use crate::failure::Failure;
 use crate::names::UnknownName;
 use crate::tui::app::Context;
 use crate::tui::canvas;
@@ -21,7 +22,7 @@ use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Go, Screen, ScreenEvent, health, history, plan};
+use super::{Go, LeftBehind, Screen, ScreenEvent, health, history, plan};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,6 +75,8 @@ pub struct State {
     /// Whether a plan follows on saving.
     then_plan: bool,
     pending: Pending,
+    /// Why the card is not on the disk, if it could not be written.
+    failed: Option<Failure>,
     /// Whether the side of the condition that was just added is asked for.
     asks_side: bool,
     /// Whether the client is a minor, so that a guardian is asked for.
@@ -104,6 +107,7 @@ impl State {
             at: 0,
             then_plan: true,
             pending: Pending::Nothing,
+            failed: None,
             asks_side: false,
             guardian_shown: false,
             avoided: BTreeSet::new(),
@@ -122,6 +126,15 @@ impl State {
             self.pending = Pending::Dropped;
         }
         lost.then_some("the card is not saved: Ctrl-S saves it")
+    }
+
+    /// What the program leaves behind where it is left now.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        self.failed.as_ref().map(|why| LeftBehind::lost("the card", why))
+    }
+
+    fn is_changed(&self) -> bool {
+        !self.past.is_empty() || !self.search.is_empty()
     }
 
     fn rows(&self) -> Vec<Row> {
@@ -200,18 +213,44 @@ impl State {
         if name.is_empty() {
             return Err("a card needs a name".to_owned());
         }
-        let born = born_of(self.card.born.text())?;
+        if !self.search.is_empty() {
+            return Err("a condition is half typed: Enter takes it, Esc clears it".to_owned());
+        }
+        let mut profile = self.profile_of(name);
+        profile.born = born_of(self.card.born.text())?;
+        Ok(profile)
+    }
+
+    /// The profile where nobody can be asked any more: what is no day of birth, and what is half typed, go into the
+    /// remark as they stand.
+    fn salvaged(&self, today: NaiveDate) -> Profile {
+        let name = self.card.name.text().trim();
+        let read = self.read.as_ref().map(|read| &read.profile);
+        let unnamed = || read.map_or_else(|| format!("New card of {today}"), |read| read.name.clone());
+        let mut profile = self.profile_of(&if name.is_empty() { unnamed() } else { name.to_owned() });
+        let mut remarks = vec![profile.note.clone()];
+        let (born, condition) = (self.card.born.text().trim(), self.search.text().trim());
+        match born_of(born) {
+            Ok(born) => profile.born = born,
+            Err(_) => remarks.push(format!("born, as typed: {born}")),
+        }
+        remarks.extend((!condition.is_empty()).then(|| format!("condition, as typed: {condition}")));
+        remarks.retain(|remark| !remark.is_empty());
+        profile.note = remarks.join("; ");
+        profile
+    }
+
+    /// What was read, with the name given and all else that the card says but for the day of birth.
+    fn profile_of(&self, name: &str) -> Profile {
         let mut profile = match &self.read {
             Some(client) => client.profile.clone(),
             None => Profile::new(ClientId::new("new").expect("three letters are a word"), name),
         };
         name.clone_into(&mut profile.name);
-        profile.born = born;
         profile.conditions.clone_from(&self.card.conditions);
         profile.aims.clone_from(&self.card.aims);
-
         self.card.note.text().trim().clone_into(&mut profile.note);
-        Ok(profile)
+        profile
     }
 
     /// Takes in what happened.
@@ -226,9 +265,16 @@ impl State {
                 Go::Stay
             }
             ScreenEvent::Action(action) => self.act(*action, context),
-            // The terminal went away; what can be saved is.
-            ScreenEvent::Leave if self.pending == Pending::Nothing && !self.past.is_empty() => {
-                self.save(context)
+            ScreenEvent::Dropped => {
+                self.past.clear();
+                self.search.clear();
+                Go::Stay
+            }
+            // The program ends; all that was typed is saved, whatever it is.
+            ScreenEvent::Leave if self.pending != Pending::Saved && self.is_changed() => {
+                let profile = self.profile().unwrap_or_else(|_| self.salvaged(today));
+                self.save(profile, context);
+                Go::Stay
             }
             ScreenEvent::Reply(Reply::Client(id, Ok(client)))
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
@@ -255,8 +301,8 @@ impl State {
                 let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
                 if self.then_plan { Go::Replace(Box::new(plan)) } else { Go::Back }
             }
-            ScreenEvent::Reply(Reply::Created(Err(_)) | Reply::Saved(_, Err(_))) => {
-                self.pending = Pending::Nothing;
+            ScreenEvent::Reply(Reply::Created(Err(why)) | Reply::Saved(_, Err(why))) => {
+                (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
                 Go::Stay
             }
             _ => Go::Stay,
@@ -312,10 +358,10 @@ impl State {
             self.pending = Pending::Nothing;
         }
         match action {
-            Action::Save => return self.save(context),
+            Action::Save => return self.save_whole(context),
             Action::OpenPlan => {
                 self.then_plan = true;
-                return self.save(context);
+                return self.save_whole(context);
             }
             Action::OpenHistory => {
                 if let Some(id) = &self.id {
@@ -348,7 +394,7 @@ impl State {
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
                 self.add_condition(context);
             }
-            Action::Choose if self.at + 1 >= rows.len() => return self.save(context),
+            Action::Choose if self.at + 1 >= rows.len() => return self.save_whole(context),
             Action::Choose => {
                 if let (Row::Born, Err(why)) = (row, born_of(self.card.born.text())) {
                     context.shared.say(Tone::Caution, why);
@@ -450,30 +496,31 @@ impl State {
         }
     }
 
-    fn save(&mut self, context: &mut Context<'_>) -> Go {
-        if self.pending == Pending::Saved {
-            return Go::Stay;
-        }
+    /// Saves the card as it is filled in, unless something of it cannot be.
+    fn save_whole(&mut self, context: &mut Context<'_>) -> Go {
         match self.profile() {
-            Ok(mut profile) => {
-                let today = context.today();
-                profile.agree(Touch::Massage, self.card.massage, today, "");
-                let guardian = self.card.guardian.text().trim();
-                if guardian_of(&profile).map_or("", |known| known.name.as_str()) != guardian {
-                    for before in &mut profile.guardians {
-                        before.off.get_or_insert(today);
-                    }
-                    if !guardian.is_empty() {
-                        profile.guardians.push(Guardian::new(guardian, today));
-                    }
-                }
-                self.pending = Pending::Saved;
-                let profile = Box::new(profile);
-                context.ask(if self.id.is_some() { Effect::Save(profile) } else { Effect::Create(profile) });
-            }
+            Ok(profile) if self.pending != Pending::Saved => self.save(profile, context),
+            Ok(_) => {}
             Err(why) => context.shared.say(Tone::Caution, why),
         }
         Go::Stay
+    }
+
+    fn save(&mut self, mut profile: Profile, context: &mut Context<'_>) {
+        let today = context.today();
+        profile.agree(Touch::Massage, self.card.massage, today, "");
+        let guardian = self.card.guardian.text().trim();
+        if guardian_of(&profile).map_or("", |known| known.name.as_str()) != guardian {
+            for before in &mut profile.guardians {
+                before.off.get_or_insert(today);
+            }
+            if !guardian.is_empty() {
+                profile.guardians.push(Guardian::new(guardian, today));
+            }
+        }
+        (self.pending, self.failed) = (Pending::Saved, None);
+        let profile = Box::new(profile);
+        context.ask(if self.id.is_some() { Effect::Save(profile) } else { Effect::Create(profile) });
     }
 }
 

@@ -202,7 +202,7 @@ impl State {
                 self.preview(context);
                 next
             }
-            ScreenEvent::Reply(Reply::Roster(_)) => {
+            ScreenEvent::Reply(Reply::Clients(_)) => {
                 // Whoever was here today counts for the trainer's own day.
                 let done = self.entries(context.shared, today).into_iter();
                 let done: Vec<ClientId> = done
@@ -231,7 +231,7 @@ impl State {
                 self.filter.clear();
                 self.asked.clear();
                 self.come_back(context.shared, today);
-                context.ask(Effect::Roster);
+                context.ask(Effect::List);
                 Go::Stay
             }
             ScreenEvent::Woke => {

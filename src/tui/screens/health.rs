@@ -9,6 +9,7 @@ use crate::caution::screening::{
     Answer, FollowUp, Question, ScreeningDue, Verdict, Weight, judge, questions,
 };
 use crate::client::{Client, ClientId, Screening};
+use crate::failure::Failure;
 use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
@@ -19,7 +20,7 @@ use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::digits::Digits;
 
-use super::{Go, Screen, ScreenEvent, card};
+use super::{Go, LeftBehind, Screen, ScreenEvent, card};
 
 /// Columns of the answers before the questions.
 const ANSWERS: u16 = 4;
@@ -59,6 +60,8 @@ pub struct State {
     /// Whether it was said once that there is no session; once more notes it.
     ending: bool,
     saving: Saving,
+    /// Why the answers are not on the disk, if they could not be written.
+    failed: Option<Failure>,
 }
 
 impl State {
@@ -66,7 +69,27 @@ impl State {
     pub fn new(id: ClientId, then_begin: bool) -> Self {
         let answers = vec![None; questions().len()];
         let doubted = vec![false; answers.len()];
-        Self { id, client: None, then_begin, answers, doubted, at: 0, ending: false, saving: Saving::Nothing }
+        Self {
+            id,
+            client: None,
+            then_begin,
+            answers,
+            doubted,
+            at: 0,
+            ending: false,
+            saving: Saving::Nothing,
+            failed: None,
+        }
+    }
+
+    /// What the program leaves behind where it is left now.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        self.failed.as_ref().map(|why| LeftBehind::lost("the answers before hands-on work", why))
+    }
+
+    /// Whether something was answered that must not be gone because the program is.
+    fn has_more_than_no(&self) -> bool {
+        self.is_doubted() || self.answers.iter().flatten().any(|answer| *answer != Answer::No)
     }
 
     /// Whether an answer that stopped was taken back, or stands in the file, and was not given anew.
@@ -136,12 +159,12 @@ impl State {
                     _ => Go::Stay,
                 }
             }
-            // A yes that stops must not be gone because the program is.
-            ScreenEvent::Leave if !self.stops().is_empty() || self.is_doubted() => {
+            ScreenEvent::Leave if self.has_more_than_no() && self.saving == Saving::Nothing => {
                 self.save(false, Exit::Home, context);
                 Go::Stay
             }
             ScreenEvent::Reply(Reply::Saved(id, done)) if *id == self.id => {
+                self.failed = done.as_ref().err().cloned();
                 self.saving = match (self.saving, done) {
                     (Saving::Asked(exit), Ok(())) => Saving::Done(exit),
                     _ => Saving::Nothing,

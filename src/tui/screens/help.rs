@@ -6,7 +6,7 @@ use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::keys::{self, Action, Mode};
-use crate::tui::linear::words::HOW;
+use crate::tui::lines::words::HOW;
 use crate::tui::page::Page;
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};

@@ -14,7 +14,7 @@ use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
 use crate::planner::{Plan, Progress, Wishes};
 use crate::session::{Bell, Control as Press, Live, Outcome};
 use crate::tui::app::Context;
-use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::effect::{Effect, Job, Purpose, Question};
 use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
@@ -22,7 +22,7 @@ use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Go, Screen, ScreenEvent, review};
+use super::{Go, LeftBehind, Screen, ScreenEvent, review};
 
 /// How much longer one key makes a hold.
 const LONGER: Seconds = Seconds::new(10);
@@ -52,7 +52,7 @@ pub struct State {
     wishes: Wishes,
     outbox: Outbox,
     asking: Asking,
-    job: u64,
+    job: Job,
     /// Whether the hold ends in a few seconds.
     soon: bool,
     /// All about the step is shown, from this line on.
@@ -82,7 +82,7 @@ impl State {
             wishes,
             outbox,
             asking: Asking::Nothing,
-            job: 0,
+            job: Job::default(),
             soon: false,
             in_full: None,
         }
@@ -102,6 +102,12 @@ impl State {
         self.live.next_wake(now.moment)
     }
 
+    /// What the program leaves behind where it is left now.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        let session = Session { reports: self.live.reports(), ..self.session.clone() };
+        LeftBehind::of_block(&session, &self.outbox)
+    }
+
     /// Takes in what happened.
     pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         let now = context.now.moment;
@@ -114,7 +120,7 @@ impl State {
                 self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            ScreenEvent::Reply(Reply::Solved { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
+            ScreenEvent::Reply(Reply::Planned { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
                 let outcomes = if let Ok(plan) = plan {
                     context.shared.say(Tone::Good, "the rest is planned again");
                     self.live.replace_rest(plan, now)
@@ -129,10 +135,12 @@ impl State {
                 self.outbox.take_reply(reply, context.effects);
                 self.review_if_over(context)
             }
+            ScreenEvent::Dropped => Go::Stay,
             ScreenEvent::Leave => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context);
                 self.cut_off(context);
+                self.outbox.retry(context.effects);
                 Go::Stay
             }
         }
@@ -160,7 +168,7 @@ impl State {
                     context.ask(Effect::Bell);
                 }
                 Outcome::Report(number, report) | Outcome::Amend(number, report) => {
-                    self.outbox.take(number, report, context.effects);
+                    self.outbox.report(number, report, context.effects);
                 }
                 Outcome::Replan(progress) => self.ask_rest(progress, context),
                 Outcome::Unseen(gap) => {
@@ -212,7 +220,7 @@ impl State {
     }
 
     fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {
-        self.job += 1;
+        self.job = self.job.next();
         let mut wishes = self.wishes.clone();
         // What was kept in the plan and is done must not be asked for again.
         wishes.pinned.retain(|pinned| !progress.finished.contains(pinned));
@@ -226,7 +234,7 @@ impl State {
             wishes,
             progress: Some(progress),
         };
-        context.ask(Effect::Solve { job: self.job, purpose: Purpose::Rest, question: Box::new(question) });
+        context.ask(Effect::Plan(self.job, Purpose::Rest, Box::new(question)));
     }
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
@@ -283,10 +291,10 @@ impl State {
     }
 
     /// Notes at once what the client takes out of the consent.
-    fn narrow(&mut self, what: ConsentLimit, context: &mut Context<'_>) {
+    pub(super) fn narrow(&mut self, what: ConsentLimit, context: &mut Context<'_>) {
         let at = context.now.wall;
         self.session.narrow(what, at);
-        context.ask(Effect::Narrow(what, at));
+        self.outbox.narrow(what, at, context.effects);
     }
 
     fn wishes_no_massage(&mut self, context: &mut Context<'_>) -> Go {

@@ -20,9 +20,10 @@ use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, ConsentLimit, Touch, Trained};
+use crate::failure::Failure;
 use crate::planner::{Omission, Plan, Step, Wishes};
 use crate::tui::app::Context;
-use crate::tui::effect::{Effect, Purpose, Question};
+use crate::tui::effect::{Effect, Job, Opening, Purpose, Question};
 use crate::tui::event::{Now, Reply};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::text;
@@ -85,8 +86,8 @@ pub struct State {
     in_full: Option<u16>,
     /// What was typed to find something that was left out.
     filter: Field,
-    job: u64,
-    plan: Option<Result<Plan, String>>,
+    job: Job,
+    plan: Option<Result<Plan, Failure>>,
     what_if: WhatIf,
     consent: Consent,
     /// What the client takes out of it.
@@ -117,7 +118,7 @@ impl State {
             omitted: 0,
             in_full: None,
             filter: Field::default(),
-            job: 0,
+            job: Job::default(),
             plan: None,
             what_if: WhatIf::default(),
             consent: Consent::HandsOn,
@@ -203,7 +204,7 @@ impl State {
             }
             ScreenEvent::Action(action) => self.act(*action, context),
             ScreenEvent::Reply(reply) => self.take_reply(reply, context),
-            ScreenEvent::Leave | ScreenEvent::Pressed => Go::Stay,
+            ScreenEvent::Leave | ScreenEvent::Dropped | ScreenEvent::Pressed => Go::Stay,
         }
     }
 
@@ -224,7 +225,7 @@ impl State {
                 self.learn(client, context);
                 Go::Stay
             }
-            Reply::Solved { job, purpose: Purpose::Main, plan } if *job == self.job => {
+            Reply::Planned { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
                 let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
                 self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan), context));
@@ -234,18 +235,18 @@ impl State {
                 self.step = self.follow(chosen);
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Go::Stay }
             }
-            Reply::Solved { job, purpose: Purpose::WhatIf, plan } if *job == self.job => {
+            Reply::Planned { job, purpose: Purpose::WhatIf, plan } if *job == self.job => {
                 if let Some(Ok(now)) = &self.plan {
                     self.what_if.answer(now, plan.as_deref().ok());
                 }
                 Go::Stay
             }
             Reply::Begun(Ok(())) => self.go_live(context),
-            Reply::Closed(Ok(())) if self.consent == Consent::Declined => {
+            Reply::Written(Ok(None)) if self.consent == Consent::Declined => {
                 context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
                 Go::Home
             }
-            Reply::Resumed(id, Ok(found)) if *id == self.id => self.take_resumed(found.as_deref(), context),
+            Reply::TakenUp(id, Ok(found)) if *id == self.id => self.take_resumed(found.as_deref(), context),
             _ => Go::Stay,
         }
     }
@@ -264,7 +265,7 @@ impl State {
         self.restrictions = Some(Arc::new(restrictions));
         if first && is_cut_off(client) {
             if self.taking_up {
-                context.ask(Effect::Resume(self.id.clone()));
+                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
             } else {
                 self.pane = Pane::CutOff;
             }
@@ -276,9 +277,9 @@ impl State {
 
     /// Asks for the plan of what is chosen now.
     fn replan(&mut self, context: &mut Context<'_>) {
-        self.job += 1;
+        self.job = self.job.next();
         if let Some(stop) = self.stop() {
-            self.plan = Some(Err(stop.to_owned()));
+            self.plan = Some(Err(Failure::new(stop)));
         } else {
             self.work_out_rest(context);
             self.ask_plan(Purpose::Main, self.choice.minutes, self.choice.wishes.clone(), context);
@@ -316,7 +317,7 @@ impl State {
             wishes,
             progress,
         };
-        context.ask(Effect::Solve { job: self.job, purpose, question: Box::new(question) });
+        context.ask(Effect::Plan(self.job, purpose, Box::new(question)));
     }
 
     /// Changes what is chosen, so that it can be undone, and plans again.

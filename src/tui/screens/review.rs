@@ -26,7 +26,7 @@ use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::ribbon::Ribbon;
 
-use super::{Go, Screen, ScreenEvent, plan};
+use super::{Go, LeftBehind, Screen, ScreenEvent, plan};
 
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
@@ -81,8 +81,17 @@ impl State {
 
     /// What leaving now would lose: the remark goes into the file when the session is closed.
     pub fn unsaved(&mut self) -> Option<&'static str> {
-        let lost = self.note.text().trim() != self.session.note && !std::mem::replace(&mut self.warned, true);
+        let lost = self.has_unsaved_remark() && !std::mem::replace(&mut self.warned, true);
         lost.then_some("the remark is not saved: Enter closes the session with it")
+    }
+
+    fn has_unsaved_remark(&self) -> bool {
+        self.note.text().trim() != self.session.note && !self.closing
+    }
+
+    /// What the program leaves behind where it is left now.
+    pub fn left_behind(&self) -> Option<LeftBehind> {
+        LeftBehind::of_block(&self.session, &self.outbox)
     }
 
     /// The keys that hold now.
@@ -105,23 +114,35 @@ impl State {
                 self.outbox.retry(context.effects);
                 self.act(*action, context)
             }
-            ScreenEvent::Reply(Reply::Closed(Ok(()))) if self.closing => {
-                let words =
-                    format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
-                context.shared.say(Tone::Good, words);
-                Go::Home
-            }
             ScreenEvent::Reply(Reply::Rescued(Ok(path))) => {
                 let words = format!("saved as {}; `matside merge` brings it home", path.display());
                 context.shared.say(Tone::Good, words);
                 Go::Stay
             }
-            ScreenEvent::Reply(Reply::Closed(Err(_))) => {
-                self.closing = false;
-                Go::Stay
-            }
             ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
+                if self.outbox.is_closed() {
+                    let words =
+                        format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
+                    context.shared.say(Tone::Good, words);
+                    return Go::Home;
+                }
+                if self.closing && self.outbox.failed().is_some() {
+                    self.closing = false;
+                    self.outbox.keep_open();
+                }
+                Go::Stay
+            }
+            ScreenEvent::Dropped => {
+                self.note = Field::holding(&self.session.note);
+                Go::Stay
+            }
+            ScreenEvent::Leave => {
+                self.outbox.retry(context.effects);
+                // What was typed goes into the file with the end of the session, or it is gone.
+                if self.has_unsaved_remark() {
+                    self.close(context);
+                }
                 Go::Stay
             }
             _ => Go::Stay,
@@ -157,7 +178,7 @@ impl State {
             Action::Undo => match self.past.pop() {
                 Some((number, before)) => {
                     self.session.reports.insert(number, before.clone());
-                    self.outbox.take(number, before, context.effects);
+                    self.outbox.report(number, before, context.effects);
                 }
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
@@ -177,13 +198,9 @@ impl State {
             }
             Action::Save | Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {
-                    self.closing = true;
-                    context.ask(Effect::Close {
-                        at: context.now.wall,
-                        note: self.note.text().trim().to_owned(),
-                    });
+                    self.close(context);
                 } else if let Some(why) = self.outbox.failed() {
-                    let words = format!("not closed, e saves it elsewhere: {why}");
+                    let words = format!("not closed, e saves it elsewhere: {}", why.in_a_line());
                     context.shared.say(Tone::Caution, words);
                 }
             }
@@ -195,6 +212,11 @@ impl State {
             _ => {}
         }
         Go::Stay
+    }
+
+    fn close(&mut self, context: &mut Context<'_>) {
+        self.closing = true;
+        self.outbox.close(context.now.wall, self.note.text().trim().to_owned(), context.effects);
     }
 
     fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {
@@ -249,7 +271,7 @@ impl State {
         if report != before {
             self.past.push((number, before));
             self.session.reports.insert(number, report.clone());
-            self.outbox.take(number, report, context.effects);
+            self.outbox.report(number, report, context.effects);
         }
     }
 
@@ -308,7 +330,7 @@ impl State {
         let glyphs = canvas.glyphs();
         let saved = format!("{} {} on the disk", glyphs.done, text::count(self.outbox.saved(), "report"));
         let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
-            (Tone::Caution, format!("{} not saved yet: {why}", glyphs.caution))
+            (Tone::Caution, format!("{} not saved yet: {}", glyphs.caution, why.in_a_line()))
         });
         canvas.title(area, "What came out?", &self.client.profile.name, (tone, &words));
         if let Some(words) = self.withdrawn() {

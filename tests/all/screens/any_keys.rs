@@ -1,6 +1,6 @@
 //! Any keys at all: nothing panics, and no report that was acknowledged is lost.
 
-use matside::tui::event::Event;
+use matside::tui::event::{Event, Wheel};
 use proptest::prelude::*;
 use proptest::test_runner::Config;
 use ratatui::crossterm::event::KeyCode;
@@ -82,7 +82,7 @@ proptest! {
                 Press::Wait(seconds) => { studio.wait(seconds); }
                 Press::Sleep(seconds) => { studio.sleep(seconds); }
                 Press::Click(column, row) => studio.send(Event::Click { at: (column, row), size: (80, 24) }),
-                Press::Wheel(down) => studio.send(Event::Wheel(down)),
+                Press::Wheel(down) => studio.send(Event::Wheel(if down { Wheel::Down } else { Wheel::Up })),
                 Press::Look(columns, rows) => {
                     studio.screen(columns, rows);
                     prop_assert!(!studio.app.lines(studio.now()).is_empty());

@@ -102,7 +102,7 @@ fn leaving_asks_once_where_something_is_not_saved() {
 fn a_card_is_saved_where_the_terminal_goes_away() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2)).press(" the Second");
-    studio.send(matside::tui::event::Event::Leave);
+    studio.send(matside::tui::event::Event::Closing);
     assert_eq!(studio.client("ilse-brandt").profile.name, "Ilse Brandt the Second");
 }
 
@@ -116,7 +116,7 @@ fn a_hold_that_the_program_is_left_in_is_written_with_its_level_and_begun_anew()
             "at once" => studio.control('c'),
             "back" => studio.key(KeyCode::Esc).key(KeyCode::Esc),
             _ => {
-                studio.send(matside::tui::event::Event::Leave);
+                studio.send(matside::tui::event::Event::Closing);
                 &mut studio
             }
         };

@@ -13,8 +13,9 @@ use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
 use matside::planner::{Budget, Dose, Plan, Planner, Step};
 use matside::session::Moment;
 use matside::store::Store;
+use matside::tui::Failure;
 use matside::tui::app::{App, Shared};
-use matside::tui::effect::{Effect, Purpose, Question};
+use matside::tui::effect::{Effect, Job, Purpose, Question};
 use matside::tui::event::{Event, Now, Reply};
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::theme::{Background, ColourDepth, Theme};
@@ -57,7 +58,7 @@ impl FirstFit {
 }
 
 impl PlanMaker for FirstFit {
-    fn plan(&mut self, question: &Question, catalogue: &Catalogue, _: &Trainer) -> Result<Plan, String> {
+    fn plan(&mut self, question: &Question, catalogue: &Catalogue, _: &Trainer) -> Result<Plan, Failure> {
         let budget = question.progress.as_ref().map_or(question.minutes.seconds(), |progress| progress.left);
         let finished =
             question.progress.as_ref().map(|progress| progress.finished.clone()).unwrap_or_default();
@@ -115,7 +116,7 @@ pub(crate) struct Studio {
     /// Reports that were acknowledged as written.
     pub(crate) acknowledged: usize,
     /// The latest question for a plan, as it would be proven beside.
-    asked: Option<(u64, Box<Question>)>,
+    asked: Option<(Job, Box<Question>)>,
     passed: Duration,
     start: DateTime<FixedOffset>,
     _folder: tempfile::TempDir,
@@ -239,13 +240,12 @@ impl Studio {
                 Effect::Quit => self.quit = true,
                 effect => {
                     let effect = self.within(effect);
-                    if let Effect::Solve { job, purpose: Purpose::Main, question } = &effect {
+                    if let Effect::Plan(job, Purpose::Main, question) = &effect {
                         self.asked = Some((*job, question.clone()));
                     }
-                    let answer = self.services.perform(effect);
-                    for event in answer.into_iter().chain(self.services.news()) {
-                        self.acknowledged +=
-                            usize::from(matches!(event, Event::Reply(Reply::Reported(Ok(_)))));
+                    for event in self.services.perform(effect) {
+                        let is_report = matches!(event, Event::Reply(Reply::Written(Ok(Some(_)))));
+                        self.acknowledged += usize::from(is_report);
                         effects.extend(self.app.update(event, self.now()));
                     }
                 }
@@ -287,7 +287,7 @@ impl Studio {
 
     /// The list of clients comes in.
     pub(crate) fn list(&mut self) -> &mut Self {
-        self.perform(vec![Effect::Roster]);
+        self.perform(vec![Effect::List]);
         self
     }
 
@@ -295,7 +295,7 @@ impl Studio {
     pub(crate) fn prove(&mut self) -> &mut Self {
         let (job, question) = self.asked.take().unwrap();
         let plan = services::prove(&question, &self.services.catalogue(), self.services.trainer(), &|| false);
-        self.send(Event::Reply(Reply::Solved { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
+        self.send(Event::Reply(Reply::Planned { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
         self
     }
 

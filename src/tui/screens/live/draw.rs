@@ -4,6 +4,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds};
+use crate::failure::Failure;
 use crate::planner::Dose;
 use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
@@ -148,7 +149,7 @@ impl State {
             }
             _ => Some(text::list(&in_force.iter().map(|caution| caution.title.clone()).collect::<Vec<_>>())),
         };
-        if let Some(why) = self.outbox.failed() {
+        if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
             canvas.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
         } else if let Some(narrowed) = self.narrowed_words() {
             canvas.row(area, 1, Tone::Caution, &format!("{} {narrowed}", glyphs.caution));

@@ -5,7 +5,7 @@ use crate::planner::Step;
 use crate::session::{Snapshot, Stage};
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
-use crate::tui::page::{Clock, Page};
+use crate::tui::page::{ClockView, Page};
 use crate::tui::screens::plan::draw::{dose_sentence, side_words};
 use crate::tui::text;
 
@@ -35,12 +35,12 @@ fn rest_words(phase: &Snapshot<'_>, shared: &Shared) -> String {
 
 impl State {
     /// The countdown.
-    pub fn clock(&self, shared: &Shared, now: Now) -> Clock {
+    pub fn clock(&self, shared: &Shared, now: Now) -> ClockView {
         let phase = self.live.snapshot(now.moment);
         let due = Seconds::new(phase.until_due.unsigned_abs());
         let due = if phase.until_due >= 0 { format!("up in {due}") } else { format!("due up {due} ago") };
         let words = stage_words(phase.stage);
-        Clock {
+        ClockView {
             id: format!("{} {words}", phase.number),
             phase: words,
             left: phase.left.get(),
@@ -65,7 +65,7 @@ impl State {
             page.extend(phase.level.map(|level| format!("Level {level}{of}")));
         }
         page.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
-        page.extend(self.outbox.failed().map(|why| format!("Not saved yet: {why}")));
+        page.extend(self.outbox.failed().map(|why| format!("Not saved yet: {}", why.in_a_line())));
         page.about(format!("step {}", phase.number));
         if let Some(step) = phase.step {
             self.step_lines(&phase, step, shared, &mut page);

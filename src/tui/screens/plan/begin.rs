@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::client::{Consent, ConsentLimit, Session};
 use crate::tui::app::Context;
-use crate::tui::effect::Effect;
+use crate::tui::effect::{Effect, JournalEntry, Opening};
 use crate::tui::keys::Action;
 use crate::tui::screens::{Go, Screen, health, live};
 use crate::tui::theme::Tone;
@@ -99,9 +99,9 @@ impl State {
                 self.consent = Consent::Declined;
                 if self.resumed.is_none() {
                     let session = self.session(context);
-                    context.ask(Effect::Begin(self.id.clone(), Box::new(session)));
+                    context.ask(Effect::Open(self.id.clone(), Opening::New(Box::new(session))));
                 }
-                context.ask(Effect::Close { at: context.now.wall, note: String::new() });
+                context.ask(Effect::Write(JournalEntry::Close { at: context.now.wall, note: String::new() }));
                 Go::Stay
             }
             Action::Back => {
@@ -138,7 +138,7 @@ impl State {
             return self.go_live(context);
         }
         let session = self.session(context);
-        context.ask(Effect::Begin(self.id.clone(), Box::new(session)));
+        context.ask(Effect::Open(self.id.clone(), Opening::New(Box::new(session))));
         Go::Stay
     }
 
@@ -150,15 +150,11 @@ impl State {
         if self.consent == Consent::Declined {
             return Go::Stay;
         }
-        let mut session =
+        let session =
             self.resumed.as_ref().map_or_else(|| self.session(context), |resumed| resumed.session.clone());
-        for &what in &self.narrowed {
-            if self.resumed.is_some() && !session.is_narrowed(what) {
-                session.narrow(what, context.now.wall);
-                context.ask(Effect::Narrow(what, context.now.wall));
-            }
-        }
-        let block = live::State::start(
+        let is_new = |what: &&ConsentLimit| self.resumed.is_some() && !session.is_narrowed(**what);
+        let narrowed: Vec<ConsentLimit> = self.narrowed.iter().filter(is_new).copied().collect();
+        let mut block = live::State::start(
             Arc::clone(client),
             Arc::clone(restrictions),
             session,
@@ -167,6 +163,9 @@ impl State {
             self.choice.wishes.clone(),
             context,
         );
+        for what in narrowed {
+            block.narrow(what, context);
+        }
         Go::Replace(Box::new(Screen::Live(Box::new(block))))
     }
 }

@@ -331,13 +331,13 @@ impl State {
                     Tone::Text,
                     "Type what was trained today: a few letters, then Enter.",
                 );
-                canvas.wrapped(area, y, Tone::Dim, why);
+                canvas.wrapped(area, y, Tone::Dim, &why.in_a_line());
             }
             (_, Some(Err(why))) => {
                 let mark = canvas.glyphs().caution;
                 canvas.at(area, 0, 0, Tone::Caution, mark);
                 let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
-                let y = canvas.wrapped(column, 0, Tone::Caution, why);
+                let y = canvas.wrapped(column, 0, Tone::Caution, &why.in_a_line());
                 if !self.past.is_empty() {
                     let key = if self.pane == Pane::Steps { "u" } else { "Ctrl-Z" };
                     let words = [(Tone::Focus, key), (Tone::Text, " takes the last change back")];

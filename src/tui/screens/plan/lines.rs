@@ -97,7 +97,7 @@ impl State {
         match &self.plan {
             _ if self.pane == Pane::CutOff => {}
             Some(Ok(plan)) => self.step_lines(plan, shared, page),
-            Some(Err(why)) => page.push(format!("No plan: {why}")),
+            Some(Err(why)) => page.push(format!("No plan: {}", why.in_a_line())),
             None => {}
         }
     }

@@ -6,10 +6,11 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
 use crate::client::{Consent, ConsentLimit, Session};
+use crate::failure::Failure;
 use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
 use crate::session::Interrupted;
 use crate::tui::app::Context;
-use crate::tui::effect::Effect;
+use crate::tui::effect::{Effect, Opening};
 use crate::tui::event::Now;
 use crate::tui::keys::Action;
 use crate::tui::outbox::Outbox;
@@ -97,14 +98,17 @@ impl State {
     /// The owed sides with what was planned behind them.
     pub(super) fn with_owed(
         &self,
-        rest: Result<Plan, String>,
+        rest: Result<Plan, Failure>,
         context: &mut Context<'_>,
-    ) -> Result<Plan, String> {
+    ) -> Result<Plan, Failure> {
         let Some(stock) = self.resumed.as_ref().and_then(|resumed| resumed.stock.as_ref()) else {
             return rest;
         };
         if let (Err(why), 1..) = (&rest, stock.owes().0) {
-            context.shared.say(Tone::Caution, format!("the other sides that are owed, and no more: {why}"));
+            context.shared.say(
+                Tone::Caution,
+                format!("the other sides that are owed, and no more: {}", why.in_a_line()),
+            );
         }
         match rest {
             Err(why) if stock.owes().0 == 0 => Err(why),
@@ -132,10 +136,10 @@ impl State {
         match action {
             Action::Choose => {
                 self.pane = Pane::Muscles;
-                context.ask(Effect::Resume(self.id.clone()));
+                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
             }
             Action::Finish => {
-                context.ask(Effect::Resume(self.id.clone()));
+                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
             }
             Action::Back => return Go::Back,
             _ => {}

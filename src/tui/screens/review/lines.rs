@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::body::Seconds;
 use crate::client::Report;
+use crate::failure::Failure;
 use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
@@ -21,7 +22,7 @@ impl State {
         self.typed_lines(&mut page);
         page.about("saved");
         page.extend(self.withdrawn());
-        if let Some(why) = self.outbox.failed() {
+        if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
             page.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
         }
         let rows = self.session.reports.values().map(|report| row(report, shared)).collect();

@@ -4,7 +4,7 @@ use std::mem::{self, Discriminant};
 
 use crate::tui::app::App;
 use crate::tui::event::Now;
-use crate::tui::page::{Clock, List, Page, Part};
+use crate::tui::page::{ClockView, List, Page, Part};
 use crate::tui::screens::Screen;
 use crate::tui::text;
 
@@ -89,9 +89,10 @@ impl Announcer {
 }
 
 /// The countdown, where it is worth a word: at the beginning of a phase, at a mark, after standing still.
-fn tick(seconds: &mut u32, clock: &Clock, before: Option<&Clock>) -> Option<String> {
-    let goes_on =
-        |before: &Clock| before.id == clock.id && before.stands <= clock.stands && before.left >= clock.left;
+fn tick(seconds: &mut u32, clock: &ClockView, before: Option<&ClockView>) -> Option<String> {
+    let goes_on = |before: &ClockView| {
+        before.id == clock.id && before.stands <= clock.stands && before.left >= clock.left
+    };
     let Some(before) = before.filter(|before| goes_on(before)) else {
         *seconds = clock.left;
         return Some(clock.words());

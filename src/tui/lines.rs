@@ -1,0 +1,244 @@
+//! Every screen as plain lines, for screen readers and for terminals that cannot place a cursor.
+//!
+//! A line that is typed is the name of a key, or letters where letters are typed ([`words`]); what is said of a screen
+//! is what has changed since it was said last ([`announcer`]).
+
+pub mod announcer;
+pub mod words;
+
+use std::io::{self, BufRead, Read, Write};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::thread;
+use std::time::Duration;
+
+use super::app::App;
+use super::clock::Clock;
+use super::effect::Effect;
+use super::event::{Event, Now};
+use super::host::Host;
+use super::services::Services;
+use super::signals;
+use super::text;
+use announcer::{Announcer, Trigger};
+
+/// The longest line that is taken, in bytes.
+const MOST: u64 = 1000;
+
+/// What was heard while waiting.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Heard {
+    /// A line.
+    Line(String),
+    /// A line of which nothing is done, and why.
+    Refused(&'static str),
+    /// That nothing will come any more.
+    End,
+    /// That the program is told to end.
+    Told,
+}
+
+/// A host that reads lines and writes lines.
+#[derive(Debug)]
+pub struct LineHost<W> {
+    services: Services,
+    incoming: Receiver<Heard>,
+    clock: Clock,
+    voice: Voice<W>,
+    /// What ended the program, if it was neither a key nor an error.
+    over: Option<Heard>,
+}
+
+impl<W: Write> LineHost<W> {
+    /// Starts the threads that read standard input and signals; everything is said into `out`.
+    ///
+    /// # Errors
+    /// Signals cannot be caught.
+    pub fn start(services: Services, clock: Clock, out: W) -> io::Result<Self> {
+        let (sender, incoming) = channel();
+        let told = sender.clone();
+        // A program that is stopped and continued has missed nothing: lines wait for it.
+        signals::listen_to_the_end(move || told.send(Heard::Told).is_ok())?;
+        thread::spawn(move || read_lines(io::stdin().lock(), &sender));
+        Ok(Self { services, incoming, clock, voice: Voice::new(out), over: None })
+    }
+
+    /// What ended the program: the end of the input, or a signal; none if it was left.
+    pub const fn over(&self) -> Option<&Heard> {
+        self.over.as_ref()
+    }
+
+    /// Where everything is said.
+    pub fn out(&mut self) -> &mut W {
+        &mut self.voice.out
+    }
+}
+
+/// Reads lines to the end, whatever is in them.
+pub fn read_lines(mut input: impl BufRead, sender: &Sender<Heard>) {
+    let mut bytes = Vec::new();
+    loop {
+        bytes.clear();
+        let heard = match read_line(&mut input, &mut bytes) {
+            Ok(1..) => line_of(&bytes).map_or_else(Heard::Refused, Heard::Line),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+            Ok(0) | Err(_) => Heard::End,
+        };
+        let is_over = heard == Heard::End;
+        // Nobody listens any more once the program ends.
+        if sender.send(heard).is_err() || is_over {
+            return;
+        }
+    }
+}
+
+/// Reads a line, but of one that is too long only so much that this is seen.
+fn read_line(input: &mut impl BufRead, bytes: &mut Vec<u8>) -> io::Result<usize> {
+    let count = input.by_ref().take(MOST + 2).read_until(b'\n', bytes)?;
+    if count as u64 == MOST + 2 && !bytes.ends_with(b"\n") {
+        input.skip_until(b'\n')?;
+    }
+    Ok(count)
+}
+
+/// The text of a line, or why there is none.
+fn line_of(bytes: &[u8]) -> Result<String, &'static str> {
+    if bytes.len() as u64 > MOST + 1 {
+        return Err("That line was too long. Nothing done; type it again.");
+    }
+    let Ok(line) = std::str::from_utf8(bytes) else {
+        return Err("That line was not readable text. Nothing done; type it again.");
+    };
+    let line = line.trim_end_matches(['\n', '\r']).trim_start_matches('\u{feff}');
+    if line.contains('\x1b') {
+        return Err("That was an arrow key. Type a word; help lists them.");
+    }
+    if line.contains(|letter: char| letter.is_control() && letter != '\t') {
+        return Err("That line held a control character. Nothing done; type it again.");
+    }
+    Ok(line.to_owned())
+}
+
+impl<W: Write> Host for LineHost<W> {
+    fn now(&self) -> Now {
+        self.clock.now()
+    }
+
+    fn show(&mut self, app: &App) -> io::Result<()> {
+        self.voice.say(app, self.clock.now())
+    }
+
+    fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Event> {
+        let heard = match at_most {
+            Some(at_most) => self.incoming.recv_timeout(at_most),
+            None => self.incoming.recv().map_err(RecvTimeoutError::from),
+        };
+        Ok(match heard {
+            Ok(over @ (Heard::End | Heard::Told)) => {
+                self.over = Some(over);
+                Event::Closing
+            }
+            Ok(heard) => self.voice.hear(heard),
+            Err(RecvTimeoutError::Disconnected) => Event::Closing,
+            Err(RecvTimeoutError::Timeout) => Event::Woke,
+        })
+    }
+
+    fn perform(&mut self, effect: Effect) -> Vec<Event> {
+        match effect {
+            Effect::Tell(lines) => {
+                self.voice.tell(lines);
+                Vec::new()
+            }
+            effect => self.services.perform(effect),
+        }
+    }
+}
+
+/// Says what is new, or what was asked for, as whole lines.
+#[derive(Debug)]
+pub struct Voice<W> {
+    out: W,
+    announcer: Announcer,
+    trigger: Trigger,
+    /// To be said next, in place of what is new.
+    told: Option<Vec<String>>,
+    has_begun: bool,
+}
+
+impl<W: Write> Voice<W> {
+    /// A voice that has said nothing yet.
+    pub fn new(out: W) -> Self {
+        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None, has_begun: false }
+    }
+
+    /// What a line, or the end of them, is as an event.
+    pub fn hear(&mut self, heard: Heard) -> Event {
+        self.trigger = Trigger::Key;
+        match heard {
+            Heard::Line(line) => Event::Words(line),
+            Heard::Refused(why) => {
+                self.tell(vec![why.to_owned()]);
+                Event::Woke
+            }
+            Heard::End | Heard::Told => Event::Closing,
+        }
+    }
+
+    /// Takes lines that were asked for.
+    pub fn tell(&mut self, lines: Vec<String>) {
+        self.told.get_or_insert_default().extend(lines);
+    }
+
+    /// Says what was asked for, or else what is new.
+    ///
+    /// # Errors
+    /// The output cannot be written.
+    pub fn say(&mut self, app: &App, now: Now) -> io::Result<()> {
+        let mut lines = Vec::new();
+        if !std::mem::replace(&mut self.has_begun, true) {
+            lines.push(words::HOW.to_owned());
+        }
+        // Of a line with several letters only the end is said.
+        let trigger = std::mem::replace(&mut self.trigger, Trigger::Time);
+        match self.told.take() {
+            Some(told) => lines.extend(told.iter().map(|line| text::clean(line))),
+            None => lines.extend(self.announcer.speak(app, now, trigger)),
+        }
+        // Whole lines, in one piece.
+        let said: String = lines.iter().flat_map(|line| [line.as_str(), "\n"]).collect();
+        self.out.write_all(said.as_bytes())?;
+        self.out.flush()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn heard(bytes: &[u8]) -> Vec<Heard> {
+        let (sender, heard) = channel();
+        read_lines(bytes, &sender);
+        drop(sender);
+        heard.iter().collect()
+    }
+
+    #[test]
+    fn a_line_that_is_no_text_is_refused_alone_and_the_next_one_is_taken() {
+        let all = heard(b"\xff\xfe\nham\r\n\xef\xbb\xbfcalf\nno newline");
+        let [Heard::Refused(why), rest @ ..] = &all[..] else { panic!("{all:?}") };
+        assert!(why.starts_with("That line was not readable text."));
+        let line = |text: &str| Heard::Line(text.to_owned());
+        assert_eq!(rest, [line("ham"), line("calf"), line("no newline"), Heard::End]);
+    }
+
+    #[test]
+    fn keys_that_are_no_words_and_lines_that_never_end_are_refused() {
+        let long = [b"z".repeat(5000), b"\nt\n".to_vec()].concat();
+        for (bytes, why) in
+            [(&b"\x1b[A\n"[..], "arrow key"), (b"a\0b\n", "control character"), (&long, "too long")]
+        {
+            let all = heard(bytes);
+            assert!(matches!(&all[0], Heard::Refused(words) if words.contains(why)), "{all:?}");
+        }
+    }
+}

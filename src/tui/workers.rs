@@ -1,0 +1,131 @@
+//! Threads beside the screens: the list of clients, proofs and what-if questions never make a key wait.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::thread;
+
+use crate::catalogue::Catalogue;
+use crate::client::Trainer;
+use crate::failure::Failure;
+use crate::planner::{Budget, Planner};
+
+use super::effect::{Effect, Job, Purpose, Question};
+use super::event::{ClientList, Event, Reply};
+use super::services::{self, PlanMaker, Services};
+
+/// What a thread has done.
+#[derive(Debug)]
+pub enum Done {
+    /// A plan.
+    Planned(Box<Reply>),
+    /// The clients, for the question of that number.
+    Listed(u64, Result<ClientList, Failure>),
+}
+
+/// Takes what a thread has done to whoever waits for it; nobody does any more once the program ends.
+pub type Hand = Arc<dyn Fn(Done) + Send + Sync>;
+
+/// A what-if question on its way to its thread.
+#[derive(Debug)]
+struct WhatIfJob {
+    job: Job,
+    question: Box<Question>,
+    catalogue: Arc<Catalogue>,
+    trainer: Trainer,
+}
+
+/// The services with threads for what takes long.
+pub struct Workers {
+    services: Services,
+    hand: Hand,
+    /// Tells the proof that is under way that nobody waits for it any more.
+    called_off: Arc<AtomicBool>,
+    what_ifs: Sender<WhatIfJob>,
+    /// How often the clients were asked for; only the latest answer counts.
+    lists: u64,
+}
+
+impl std::fmt::Debug for Workers {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Workers").field("services", &self.services).finish_non_exhaustive()
+    }
+}
+
+impl Workers {
+    /// Starts the threads.
+    pub fn start(services: Services, hand: Hand) -> Self {
+        let (what_ifs, questions) = channel();
+        answer_what_ifs(questions, Arc::clone(&hand));
+        Self { services, hand, called_off: Arc::default(), what_ifs, lists: 0 }
+    }
+
+    /// Carries an effect out, or has it carried out beside.
+    pub fn perform(&mut self, effect: Effect) -> Vec<Event> {
+        match effect {
+            Effect::List => {
+                self.list();
+                Vec::new()
+            }
+            Effect::Plan(job, Purpose::WhatIf, question) => {
+                let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
+                // A question that nobody answers is as good as one that is not answered yet.
+                let _ = self.what_ifs.send(WhatIfJob { job, question, catalogue, trainer });
+                Vec::new()
+            }
+            Effect::Plan(job, Purpose::Main, question) => {
+                self.called_off.store(true, Ordering::Relaxed);
+                let events = self.services.perform(Effect::Plan(job, Purpose::Main, question.clone()));
+                let unproven = |event: &Event| matches!(event, Event::Reply(Reply::Planned { plan: Ok(plan), .. }) if !plan.is_proven());
+                if events.iter().any(unproven) {
+                    self.prove(job, question);
+                }
+                events
+            }
+            effect => self.services.perform(effect),
+        }
+    }
+
+    /// What a thread has done, as an event; none if nobody waits for it any more.
+    pub fn take(&mut self, done: Done) -> Option<Event> {
+        match done {
+            Done::Planned(reply) => Some(Event::Reply(*reply)),
+            Done::Listed(number, read) if number == self.lists => {
+                Some(Event::Reply(self.services.listed(read)))
+            }
+            Done::Listed(..) => None,
+        }
+    }
+
+    /// Reads the clients, so that a name can be typed meanwhile.
+    fn list(&mut self) {
+        self.lists += 1;
+        let (number, read, hand) = (self.lists, self.services.reader(), Arc::clone(&self.hand));
+        thread::spawn(move || hand(Done::Listed(number, read())));
+    }
+
+    /// Goes on looking for a better plan, or the proof that there is none, while keys are taken.
+    fn prove(&mut self, job: Job, question: Box<Question>) {
+        let called_off = Arc::new(AtomicBool::new(false));
+        self.called_off = Arc::clone(&called_off);
+        let (catalogue, trainer, hand) =
+            (self.services.catalogue(), self.services.trainer().clone(), Arc::clone(&self.hand));
+        thread::spawn(move || {
+            let is_called_off = || called_off.load(Ordering::Relaxed);
+            let plan = services::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
+            if !is_called_off() {
+                hand(Done::Planned(Box::new(Reply::Planned { job, purpose: Purpose::Main, plan })));
+            }
+        });
+    }
+}
+
+fn answer_what_ifs(questions: Receiver<WhatIfJob>, hand: Hand) {
+    thread::spawn(move || {
+        let mut planner = Planner::new(Budget::FRAME);
+        for WhatIfJob { job, question, catalogue, trainer } in questions {
+            let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
+            hand(Done::Planned(Box::new(Reply::Planned { job, purpose: Purpose::WhatIf, plan })));
+        }
+    });
+}

@@ -1,0 +1,61 @@
+//! The program is stopped and continued in the middle of a hold, by hand and by a shell: nothing is lost, and every key
+//! arrives at once again.
+
+use std::process::Command;
+
+use matside::body::Level;
+
+use super::terminal::{Terminal, command};
+use super::{NOW, begin, session, signal, start, studio};
+
+/// Into the first hold, with an answer.
+fn hold(terminal: &mut Terminal) {
+    begin(terminal);
+    terminal.keys("\r\r").see("HOLD").keys("4").see("[4]");
+}
+
+#[test]
+fn a_terminal_that_was_changed_meanwhile_is_taken_over_again() {
+    for name in ["-STOP", "-TSTP"] {
+        let (folder, id) = studio("Ilse Brandt");
+        let mut terminal = start(folder.path(), (80, 24));
+        hold(&mut terminal);
+        signal(name, terminal.process());
+        let tty = terminal.master.tty_name().unwrap();
+        // As a shell does that has the terminal in between.
+        assert!(Command::new("stty").arg("-F").arg(tty).arg("sane").status().unwrap().success());
+        signal("-CONT", terminal.process());
+        // No key follows that would end a line.
+        terminal.keys("s").see("step 2 of");
+        let report = &session(folder.path(), &id).reports[&1];
+        assert_eq!(report.level.map(Level::get), Some(4), "{name}");
+        terminal.keys("\x03");
+        assert!(terminal.end().success());
+    }
+}
+
+#[test]
+fn a_shell_gets_the_terminal_and_gives_it_back() {
+    let (folder, id) = studio("Ilse Brandt");
+    let mut shell = command("/bin/sh");
+    shell.arg("-i");
+    shell.env("PS1", "ready> ");
+    shell.env("PATH", "/usr/bin:/bin");
+    let mut terminal = Terminal::start(shell, (80, 24));
+    let program = env!("CARGO_BIN_EXE_matside");
+    let line = format!("'{program}' --data '{}' --now {NOW}; echo \"left: $?\"\r", folder.path().display());
+    terminal.see("ready>").keys(&line);
+    hold(&mut terminal);
+    let parent = terminal.process().to_string();
+    let found = Command::new("ps").args(["-o", "pid=", "--ppid", &parent]).output().unwrap();
+    let process: u32 = String::from_utf8(found.stdout).unwrap().trim().parse().unwrap();
+    signal("-TSTP", process);
+    terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
+    terminal.see("ready>").keys("fg\r");
+    terminal.until("the block again", vt100::Screen::alternate_screen);
+    terminal.see("step 1 of").keys("s").see("step 2 of").keys("\x03");
+    terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
+    terminal.see("ready>").keys("exit\r");
+    let report = &session(folder.path(), &id).reports[&1];
+    assert_eq!(report.level.map(Level::get), Some(4));
+}
