@@ -13,19 +13,24 @@ pub mod canvas;
 pub mod clock;
 pub mod effect;
 pub mod event;
+pub mod go;
 pub mod host;
 pub mod keys;
 pub mod lines;
+pub mod list_choice;
+pub mod off_limits;
 pub mod options;
 pub mod outbox;
 pub mod page;
 pub mod screens;
 pub mod services;
+pub mod shared;
 pub mod signals;
 pub mod terminal;
 pub mod text;
 pub mod theme;
 pub mod widgets;
+pub mod words;
 pub mod workers;
 
 use std::collections::BTreeMap;
@@ -38,12 +43,13 @@ use crate::failure::Status;
 use crate::planner::{Budget, Planner};
 use crate::store::Store;
 
-use app::{App, Shared};
+use app::App;
 use clock::Clock;
 use effect::Effect;
 use lines::{Heard, LineHost};
 pub use options::Options;
 use services::{PlanMaker, Services};
+use shared::Shared;
 use terminal::{Extras, TerminalHost};
 
 /// Runs the screens on the terminal until the trainer leaves.

@@ -1,102 +1,30 @@
 //! The whole state of the screens: what comes in changes it, and says what is to be done.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-use chrono::NaiveDate;
 use ratatui::Frame;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 
-use crate::catalogue::Catalogue;
-use crate::client::{Client, ClientId, Trainer};
-
 use super::canvas::{self, Canvas};
 use super::effect::Effect;
-use super::event::{ClientList, Event, Now, Reply, StudioData, Wheel};
+use super::event::{Event, Now, Reply, ScreenEvent, Wheel};
+use super::go::{Go, LeftBehind, Visit};
 use super::keys::{self, Action, Binding};
 use super::lines::words::{self, Meant};
 use super::page::{ClockView, Page};
-use super::screens::plan::Marked;
-use super::screens::{Go, LeftBehind, Screen, ScreenEvent, commands, day, help};
+use super::screens::{Screen, commands, day, help};
+use super::shared::{Context, Shared};
 use super::text;
-use super::theme::{Background, Theme, Tone};
+use super::theme::{Background, Tone};
 
 /// The smallest terminal that the screens fit in.
 pub const SMALLEST: (u16, u16) = (40, 12);
 
 /// The most rows that something to be said takes from the screen above.
 const NOTICE: u16 = 3;
-
-/// What all screens look at.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Shared {
-    /// The looks.
-    pub theme: Theme,
-    /// The clients, once they were listed.
-    pub roster: Option<ClientList>,
-    /// Clients that were read.
-    pub clients: BTreeMap<ClientId, Arc<Client>>,
-    /// The trainer.
-    pub trainer: Trainer,
-    /// The stretches.
-    pub catalogue: Arc<Catalogue>,
-    /// Where the data is.
-    pub folder: String,
-    /// Whether an invented studio can be opened.
-    pub demo: bool,
-    /// A line for the trainer, until the next key.
-    pub notice: Option<(Tone, String)>,
-    /// What was marked today for clients whose plan was left without a start.
-    pub marked: BTreeMap<ClientId, Marked>,
-}
-
-impl Shared {
-    /// Takes in what an services has read.
-    pub fn knows(&mut self, opened: StudioData) {
-        let StudioData { trainer, catalogue, folder, demo } = opened;
-        (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
-    }
-
-    /// Says something in the last line but one.
-    pub fn say(&mut self, tone: Tone, words: impl Into<String>) {
-        self.notice = Some((tone, words.into()));
-    }
-}
-
-/// What a screen may use while it changes.
-#[derive(Debug)]
-pub struct Context<'a> {
-    /// What all screens look at.
-    pub shared: &'a mut Shared,
-    /// The time.
-    pub now: Now,
-    /// What is to be done.
-    pub effects: &'a mut Vec<Effect>,
-}
-
-impl Context<'_> {
-    /// Asks for something to be done.
-    pub fn ask(&mut self, effect: Effect) {
-        self.effects.push(effect);
-    }
-
-    /// The day.
-    pub fn today(&self) -> NaiveDate {
-        self.now.wall.date_naive()
-    }
-
-    /// A client that was read, or else asks for it.
-    pub fn client(&mut self, id: &ClientId) -> Option<Arc<Client>> {
-        let found = self.shared.clients.get(id).cloned();
-        if found.is_none() {
-            self.ask(Effect::Load(id.clone()));
-        }
-        found
-    }
-}
 
 /// All screens.
 #[derive(Debug, Clone, PartialEq)]
@@ -237,14 +165,19 @@ impl App {
         self.go(index, next, now, effects);
     }
 
+    fn visit(&mut self, visit: Visit, now: Now, effects: &mut Vec<Effect>) -> Screen {
+        Screen::of(visit, &mut Context { shared: &mut self.shared, now, effects })
+    }
+
     fn go(&mut self, index: usize, next: Go, now: Now, effects: &mut Vec<Effect>) {
         match next {
-            Go::Open(screen) => {
-                self.screens.push(*screen);
+            Go::Open(visit) => {
+                let screen = self.visit(visit, now, effects);
+                self.screens.push(screen);
                 self.send(self.screens.len() - 1, &ScreenEvent::Opened, now, effects);
             }
-            Go::Replace(screen) => {
-                self.screens[index] = *screen;
+            Go::Replace(visit) => {
+                self.screens[index] = self.visit(visit, now, effects);
                 self.send(index, &ScreenEvent::Opened, now, effects);
             }
             Go::Back if index > 0 => {

@@ -187,11 +187,6 @@ pub fn first_shown(chosen: usize, count: usize, rows: u16) -> usize {
     if count <= rows { 0 } else { chosen.saturating_sub(rows / 2).min(count - rows) }
 }
 
-/// Moves a choice among `count` by `by`, stopping at the ends.
-pub fn moved(chosen: usize, count: usize, by: isize) -> usize {
-    chosen.saturating_add_signed(by).min(count.saturating_sub(1))
-}
-
 /// Cuts rows off the top of an area.
 pub fn below(area: Rect, rows: u16) -> Rect {
     let rows = rows.min(area.height);

@@ -14,6 +14,7 @@ use crate::session::Moment;
 use crate::store::RosterEntry;
 
 use super::effect::{Job, Purpose};
+use super::keys::Action;
 
 /// The time as the host gives it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -134,4 +135,25 @@ impl Reply {
             _ => None,
         }
     }
+}
+
+/// What a screen is told.
+#[derive(Debug, Clone, Copy)]
+pub enum ScreenEvent<'a> {
+    /// It has just been opened.
+    Opened,
+    /// It is on top again.
+    Shown,
+    /// A key, by its meaning.
+    Action(Action),
+    /// An effect was carried out.
+    Reply(&'a Reply),
+    /// Time passed, and a key follows.
+    Pressed,
+    /// Time passed, and nothing else waits.
+    Woke,
+    /// What is not saved is not wanted: that was asked.
+    Dropped,
+    /// The program ends.
+    Leave,
 }

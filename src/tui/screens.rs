@@ -10,59 +10,16 @@ pub mod live;
 pub mod plan;
 pub mod review;
 
-use std::fmt;
 use std::time::Duration;
 
 use ratatui::layout::Rect;
 
-use crate::client::Session;
-use crate::failure::Failure;
-
-use super::app::{Context, Shared};
 use super::canvas::Canvas;
-use super::event::{Now, Reply};
-use super::keys::{Action, Mode};
-use super::outbox::Outbox;
+use super::event::{Now, ScreenEvent};
+use super::go::{Go, LeftBehind, Visit};
+use super::keys::Mode;
 use super::page::{ClockView, Page};
-use super::text;
-
-/// What a screen is told.
-#[derive(Debug, Clone, Copy)]
-pub enum ScreenEvent<'a> {
-    /// It has just been opened.
-    Opened,
-    /// It is on top again.
-    Shown,
-    /// A key, by its meaning.
-    Action(Action),
-    /// An effect was carried out.
-    Reply(&'a Reply),
-    /// Time passed, and a key follows.
-    Pressed,
-    /// Time passed, and nothing else waits.
-    Woke,
-    /// What is not saved is not wanted: that was asked.
-    Dropped,
-    /// The program ends.
-    Leave,
-}
-
-/// Where to go from here.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Go {
-    /// Nowhere.
-    Stay,
-    /// To a screen on top of this one.
-    Open(Box<Screen>),
-    /// To another screen in this one's place.
-    Replace(Box<Screen>),
-    /// To the screen below.
-    Back,
-    /// To the day.
-    Home,
-    /// Close, and do this on the screen below.
-    Act(Action),
-}
+use super::shared::{Context, Shared};
 
 /// A screen with its state.
 #[derive(Debug, Clone, PartialEq)]
@@ -87,41 +44,6 @@ pub enum Screen {
     Commands(commands::State),
 }
 
-/// What the program leaves behind where it is left in the middle of something.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LeftBehind {
-    words: String,
-    /// Whether something of it is not on the disk.
-    pub is_lost: bool,
-}
-
-impl LeftBehind {
-    /// A block that is open in the file, and what of it could not be written.
-    fn of_block(session: &Session, outbox: &Outbox) -> Option<Self> {
-        if outbox.is_closed() {
-            return None;
-        }
-        if let Some(why) = outbox.failed() {
-            let lost = text::count(outbox.unsaved(), "step");
-            return Some(Self::lost(&format!("{lost} of the block"), why));
-        }
-        let answers = session.reports.values().filter(|report| report.level.is_some()).count();
-        let words = format!("{} saved. The block can be taken up.", text::count(answers, "answer"));
-        Some(Self { words, is_lost: false })
-    }
-
-    /// Something that could not be written.
-    fn lost(what: &str, why: &Failure) -> Self {
-        Self { words: format!("not saved, {what}: {}", why.in_a_line()), is_lost: true }
-    }
-}
-
-impl fmt::Display for LeftBehind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.words)
-    }
-}
-
 macro_rules! each {
     ($screen:expr, $state:ident => $call:expr) => {
         match $screen {
@@ -139,6 +61,19 @@ macro_rules! each {
 }
 
 impl Screen {
+    /// The screen that is gone to.
+    pub fn of(visit: Visit, context: &mut Context<'_>) -> Self {
+        match visit {
+            Visit::Plan { who, take_up: false } => Self::Plan(Box::new(plan::State::new(who))),
+            Visit::Plan { who, take_up: true } => Self::Plan(Box::new(plan::State::take_up(who))),
+            Visit::Live(start) => Self::Live(Box::new(live::State::start(*start, context))),
+            Visit::Review(reviewed) => Self::Review(Box::new(review::State::new(*reviewed))),
+            Visit::History(who) => Self::History(Box::new(history::State::new(who))),
+            Visit::Card(of) => Self::Card(Box::new(card::State::of(of))),
+            Visit::Health { who, then_begin } => Self::Health(Box::new(health::State::new(who, then_begin))),
+        }
+    }
+
     /// Takes in what happened.
     pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         each!(self, state => state.update(event, context))

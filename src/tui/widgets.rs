@@ -4,4 +4,5 @@ pub mod digits;
 pub mod field;
 pub mod figure;
 pub mod plot;
+pub mod reached;
 pub mod ribbon;

@@ -13,16 +13,16 @@ use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, par
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
 use crate::failure::Failure;
 use crate::names::UnknownName;
-use crate::tui::app::Context;
-use crate::tui::canvas;
 use crate::tui::effect::Effect;
-use crate::tui::event::Reply;
+use crate::tui::event::{Reply, ScreenEvent};
+use crate::tui::go::{CardOf, Go, LeftBehind, Visit};
 use crate::tui::keys::{Action, Mode};
+use crate::tui::list_choice::ListChoice;
+use crate::tui::off_limits;
+use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
-
-use super::{Go, LeftBehind, Screen, ScreenEvent, health, history, plan};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -86,8 +86,16 @@ pub struct State {
 }
 
 impl State {
+    /// The card of somebody.
+    pub fn of(of: CardOf) -> Self {
+        match of {
+            CardOf::New(name) => Self::new_client(&name),
+            CardOf::Known(id) => Self { id: Some(id), then_plan: false, ..Self::new_client("") },
+        }
+    }
+
     /// An empty card with a name on it.
-    pub fn new_client(name: &str) -> Self {
+    fn new_client(name: &str) -> Self {
         let card = Card {
             name: Field::holding(name),
             born: Field::default(),
@@ -112,11 +120,6 @@ impl State {
             guardian_shown: false,
             avoided: BTreeSet::new(),
         }
-    }
-
-    /// The card of a client that there is.
-    pub fn edit(id: ClientId) -> Self {
-        Self { id: Some(id), then_plan: false, ..Self::new_client("") }
     }
 
     /// What leaving now would lose.
@@ -293,13 +296,11 @@ impl State {
                 context
                     .shared
                     .say(Tone::Good, format!("the card of {} is saved", self.card.name.text().trim()));
-                let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
-                if self.then_plan { Go::Replace(Box::new(plan)) } else { Go::Back }
+                self.leave(id)
             }
             ScreenEvent::Reply(Reply::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
                 context.shared.say(Tone::Good, "the card is saved");
-                let plan = Screen::Plan(Box::new(plan::State::new(id.clone())));
-                if self.then_plan { Go::Replace(Box::new(plan)) } else { Go::Back }
+                self.leave(id)
             }
             ScreenEvent::Reply(Reply::Created(Err(why)) | Reply::Saved(_, Err(why))) => {
                 (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
@@ -312,9 +313,15 @@ impl State {
             let born = born_of(self.card.born.text()).ok().flatten();
             let age = born.and_then(|born| born.youngest(today));
             let restrictions = Restrictions::of(&self.card.conditions, age, today);
-            self.avoided = plan::avoided(&restrictions, &context.shared.catalogue);
+            self.avoided = off_limits::avoided(&restrictions, &context.shared.catalogue);
         }
         next
+    }
+
+    /// Where the card leads to once it is on the disk.
+    fn leave(&self, id: &ClientId) -> Go {
+        let plan = Visit::Plan { who: id.clone(), take_up: false };
+        if self.then_plan { Go::Replace(plan) } else { Go::Back }
     }
 
     fn fill(&mut self, client: &Client) {
@@ -365,7 +372,7 @@ impl State {
             }
             Action::OpenHistory => {
                 if let Some(id) = &self.id {
-                    return Go::Open(Box::new(Screen::History(Box::new(history::State::new(id.clone())))));
+                    return Go::Open(Visit::History(id.clone()));
                 }
             }
             Action::Undo => match self.past.pop() {
@@ -382,13 +389,12 @@ impl State {
                 self.match_chosen += 1;
             }
             Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,
-            Action::Pick(index) => self.at = canvas::moved(index, rows.len(), 0),
-            Action::Up | Action::PreviousPart => self.at = canvas::moved(self.at, rows.len(), -1),
-            Action::Down | Action::NextPart => self.at = canvas::moved(self.at, rows.len(), 1),
+            Action::PreviousPart => self.at = self.at.saturating_sub(1),
+            Action::NextPart => self.at = (self.at + 1).min(rows.len() - 1),
+            action if ListChoice(&mut self.at).act(action, rows.len()) => {}
             Action::Screen => {
                 if let Some(id) = &self.id {
-                    let screen = health::State::new(id.clone(), false);
-                    return Go::Open(Box::new(Screen::Health(Box::new(screen))));
+                    return Go::Open(Visit::Health { who: id.clone(), then_begin: false });
                 }
             }
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {

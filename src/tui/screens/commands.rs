@@ -3,16 +3,16 @@
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
-use crate::tui::event::Now;
+use crate::tui::event::{Now, ScreenEvent};
+use crate::tui::go::Go;
 use crate::tui::keys::{self, Action, Binding, Key, Mode};
+use crate::tui::list_choice::ListChoice;
 use crate::tui::page::{ListSpeech, Page};
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
-
-use super::{Go, ScreenEvent};
 
 /// The commands of one place.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,16 +53,14 @@ impl State {
     pub fn update(&mut self, event: &ScreenEvent<'_>, _: &mut Context<'_>) -> Go {
         let ScreenEvent::Action(action) = event else { return Go::Stay };
         let count = self.rows().len();
+        if ListChoice(&mut self.chosen).act(*action, count) {
+            return Go::Stay;
+        }
         match action {
             Action::Type(letter) => self.field.push(*letter),
             Action::Erase if self.field.is_empty() => return Go::Back,
             Action::Erase => self.field.erase(),
             Action::EraseWord | Action::EraseLine => self.field.edit(*action),
-            Action::Pick(index) => self.chosen = *index,
-            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
-            Action::PageUp => self.chosen = canvas::moved(self.chosen, count, -10),
-            Action::PageDown => self.chosen = canvas::moved(self.chosen, count, 10),
             Action::Choose => {
                 return self.rows().get(self.chosen).map_or(Go::Back, |row| Go::Act(row.action));
             }

@@ -11,20 +11,21 @@ use ratatui::widgets::Widget;
 
 use crate::client::ClientId;
 use crate::store::RosterEntry;
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
-use crate::tui::event::{Now, Reply};
+use crate::tui::event::{Now, Reply, ScreenEvent};
+use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
+use crate::tui::list_choice::ListChoice;
 use crate::tui::page::{ListSpeech, Page};
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::ago;
 
-use super::{Go, Screen, ScreenEvent, card, history, plan};
 use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
-pub use preview::{draw_reached, reached_in};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -115,19 +116,6 @@ fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
         last.map(|last| last.at) == entry.last
             && last.is_some_and(|last| last.closed.is_none()) == entry.unfinished
     })
-}
-
-/// How long ago, in words.
-pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
-    match today.signed_duration_since(day).num_days() {
-        0 => "today".to_owned(),
-        1 => "yesterday".to_owned(),
-        days @ 2..=13 => format!("{days} days ago"),
-        days @ 14..=69 => format!("{} weeks ago", days / 7),
-        days @ 70..=364 => format!("{} months ago", days / 30),
-        // Longer ago, or a day to come.
-        _ => day.to_string(),
-    }
 }
 
 impl State {
@@ -264,18 +252,7 @@ impl State {
             self.chosen = 0;
             return Go::Stay;
         }
-        let by = match action {
-            Action::Up => -1,
-            Action::Down => 1,
-            Action::PageUp => -10,
-            Action::PageDown => 10,
-            Action::First => isize::MIN / 2,
-            Action::Last => isize::MAX / 2,
-            _ => 0,
-        };
-        let from = if let Action::Pick(index) = action { index } else { self.chosen };
-        self.chosen = canvas::moved(from, count, by);
-        let open = |screen| Go::Open(Box::new(screen));
+        ListChoice(&mut self.chosen).act(action, count);
         let chosen = self.chosen(context.shared, today);
         if opens {
             self.opened = chosen.as_ref().map(|entry| entry.id.clone());
@@ -286,15 +263,13 @@ impl State {
                 Go::Stay
             }
             (Action::NewClient, _) | (Action::Choose, None) if context.shared.roster.is_some() => {
-                open(Screen::Card(Box::new(card::State::new_client(self.filter.text()))))
+                Go::Open(Visit::Card(CardOf::New(self.filter.text().to_owned())))
             }
             (Action::Choose | Action::OpenPlan, Some(entry)) => {
-                open(Screen::Plan(Box::new(plan::State::new(entry.id))))
+                Go::Open(Visit::Plan { who: entry.id, take_up: false })
             }
-            (Action::OpenHistory, Some(entry)) => {
-                open(Screen::History(Box::new(history::State::new(entry.id))))
-            }
-            (Action::OpenClient, Some(entry)) => open(Screen::Card(Box::new(card::State::edit(entry.id)))),
+            (Action::OpenHistory, Some(entry)) => Go::Open(Visit::History(entry.id)),
+            (Action::OpenClient, Some(entry)) => Go::Open(Visit::Card(CardOf::Known(entry.id))),
             _ => Go::Stay,
         }
     }

@@ -10,17 +10,17 @@ use crate::caution::screening::{
 };
 use crate::client::{Client, ClientId, Screening};
 use crate::failure::Failure;
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
-use crate::tui::event::{Now, Reply};
+use crate::tui::event::{Now, Reply, ScreenEvent};
+use crate::tui::go::{CardOf, Go, LeftBehind, Visit};
 use crate::tui::keys::{Action, Mode};
+use crate::tui::list_choice::ListChoice;
 use crate::tui::page::Page;
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::digits::Digits;
-
-use super::{Go, LeftBehind, Screen, ScreenEvent, card};
 
 /// Columns of the answers before the questions.
 const ANSWERS: u16 = 4;
@@ -184,7 +184,7 @@ impl State {
             (_, Action::Back) if self.is_doubted() => self.save(false, Exit::Back, context),
             (_, Action::Back) => return Go::Back,
             (_, Action::OpenClient) => {
-                return Go::Open(Box::new(Screen::Card(Box::new(card::State::edit(self.id.clone())))));
+                return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
             (Mode::Screening, Action::Answer(answer)) => {
                 self.answers[self.at] = Some(answer);
@@ -206,9 +206,7 @@ impl State {
                 }
                 self.save_if_clear(context);
             }
-            (Mode::Screening, Action::Pick(index)) => self.at = canvas::moved(index, self.answers.len(), 0),
-            (Mode::Screening, Action::Up) => self.at = canvas::moved(self.at, self.answers.len(), -1),
-            (Mode::Screening, Action::Down) => self.at = canvas::moved(self.at, self.answers.len(), 1),
+            (Mode::Screening, action) if ListChoice(&mut self.at).act(action, self.answers.len()) => {}
             (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
             (Mode::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
             // The key for a no to a question must not note the slip of a yes before it.

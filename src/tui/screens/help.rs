@@ -2,16 +2,16 @@
 
 use ratatui::layout::Rect;
 
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
-use crate::tui::event::Now;
-use crate::tui::keys::{self, Action, Mode};
+use crate::tui::event::{Now, ScreenEvent};
+use crate::tui::go::Go;
+use crate::tui::keys::{self, Mode};
 use crate::tui::lines::words::HOW;
+use crate::tui::list_choice::ListChoice;
 use crate::tui::page::Page;
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
-
-use super::{Go, ScreenEvent};
 
 /// The keys of one place.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -51,17 +51,9 @@ impl State {
     /// Takes in a key.
     pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         let ScreenEvent::Action(action) = event else { return Go::Stay };
-        let by = match action {
-            Action::Up => -1,
-            Action::Down => 1,
-            Action::PageUp => -10,
-            Action::PageDown => 10,
-            _ => return Go::Back,
-        };
         let signs = signs(self.about, context.shared.theme.glyphs());
         let count = self.rows().iter().map(Vec::len).sum::<usize>() + signs.len() + 2;
-        self.first = canvas::moved(self.first, count, by);
-        Go::Stay
+        if ListChoice(&mut self.first).act(*action, count) { Go::Stay } else { Go::Back }
     }
 
     /// Draws the keys over the screen below.

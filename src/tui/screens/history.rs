@@ -17,19 +17,19 @@ use crate::body::Muscle;
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session};
 use crate::insight::{self, HeldAgainst, amount};
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
-use crate::tui::event::Now;
+use crate::tui::event::{Now, ScreenEvent};
+use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
-use crate::tui::screens::day::ago;
-use crate::tui::screens::plan::draw::side_words;
+use crate::tui::list_choice::ListChoice;
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
+use crate::tui::words::{ago, side_words};
 
-use super::{Go, Screen, ScreenEvent, card, plan};
 use compare::{compared, last_days, value};
 use when::When;
 
@@ -176,17 +176,16 @@ impl State {
 
     /// Keys while one session is open; whether the key was one for it.
     fn act_open(&mut self, action: Action, (count, steps): (usize, usize)) -> bool {
-        let Some(row) = self.open.filter(|_| self.tab == Tab::Sessions) else { return false };
+        let Some(row) = self.open.as_mut().filter(|_| self.tab == Tab::Sessions) else { return false };
+        if ListChoice(row).act(action, steps) {
+            return true;
+        }
         match action {
             Action::Back => self.open = None,
-            Action::Up => self.open = Some(canvas::moved(row, steps, -1)),
-            Action::Down => self.open = Some(canvas::moved(row, steps, 1)),
-            Action::PageUp => self.open = Some(canvas::moved(row, steps, -10)),
-            Action::PageDown => self.open = Some(canvas::moved(row, steps, 10)),
-            Action::Pick(index) => self.open = Some(canvas::moved(index, steps, 0)),
             Action::Left | Action::Right => {
-                let by = if action == Action::Left { 1 } else { -1 };
-                (self.chosen, self.open) = (canvas::moved(self.chosen, count, by), Some(0));
+                let to = if action == Action::Left { Action::Down } else { Action::Up };
+                ListChoice(&mut self.chosen).act(to, count);
+                self.open = Some(0);
             }
             Action::OpenPlan | Action::OpenClient => return false,
             _ => {}
@@ -229,11 +228,7 @@ impl State {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
             Action::EraseWord | Action::EraseLine => self.filter.edit(action),
-            Action::Pick(index) => self.chosen = index,
-            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
-            Action::PageUp => self.chosen = canvas::moved(self.chosen, count, -10),
-            Action::PageDown => self.chosen = canvas::moved(self.chosen, count, 10),
+            action if ListChoice(&mut self.chosen).act(action, count) => {}
             Action::NextPart | Action::Right => self.tab = self.tab.next(true),
             Action::PreviousPart | Action::Left => self.tab = self.tab.next(false),
             Action::Choose if self.tab == Tab::Sessions => self.open = (count > 0).then_some(0),
@@ -242,10 +237,10 @@ impl State {
                 context.shared.say(Tone::Text, "kept: Enter again plans, Esc clears what is typed");
             }
             Action::OpenPlan | Action::Choose => {
-                return Go::Replace(Box::new(Screen::Plan(Box::new(plan::State::new(self.id.clone())))));
+                return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: false });
             }
             Action::OpenClient => {
-                return Go::Open(Box::new(Screen::Card(Box::new(card::State::edit(self.id.clone())))));
+                return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
             Action::Back if !self.filter.is_empty() => self.filter.clear(),
             Action::Back => return Go::Back,

@@ -11,18 +11,17 @@ use std::time::Duration;
 use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
-use crate::planner::{Plan, Progress, Wishes};
+use crate::planner::{Progress, Wishes};
 use crate::session::{Bell, Control as Press, Live, Outcome};
-use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Job, Purpose, Question};
-use crate::tui::event::{Now, Reply};
+use crate::tui::event::{Now, Reply, ScreenEvent};
+use crate::tui::go::{Go, LeftBehind, Reviewed, Start, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
+use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
-
-use super::{Go, LeftBehind, Screen, ScreenEvent, review};
 
 /// How much longer one key makes a hold.
 const LONGER: Seconds = Seconds::new(10);
@@ -61,20 +60,13 @@ pub struct State {
 
 impl State {
     /// Starts the block of a plan, in a session that is open in the file.
-    pub fn start(
-        client: Arc<Client>,
-        restrictions: Arc<Restrictions>,
-        session: Session,
-        plan: &Plan,
-        consent: Consent,
-        wishes: Wishes,
-        context: &Context<'_>,
-    ) -> Self {
-        let live = Live::start(plan, consent, context.now.moment)
+    pub fn start(start: Start, context: &mut Context<'_>) -> Self {
+        let Start { client, restrictions, session, plan, consent, narrowed, wishes } = start;
+        let live = Live::start(&plan, consent, context.now.moment)
             .with_reports(session.reports.clone())
             .with_catalogue(&context.shared.catalogue);
         let outbox = Outbox::holding(session.reports.keys().copied());
-        Self {
+        let mut state = Self {
             client,
             restrictions,
             session,
@@ -85,7 +77,11 @@ impl State {
             job: Job::default(),
             soon: false,
             in_full: None,
+        };
+        for what in narrowed {
+            state.narrow(what, context);
         }
+        state
     }
 
     /// The keys that hold now.
@@ -195,8 +191,8 @@ impl State {
             let saved = text::count(self.outbox.saved(), "report");
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
         }
-        let review = review::State::new(Arc::clone(&self.client), session, self.outbox.clone());
-        Go::Replace(Box::new(Screen::Review(Box::new(review))))
+        let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
+        Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox })))
     }
 
     /// What stays where nothing more can be planned.
@@ -291,7 +287,7 @@ impl State {
     }
 
     /// Notes at once what the client takes out of the consent.
-    pub(super) fn narrow(&mut self, what: ConsentLimit, context: &mut Context<'_>) {
+    fn narrow(&mut self, what: ConsentLimit, context: &mut Context<'_>) {
         let at = context.now.wall;
         self.session.narrow(what, at);
         self.outbox.narrow(what, at, context.effects);

@@ -17,39 +17,25 @@ use std::time::Duration;
 use chrono::{NaiveDate, Timelike};
 
 use crate::body::{Minutes, Side, Unit};
-use crate::catalogue::{Catalogue, StretchId};
+use crate::catalogue::StretchId;
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, ConsentLimit, Touch, Trained};
 use crate::failure::Failure;
 use crate::planner::{Omission, Plan, Step, Wishes};
-use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Job, Opening, Purpose, Question};
-use crate::tui::event::{Now, Reply};
+use crate::tui::event::{Now, Reply, ScreenEvent};
+use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
+use crate::tui::off_limits::avoided;
+use crate::tui::shared::{Chosen, Context};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use super::{Go, Screen, ScreenEvent, card, history};
 use draw::omissions;
 use muscles::Picker;
 use rest::Resumed;
 use what_if::{WhatIf, WhatIfQuestion};
-
-/// What was marked on a day, for a plan that was left without a start.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Marked {
-    on: NaiveDate,
-    choice: Chosen,
-}
-
-/// What the trainer decides; undo goes back through these.
-#[derive(Debug, Clone, PartialEq)]
-struct Chosen {
-    trained: Trained,
-    minutes: Minutes,
-    wishes: Wishes,
-}
 
 /// The part of the screen that keys go to.
 #[derive(Debug, Clone, PartialEq)]
@@ -188,7 +174,7 @@ impl State {
                 if let Some(marked) = context.shared.marked.remove(&self.id)
                     && marked.on == context.today()
                 {
-                    self.choice = marked.choice;
+                    self.choice = marked.chosen;
                 }
                 context.ask(Effect::Load(self.id.clone()));
                 Go::Stay
@@ -357,10 +343,10 @@ impl State {
                 return Go::Stay;
             }
             Action::OpenClient => {
-                return open(Screen::Card(Box::new(card::State::edit(self.id.clone()))));
+                return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
             Action::OpenHistory => {
-                return open(Screen::History(Box::new(history::State::new(self.id.clone()))));
+                return Go::Open(Visit::History(self.id.clone()));
             }
             // From the screen before hands-on work.
             Action::Begin if matches!(self.pane, Pane::Muscles) => return self.ask_consent(context),
@@ -392,34 +378,9 @@ impl State {
     }
 }
 
-fn open(screen: Screen) -> Go {
-    Go::Open(Box::new(screen))
-}
-
 /// Whether a client's last session was cut off.
 pub fn is_cut_off(client: &Client) -> bool {
     client.sessions.last().is_some_and(|last| last.closed.is_none() && last.consent != Consent::Declined)
-}
-
-fn is_allowed(form: &crate::catalogue::Form, side: Option<Side>, restrictions: &Restrictions) -> bool {
-    crate::catalogue::Method::ALL.iter().any(|method| restrictions.permit(form, side, *method).is_ok())
-}
-
-/// Units that no form may reach.
-pub fn avoided(restrictions: &Restrictions, catalogue: &Catalogue) -> BTreeSet<Unit> {
-    let (mut reachable, mut barred) = (BTreeSet::new(), BTreeSet::new());
-    for form in catalogue.stretches().iter().flat_map(|stretch| &stretch.forms) {
-        for side in form.workings() {
-            let units = form.targets.iter().flat_map(|target| {
-                Side::ALL
-                    .iter()
-                    .filter(|other| side.is_none_or(|side| side == **other))
-                    .map(|side| Unit { muscle: target.muscle, side: *side })
-            });
-            if is_allowed(form, *side, restrictions) { reachable.extend(units) } else { barred.extend(units) }
-        }
-    }
-    barred.difference(&reachable).copied().collect()
 }
 
 /// Age and such, for the heading.

@@ -11,22 +11,22 @@ use ratatui::widgets::Widget;
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
-use crate::tui::app::{Context, Shared};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
-use crate::tui::event::{Now, Reply};
+use crate::tui::event::{Now, Reply, ScreenEvent};
+use crate::tui::go::{Go, LeftBehind, Reviewed, Visit};
 use crate::tui::keys::{Action, Mode};
+use crate::tui::list_choice::ListChoice;
 use crate::tui::outbox::Outbox;
-use crate::tui::screens::day::draw_reached;
-use crate::tui::screens::plan::draw::side_words;
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::plot::{Plot, Point};
+use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
-
-use super::{Go, LeftBehind, Screen, ScreenEvent, plan};
+use crate::tui::words::side_words;
 
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
@@ -61,7 +61,8 @@ enum Line {
 
 impl State {
     /// The review of a session that is open in the file, with what may still be on its way there.
-    pub fn new(client: Arc<Client>, session: Session, outbox: Outbox) -> Self {
+    pub fn new(reviewed: Reviewed) -> Self {
+        let Reviewed { client, session, outbox } = reviewed;
         let note = Field::holding(&session.note);
         let (angle, elsewhere) = (Field::default(), Field::default());
         Self {
@@ -152,16 +153,12 @@ impl State {
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.session.reports.len();
         match action {
-            Action::Up => self.chosen = canvas::moved(self.chosen, count, -1),
-            Action::Down => self.chosen = canvas::moved(self.chosen, count, 1),
-            Action::Pick(index) => self.chosen = canvas::moved(index, count, 0),
-            Action::First => self.chosen = 0,
-            Action::Last => self.chosen = count.saturating_sub(1),
+            action if ListChoice(&mut self.chosen).act(action, count) => {}
             Action::Digit(digit) => match Level::new(digit.into()) {
                 Ok(level) => {
                     self.mend(context, |report| report.level = Some(level));
                     let done = self.chosen + 1;
-                    self.chosen = canvas::moved(self.chosen, count, 1);
+                    ListChoice(&mut self.chosen).act(Action::Down, count);
                     if self.chosen >= done {
                         let words = format!("level {level} for step {done}; now step {}", self.chosen + 1);
                         context.shared.say(Tone::Good, words);
@@ -193,8 +190,8 @@ impl State {
             Action::Elsewhere => self.typing = Some(Line::Elsewhere),
             Action::Begin if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
-                let plan = plan::State::take_up(self.client.profile.id.clone());
-                return Go::Replace(Box::new(Screen::Plan(Box::new(plan))));
+                let who = self.client.profile.id.clone();
+                return Go::Replace(Visit::Plan { who, take_up: true });
             }
             Action::Save | Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {

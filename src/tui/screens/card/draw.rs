@@ -9,15 +9,16 @@ use ratatui::widgets::Widget;
 use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::{Aim, ConsentLimit};
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::screens::day::{ago, draw_reached};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::ago;
 
 use super::{Row, State};
 

@@ -1,8 +1,8 @@
 //! The card said in lines.
 
-use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
+use crate::tui::shared::Shared;
 use crate::tui::text;
 
 use super::draw::{aim_words, ask_side, limits_of, recorded_words};

@@ -1,25 +1,22 @@
 //! What is known of the chosen client, and of the trainer's own day.
 
-use std::collections::BTreeSet;
-
 use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Seconds, Side, Unit};
-use crate::catalogue::Catalogue;
+use crate::body::Seconds;
 use crate::caution::Restrictions;
-use crate::client::Session;
 use crate::insight;
 use crate::store::RosterEntry;
 use crate::strain::DayLoad;
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
-use crate::tui::screens::plan::worth::day_words;
+use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::day_words;
 
 /// What today's blocks asked of the trainer's own back.
 pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, today: NaiveDate) {
@@ -108,32 +105,6 @@ pub(super) fn draw_last_reached(
     true
 }
 
-/// What a session reached, on a figure of this size and in words beside it.
-pub fn draw_reached(
-    room: Rect,
-    title: &str,
-    session: &Session,
-    (columns, rows): (u16, u16),
-    canvas: &mut Canvas<'_>,
-    shared: &Shared,
-) {
-    canvas.row(room, 0, Tone::Strong, title);
-    let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
-    let figure = Figure {
-        trained: &session.trained,
-        reached: &reached,
-        avoided: &avoided,
-        plain: false,
-        theme: canvas.theme,
-    };
-    let (left, right) = canvas::split(canvas::below(room, 1), columns, 4);
-    (&figure).render(canvas::top(left, rows), canvas.buf);
-    let mut y = 1;
-    for line in figure.words() {
-        y = canvas.wrapped(right, y, Tone::Dim, &line) + 1;
-    }
-}
-
 /// The same as lines.
 pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDate) -> Vec<String> {
     let Some(client) = shared.clients.get(&entry.id) else { return Vec::new() };
@@ -154,17 +125,4 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
     let advice = insight::advice(client, &shared.catalogue, today);
     lines.extend(advice.into_iter().map(|advice| format!("Next time: {}", advice.text)));
     lines
-}
-
-/// What the steps of a session reached.
-pub fn reached_in(session: &Session, catalogue: &Catalogue) -> BTreeSet<Unit> {
-    let mut reached = BTreeSet::new();
-    for report in session.reports.values().filter(|report| report.held > Seconds::ZERO) {
-        let Some((_, form)) = catalogue.form(&report.stretch, &report.form) else { continue };
-        for target in &form.targets {
-            let sides = Side::ALL.iter().filter(|side| report.side.is_none_or(|worked| worked == **side));
-            reached.extend(sides.map(|side| Unit { muscle: target.muscle, side: *side }));
-        }
-    }
-    reached
 }

@@ -5,8 +5,8 @@ use ratatui::layout::Rect;
 
 use crate::client::Client;
 use crate::insight;
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
+use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 

@@ -4,11 +4,11 @@ use chrono::NaiveDate;
 
 use crate::catalogue::StretchId;
 use crate::client::{Client, Report, Session};
-use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
-use crate::tui::screens::plan::draw::side_words;
+use crate::tui::shared::Shared;
 use crate::tui::text;
+use crate::tui::words::side_words;
 
 use super::{Done, State, Tab, advised, compared, name, sessions, weeks};
 

@@ -5,15 +5,15 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::client::{ConsentLimit, Ended, Report, Session};
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::page::{ListSpeech, Page};
-use crate::tui::screens::day::{ago, draw_reached};
-use crate::tui::screens::plan::draw::side_words;
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::{ago, side_words};
 
 use super::name;
 

@@ -9,16 +9,16 @@ use crate::body::{Side, Unit};
 use crate::client::Trained;
 use crate::planner::Step;
 use crate::session::Snapshot;
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
-use crate::tui::screens::plan::draw::{dose_words, side_words};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::figure::Figure;
+use crate::tui::words::{all_about, dose_words, labels, side_words};
 
 use super::draw::{changes_soon, stage_tone};
-use super::words::{all_about, ease_off, labels, pause_words, stage_words};
+use super::words::{ease_off, pause_words, stage_words};
 use super::{Asking, State};
 
 /// Columns of the words before the cues.

@@ -7,15 +7,15 @@ use crate::body::{Level, Seconds};
 use crate::failure::Failure;
 use crate::planner::Dose;
 use crate::session::{Snapshot, Stage};
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::{dose_sentence, side_words};
 
 use super::words::{NARROWER, lateness_words, pause_words};
 use super::{Asking, State};

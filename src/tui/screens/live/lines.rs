@@ -3,13 +3,13 @@
 use crate::body::Seconds;
 use crate::planner::Step;
 use crate::session::{Snapshot, Stage};
-use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ClockView, Page};
-use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::shared::Shared;
 use crate::tui::text;
+use crate::tui::words::{all_about, dose_sentence, named, side_words};
 
-use super::words::{NARROWER, all_about, ease_off, lateness_words, named, pause_words};
+use super::words::{NARROWER, ease_off, lateness_words, pause_words};
 use super::{Asking, State};
 
 /// The stage as it is spoken.

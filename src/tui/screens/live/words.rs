@@ -3,19 +3,15 @@
 use std::collections::BTreeSet;
 
 use crate::body::{Level, Region, Seconds};
-use crate::caution::Restrictions;
 use crate::client::{Consent, ConsentLimit};
 use crate::planner::Step;
 use crate::session::{Pause, Snapshot, Stage};
-use crate::tui::app::Shared;
-use crate::tui::screens::plan::draw::{dose_sentence, side_words};
+use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
+use crate::tui::words::{named, side_words};
 
 use super::State;
-
-/// The label of a caution.
-const IN_FORCE: &str = "In force";
 
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
@@ -67,54 +63,6 @@ pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, &'static 
 pub(super) fn ease_off(phase: &Snapshot<'_>) -> Option<(String, &'static str)> {
     let (level, aim) = (phase.level.filter(|_| !phase.rates_last)?, phase.step?.aim);
     (level > aim).then(|| (format!("{level}: ease off to {aim}."), "A trembling limb means the same."))
-}
-
-/// A step by its name and side.
-pub(super) fn named(step: &Step) -> String {
-    format!("{}, {}", step.name, side_words(step.side))
-}
-
-/// Everything about a step: what it is, what is read and said, and the cautions in force.
-pub(in crate::tui::screens) fn all_about(
-    step: &Step,
-    restrictions: &Restrictions,
-    shared: &Shared,
-) -> Vec<(&'static str, String)> {
-    let mut lines =
-        vec![("Stretch", format!("{}; {}, aim {}", named(step), dose_sentence(step.dose), step.aim))];
-    if let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) {
-        let cues = &form.cues;
-        lines.push(("Form", format!("{}; {}", form.name, step.position.plain_name())));
-        lines.extend([
-            ("Watch", cues.watch.clone()),
-            ("Say", cues.said(step.dose.method())),
-            ("Hands", cues.hands.clone()),
-            ("Feet", cues.feet.clone()),
-            ("Spine", cues.spine.clone()),
-            ("Mistakes", cues.mistakes.clone()),
-        ]);
-    }
-    lines.extend(in_force(restrictions));
-    lines.retain(|(_, words)| !words.is_empty());
-    lines
-}
-
-/// The cautions in force, each with all that it says.
-pub(in crate::tui::screens) fn in_force(
-    restrictions: &Restrictions,
-) -> impl Iterator<Item = (&'static str, String)> {
-    restrictions.in_force().iter().map(|caution| {
-        let words = [&caution.limited, &caution.fine, &caution.say, &caution.red_flag];
-        let words: Vec<&str> =
-            words.into_iter().filter(|words| !words.is_empty()).map(String::as_str).collect();
-        (IN_FORCE, format!("{}: {}", caution.title, words.join("; ")))
-    })
-}
-
-/// The same as they are drawn.
-pub(in crate::tui::screens) fn labels(lines: Vec<(&'static str, String)>) -> Vec<(Tone, String, String)> {
-    let tone = |label| if label == IN_FORCE { Tone::Caution } else { Tone::Dim };
-    lines.into_iter().map(|(label, words)| (tone(label), label.to_lowercase(), words)).collect()
 }
 
 impl State {

@@ -8,15 +8,16 @@ use crate::body::{Effort, Minutes, Muscle, Seconds};
 use crate::catalogue::{FormId, Helper, Method, StretchId};
 use crate::caution::Restrictions;
 use crate::client::Consent;
-use crate::tui::app::Context;
-use crate::tui::canvas;
+use crate::tui::go::Go;
 use crate::tui::keys::Action;
-use crate::tui::screens::Go;
+use crate::tui::list_choice::ListChoice;
+use crate::tui::off_limits::is_allowed;
+use crate::tui::shared::{Context, Marked};
 use crate::tui::theme::Tone;
 
 use super::draw::may_be_put_in;
 use super::muscles::{Item, next_effort};
-use super::{Marked, Pane, State, is_allowed};
+use super::{Pane, State};
 
 impl State {
     pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Go {
@@ -34,18 +35,12 @@ impl State {
                 self.picker.filter.edit(action);
                 self.picker.typed();
             }
-            Action::Pick(index) if self.picker.browsing => {
-                self.picker.chosen = canvas::moved(index, count, 0);
-            }
-            Action::Pick(_) => {
+            Action::Pick(_) if !self.picker.browsing => {
                 self.pane = Pane::Steps;
                 return self.act_steps(action, context);
             }
             Action::Down if !self.picker.browsing => self.picker.browsing = true,
-            Action::Up => self.picker.chosen = canvas::moved(self.picker.chosen, count, -1),
-            Action::Down => self.picker.chosen = canvas::moved(self.picker.chosen, count, 1),
-            Action::PageUp => self.picker.chosen = canvas::moved(self.picker.chosen, count, -10),
-            Action::PageDown => self.picker.chosen = canvas::moved(self.picker.chosen, count, 10),
+            action if ListChoice(&mut self.picker.chosen).act(action, count) => {}
             // A name of two words is typed with the key that otherwise marks.
             Action::Toggle if self.picker.goes_on_with_a_space() => {
                 self.picker.filter.push(' ');
@@ -90,7 +85,7 @@ impl State {
             Action::Back => {
                 // Whoever comes back finds it as it was.
                 if self.resumed.is_none() {
-                    let marked = Marked { on: context.today(), choice: self.choice.clone() };
+                    let marked = Marked { on: context.today(), chosen: self.choice.clone() };
                     context.shared.marked.insert(self.id.clone(), marked);
                 }
                 return Go::Back;
@@ -129,11 +124,7 @@ impl State {
             .and_then(|plan| plan.steps.get(self.step))
             .map(|step| (step.stretch.clone(), step.form.clone()));
         match (action, stretch) {
-            (Action::Up | Action::Left, _) => self.step = canvas::moved(self.step, count, -1),
-            (Action::Down | Action::Right, _) => self.step = canvas::moved(self.step, count, 1),
-            (Action::Pick(index), _) => self.step = canvas::moved(index, count, 0),
-            (Action::First, _) => self.step = 0,
-            (Action::Last, _) => self.step = count.saturating_sub(1),
+            (action, _) if ListChoice(&mut self.step).act(action, count) => {}
             (Action::Pin, Some((stretch, _))) => self.pin(stretch, context),
             (Action::Skip, Some((stretch, _))) => self.change(context, |state| {
                 let wishes = &mut state.choice.wishes;
@@ -246,13 +237,7 @@ impl State {
                 self.filter.edit(action);
                 self.omitted = 0;
             }
-            Action::First => self.omitted = 0,
-            Action::Last => self.omitted = count.saturating_sub(1),
-            Action::Pick(index) => self.omitted = canvas::moved(index, count, 0),
-            Action::Up => self.omitted = canvas::moved(self.omitted, count, -1),
-            Action::Down => self.omitted = canvas::moved(self.omitted, count, 1),
-            Action::PageUp => self.omitted = canvas::moved(self.omitted, count, -10),
-            Action::PageDown => self.omitted = canvas::moved(self.omitted, count, 10),
+            action if ListChoice(&mut self.omitted).act(action, count) => {}
             Action::Pin | Action::Choose => {
                 let Some(left) = self.omitted().get(self.omitted).map(|left| (*left).clone()) else {
                     return Go::Stay;

@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use crate::client::{Consent, ConsentLimit, Session};
-use crate::tui::app::Context;
 use crate::tui::effect::{Effect, JournalEntry, Opening};
+use crate::tui::go::{Go, Start, Visit};
 use crate::tui::keys::Action;
-use crate::tui::screens::{Go, Screen, health, live};
+use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 
 use super::{Pane, State};
@@ -20,10 +20,7 @@ impl State {
                     .say(Tone::Caution, "there is no step to do: mark what was trained, or add minutes");
             }
             Some(Ok(_)) if self.screen_is_due(context) => {
-                return Go::Open(Box::new(Screen::Health(Box::new(health::State::new(
-                    self.id.clone(),
-                    true,
-                )))));
+                return Go::Open(Visit::Health { who: self.id.clone(), then_begin: true });
             }
             Some(Ok(_)) => self.pane = Pane::Consent,
             // Why stands on the screen.
@@ -154,18 +151,14 @@ impl State {
             self.resumed.as_ref().map_or_else(|| self.session(context), |resumed| resumed.session.clone());
         let is_new = |what: &&ConsentLimit| self.resumed.is_some() && !session.is_narrowed(**what);
         let narrowed: Vec<ConsentLimit> = self.narrowed.iter().filter(is_new).copied().collect();
-        let mut block = live::State::start(
-            Arc::clone(client),
-            Arc::clone(restrictions),
+        Go::Replace(Visit::Live(Box::new(Start {
+            client: Arc::clone(client),
+            restrictions: Arc::clone(restrictions),
             session,
-            plan,
-            self.consent,
-            self.choice.wishes.clone(),
-            context,
-        );
-        for what in narrowed {
-            block.narrow(what, context);
-        }
-        Go::Replace(Box::new(Screen::Live(Box::new(block))))
+            plan: plan.clone(),
+            consent: self.consent,
+            narrowed,
+            wishes: self.choice.wishes.clone(),
+        })))
     }
 }

@@ -9,18 +9,17 @@ use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Helper;
 use crate::caution::Clearance;
 use crate::client::ConsentLimit;
-use crate::planner::{Dose, Omission, Plan, Step, WhyLeftOut};
-use crate::tui::app::Shared;
+use crate::planner::{Omission, Plan, Step, WhyLeftOut};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
-use crate::tui::screens::live::words::{all_about, in_force, labels};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
 
-use super::muscles::effort_words;
 use super::{Pane, State, about};
 
 /// Columns that hold the steps with their reasons and the figure.
@@ -43,34 +42,6 @@ pub fn bought(plan: &Plan, more: &Plan) -> String {
         (names, Seconds::ZERO) => format!("{} instead", text::list(names)),
         (names, longer) => format!("{}, {longer} more under stretch", text::list(names)),
     }
-}
-
-/// How a step is worked, short.
-pub fn dose_words(dose: Dose) -> String {
-    match dose {
-        Dose::Hold(hold) => hold.to_string(),
-        Dose::ContractRelax(dose) => {
-            format!("{} x {}+{}", dose.cycles, dose.push.get(), dose.stretch.get())
-        }
-    }
-}
-
-/// How a step is worked, in full.
-pub fn dose_sentence(dose: Dose) -> String {
-    match dose {
-        Dose::Hold(hold) => format!("hold {hold}"),
-        Dose::ContractRelax(dose) => format!(
-            "contract-relax, {} times push {} s and stretch {} s",
-            dose.cycles,
-            dose.push.get(),
-            dose.stretch.get()
-        ),
-    }
-}
-
-/// A side in words.
-pub fn side_words(side: Option<Side>) -> &'static str {
-    side.map_or("both", Side::id)
 }
 
 /// Whether the trainer may put in what was left out for this reason.

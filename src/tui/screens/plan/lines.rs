@@ -1,15 +1,15 @@
 //! The plan said in lines.
 
 use crate::planner::{Plan, Step, WhyLeftOut};
-use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
+use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::{Background, ColourDepth, Theme};
 use crate::tui::widgets::figure::Figure;
+use crate::tui::words::{dose_sentence, effort_words, side_words};
 
-use super::draw::{consent_question, dose_sentence, reached, side_words};
-use super::muscles::effort_words;
+use super::draw::{consent_question, reached};
 use super::what_if::Cost;
 use super::{Pane, State, worth};
 

@@ -147,15 +147,6 @@ pub fn next_effort(effort: Option<Effort>) -> Option<Effort> {
     Effort::new(number).ok()
 }
 
-/// An effort in words.
-pub const fn effort_words(effort: Effort) -> &'static str {
-    match effort.get() {
-        1 => "a little",
-        2 => "properly",
-        _ => "hard",
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

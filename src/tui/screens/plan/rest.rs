@@ -9,12 +9,12 @@ use crate::client::{Consent, ConsentLimit, Session};
 use crate::failure::Failure;
 use crate::planner::{OLDER_FROM, Plan, Progress, Wishes};
 use crate::session::Interrupted;
-use crate::tui::app::Context;
 use crate::tui::effect::{Effect, Opening};
 use crate::tui::event::Now;
+use crate::tui::go::{Go, Reviewed, Visit};
 use crate::tui::keys::Action;
 use crate::tui::outbox::Outbox;
-use crate::tui::screens::{Go, Screen, review};
+use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
@@ -156,8 +156,8 @@ impl State {
         if self.pane == Pane::CutOff {
             let Some(client) = &self.client else { return Go::Stay };
             let outbox = Outbox::holding(session.reports.keys().copied());
-            let review = review::State::new(Arc::clone(client), session.clone(), outbox);
-            return Go::Replace(Box::new(Screen::Review(Box::new(review))));
+            let (client, session) = (Arc::clone(client), session.clone());
+            return Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox })));
         }
         let resumed = Resumed::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);

@@ -3,12 +3,12 @@
 use ratatui::layout::Rect;
 
 use crate::planner::{Plan, Step};
-use crate::tui::app::Shared;
 use crate::tui::canvas::{self, Canvas};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
+use crate::tui::words::{dose_words, side_words};
 
-use super::draw::{dose_words, side_words};
 use super::{Pane, State, worth};
 
 /// Columns of a step's start.

@@ -6,7 +6,6 @@ use std::collections::BTreeMap;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::Seconds;
 use crate::catalogue::Catalogue;
 use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::strain::{ActionLevel, DayLoad, Load, Score};
@@ -14,6 +13,7 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::FieldView;
+use crate::tui::words::day_words;
 
 use super::State;
 use super::draw::omissions;
@@ -49,18 +49,6 @@ pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> DayLoad {
     let steps = plan.steps.iter().map(|step| (&step.stretch, &step.form, step.dose.held()));
     day.add_steps(steps, catalogue);
     day
-}
-
-/// A sum of loads in words.
-pub fn day_words(day: &DayLoad) -> String {
-    let mut parts = vec![format!("hands on {}", day.hands_on)];
-    if day.heavy > Seconds::ZERO {
-        parts.push(format!("heavy {}", day.heavy));
-    }
-    if day.stooped > Seconds::ZERO {
-        parts.push(format!("bent low {}", day.stooped));
-    }
-    parts.join(", ")
 }
 
 /// What was left out although it was wanted, by the reason.

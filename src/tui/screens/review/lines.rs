@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use crate::body::Seconds;
 use crate::client::Report;
 use crate::failure::Failure;
-use crate::tui::app::Shared;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
-use crate::tui::screens::day::reached_in;
-use crate::tui::screens::plan::draw::side_words;
+use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::reached::reached_in;
+use crate::tui::words::side_words;
 
 use super::{Line, State, name};
 

@@ -1,0 +1,103 @@
+//! What all screens look at, and what a screen may use while it changes.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+
+use crate::body::Minutes;
+use crate::catalogue::Catalogue;
+use crate::client::{Client, ClientId, Trained, Trainer};
+use crate::planner::Wishes;
+
+use super::effect::Effect;
+use super::event::{ClientList, Now, StudioData};
+use super::theme::{Theme, Tone};
+
+/// What the trainer decides about a plan; undo goes back through these.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chosen {
+    /// What was trained.
+    pub trained: Trained,
+    /// For how long.
+    pub minutes: Minutes,
+    /// What is insisted on.
+    pub wishes: Wishes,
+}
+
+/// What was marked on a day, for a plan that was left without a start.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Marked {
+    /// The day.
+    pub on: NaiveDate,
+    /// What was marked.
+    pub chosen: Chosen,
+}
+
+/// What all screens look at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shared {
+    /// The looks.
+    pub theme: Theme,
+    /// The clients, once they were listed.
+    pub roster: Option<ClientList>,
+    /// Clients that were read.
+    pub clients: BTreeMap<ClientId, Arc<Client>>,
+    /// The trainer.
+    pub trainer: Trainer,
+    /// The stretches.
+    pub catalogue: Arc<Catalogue>,
+    /// Where the data is.
+    pub folder: String,
+    /// Whether an invented studio can be opened.
+    pub demo: bool,
+    /// A line for the trainer, until the next key.
+    pub notice: Option<(Tone, String)>,
+    /// What was marked today for clients whose plan was left without a start.
+    pub marked: BTreeMap<ClientId, Marked>,
+}
+
+impl Shared {
+    /// Takes in what an services has read.
+    pub fn knows(&mut self, opened: StudioData) {
+        let StudioData { trainer, catalogue, folder, demo } = opened;
+        (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
+    }
+
+    /// Says something in the last line but one.
+    pub fn say(&mut self, tone: Tone, words: impl Into<String>) {
+        self.notice = Some((tone, words.into()));
+    }
+}
+
+/// What a screen may use while it changes.
+#[derive(Debug)]
+pub struct Context<'a> {
+    /// What all screens look at.
+    pub shared: &'a mut Shared,
+    /// The time.
+    pub now: Now,
+    /// What is to be done.
+    pub effects: &'a mut Vec<Effect>,
+}
+
+impl Context<'_> {
+    /// Asks for something to be done.
+    pub fn ask(&mut self, effect: Effect) {
+        self.effects.push(effect);
+    }
+
+    /// The day.
+    pub fn today(&self) -> NaiveDate {
+        self.now.wall.date_naive()
+    }
+
+    /// A client that was read, or else asks for it.
+    pub fn client(&mut self, id: &ClientId) -> Option<Arc<Client>> {
+        let found = self.shared.clients.get(id).cloned();
+        if found.is_none() {
+            self.ask(Effect::Load(id.clone()));
+        }
+        found
+    }
+}

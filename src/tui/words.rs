@@ -1,0 +1,118 @@
+//! Words for what several screens show: doses, sides, days, cautions and all about a step.
+
+use chrono::NaiveDate;
+
+use crate::body::{Effort, Seconds, Side};
+use crate::caution::Restrictions;
+use crate::planner::{Dose, Step};
+use crate::strain::DayLoad;
+
+use super::shared::Shared;
+use super::theme::Tone;
+
+/// The label of a caution.
+const IN_FORCE: &str = "In force";
+
+/// How a step is worked, short.
+pub fn dose_words(dose: Dose) -> String {
+    match dose {
+        Dose::Hold(hold) => hold.to_string(),
+        Dose::ContractRelax(dose) => {
+            format!("{} x {}+{}", dose.cycles, dose.push.get(), dose.stretch.get())
+        }
+    }
+}
+
+/// How a step is worked, in full.
+pub fn dose_sentence(dose: Dose) -> String {
+    match dose {
+        Dose::Hold(hold) => format!("hold {hold}"),
+        Dose::ContractRelax(dose) => format!(
+            "contract-relax, {} times push {} s and stretch {} s",
+            dose.cycles,
+            dose.push.get(),
+            dose.stretch.get()
+        ),
+    }
+}
+
+/// A side in words.
+pub fn side_words(side: Option<Side>) -> &'static str {
+    side.map_or("both", Side::id)
+}
+
+/// An effort in words.
+pub const fn effort_words(effort: Effort) -> &'static str {
+    match effort.get() {
+        1 => "a little",
+        2 => "properly",
+        _ => "hard",
+    }
+}
+
+/// A step by its name and side.
+pub fn named(step: &Step) -> String {
+    format!("{}, {}", step.name, side_words(step.side))
+}
+
+/// Everything about a step: what it is, what is read and said, and the cautions in force.
+pub fn all_about(step: &Step, restrictions: &Restrictions, shared: &Shared) -> Vec<(&'static str, String)> {
+    let mut lines =
+        vec![("Stretch", format!("{}; {}, aim {}", named(step), dose_sentence(step.dose), step.aim))];
+    if let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) {
+        let cues = &form.cues;
+        lines.push(("Form", format!("{}; {}", form.name, step.position.plain_name())));
+        lines.extend([
+            ("Watch", cues.watch.clone()),
+            ("Say", cues.said(step.dose.method())),
+            ("Hands", cues.hands.clone()),
+            ("Feet", cues.feet.clone()),
+            ("Spine", cues.spine.clone()),
+            ("Mistakes", cues.mistakes.clone()),
+        ]);
+    }
+    lines.extend(in_force(restrictions));
+    lines.retain(|(_, words)| !words.is_empty());
+    lines
+}
+
+/// The cautions in force, each with all that it says.
+pub fn in_force(restrictions: &Restrictions) -> impl Iterator<Item = (&'static str, String)> {
+    restrictions.in_force().iter().map(|caution| {
+        let words = [&caution.limited, &caution.fine, &caution.say, &caution.red_flag];
+        let words: Vec<&str> =
+            words.into_iter().filter(|words| !words.is_empty()).map(String::as_str).collect();
+        (IN_FORCE, format!("{}: {}", caution.title, words.join("; ")))
+    })
+}
+
+/// The same as they are drawn.
+pub fn labels(lines: Vec<(&'static str, String)>) -> Vec<(Tone, String, String)> {
+    let tone = |label| if label == IN_FORCE { Tone::Caution } else { Tone::Dim };
+    lines.into_iter().map(|(label, words)| (tone(label), label.to_lowercase(), words)).collect()
+}
+
+/// How long ago, in words.
+pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
+    match today.signed_duration_since(day).num_days() {
+        0 => "today".to_owned(),
+        1 => "yesterday".to_owned(),
+        days @ 2..=13 => format!("{days} days ago"),
+        days @ 14..=69 => format!("{} weeks ago", days / 7),
+        days @ 70..=364 => format!("{} months ago", days / 30),
+        // Longer ago, or a day to come.
+        _ => day.to_string(),
+    }
+}
+
+/// A sum of loads in words.
+pub fn day_words(day: &DayLoad) -> String {
+    let mut parts = vec![format!("hands on {}", day.hands_on)];
+    if day.heavy > Seconds::ZERO {
+        parts.push(format!("heavy {}", day.heavy));
+    }
+    if day.stooped > Seconds::ZERO {
+        parts.push(format!("bent low {}", day.stooped));
+    }
+    parts.join(", ")
+}
