@@ -13,7 +13,7 @@ pub use drawing::{Drawing, HandPlace, SeenFrom, WallPlace};
 pub use flaw::Flaw;
 pub use form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,
-    Stretch, StretchId, Target,
+    Stretch, StretchId, Target, Usual,
 };
 
 /// The built-in data: a name for messages and the text, by region of the body.

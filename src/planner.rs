@@ -22,16 +22,19 @@ mod time_programme;
 mod unit_programme;
 pub mod verify;
 pub mod ways;
+pub mod why;
+pub mod words;
 
 pub use explain::{explain_omissions, frontier};
 pub use memo::Planner;
 pub use menu::Menu;
 pub use plan::{Dose, Omission, Plan, Step, WhyLeftOut};
-pub use progress::Progress;
+pub use progress::{Progress, WorkDone};
 pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;
 pub use tariff::OLDER_FROM;
 pub use ways::way;
+pub use why::Why;
 
 use std::ops::ControlFlow;
 

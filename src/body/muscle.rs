@@ -134,6 +134,23 @@ impl Muscle {
         }
     }
 
+    /// Whether it is one of those that are stretched first when time is short: common practice, no source.
+    pub const fn comes_first(self) -> bool {
+        matches!(
+            self,
+            Self::Hamstrings
+                | Self::GluteusMaximus
+                | Self::Piriformis
+                | Self::Iliopsoas
+                | Self::RectusFemoris
+                | Self::Adductors
+                | Self::Gastrocnemius
+                | Self::PectoralisMajor
+                | Self::LatissimusDorsi
+                | Self::UpperTrapezius
+        )
+    }
+
     /// The part of the body that it belongs to.
     pub const fn region(self) -> Region {
         match self {
@@ -316,6 +333,14 @@ pub struct Unit {
     pub muscle: Muscle,
     /// The side it is on.
     pub side: Side,
+}
+
+impl Unit {
+    /// The same muscle on the other side.
+    #[must_use]
+    pub const fn other_side(self) -> Self {
+        Self { muscle: self.muscle, side: self.side.other() }
+    }
 }
 
 #[cfg(test)]

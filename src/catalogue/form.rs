@@ -77,6 +77,16 @@ named! {
 }
 
 named! {
+    /// How commonly trainers choose a form for what it is meant for, where they can choose; common practice, no source.
+    pub enum Usual("how usual") {
+        /// One of several.
+        Often = "often",
+        /// The first that comes to mind.
+        Always = "always",
+    }
+}
+
+named! {
     /// What a form needs beside a mat.
     pub enum Equipment("equipment") {
         /// A treatment table.
@@ -181,6 +191,8 @@ pub struct Form {
     pub strain: u8,
     /// Gentle enough to end with.
     pub gentle: bool,
+    /// How commonly it is chosen; none where it is not marked.
+    pub usual: Option<Usual>,
     /// What is read and said.
     pub cues: Cues,
     /// What a picture of it needs to know beyond the motions.

@@ -14,7 +14,7 @@ use super::fields::{Fields, Placed, comma_list, items, line, number, parsed_word
 use super::flaw::{Flaw, Flaws};
 use super::form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, MotionAngle, Position, Sides, Stretch, StretchId,
-    Target,
+    Target, Usual,
 };
 
 /// The most characters of a name.
@@ -165,6 +165,10 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
         Some(value) => yes_no(value, "gentle", flaws),
         None => Some(false),
     };
+    let usual = match fields.optional("usual") {
+        Some(value) => word::<Usual>(value, "usual", "usual = \"often\"", flaws).map(Some),
+        None => Some(None),
+    };
     let cues = read_cues(&mut fields, helper, flaws);
     let drawing = drawing::read(&mut fields, flaws);
     if holds.as_ref().is_some_and(Vec::is_empty) && contract_relax.as_ref().is_some_and(Vec::is_empty) {
@@ -203,6 +207,7 @@ fn read_form(place: Range<usize>, body: &DeTable<'_>, flaws: &mut Flaws<'_>) -> 
         contract_relax: contract_relax?,
         strain: u8::try_from(strain?.0).unwrap_or_default(),
         gentle: gentle?,
+        usual: usual?,
         cues: cues?,
         drawing: drawing?,
     })

@@ -20,6 +20,7 @@ pub(super) fn form(position: Position) -> Form {
         contract_relax: vec![ContractRelax { cycles: 3, push: Seconds::new(3), stretch: Seconds::new(7) }],
         strain: 1,
         gentle: false,
+        usual: None,
         cues: Cues::default(),
         drawing: crate::catalogue::Drawing::default(),
     }

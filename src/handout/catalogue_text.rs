@@ -164,6 +164,7 @@ mod tests {
             contract_relax: Vec::new(),
             strain: 1,
             gentle: false,
+            usual: None,
             cues: Cues { say: "Let the leg \u{1b}[1m rise.".into(), ..Cues::default() },
             drawing: crate::catalogue::Drawing::default(),
         };

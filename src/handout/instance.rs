@@ -9,8 +9,9 @@ use serde::{Deserialize, Serialize};
 use crate::body::Side;
 use crate::catalogue::Position;
 use crate::planner::Menu;
+use crate::planner::menu::Want;
 use crate::planner::problem::{Candidate, Choice, LARGEST, Problem, Selection};
-use crate::planner::tariff::{HUNDREDTHS, TICK};
+use crate::planner::tariff::{self, HUNDREDTHS, TICK};
 
 /// The problem in seconds and points.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -19,8 +20,9 @@ pub struct Instance {
     pub budget_s: u32,
     /// Seconds of it that are reserved for asking consent and settling.
     pub opening_s: u32,
-    /// The benefit of seconds on one unit: points of a concave line from (0, 0), flat after its last point.
-    pub curve: Vec<(f64, f64)>,
+    /// The benefit of seconds on one unit of weight 1, where it states none of its own: points of a concave line from
+    /// (0, 0), flat after its last point.
+    pub curve: CurvePoints,
     /// What wants stretching.
     pub units: Vec<UnitWant>,
     /// Positions in the order in which they may follow each other.
@@ -40,11 +42,17 @@ pub struct UnitWant {
     pub muscle: String,
     /// `left`, `right`, or `both` where the two sides want the same and cannot be told apart.
     pub side: String,
-    /// Points for a whole dose.
+    /// What a point of its curve counts.
     pub weight: f64,
     /// Seconds it already had.
     pub done_s: u32,
+    /// The benefit of seconds on it, where it is another than that of the instance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub curve: Option<CurvePoints>,
 }
+
+/// Points of a concave line, as seconds and points of benefit.
+pub type CurvePoints = Vec<(f64, f64)>;
 
 /// A candidate stretch.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -103,17 +111,17 @@ pub enum BadInstance {
         by: String,
     },
     /// The curve is no benefit.
-    #[error("the curve must start at 0, never fall, be concave and end at 1")]
+    #[error("a curve must start at 0, have whole seconds, never fall and be concave")]
     Curve,
 }
 
 const MICRO: f64 = 1e6;
 
 /// Points as whole micro-points.
-fn micro(points: f64, what: &'static str) -> Result<i32, BadInstance> {
+fn micro(points: f64, what: &'static str) -> Result<i64, BadInstance> {
     let scaled = (points * MICRO).round();
     #[expect(clippy::cast_possible_truncation, reason = "bounded by the guard")]
-    if scaled.abs() <= 1e8 { Ok(scaled as i32) } else { Err(BadInstance::Number(what)) }
+    if scaled.abs() <= 1e9 { Ok(scaled as i64) } else { Err(BadInstance::Number(what)) }
 }
 
 /// Grains as points.
@@ -126,6 +134,38 @@ fn seconds(ticks: usize) -> u32 {
     u32::try_from(ticks).unwrap_or(u32::MAX).saturating_mul(TICK)
 }
 
+/// A curve of the tariff in seconds and points.
+fn curve(curve: tariff::Curve) -> CurvePoints {
+    curve.corners().map(|(at, grains)| (f64::from(at), points(grains))).collect()
+}
+
+fn unit(want: &Want, usual: &CurvePoints) -> UnitWant {
+    UnitWant {
+        muscle: want.muscle.id().to_owned(),
+        side: want.side.map_or("both", Side::id).to_owned(),
+        weight: f64::from(want.weight),
+        done_s: want.done.get(),
+        curve: Some(curve(want.curve)).filter(|own| own != usual),
+    }
+}
+
+/// The benefit of so many seconds, by a curve.
+pub fn benefit(curve: &[(f64, f64)], seconds: u32) -> f64 {
+    let x = f64::from(seconds);
+    let mut last = (0.0, 0.0);
+    for &(at, value) in curve {
+        if x <= at {
+            return if at > last.0 {
+                last.1 + (value - last.1) * (x - last.0) / (at - last.0)
+            } else {
+                value
+            };
+        }
+        last = (at, value);
+    }
+    last.1
+}
+
 impl From<&Menu<'_>> for Instance {
     fn from(menu: &Menu<'_>) -> Self {
         let problem = &menu.problem;
@@ -135,8 +175,7 @@ impl From<&Menu<'_>> for Instance {
         };
         let changes = Position::ALL.iter().zip(&problem.change).map(|(from, ways)| (from.id(), named(ways)));
         let changes = [("start", named(&problem.start))].into_iter().chain(changes);
-        let curve = menu.curve;
-        let top = curve.benefit(curve.flat_from());
+        let usual = curve(tariff::USUAL);
         let mut ids = 0..;
         let mut stretches = Vec::new();
         for ((stretch, ways), candidate) in menu.stretches.iter().zip(&menu.ways).zip(&problem.candidates) {
@@ -156,20 +195,8 @@ impl From<&Menu<'_>> for Instance {
         Self {
             budget_s: menu.budget.get(),
             opening_s: menu.opening.get(),
-            curve: curve
-                .corners()
-                .map(|(at, grains)| (f64::from(at), f64::from(grains) / f64::from(top)))
-                .collect(),
-            units: menu
-                .wants
-                .iter()
-                .map(|want| UnitWant {
-                    muscle: want.muscle.id().to_owned(),
-                    side: want.side.map_or("both", Side::id).to_owned(),
-                    weight: points(want.weight * top),
-                    done_s: want.done.get(),
-                })
-                .collect(),
+            units: menu.wants.iter().map(|want| unit(want, &usual)).collect(),
+            curve: usual,
             positions: Position::ALL.iter().map(|position| position.id().to_owned()).collect(),
             change_s: changes
                 .filter(|(_, row)| !row.is_empty())
@@ -191,127 +218,125 @@ impl Instance {
         self.budget_s.saturating_sub(self.opening_s)
     }
 
-    /// The benefit of so many seconds on a unit, between 0 and 1.
-    pub fn benefit(&self, seconds: u32) -> f64 {
-        let x = f64::from(seconds);
-        let mut last = (0.0, 0.0);
-        for &(at, value) in &self.curve {
-            if x <= at {
-                return if at > last.0 {
-                    last.1 + (value - last.1) * (x - last.0) / (at - last.0)
-                } else {
-                    value
-                };
-            }
-            last = (at, value);
-        }
-        last.1
+    /// The curve of a unit.
+    pub fn curve_of<'a>(&'a self, unit: &'a UnitWant) -> &'a CurvePoints {
+        unit.curve.as_ref().unwrap_or(&self.curve)
+    }
+
+    fn curves(&self) -> impl Iterator<Item = &CurvePoints> {
+        self.units.iter().filter_map(|unit| unit.curve.as_ref()).chain([&self.curve])
     }
 
     /// The greatest number of seconds that divides every time of the instance.
     pub fn tick_s(&self) -> u32 {
         let rows = self.stretches.iter().flat_map(|stretch| &stretch.choices).map(|row| row.time_s);
         let between = self.change_s.values().flat_map(BTreeMap::values).chain(self.turn_s.values()).copied();
-        rows.chain(between).fold(0, gcd).max(1)
+        rows.chain(between).fold(0, |a, b| gcd(a.into(), b.into()).try_into().unwrap_or(1)).max(1)
     }
 
-    /// The same problem in whole numbers.
+    /// The same problem in whole numbers, and how many micro-points its smallest step of value is.
     ///
     /// # Errors
     /// Says which number is out of bounds or which name refers to nothing.
-    pub fn problem(&self) -> Result<Problem, BadInstance> {
-        self.check_curve()?;
+    pub fn problem(&self) -> Result<(Problem, i64), BadInstance> {
+        self.check_curves()?;
         self.check_changes()?;
-        let index = |name: &str| {
-            self.positions
-                .iter()
-                .position(|position| position == name)
-                .ok_or_else(|| BadInstance::Missing { what: "position", name: name.to_owned() })
-        };
-        let rows = || self.stretches.iter().flat_map(|stretch| &stretch.choices);
         let tick = self.tick_s();
+        let cover = self.cover_s();
+        let tables = self.tables(cover)?;
+        let rows = || self.stretches.iter().flat_map(|stretch| &stretch.choices);
+        let costs = rows().map(|row| micro(row.cost, "a cost")).collect::<Result<Vec<_>, _>>()?;
+        let step = tables.iter().flatten().chain(&costs).fold(0, |a, &b| gcd(a, b.unsigned_abs())).max(1);
+        let step = i64::try_from(step).map_err(|_wide| BadInstance::Number("a value"))?;
+        let whole = |value: &i64| i32::try_from(value / step).map_err(|_wide| BadInstance::Number("a value"));
+        let mut costs = costs.iter();
+        let mut candidates = Vec::with_capacity(self.stretches.len());
+        for stretch in &self.stretches {
+            let mut choices = Vec::with_capacity(stretch.choices.len());
+            for row in &stretch.choices {
+                let cost = costs.next().map_or(Ok(0), whole)?;
+                choices.push(self.choice(row, (tick, cover), cost)?);
+            }
+            candidates.push(Candidate { pinned: stretch.pinned, choices });
+        }
+        let ticks = |seconds: u32| (seconds / tick) as usize;
+        let ways = |from: &str| -> Vec<Option<usize>> {
+            let ways = self.change_s.get(from);
+            self.positions.iter().map(|to| ways.and_then(|ways| ways.get(to)).map(|&s| ticks(s))).collect()
+        };
+        let turn = |position: &String| ticks(self.turn_s.get(position).copied().unwrap_or(0));
+        let problem = Problem {
+            horizon: ticks(self.working_s()),
+            start: ways("start"),
+            change: self.positions.iter().map(|position| ways(position)).collect(),
+            turn: self.positions.iter().map(turn).collect(),
+            wants: tables
+                .iter()
+                .map(|table| table.iter().map(whole).collect())
+                .collect::<Result<Vec<_>, _>>()?,
+            candidates,
+        };
+        if problem.total() > LARGEST {
+            return Err(BadInstance::Number("the sum of all weights"));
+        }
+        Ok((problem, step))
+    }
+
+    /// The greatest number of seconds that divides all that is held, was held or bends a curve.
+    fn cover_s(&self) -> u32 {
+        let rows = self.stretches.iter().flat_map(|stretch| &stretch.choices);
+        let held = rows.flat_map(|row| row.gain.iter().map(|gain| gain.1));
         let done = self.units.iter().map(|unit| unit.done_s);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
-            reason = "whole seconds within the curve"
+            reason = "whole seconds within a curve"
         )]
-        let corners = self.curve.iter().map(|point| point.0 as u32);
-        let cover = rows()
-            .flat_map(|row| row.gain.iter().map(|g| g.1))
-            .chain(done)
-            .chain(corners)
-            .fold(0, gcd)
-            .max(1);
-        let ticks = |seconds: u32| (seconds / tick) as usize;
+        let corners = self.curves().flatten().map(|point| point.0 as u32);
+        held.chain(done).chain(corners).fold(0, |a, b| gcd(a.into(), b.into()).try_into().unwrap_or(1)).max(1)
+    }
 
-        let flat_from = self.curve.last().map_or(0.0, |point| point.0);
-        let mut wants = Vec::with_capacity(self.units.len());
+    /// The benefit of each further tick of cover, for each unit, in micro-points.
+    fn tables(&self, cover: u32) -> Result<Vec<Vec<i64>>, BadInstance> {
+        let mut tables = Vec::with_capacity(self.units.len());
         for unit in &self.units {
             if !(0.0..=1e3).contains(&unit.weight) {
                 return Err(BadInstance::Number("a unit's weight"));
             }
-            let already = self.benefit(unit.done_s);
+            let curve = self.curve_of(unit);
+            let flat_from = curve.last().map_or(0.0, |point| point.0);
+            let already = benefit(curve, unit.done_s);
             let mut table = Vec::new();
             let mut seconds = 0;
             loop {
-                table
-                    .push(micro(unit.weight * (self.benefit(unit.done_s + seconds) - already), "a benefit")?);
+                let gained = benefit(curve, unit.done_s + seconds) - already;
+                table.push(micro(unit.weight * gained, "a benefit")?);
                 if f64::from(unit.done_s + seconds) >= flat_from {
                     break;
                 }
                 seconds += cover;
             }
-            wants.push(table);
+            tables.push(table);
         }
-        let mut candidates = Vec::with_capacity(self.stretches.len());
-        for stretch in &self.stretches {
-            let mut choices = Vec::with_capacity(stretch.choices.len());
-            for row in &stretch.choices {
-                let mut gains = Vec::with_capacity(row.gain.len());
-                for &(unit, seconds) in &row.gain {
-                    if unit >= wants.len() {
-                        return Err(BadInstance::Missing { what: "unit", name: unit.to_string() });
-                    }
-                    gains.push((unit, (seconds / cover) as usize));
-                }
-                choices.push(Choice {
-                    position: index(&row.position)?,
-                    time: ticks(row.time_s),
-                    second_side: row.two_sided,
-                    gains,
-                    cost: micro(row.cost, "a cost")?,
-                });
+        Ok(tables)
+    }
+
+    fn choice(&self, row: &ChoiceRow, (tick, cover): (u32, u32), cost: i32) -> Result<Choice, BadInstance> {
+        let position = self.positions.iter().position(|position| *position == row.position);
+        let mut gains = Vec::with_capacity(row.gain.len());
+        for &(unit, seconds) in &row.gain {
+            if unit >= self.units.len() {
+                return Err(BadInstance::Missing { what: "unit", name: unit.to_string() });
             }
-            candidates.push(Candidate { pinned: stretch.pinned, choices });
+            gains.push((unit, (seconds / cover) as usize));
         }
-        let largest: i64 =
-            wants.iter().filter_map(|table| table.last()).map(|&most| i64::from(most)).sum::<i64>()
-                + candidates
-                    .iter()
-                    .filter_map(|c| c.choices.iter().map(|choice| i64::from(choice.cost).abs()).max())
-                    .sum::<i64>();
-        if largest > LARGEST {
-            return Err(BadInstance::Number("the sum of all weights"));
-        }
-        let row = |from: &str| -> Vec<Option<usize>> {
-            let row = self.change_s.get(from);
-            self.positions
-                .iter()
-                .map(|to| row.and_then(|row| row.get(to)).map(|&seconds| ticks(seconds)))
-                .collect()
-        };
-        Ok(Problem {
-            horizon: (self.working_s() / tick) as usize,
-            start: row("start"),
-            change: self.positions.iter().map(|position| row(position)).collect(),
-            turn: self
-                .positions
-                .iter()
-                .map(|position| ticks(self.turn_s.get(position).copied().unwrap_or(0)))
-                .collect(),
-            wants,
-            candidates,
+        Ok(Choice {
+            position: position
+                .ok_or_else(|| BadInstance::Missing { what: "position", name: row.position.clone() })?,
+            time: (row.time_s / tick) as usize,
+            second_side: row.two_sided,
+            gains,
+            cost,
         })
     }
 
@@ -338,20 +363,22 @@ impl Instance {
         Ok(())
     }
 
-    fn check_curve(&self) -> Result<(), BadInstance> {
-        let mut last = (0.0, 0.0);
-        let mut slope = f64::INFINITY;
-        for &(x, y) in self.curve.iter().filter(|point| **point != (0.0, 0.0)) {
-            let next = (y - last.1) / (x - last.0);
-            if x <= last.0 || y < last.1 || next > slope + 1e-9 || x.fract() != 0.0 {
-                return Err(BadInstance::Curve);
+    fn check_curves(&self) -> Result<(), BadInstance> {
+        for curve in self.curves() {
+            let mut last = (0.0, 0.0);
+            let mut slope = f64::INFINITY;
+            for &(x, y) in curve.iter().filter(|point| **point != (0.0, 0.0)) {
+                let next = (y - last.1) / (x - last.0);
+                if x <= last.0 || y < last.1 || next > slope + 1e-9 || x.fract() != 0.0 || x > 1e5 {
+                    return Err(BadInstance::Curve);
+                }
+                (last, slope) = ((x, y), next);
             }
-            (last, slope) = ((x, y), next);
         }
-        if (last.1 - 1.0).abs() > 1e-9 { Err(BadInstance::Curve) } else { Ok(()) }
+        Ok(())
     }
 }
 
-fn gcd(a: u32, b: u32) -> u32 {
+fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }
 }

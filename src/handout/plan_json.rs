@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::body::{Motion, Muscle, Side};
 use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId};
 use crate::planner::tariff::HUNDREDTHS;
-use crate::planner::{Dose, Plan, Solved, WhyLeftOut};
+use crate::planner::{Dose, Plan, Solved, WhyLeftOut, words};
 
 use super::instance::Instance;
 
@@ -49,7 +49,7 @@ struct StepJson<'a> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     other_side: Vec<MotionJson>,
     muscles: &'a [Muscle],
-    why: &'a str,
+    why: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -107,7 +107,7 @@ impl<'a> PlanJson<'a> {
                 motions: motions(&step.motions),
                 other_side: motions(&step.other_side),
                 muscles: &step.muscles,
-                why: &step.why,
+                why: words::why(&step.why),
             }
         });
         let left_out = plan.left_out.iter().map(|omission| OmissionJson {

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use crate::body::{Level, Seconds};
 use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
+use crate::planner::words as reasons;
 use crate::planner::{Omission, Plan, WhyLeftOut};
 use crate::text;
 
@@ -14,6 +15,9 @@ use super::{ribbon, words};
 
 /// Columns of a plan's text, so that it fits a plain terminal and a sheet of paper.
 const WIDTH: usize = 78;
+
+/// From so much on, time that is free is said in minutes, and why.
+const FREE: Seconds = Seconds::new(60);
 
 /// Column at which the stretch's name begins.
 const NAME_AT: usize = 26;
@@ -67,7 +71,8 @@ impl PlanText<'_> {
             writeln!(f, " {:>5}  ask consent, settle", Seconds::ZERO)?;
         }
         let mut position = None;
-        let mut last_why = "";
+        let mut last_why = String::new();
+        let may_get_up = plan.may_get_up();
         for step in &plan.steps {
             if position != Some(step.position) {
                 writeln!(f, "        {}", step.position.plain_name())?;
@@ -79,9 +84,17 @@ impl PlanText<'_> {
             for (number, line) in text::wrapped(&text::harmless(&name), WIDTH - NAME_AT).iter().enumerate() {
                 writeln!(f, "{:NAME_AT$}{line}", if number == 0 { &start } else { "" })?;
             }
-            if step.why != last_why {
-                indented(f, &step.why)?;
-                last_why = &step.why;
+            let why = reasons::why(&step.why);
+            if why != last_why {
+                indented(f, &why)?;
+                last_why = why;
+            }
+            if Some(step.end) == may_get_up {
+                writeln!(
+                    f,
+                    " {:>5}  the client may get up here; what follows is for the minutes left",
+                    step.end
+                )?;
             }
         }
         if plan.massage > Seconds::ZERO {
@@ -91,9 +104,12 @@ impl PlanText<'_> {
         if plan.steps.iter().any(|step| step.dose.method() == Method::ContractRelax) {
             writeln!(f, "{:NAME_AT$}3 x 3+7 s: three times push 3 s, stretch 7 s", "")?;
         }
-        let spare = plan.budget.saturating_sub(plan.total);
         write!(f, " {:>5}  client stands up", plan.total)?;
-        if spare > Seconds::ZERO { writeln!(f, ", {} s in hand", spare.get()) } else { writeln!(f) }
+        match plan.free() {
+            Seconds::ZERO => writeln!(f),
+            free if free < FREE => writeln!(f, ", {} s in hand", free.get()),
+            free => writeln!(f, ", {free} min free: all that may be done has had its share"),
+        }
     }
 
     fn left_out(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -107,7 +123,9 @@ impl PlanText<'_> {
             .plan
             .left_out
             .iter()
-            .filter(|omission| !matches!(omission.reason, WhyLeftOut::Time(_) | WhyLeftOut::NotNeeded))
+            .filter(|omission| {
+                !matches!(omission.reason, WhyLeftOut::Time(_) | WhyLeftOut::NotNeeded | WhyLeftOut::Enough)
+            })
             .collect();
         if !told.is_empty() {
             writeln!(f, "\nLeft out")?;
@@ -161,7 +179,7 @@ mod tests {
     use super::*;
     use crate::body::{Effort, Minutes, Muscle, Side};
     use crate::catalogue::{ContractRelax, FormId, Position, StretchId};
-    use crate::planner::{Dose, Step};
+    use crate::planner::{Dose, Step, Why};
 
     fn step(start: u32, side: Option<Side>, position: Position, dose: Dose) -> Step {
         let setup = Seconds::new(5);
@@ -179,7 +197,7 @@ mod tests {
             motions: Vec::new(),
             other_side: Vec::new(),
             muscles: vec![Muscle::Hamstrings],
-            why: "trained hard today".into(),
+            why: vec![Why::Pinned],
         }
     }
 

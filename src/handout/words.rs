@@ -60,7 +60,10 @@ pub const fn consent(consent: Consent) -> &'static str {
 /// A stretch with its form, in a trainer's words; the ids where the catalogue does not know them.
 pub fn stretch_and_form(catalogue: &Catalogue, stretch: &StretchId, form: &FormId) -> String {
     match catalogue.form(stretch, form) {
-        Some((stretch, form)) if form.name.is_empty() || form.name == stretch.name => stretch.name.clone(),
+        // What the stretch's name says already is not said again.
+        Some((stretch, form)) if stretch.name.to_lowercase().contains(&form.name.to_lowercase()) => {
+            stretch.name.clone()
+        }
         Some((stretch, form)) => format!("{}, {}", stretch.name, lowered(&form.name)),
         None => format!("{stretch}/{form}"),
     }

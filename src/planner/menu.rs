@@ -15,8 +15,8 @@ use super::demand::Demand;
 use super::plan::{Omission, WhyLeftOut};
 use super::problem::{Candidate, Problem};
 use super::request::{PlanError, PlanRequest};
-use super::tariff::{self, Curve};
-use super::ways::{Way, Ways};
+use super::tariff::{self, CountedHold, Curve};
+use super::ways::{Way, Ways, counted};
 
 /// A muscle that wants stretching, on one side or on both alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -44,8 +44,6 @@ pub struct Menu<'a> {
     pub stretches: Vec<&'a Stretch>,
     /// What their choices stand for.
     pub ways: Vec<Vec<Way>>,
-    /// The curve of the client's age.
-    pub curve: Curve,
     /// Seconds from 'start' to 'client stands up', the massage not counted.
     pub budget: Seconds,
     /// Seconds of it for asking consent and settling.
@@ -75,45 +73,40 @@ pub(super) struct Usable<'a> {
 /// Writes down what may be chosen today.
 pub(super) fn menu<'a>(request: &PlanRequest<'a>, demand: Demand) -> Result<Menu<'a>, PlanError> {
     let weight = |side: Side| -> i32 {
-        demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, want)| want.points).sum()
+        demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, demanded)| demanded.weight).sum()
     };
     let first = if weight(Side::Right) > weight(Side::Left) { Side::Right } else { Side::Left };
     let mut refused = BTreeMap::new();
     let (usable, left_out) = usable_stretches(request, &demand, &mut refused)?;
-    let done = |unit: Unit| -> u32 {
-        let done =
-            request.progress.and_then(|progress| progress.done.get(&unit)).map_or(0, |done| done.get());
-        done / tariff::TICK * tariff::TICK
-    };
+    let done = done(request, &demand);
     let split = split_muscles(&demand, &usable, &done);
-    let older = request.client.profile.age(request.today).is_some_and(|age| age >= tariff::OLDER_FROM);
-    let curve = if older { tariff::OLDER } else { tariff::USUAL };
     let mut wants = Vec::new();
     let mut index: BTreeMap<Unit, usize> = BTreeMap::new();
-    for (&unit, want) in &demand {
+    for (&unit, demanded) in &demand {
         let is_split = split.contains(&unit.muscle);
         if unit.side == Side::Right && !is_split {
-            index.insert(unit, index[&Unit { side: Side::Left, ..unit }]);
+            index.insert(unit, index[&unit.other_side()]);
             continue;
         }
         index.insert(unit, wants.len());
         wants.push(Want {
             muscle: unit.muscle,
             side: is_split.then_some(unit.side),
-            weight: want.points,
-            done: Seconds::new(done(unit)),
-            curve,
+            // Two sides in one weigh as much as two.
+            weight: if is_split { demanded.weight } else { 2 * demanded.weight },
+            done: Seconds::new(done.get(&unit).copied().unwrap_or(0)),
+            curve: demanded.curve,
         });
     }
-    let rows = Ways { request, demand: &demand, index: &index, split: &split, first };
+    let all = Ways { request, demand: &demand, index: &index, split: &split, done: &done, first };
     let (mut stretches, mut ways, mut candidates) = (Vec::new(), Vec::new(), Vec::new());
     for (stretch, forms) in usable {
-        let (here, choices) = forms.iter().flat_map(|usable| rows.of(stretch, usable)).unzip();
+        let (here, choices) = forms.iter().flat_map(|usable| all.of(stretch, usable)).unzip();
         candidates.push(Candidate { pinned: request.wishes.pinned.contains(&stretch.id), choices });
         ways.push(here);
         stretches.push(stretch);
     }
-    let massage = if massage_fits(request) { tariff::MASSAGE } else { 0 };
+    let massage = request.massage();
     let (budget, opening) = match request.progress {
         Some(progress) => (progress.left.get(), 0),
         None => (request.minutes.seconds().get(), tariff::OPENING),
@@ -124,14 +117,13 @@ pub(super) fn menu<'a>(request: &PlanRequest<'a>, demand: Demand) -> Result<Menu
         horizon: tariff::whole_ticks(budget.saturating_sub(opening)),
         wants: wants.iter().map(|want| want.curve.table(want.weight, want.done.get())).collect(),
         candidates,
-        ..places(older, now)
+        ..places(request.is_older(), now)
     };
     Ok(Menu {
         problem,
         wants,
         stretches,
         ways,
-        curve,
         budget: Seconds::new(budget),
         opening: Seconds::new(opening),
         massage: Seconds::new(massage),
@@ -160,16 +152,17 @@ fn places(older: bool, now: Option<Position>) -> Problem {
     }
 }
 
-fn massage_fits(request: &PlanRequest<'_>) -> bool {
-    let long_enough = match request.progress {
-        Some(progress) => progress.left.get() >= 2 * tariff::MASSAGE,
-        None => request.minutes.get() >= tariff::MASSAGE_FROM,
-    };
-    long_enough
-        && request.trainer.may_massage
-        && request.client.profile.wants_massage()
-        && request.restrictions.massage_allowed()
-        && request.consent == Consent::HandsOn
+/// Seconds that count for each unit of what was done already.
+fn done(request: &PlanRequest<'_>, demand: &Demand) -> BTreeMap<Unit, u32> {
+    let mut all: BTreeMap<Unit, u32> = BTreeMap::new();
+    for done in request.progress.iter().flat_map(|progress| &progress.done) {
+        let Some((_, form)) = request.catalogue.form(&done.stretch, &done.form) else { continue };
+        let (side, method, held, hands_on) = (done.side, done.method, done.held, request.hands_on());
+        for (unit, seconds) in counted(form, CountedHold { side, method, held, hands_on }, demand) {
+            *all.entry(unit).or_default() += seconds;
+        }
+    }
+    all
 }
 
 /// What may be done of each stretch, and what is no candidate.
@@ -226,7 +219,7 @@ fn usable_forms<'a>(
         return Err((WhyLeftOut::Skipped, "already done".to_owned()));
     }
     let wanted = |muscle: Muscle| Side::ALL.iter().any(|&side| demand.contains_key(&Unit { muscle, side }));
-    let serves = |form: &Form| form.targets.iter().any(|target| wanted(target.muscle));
+    let serves = |form: &Form| tariff::serves(form).any(wanted);
     if !pinned && !stretch.forms.iter().any(serves) {
         return Err((WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned()));
     }
@@ -275,29 +268,44 @@ fn usable_forms<'a>(
     }
 }
 
-/// The muscles whose sides must be told apart: they want unlike things, or a stretch that reaches them can be done
-/// on one side only.
+/// The muscles whose sides must be told apart: they want unlike things, or a stretch that counts for them can be done
+/// on one side only. What is told apart for one muscle of a stretch is for all of them.
 fn split_muscles(
     demand: &Demand,
     usable: &[(&Stretch, Vec<Usable<'_>>)],
-    done: &dyn Fn(Unit) -> u32,
+    done: &BTreeMap<Unit, u32>,
 ) -> BTreeSet<Muscle> {
     let want = |muscle: Muscle, side: Side| {
         let unit = Unit { muscle, side };
-        (demand.get(&unit).map_or(0, |want| want.points), done(unit))
+        let demanded = demand.get(&unit);
+        let wants = demanded.map(|demanded| (demanded.weight, demanded.curve, demanded.wants_range));
+        (wants, done.get(&unit).copied().unwrap_or(0))
     };
     let muscles: BTreeSet<Muscle> = demand.keys().map(|unit| unit.muscle).collect();
     let mut split: BTreeSet<Muscle> =
         muscles.iter().copied().filter(|&m| want(m, Side::Left) != want(m, Side::Right)).collect();
-    let forms = || usable.iter().flat_map(|(_, forms)| forms);
-    let unlike = split.clone();
-    for usable in forms().filter(|usable| usable.form.sides == Sides::Each) {
-        let targets = || usable.form.targets.iter().map(|target| target.muscle);
-        if !alike(usable) || targets().any(|muscle| unlike.contains(&muscle)) {
-            split.extend(targets().filter(|muscle| muscles.contains(muscle)));
+    let forms = usable.iter().flat_map(|(_, forms)| forms).filter(|usable| usable.form.sides == Sides::Each);
+    let mut together: Vec<(Vec<Muscle>, bool)> = forms
+        .map(|usable| {
+            let counts =
+                usable.form.targets.iter().filter(|target| tariff::counts_for(usable.form, **target));
+            let wanted = counts.map(|target| target.muscle).filter(|muscle| muscles.contains(muscle));
+            (wanted.collect(), !alike(usable))
+        })
+        .collect();
+    loop {
+        let before = split.len();
+        together.retain(|(targets, apart)| {
+            let apart = *apart || targets.iter().any(|muscle| split.contains(muscle));
+            if apart {
+                split.extend(targets);
+            }
+            !apart
+        });
+        if split.len() == before {
+            return split;
         }
     }
-    split
 }
 
 /// Whether left and right are allowed the same.

@@ -3,6 +3,8 @@
 use crate::body::{Level, Minutes, Muscle, Seconds, Side};
 use crate::catalogue::{ContractRelax, FormId, Method, MotionAngle, Position, StretchId};
 
+use super::why::{Cause, Why};
+
 /// How long a step is worked on one side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Dose {
@@ -68,7 +70,15 @@ pub struct Step {
     /// The muscles it serves today, main ones first.
     pub muscles: Vec<Muscle>,
     /// Why it is in the plan, why so and why here.
-    pub why: String,
+    pub why: Vec<Why>,
+}
+
+impl Step {
+    /// Whether nothing but minutes that are left asks for it.
+    pub fn is_for_ease(&self) -> bool {
+        let serves = |why: &Why| matches!(why, Why::Serves { causes, .. } if causes.contains(&Cause::Ease));
+        self.why.iter().any(serves)
+    }
 }
 
 /// Why a stretch is not in the plan.
@@ -86,6 +96,8 @@ pub enum WhyLeftOut {
     Skipped,
     /// Nothing it reaches wants stretching today.
     NotNeeded,
+    /// There is time for it, and nothing that it would add: what it serves has had its share.
+    Enough,
     /// The time is better spent; forcing it in would cost this much of the value (grains), if known.
     Time(Option<i64>),
 }
@@ -100,6 +112,7 @@ impl WhyLeftOut {
             Self::Pain => "pain",
             Self::Skipped => "skipped",
             Self::NotNeeded => "not-needed",
+            Self::Enough => "enough",
             Self::Time(_) => "time",
         }
     }
@@ -142,6 +155,17 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// When the client may get up, where all that comes after it is for the minutes that are left.
+    pub fn may_get_up(&self) -> Option<Seconds> {
+        let needed = self.steps.iter().rposition(|step| !step.is_for_ease())?;
+        (needed + 1 < self.steps.len()).then_some(self.steps[needed].end)
+    }
+
+    /// Seconds of the minutes that nothing is planned for.
+    pub fn free(&self) -> Seconds {
+        self.budget.saturating_sub(self.total)
+    }
+
     /// Whether no plan of this problem is worth more.
     pub const fn is_proven(&self) -> bool {
         self.bound <= self.value

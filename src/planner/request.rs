@@ -10,6 +10,7 @@ use crate::caution::Restrictions;
 use crate::client::{Client, Consent, Trained, Trainer};
 
 use super::progress::Progress;
+use super::tariff;
 
 /// What the trainer insists on or sets aside.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -20,6 +21,8 @@ pub struct Wishes {
     pub skipped: Vec<StretchId>,
     /// The form to use of a stretch, if it is used.
     pub forms: BTreeMap<StretchId, FormId>,
+    /// Whether minutes that nothing needs are handed back instead of filled.
+    pub no_ease: bool,
     /// Seconds under stretch that each side is to get of a stretch, if it is used; the nearest that is allowed counts.
     pub doses: BTreeMap<StretchId, Seconds>,
 }
@@ -47,6 +50,56 @@ pub struct PlanRequest<'a> {
     pub wishes: &'a Wishes,
     /// In mid-session, what has been done and what time is left; it then counts instead of the minutes.
     pub progress: Option<&'a Progress>,
+}
+
+/// Conditions with which a client is very mobile and gets few, longer and gentler steps.
+const VERY_MOBILE: [&str; 2] = ["hypermobility", "hypermobility-disorder"];
+
+impl PlanRequest<'_> {
+    /// Whether the client is old enough for longer holds and slower ways.
+    pub(super) fn is_older(&self) -> bool {
+        self.client.profile.age(self.today).is_some_and(|age| age >= tariff::OLDER_FROM)
+    }
+
+    /// Whether the client is very mobile.
+    pub(super) fn is_very_mobile(&self) -> bool {
+        self.restrictions.in_force().iter().any(|condition| VERY_MOBILE.contains(&condition.id.as_str()))
+    }
+
+    /// Whether hands are agreed.
+    pub(super) fn hands_on(&self) -> bool {
+        self.consent == Consent::HandsOn
+    }
+
+    /// Seconds of the massage finish, if the client is to have one: of the whole block, or of what is left of it.
+    pub(super) fn massage(&self) -> u32 {
+        let long_enough = match self.progress {
+            Some(progress) => progress.left.get() >= 2 * tariff::MASSAGE,
+            None => self.block_has_time_for_massage(),
+        };
+        if long_enough && self.massage_is_agreed() { tariff::MASSAGE } else { 0 }
+    }
+
+    fn block_has_time_for_massage(&self) -> bool {
+        self.minutes.get() >= tariff::MASSAGE_FROM
+    }
+
+    fn massage_is_agreed(&self) -> bool {
+        self.trainer.may_massage
+            && self.client.profile.wants_massage()
+            && self.restrictions.massage_allowed()
+            && self.hands_on()
+    }
+
+    /// Whether so many wanted muscles leave minutes of the block for ease. In mid-block it is still the whole block
+    /// that counts, or steps would come and go; a very mobile client gets no more than is wanted.
+    pub(super) fn has_time_for_ease(&self, muscles: usize) -> bool {
+        let massage =
+            if self.block_has_time_for_massage() && self.massage_is_agreed() { tariff::MASSAGE } else { 0 };
+        let block = self.minutes.seconds().get().saturating_sub(tariff::OPENING + massage);
+        let filled = u32::try_from(muscles).unwrap_or(u32::MAX).saturating_mul(tariff::FILLS);
+        filled < block && !self.is_very_mobile() && !self.wishes.no_ease
+    }
 }
 
 /// Why there is no plan.

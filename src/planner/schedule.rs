@@ -1,14 +1,20 @@
 //! From a selection to steps in the order of work, each with its second and its reason.
 
+use std::cmp::Reverse;
+
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Form, Helper, Position, Stretch};
+use crate::client::{Aim, Consent};
 
+use super::demand::Demanded;
 use super::menu::Menu;
 use super::plan::{Dose, Omission, Plan, Step, WhyLeftOut};
+use super::problem::Choice;
 use super::request::PlanRequest;
 use super::search::Solution;
 use super::tariff;
 use super::ways::{SideDose, Way, side_time};
+use super::why::{ForWhat, Why};
 
 /// A chosen way with everything it stands for.
 struct Chosen<'a> {
@@ -38,9 +44,10 @@ pub(super) fn schedule(request: &PlanRequest<'_>, menu: &Menu<'_>, solution: &So
         let ways = before.map_or(&menu.problem.start, |before| &menu.problem.change[before as usize]);
         now += tariff::seconds(ways[position as usize].unwrap_or(0));
         before = Some(position);
-        // What is wanted most comes first, what is gentle last.
+        // What is wanted most comes first, what is gentle last, and what the minutes are left for behind it.
         here.sort_by_key(|chosen| {
-            (chosen.form.gentle, std::cmp::Reverse(wanted(menu, chosen.form)), chosen.stretch.id.clone())
+            let form = chosen.form;
+            (is_ease(menu, form), form.gentle, Reverse(wanted(menu, form)), chosen.stretch.id.clone())
         });
         // Both sides at once: firm ones before, gentle ones after the two sides.
         let order = [
@@ -61,13 +68,14 @@ pub(super) fn schedule(request: &PlanRequest<'_>, menu: &Menu<'_>, solution: &So
         }
     }
     let mut left_out = menu.left_out.clone();
-    for (stretch, choice) in menu.stretches.iter().zip(&solution.selection) {
-        if choice.is_none() {
+    for (index, stretch) in menu.stretches.iter().enumerate() {
+        if solution.selection[index].is_none() {
+            let (reason, detail) = why_left_out(menu, solution, index);
             left_out.push(Omission {
                 stretch: stretch.id.clone(),
                 name: stretch.name.clone(),
-                reason: WhyLeftOut::Time(None),
-                detail: "the time is better spent".to_owned(),
+                reason,
+                detail: detail.to_owned(),
             });
         }
     }
@@ -85,6 +93,32 @@ pub(super) fn schedule(request: &PlanRequest<'_>, menu: &Menu<'_>, solution: &So
     }
 }
 
+/// Why a candidate was not taken: for time only if there is none for it.
+fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftOut, &'static str) {
+    let forms = menu.ways[index].iter().map(|way| &menu.stretches[index].forms[way.form]);
+    if forms.clone().all(|form| is_ease(menu, form)) {
+        return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight");
+    }
+    let candidates = &menu.problem.candidates;
+    let taken = candidates.iter().zip(&solution.selection);
+    let taken: Vec<&Choice> =
+        taken.filter_map(|(candidate, choice)| Some(&candidate.choices[(*choice)?])).collect();
+    let fits = candidates[index].choices.iter().any(|choice| {
+        let all = || taken.iter().copied().chain([choice]);
+        let between = menu.problem.between(
+            |position| all().any(|choice| choice.position == position),
+            |position| all().any(|choice| choice.position == position && choice.second_side),
+        );
+        let busy: usize = all().map(|choice| choice.time).sum();
+        between.is_some_and(|between| busy + between <= menu.problem.horizon)
+    });
+    if fits {
+        (WhyLeftOut::Enough, "there is time, but what it serves has had its share")
+    } else {
+        (WhyLeftOut::Time(None), "the time is better spent")
+    }
+}
+
 /// The works of a position that belong to a group, in the order of the stretches.
 fn pick<'c, 'a>(
     here: &[&'c Chosen<'a>],
@@ -97,11 +131,19 @@ fn pick<'c, 'a>(
     here.iter().flat_map(works).filter(|(chosen, work)| belongs(chosen, work.side)).collect()
 }
 
-/// How much the main muscles of a form are wanted, in points of either side.
+/// How much the muscles that a form is meant for are wanted, on either side.
 fn wanted(menu: &Menu<'_>, form: &Form) -> i32 {
     let of =
         |muscle: Muscle| Side::ALL.iter().filter_map(move |&side| menu.demand.get(&Unit { muscle, side }));
-    form.targets.iter().flat_map(|target| of(target.muscle)).map(|want| want.points).sum()
+    tariff::meant_for(form).flat_map(of).map(|demanded| demanded.weight).sum()
+}
+
+/// Whether a form serves nothing but muscles for which minutes are left.
+fn is_ease(menu: &Menu<'_>, form: &Form) -> bool {
+    let of =
+        |muscle: Muscle| Side::ALL.iter().filter_map(move |&side| menu.demand.get(&Unit { muscle, side }));
+    let mut demanded = tariff::serves(form).flat_map(of).peekable();
+    demanded.peek().is_some() && demanded.all(Demanded::is_ease)
 }
 
 fn step(
@@ -112,12 +154,7 @@ fn step(
     (start, end): (Seconds, Seconds),
 ) -> Step {
     let form = chosen.form;
-    let sides = Side::ALL.iter().copied().filter(|&side| work.side.is_none_or(|worked| worked == side));
-    let sides: Vec<Side> = sides.collect();
-    let is_wanted =
-        |muscle: Muscle| sides.iter().any(|&side| menu.demand.contains_key(&Unit { muscle, side }));
-    let muscles: Vec<Muscle> =
-        form.targets.iter().map(|target| target.muscle).filter(|&muscle| is_wanted(muscle)).collect();
+    let muscles = served(menu, form, work.side);
     Step {
         start,
         end,
@@ -136,45 +173,56 @@ fn step(
     }
 }
 
-/// The reason of a step in words: the demand, then form, side, method and aim where they need one.
+/// The wanted muscles that a form serves on a side, what it is meant for first.
+fn served(menu: &Menu<'_>, form: &Form, side: Option<Side>) -> Vec<Muscle> {
+    let is_wanted = |muscle: Muscle| {
+        let mut sides = Side::ALL.iter().filter(|&&other| side.is_none_or(|worked| worked == other));
+        sides.any(|&side| menu.demand.contains_key(&Unit { muscle, side }))
+    };
+    let mut muscles: Vec<Muscle> = tariff::serves(form).filter(|&muscle| is_wanted(muscle)).collect();
+    muscles.sort_by_key(|&muscle| !tariff::meant_for(form).any(|main| main == muscle));
+    muscles
+}
+
+/// The reasons of a step: the demand, then form, side, method and aim where they need one.
 fn why(
     request: &PlanRequest<'_>,
     menu: &Menu<'_>,
     chosen: &Chosen<'_>,
     work: &SideDose,
     muscles: &[Muscle],
-) -> String {
-    let mut parts = Vec::new();
+) -> Vec<Why> {
+    let mut all = Vec::new();
     let side = work.side.unwrap_or(menu.first);
-    if let Some(&muscle) = muscles.first() {
-        let reasons = menu.demand.get(&Unit { muscle, side }).map(|want| want.reasons.join(", "));
-        parts.push(format!("{}: {}", muscle.plain_name(), reasons.unwrap_or_default()));
-        for &muscle in muscles.iter().skip(1).take(2) {
-            parts.push(format!("also {}", muscle.plain_name()));
-        }
+    let demanded = |muscle: Muscle| menu.demand.get(&Unit { muscle, side });
+    if let Some((&muscle, others)) = muscles.split_first() {
+        let causes = demanded(muscle).map(|demanded| demanded.causes.clone()).unwrap_or_default();
+        all.push(Why::Serves { muscle, side, causes });
+        all.extend(others.iter().take(2).map(|&muscle| Why::Also(muscle)));
     } else {
-        parts.push("pinned".to_owned());
+        all.push(Why::Pinned);
     }
     let others = chosen.way.sides.iter().filter(|other| other.side != work.side);
-    for other in others {
-        if work.dose.held() > other.dose.held() {
-            parts.push("longer than on the other side".to_owned());
-        }
+    if others.into_iter().any(|other| work.dose.held() > other.dose.held()) {
+        all.push(Why::LongerThanTheOther);
     }
     if matches!(work.dose, Dose::ContractRelax(_)) {
-        let tight = muscles
-            .iter()
-            .any(|&muscle| menu.demand.get(&Unit { muscle, side }).is_some_and(|want| want.tight));
-        let why = if tight { "contract-relax, as it is tight" } else { "contract-relax for range" };
-        parts.push(why.to_owned());
+        let is =
+            |kind: fn(&Demanded) -> bool| muscles.iter().any(|&muscle| demanded(muscle).is_some_and(kind));
+        let range = request.client.profile.aims.contains(&Aim::Range);
+        all.push(Why::ContractRelax(match (is(|demanded| demanded.tight), range) {
+            (true, _) => ForWhat::Tight,
+            (false, true) => ForWhat::Range,
+            (false, false) => ForWhat::Alike,
+        }));
     }
     if let Some(refused) = menu.refused.get(&(chosen.stretch.id.clone(), work.side)) {
-        parts.push(format!("this form, since {refused}"));
-    } else if chosen.form.helper == Helper::Client && request.consent == crate::client::Consent::SelfStretch {
-        parts.push("done alone, as agreed".to_owned());
+        all.push(Why::Instead(refused.clone()));
+    } else if chosen.form.helper == Helper::Client && request.consent == Consent::SelfStretch {
+        all.push(Why::AloneAsAgreed);
     }
     if work.aim < Level::AIM {
-        parts.push(format!("aim {}", work.aim));
+        all.push(Why::Aim(work.aim));
     }
-    parts.join("; ")
+    all
 }

@@ -1,9 +1,13 @@
-//! Every number of a plan's worth and of its ways, each with its ground.
+//! Every number of a plan's worth and of its ways, each with its ground. `docs/planner.md` has them as one table.
 //!
-//! Points are counted in whole grains of 0.04, so that the values of two plans are the same or lie well apart.
+//! All of it is a planning preference, not physiology: it says what is worth fitting into the minutes, not what
+//! stretching does to a body. Points are counted in whole grains of 0.04, so that the values of two plans are the same
+//! or lie well apart.
 
-use crate::body::{Effort, Seconds};
-use crate::catalogue::Position;
+use std::ops::RangeInclusive;
+
+use crate::body::{Effort, Muscle, Region, Seconds, Side};
+use crate::catalogue::{Form, Helper, Method, Position, Target, Usual};
 
 /// Hundredths of a point in a grain.
 pub const HUNDREDTHS: i32 = 4;
@@ -25,45 +29,86 @@ pub const OLDER_FROM: u32 = 65;
 /// side; no source.
 pub(super) const PAIN_DAYS: u64 = 365;
 
-/// Grains. Our judgement: a step must be worth its bother, and strain settles what is else equal.
-pub(super) const STEP: i32 = 1;
-pub(super) const UNASKED_SELF: i32 = 2;
-/// One side alone where the other wants the same muscles: sides are compared by the same stretch, and a client asks
-/// after the other one. Our judgement.
-pub(super) const LONE_SIDE: i32 = 10;
-pub(super) const LIKED: i32 = -3;
-pub(super) const DISLIKED: i32 = 10;
-
-/// What the strain of a form on the trainer costs, for each side.
-pub(super) fn strain(grade: u8) -> i32 {
-    i32::from(grade)
-}
-
-/// Points for a muscle that was trained a little, properly, hard: a hard one does not yield to a light one.
-pub(super) const fn trained(effort: Effort) -> i32 {
-    match effort.get() {
+/// Weight of a side whose muscle was trained a little, properly, hard: what is stretched first when time is short
+/// (common practice, no source) counts twice.
+pub(super) const fn trained(muscle: Muscle, effort: Effort) -> i32 {
+    let weight = match effort.get() {
         1 => 1,
         2 => 2,
         _ => 3,
+    };
+    if muscle.comes_first() { 2 * weight } else { weight }
+}
+
+/// What a day at the desk adds to what it leaves stiff; the second muscle of a place that another one stands for
+/// already (deep chest, levator) gets less, so that chest and neck do not count twice. Our judgement.
+pub(super) const fn desk(muscle: Muscle) -> i32 {
+    if muscle.comes_first() { 3 } else { 1 }
+}
+
+/// What tightness adds to a side, and what a tight side weighs at least. Our judgement.
+pub(super) const TIGHT: i32 = 2;
+pub(super) const TIGHT_AT_LEAST: i32 = 5;
+/// What the other side of a tight one weighs at least: so that the two can be compared. Our judgement.
+pub(super) const TO_COMPARE: i32 = 3;
+/// A muscle that wants nothing, where minutes are left. Our judgement.
+pub(super) const EASE: i32 = 1;
+
+/// No form reaches the vasti without rectus femoris: where both are wanted, the front of the thigh counts once.
+pub(super) const COUNTED_WITH: (Muscle, Muscle) = (Muscle::Vasti, Muscle::RectusFemoris);
+
+/// Seconds of the block that each wanted muscle fills before there is time for ease. Our judgement.
+pub(super) const FILLS: u32 = 85;
+
+/// What does good beside the trained muscles of a half of the body. Common practice, no source.
+const EASE_BELOW: [Muscle; 8] = [
+    Muscle::Hamstrings,
+    Muscle::GluteusMaximus,
+    Muscle::Piriformis,
+    Muscle::Iliopsoas,
+    Muscle::RectusFemoris,
+    Muscle::Adductors,
+    Muscle::Gastrocnemius,
+    Muscle::ErectorSpinae,
+];
+const EASE_ABOVE: [Muscle; 7] = [
+    Muscle::PectoralisMajor,
+    Muscle::LatissimusDorsi,
+    Muscle::UpperTrapezius,
+    Muscle::LevatorScapulae,
+    Muscle::AnteriorDeltoid,
+    Muscle::PosteriorDeltoid,
+    Muscle::Triceps,
+];
+
+/// What does good beside a muscle of the same half of the body.
+pub(super) const fn ease_beside(muscle: Muscle) -> &'static [Muscle] {
+    match (muscle, muscle.region()) {
+        (Muscle::ErectorSpinae | Muscle::QuadratusLumborum, _)
+        | (_, Region::Trunk | Region::Hip | Region::Thigh | Region::Leg) => &EASE_BELOW,
+        _ => &EASE_ABOVE,
     }
 }
 
-/// Points for a unit that is noted as tight or that the sessions show to be.
-pub(super) const TIGHT: i32 = 1;
-/// Points that a day at a desk gives neck and chest.
-pub(super) const DESK: i32 = 1;
-
 /// What seconds on one unit are worth: so many grains for each tick until so many seconds, nothing after the last.
 ///
-/// A planning preference, not physiology. Slopes fall, so that the benefit is concave.
+/// Slopes fall, so that the benefit is concave. The straight first part makes 30 s the best use of a set-up: 20 s under
+/// pressure, 45 and 60 s when there is time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct Curve(&'static [(u32, i32)]);
 
-/// Most comes with the first 20 to 30 s (common practice; Bandy, Irion and Briggler 1997 found no more from 60 than
-/// from 30 s), and 60 s in all is a whole dose (Garber et al. 2011).
-pub(super) const USUAL: Curve = Curve(&[(10, 4), (20, 3), (35, 2), (60, 1)]);
-/// The same from 65 years on, when longer holds went on paying (Feland et al. 2001; Garber et al. 2011: 30-60 s).
-pub(super) const OLDER: Curve = Curve(&[(35, 2), (90, 1)]);
+/// 30 s did as much as 60 s (Bandy, Irion and Briggler 1997), most creep comes in the first 15 to 20 s of 30 (Ryan et
+/// al. 2012); 120 s are 4 x 30 s, the upper end of 2 to 4 times 10 to 30 s (Garber et al. 2011).
+pub const USUAL: Curve = Curve(&[(30, 3), (120, 1)]);
+/// A tight side: twice the hold of the other; no more gain beyond 4 min in one session (Ingram et al. 2025, second
+/// hand). Our judgement.
+pub(super) const TIGHT_SIDE: Curve = Curve(&[(60, 3), (240, 1)]);
+/// A first muscle of a client who wants range: the 90 s are our judgement, the 4 min as above.
+pub(super) const RANGE: Curve = Curve(&[(90, 3), (240, 1)]);
+/// From 65 years on: 30 to 60 s (Garber et al. 2011), and longer holds went on paying (Feland et al. 2001).
+pub(super) const OLDER: Curve = Curve(&[(45, 3), (120, 1)]);
+/// Minutes that are left. Our judgement.
+pub(super) const FOR_EASE: Curve = Curve(&[(30, 3)]);
 
 impl Curve {
     /// Grains for so many seconds, whole ticks counted, for a unit of weight 1.
@@ -96,10 +141,138 @@ impl Curve {
     }
 }
 
+/// How a hold was or is to be worked, as far as its seconds count by it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct CountedHold {
+    /// The side; none where both are done at once.
+    pub(super) side: Option<Side>,
+    /// Still, or contract-relax.
+    pub(super) method: Method,
+    /// Seconds under stretch.
+    pub(super) held: Seconds,
+    /// Whether hands are agreed, so that a form that is done alone is not what was asked for.
+    pub(super) hands_on: bool,
+}
+
+/// Seconds that a hold counts for one of the muscles of its form, to the nearest tick; the same wherever seconds are
+/// counted towards a plan.
+///
+/// - The muscle that the form is meant for, of the largest share m, counts with its share. What is reached besides with
+///   a share s counts with s (2 s / m - 1), and with nothing from half on down: a muscle taken half-way is hardly under
+///   load, and load goes with the gain (Takeuchi et al. 2021, r = 0.56); the straight line is our judgement.
+/// - Both sides at once count half: they share the hands, the stiffer one sets the limit and nothing can be compared.
+///   Our judgement.
+/// - A form that is done alone counts half where hands are agreed: a service, not physiology, since partner, strap and
+///   static stretching did alike (Maddigan, Peach and Behm 2012); our judgement.
+/// - Contract-relax counts half as much again on a side that wants range or is tight, after the larger estimate for it
+///   in Konrad et al. 2024 and Caplan et al. 2009; other trials found no difference.
+pub(super) fn counted(form: &Form, target: Target, worked: CountedHold, wants_range: bool) -> u32 {
+    let most = most_share(form);
+    let share = u32::from(target.share);
+    let mut counts = worked.held.get() * share * (2 * share).saturating_sub(most);
+    let mut of = 100 * most;
+    if worked.side.is_none() {
+        of *= 2;
+    }
+    if worked.hands_on && form.helper == Helper::Client {
+        of *= 2;
+    }
+    if worked.method == Method::ContractRelax && wants_range {
+        counts *= 3;
+        of *= 2;
+    }
+    // Rounding down would take a third off what counts half.
+    (2 * counts + TICK * of) / (2 * TICK * of) * TICK
+}
+
+/// Whether holding a form counts anything for one of its muscles.
+pub(super) fn counts_for(form: &Form, target: Target) -> bool {
+    2 * u32::from(target.share) > most_share(form)
+}
+
+/// The muscles that a form is meant for: those of its largest share.
+pub(super) fn meant_for(form: &Form) -> impl Iterator<Item = Muscle> {
+    let most = most_share(form);
+    form.targets.iter().filter(move |target| u32::from(target.share) == most).map(|target| target.muscle)
+}
+
+/// The muscles that a form serves: those that it is meant for, and those that get three quarters as much.
+pub(super) fn serves(form: &Form) -> impl Iterator<Item = Muscle> {
+    let most = most_share(form);
+    form.targets
+        .iter()
+        .filter(move |target| 4 * u32::from(target.share) >= 3 * most)
+        .map(|target| target.muscle)
+}
+
+fn most_share(form: &Form) -> u32 {
+    form.targets.iter().map(|target| u32::from(target.share)).max().unwrap_or(0).max(1)
+}
+
+/// By how many seconds, as they count, the tighter side is held longer: enough to show, and not out of all proportion.
+/// Our judgement.
+pub(super) const LONGER_BY: RangeInclusive<u32> = 10..=30;
+
+/// What a side of a step costs: another change of hands. Seven or eight stretches in 10 to 15 minutes are common
+/// practice, no source.
+pub(super) const STEP: i32 = 18;
+/// The same with a very mobile client, who gets few, longer and gentler steps. Our judgement.
+pub(super) const STEP_VERY_MOBILE: i32 = 36;
+/// A form that is done alone though hands are agreed, for each side and by the weight of the muscle that it is meant
+/// for: the first tick's worth of it. So it is there for what hands may not do, and not for a further round. Our
+/// judgement.
+pub(super) const UNASKED_SELF: i32 = 3;
+/// Contract-relax, for each side, twice for both at once, where the form is not meant for the hamstrings: it takes
+/// words and work, so it goes where it is asked for most. Our judgement.
+pub(super) const CONTRACT_RELAX: i32 = 18;
+/// One side alone while the other wants it too: only where the other may not have it, or as a second round for the
+/// tight one; twice as much where the client does it alone though hands are agreed. It may not be waived for a caution,
+/// or taking the caution away could lower the plan's worth. Our judgement.
+pub(super) const LONE_SIDE: i32 = 60;
+pub(super) const LONE_TIGHT_SIDE: i32 = 48;
+/// Both sides alike, or at once, where one is tighter: it is to be held longer, by the same stretch. Our judgement.
+pub(super) const ALIKE_THOUGH_TIGHT: i32 = 48;
+/// A stretch that the client likes or dislikes, for each side. Our judgement, not tried out.
+pub(super) const LIKED: i32 = -24;
+pub(super) const DISLIKED: i32 = 72;
+
+/// What the strain of a form on the trainer costs, for each side: heavy only where nothing else is left. Our judgement.
+pub(super) const fn strain(grade: u8) -> i32 {
+    match grade {
+        0 => 0,
+        1 => 1,
+        2 => 4,
+        _ => 36,
+    }
+}
+
+/// What a form that trainers usually choose saves, for each side. Common practice, no source.
+pub(super) const fn usual(usual: Option<Usual>) -> i32 {
+    match usual {
+        None => 0,
+        Some(Usual::Often) => -12,
+        Some(Usual::Always) => -24,
+    }
+}
+
+/// The shortest still hold that is offered where a longer one is allowed: 20 s (common practice, no source), for the
+/// neck 15, from 65 years on 30 (Garber et al. 2011: 30 to 60 s).
+pub(super) fn shortest_hold(form: &Form, older: bool) -> Seconds {
+    let neck = meant_for(form).any(|muscle| muscle.region() == Region::Neck);
+    Seconds::new(match (neck, older) {
+        (true, _) => 15,
+        (false, false) => 20,
+        (false, true) => 30,
+    })
+}
+
+/// Share from which on a form is meant for a muscle.
+pub const MEANT_FROM: u8 = 75;
+
 /// Seconds from standing at the start into a position; five more from 65 years on. Our judgement, like all ways.
 const INTO: [u32; 6] = [10, 10, 10, 5, 5, 0];
-/// Seconds from a position into each later one; five more from 65 years on.
-const CHANGES: [&[u32]; 6] = [&[5, 10, 10, 10, 15], &[5, 10, 10, 15], &[5, 10, 10], &[5, 5], &[5], &[]];
+/// Seconds from a position into each later one, in which the client settles again; five more from 65 years on.
+const CHANGES: [&[u32]; 6] = [&[10, 15, 15, 15, 20], &[10, 15, 15, 20], &[10, 15, 15], &[10, 10], &[10], &[]];
 /// Seconds to turn to the second side.
 const TURNS: [u32; 6] = [5, 10, 5, 5, 0, 0];
 /// Seconds that each way takes longer from 65 years on.

@@ -5,14 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Form, Helper, Method, Position, Sides, Stretch};
 use crate::caution::Allowance;
-use crate::client::{Aim, Consent};
+use crate::client::Aim;
 
 use super::demand::Demand;
 use super::menu::Usable;
 use super::plan::Dose;
 use super::problem::Choice;
 use super::request::PlanRequest;
-use super::tariff;
+use super::tariff::{self, CountedHold};
 
 /// What is done on one side in one way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,145 +36,156 @@ pub struct Way {
     pub sides: Vec<SideDose>,
 }
 
+/// Seconds that a hold counts for each wanted unit that it reaches; those for which it counts nothing are not in it.
+pub(super) fn counted<'a>(
+    form: &'a Form,
+    worked: CountedHold,
+    demand: &'a Demand,
+) -> impl Iterator<Item = (Unit, u32)> + 'a {
+    let sides = Side::ALL.iter().filter(move |&&side| worked.side.is_none_or(|only| only == side));
+    sides.flat_map(move |&side| {
+        form.targets.iter().filter_map(move |&target| {
+            let unit = Unit { muscle: target.muscle, side };
+            let seconds = tariff::counted(form, target, worked, demand.get(&unit)?.wants_range);
+            (seconds > 0).then_some((unit, seconds))
+        })
+    })
+}
+
 /// Makes the ways of forms.
 pub(super) struct Ways<'a, 'b> {
     pub(super) request: &'b PlanRequest<'a>,
     pub(super) demand: &'b Demand,
     pub(super) index: &'b BTreeMap<Unit, usize>,
     pub(super) split: &'b BTreeSet<Muscle>,
+    /// Seconds that each unit had already.
+    pub(super) done: &'b BTreeMap<Unit, u32>,
     pub(super) first: Side,
 }
 
 impl Ways<'_, '_> {
-    /// Every way of a form, with the choice that it makes.
+    /// Every way of a form, with the choice that it makes. One that counts nothing is offered only if it is insisted on.
     pub(super) fn of(&self, stretch: &Stretch, usable: &Usable<'_>) -> Vec<(Way, Choice)> {
         let form = usable.form;
+        let pinned = self.request.wishes.pinned.contains(&stretch.id);
         let mut ways = Vec::new();
-        let wished = self.request.wishes.doses.get(&stretch.id);
         for &method in Method::ALL {
-            let doses = |side: Option<Side>| -> Vec<(Dose, Level)> {
-                let mut doses = self.allowed_doses(usable, side, method);
-                if let Some(nearest) = wished.and_then(|wished| self.nearest(usable, side, *wished)) {
-                    doses.retain(|(dose, _)| dose.held() == nearest);
-                }
-                doses
-            };
-            let on = |side: Option<Side>, (dose, aim): (Dose, Level)| SideDose { side, dose, aim };
-            let mut sides: Vec<Vec<SideDose>> = Vec::new();
+            let doses = |side: Option<Side>| self.doses(stretch, usable, side, method);
+            let one_by_one = |side: Option<Side>| doses(side).into_iter().map(|dose| vec![dose]);
+            let mut all: Vec<Vec<SideDose>> = Vec::new();
             if form.sides == Sides::Both {
-                sides.extend(doses(None).into_iter().map(|dose| vec![on(None, dose)]));
+                all.extend(one_by_one(None));
             } else {
                 let (one, two) = (Some(self.first), Some(self.first.other()));
-                let (ones, twos) = (doses(one), doses(two));
-                for &dose in &ones {
-                    if let Some(&same) = twos.iter().find(|other| other.0 == dose.0) {
-                        sides.push(vec![on(one, dose), on(two, same)]);
-                    }
-                }
-                if form.targets.iter().any(|target| self.split.contains(&target.muscle)) {
-                    // The tighter side longer by one dose, or one side alone.
-                    if let Some(tight) = self.tighter(form) {
-                        for (shorter, longer) in ones.iter().zip(ones.iter().skip(1)) {
-                            let (mine, other) =
-                                if tight == self.first { (longer, shorter) } else { (shorter, longer) };
-                            if let Some(&other) = twos.iter().find(|dose| dose.0 == other.0) {
-                                sides.push(vec![on(one, *mine), on(two, other)]);
-                            }
-                        }
-                    }
-                    sides.extend(ones.iter().map(|&dose| vec![on(one, dose)]));
-                    sides.extend(twos.iter().map(|&dose| vec![on(two, dose)]));
+                all.extend(self.pairs(form, &doses(one), &doses(two)));
+                let counts = form.targets.iter().filter(|target| tariff::counts_for(form, **target));
+                if counts.into_iter().any(|target| self.split.contains(&target.muscle)) {
+                    all.extend(one_by_one(one).chain(one_by_one(two)));
                 }
             }
-            ways.extend(sides.into_iter().map(|sides| {
+            ways.extend(all.into_iter().filter_map(|sides| {
                 let choice = self.choice(stretch, form, &sides);
-                (Way { form: usable.index, method, sides }, choice)
+                let way = Way { form: usable.index, method, sides };
+                (pinned || !choice.gains.is_empty()).then_some((way, choice))
             }));
         }
         ways
     }
 
-    /// Whether a side wants any of a form's muscles and has had nothing of it yet.
-    fn awaits(&self, form: &Form, side: Side) -> bool {
-        let units = form.targets.iter().map(|target| Unit { muscle: target.muscle, side });
-        let had =
-            |unit: &Unit| self.request.progress.is_some_and(|progress| progress.done.contains_key(unit));
-        units.filter(|unit| !had(unit)).any(|unit| self.demand.contains_key(&unit))
+    /// Both sides of a form: alike, or the tighter one longer by so much that it shows.
+    fn pairs(&self, form: &Form, ones: &[SideDose], twos: &[SideDose]) -> Vec<Vec<SideDose>> {
+        let tighter = self.tighter(form);
+        let mut pairs = Vec::new();
+        for one in ones {
+            for two in twos {
+                let longer = tighter.is_some_and(|tight| {
+                    let (mine, other) = if tight == self.first { (one, two) } else { (two, one) };
+                    let by = self.main_seconds(form, mine).saturating_sub(self.main_seconds(form, other));
+                    tariff::LONGER_BY.contains(&by)
+                });
+                if one.dose == two.dose || longer {
+                    pairs.push(vec![*one, *two]);
+                }
+            }
+        }
+        pairs
     }
 
-    /// The side on which a form's muscles want more.
+    /// Seconds that a dose counts for the muscle that the form is meant for.
+    fn main_seconds(&self, form: &Form, done: &SideDose) -> u32 {
+        let main = form.targets.iter().max_by_key(|target| target.share);
+        let counted = |&target| tariff::counted(form, target, self.worked(done), false);
+        main.map_or(0, counted)
+    }
+
+    /// The side of a form on which a muscle that it is meant for is tight, if the other one is not.
     fn tighter(&self, form: &Form) -> Option<Side> {
-        let want = |side: Side| -> i32 {
-            form.targets
-                .iter()
-                .filter_map(|target| self.demand.get(&Unit { muscle: target.muscle, side }))
-                .map(|want| want.points)
-                .sum()
+        let is_tight = |side: Side| {
+            let units = tariff::meant_for(form).map(|muscle| Unit { muscle, side });
+            units.into_iter().any(|unit| self.demand.get(&unit).is_some_and(|demanded| demanded.tight))
         };
-        match want(Side::Left).cmp(&want(Side::Right)) {
-            std::cmp::Ordering::Greater => Some(Side::Left),
-            std::cmp::Ordering::Less => Some(Side::Right),
-            std::cmp::Ordering::Equal => None,
+        match (is_tight(Side::Left), is_tight(Side::Right)) {
+            (true, false) => Some(Side::Left),
+            (false, true) => Some(Side::Right),
+            _ => None,
         }
     }
 
-    fn allowed_doses(&self, usable: &Usable<'_>, side: Option<Side>, method: Method) -> Vec<(Dose, Level)> {
-        let rule = usable.allowed.iter().find(|allowed| allowed.0 == side && allowed.1 == method);
-        rule.map(|rule| self.doses(usable.form, side, method, &rule.2)).unwrap_or_default()
-    }
-
-    /// The seconds under stretch nearest to those wished for that any method allows on a side; of two, the fewer.
-    fn nearest(&self, usable: &Usable<'_>, side: Option<Side>, wished: Seconds) -> Option<Seconds> {
-        Method::ALL
-            .iter()
-            .flat_map(|&method| self.allowed_doses(usable, side, method))
-            .map(|(dose, _)| dose.held())
-            .min_by_key(|held| (held.get().abs_diff(wished.get()), *held))
-    }
-
-    fn doses(&self, form: &Form, side: Option<Side>, method: Method, rule: &Allowance) -> Vec<(Dose, Level)> {
-        match method {
-            Method::Static => form
-                .holds
-                .iter()
-                .filter(|hold| rule.admits_hold(**hold))
-                .map(|&hold| (Dose::Hold(hold), rule.aim))
-                .collect(),
-            Method::ContractRelax if self.wants_range(form, side) => form
-                .contract_relax
-                .iter()
-                .filter(|dose| rule.admits(dose))
-                .map(|&dose| (Dose::ContractRelax(dose), rule.aim))
-                .collect(),
-            Method::ContractRelax => Vec::new(),
+    /// The doses of a method that are offered on a side.
+    fn doses(
+        &self,
+        stretch: &Stretch,
+        usable: &Usable<'_>,
+        side: Option<Side>,
+        method: Method,
+    ) -> Vec<SideDose> {
+        let mut doses = allowed_doses(usable, side, method);
+        if method == Method::ContractRelax && !self.wants_range(usable.form) {
+            doses.clear();
         }
+        match self.request.wishes.doses.get(&stretch.id) {
+            Some(&wished) => {
+                let nearest = nearest(usable, side, wished);
+                doses.retain(|done| Some(done.dose.held()) == nearest);
+            }
+            None if method == Method::Static => {
+                let mobile = self.request.is_very_mobile();
+                let shortest = tariff::shortest_hold(usable.form, self.request.is_older() || mobile);
+                // Short ones only where there is no longer one.
+                let longest = doses.iter().map(|done| done.dose.held()).max();
+                doses.retain(|done| done.dose.held() >= shortest || Some(done.dose.held()) == longest);
+            }
+            None => {}
+        }
+        doses
     }
 
-    /// Contract-relax is for a client who wants range or a muscle that is known to be tight.
-    fn wants_range(&self, form: &Form, side: Option<Side>) -> bool {
-        let main = form.targets.iter().filter(|target| target.share >= 75).map(|target| target.muscle);
+    /// Contract-relax is for a client who wants range or a muscle that is known to be tight; then both sides get it,
+    /// since the same stretch by another method compares nothing.
+    fn wants_range(&self, form: &Form) -> bool {
+        let main = form.targets.iter().filter(|target| target.share >= tariff::MEANT_FROM);
+        let mut units =
+            main.flat_map(|target| Side::ALL.iter().map(|&side| Unit { muscle: target.muscle, side }));
         self.request.client.profile.aims.contains(&Aim::Range)
-            || main.into_iter().any(|muscle| {
-                Side::ALL
-                    .iter()
-                    .filter(|&&s| side.is_none_or(|side| side == s))
-                    .any(|&side| self.demand.get(&Unit { muscle, side }).is_some_and(|want| want.tight))
-            })
+            || units.any(|unit| self.demand.get(&unit).is_some_and(|demanded| demanded.wants_range))
+    }
+
+    fn worked(&self, done: &SideDose) -> CountedHold {
+        CountedHold {
+            side: done.side,
+            method: done.dose.method(),
+            held: done.dose.held(),
+            hands_on: self.request.hands_on(),
+        }
     }
 
     fn choice(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> Choice {
         let mut gains: BTreeMap<usize, usize> = BTreeMap::new();
         for done in sides {
-            for target in &form.targets {
-                let ticks = tariff::whole_ticks(credit(done.dose) * u32::from(target.share) / 100);
-                for &side in Side::ALL.iter().filter(|&&side| done.side.is_none_or(|worked| worked == side)) {
-                    let unit = Unit { muscle: target.muscle, side };
-                    if let Some(&index) = self.index.get(&unit).filter(|_| ticks > 0) {
-                        // Sides that are not told apart share one unit: what one side gets counts once.
-                        let gain = gains.entry(index).or_default();
-                        *gain = (*gain).max(ticks);
-                    }
-                }
+            for (unit, seconds) in counted(form, self.worked(done), self.demand) {
+                // Sides that are not told apart share one unit, and get alike.
+                let gain = gains.entry(self.index[&unit]).or_default();
+                *gain = (*gain).max(tariff::whole_ticks(seconds));
             }
         }
         let time = sides.iter().map(|done| side_time(form, done.dose)).sum();
@@ -190,38 +201,79 @@ impl Ways<'_, '_> {
     /// What a way costs, in grains.
     fn cost(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> i32 {
         let profile = &self.request.client.profile;
-        let mut cost = 0;
-        for _ in sides {
-            cost += tariff::STEP + tariff::strain(form.strain);
+        let mut each = tariff::strain(form.strain) + tariff::usual(form.usual);
+        each += if self.request.is_very_mobile() { tariff::STEP_VERY_MOBILE } else { tariff::STEP };
+        let unasked = self.request.hands_on() && form.helper == Helper::Client;
+        if unasked {
+            each += tariff::UNASKED_SELF * self.most_wanted(form);
         }
-        if form.helper == Helper::Client && self.request.consent == Consent::HandsOn {
-            cost += tariff::UNASKED_SELF;
-        }
-        if let [SideDose { side: Some(side), .. }] = sides
-            && self.awaits(form, side.other())
-        {
-            cost += tariff::LONE_SIDE;
+        let contract_relax = sides.iter().any(|done| done.dose.method() == Method::ContractRelax);
+        if contract_relax && !tariff::meant_for(form).any(|muscle| muscle == Muscle::Hamstrings) {
+            each += tariff::CONTRACT_RELAX * if form.sides == Sides::Both { 2 } else { 1 };
         }
         if profile.likes.contains(&stretch.id) {
-            cost += tariff::LIKED;
+            each += tariff::LIKED;
         }
         if profile.dislikes.contains(&stretch.id) {
-            cost += tariff::DISLIKED;
+            each += tariff::DISLIKED;
         }
-        cost
+        let of_pair = match sides {
+            [SideDose { side: Some(side), .. }] if self.awaits(form, side.other()) => {
+                let second_round = self.tighter(form) == Some(*side);
+                let cost = if second_round { tariff::LONE_TIGHT_SIDE } else { tariff::LONE_SIDE };
+                cost * if unasked { 2 } else { 1 }
+            }
+            [SideDose { side: None, .. }] if self.tighter(form).is_some() => tariff::ALIKE_THOUGH_TIGHT,
+            [one, two] if one.dose == two.dose && self.tighter(form).is_some() => tariff::ALIKE_THOUGH_TIGHT,
+            _ => 0,
+        };
+        each * i32::try_from(sides.len()).unwrap_or(1) + of_pair
+    }
+
+    /// The greatest weight of a muscle that a form is meant for, on either side.
+    fn most_wanted(&self, form: &Form) -> i32 {
+        let units = tariff::meant_for(form)
+            .flat_map(|muscle| Side::ALL.iter().map(move |&side| Unit { muscle, side }));
+        units.filter_map(|unit| self.demand.get(&unit)).map(|demanded| demanded.weight).max().unwrap_or(0)
+    }
+
+    /// Whether a side wants any of the muscles that a form counts for and has had nothing of it yet.
+    fn awaits(&self, form: &Form, side: Side) -> bool {
+        let counts = form.targets.iter().filter(|target| tariff::counts_for(form, **target));
+        let mut units = counts.map(|target| Unit { muscle: target.muscle, side });
+        units.any(|unit| self.demand.contains_key(&unit) && !self.done.contains_key(&unit))
     }
 }
 
-/// Seconds that a dose counts for: contract-relax half as much again, where a client wants range. Our judgement,
-/// after Konrad et al. 2024 (effect of training 1.28 against 1.0 for static) and Caplan et al. 2009.
-fn credit(dose: Dose) -> u32 {
-    match dose {
-        Dose::Hold(hold) => hold.get(),
-        Dose::ContractRelax(_) => dose.held().get() * 3 / 2,
+fn allowed_doses(usable: &Usable<'_>, side: Option<Side>, method: Method) -> Vec<SideDose> {
+    let rule = usable.allowed.iter().find(|allowed| allowed.0 == side && allowed.1 == method);
+    let Some((_, _, rule)) = rule else { return Vec::new() };
+    let doses = admitted(usable.form, method, rule);
+    doses.into_iter().map(|dose| SideDose { side, dose, aim: rule.aim }).collect()
+}
+
+fn admitted(form: &Form, method: Method, rule: &Allowance) -> Vec<Dose> {
+    match method {
+        Method::Static => {
+            form.holds.iter().filter(|hold| rule.admits_hold(**hold)).copied().map(Dose::Hold).collect()
+        }
+        Method::ContractRelax => form
+            .contract_relax
+            .iter()
+            .filter(|dose| rule.admits(dose))
+            .copied()
+            .map(Dose::ContractRelax)
+            .collect(),
     }
 }
 
-/// Seconds that one side takes, set-up included, in whole fives.
+/// The seconds under stretch nearest to those wished for that any method allows on a side; of two, the fewer.
+fn nearest(usable: &Usable<'_>, side: Option<Side>, wished: Seconds) -> Option<Seconds> {
+    let doses = Method::ALL.iter().flat_map(|&method| allowed_doses(usable, side, method));
+    doses.map(|done| done.dose.held()).min_by_key(|held| (held.get().abs_diff(wished.get()), *held))
+}
+
+/// Seconds that one side takes, set-up included, in whole ticks.
 pub(super) fn side_time(form: &Form, dose: Dose) -> u32 {
     (form.setup + dose.length()).get().div_ceil(tariff::TICK) * tariff::TICK
 }

@@ -1,31 +1,17 @@
 //! A block that was cut off: what it has done, what it still owes, and a plan for the rest with that in front.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::body::{Minutes, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, Form, Helper, Method, Position, StretchId, Target};
 use crate::caution::Restrictions;
 use crate::client::{Consent, Ended, Report, Session};
-use crate::planner::{Dose, Plan, Progress, Step, way};
+use crate::planner::{Dose, Plan, Progress, Step, Why, WorkDone, way};
 
 /// The muscles of a form, each on the side that is worked.
 pub(super) fn units(targets: &[Target], side: Option<Side>) -> impl Iterator<Item = Unit> {
     let sides = Side::ALL.iter().filter(move |worked| side.is_none_or(|side| side == **worked));
     sides.flat_map(move |&side| targets.iter().map(move |target| Unit { muscle: target.muscle, side }))
-}
-
-/// Counts a hold for every unit that it reaches.
-pub(super) fn count(
-    done: &mut BTreeMap<Unit, Seconds>,
-    targets: &[Target],
-    side: Option<Side>,
-    held: Seconds,
-) {
-    for target in targets {
-        for unit in units(std::slice::from_ref(target), side) {
-            *done.entry(unit).or_default() += Seconds::new(held.get() * u32::from(target.share) / 100);
-        }
-    }
 }
 
 /// What is left to be done of a session that was cut off.
@@ -56,12 +42,12 @@ impl Interrupted {
     ) -> Self {
         let reports = || session.reports.values();
         let form_of = |report: &Report| catalogue.form(&report.stretch, &report.form).map(|(_, form)| form);
-        let mut done = BTreeMap::new();
+        let mut done: Vec<WorkDone> = Vec::new();
         let mut sore: BTreeSet<Unit> = BTreeSet::new();
         let mut at: Option<(Position, Option<Side>)> = None;
         for report in reports() {
             let Some(form) = form_of(report) else { continue };
-            count(&mut done, &form.targets, report.side, report.held);
+            done.push(report.into());
             if report.ended == Ended::Pain {
                 sore.extend(units(&form.targets, report.side));
             }
@@ -89,7 +75,7 @@ impl Interrupted {
                 unfit += usize::from(!barred);
                 continue;
             }
-            count(&mut done, &form.targets, Some(side), step.dose.held());
+            done.push(WorkDone::of_step(&step, step.dose.held()));
             owed.push(Step { start, end, ..step });
             (taken, at) = (end, Some((form.position, Some(side))));
         }
@@ -103,7 +89,7 @@ impl Interrupted {
         finished.extend(barred.map(|stretch| stretch.id.clone()));
         finished.sort();
         finished.dedup();
-        done.retain(|_, held| *held > Seconds::ZERO);
+        done.retain(|done| done.held > Seconds::ZERO);
         let progress =
             Progress { done, position: at.map(|at| at.0), left: left.saturating_sub(taken), finished };
         Self { owed, taken, unfit, progress }
@@ -209,6 +195,6 @@ fn other_side(
         motions: form.motions.clone(),
         other_side: form.other_side.clone(),
         muscles: if trained.is_empty() { reached.collect() } else { trained },
-        why: format!("the other side: the {} one was done before the block was cut off", side.other().id()),
+        why: vec![Why::Owed(side.other())],
     })
 }

@@ -1,14 +1,14 @@
 //! Planning the rest of a running block again: what stays, what is done, how long there is.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use crate::body::{Muscle, Seconds, Unit};
+use crate::body::{Muscle, Seconds};
 use crate::catalogue::StretchId;
 use crate::client::Ended;
-use crate::planner::{Plan, Progress};
+use crate::planner::{Plan, Progress, WorkDone};
 
 use super::countdown::{Moment, whole};
-use super::interrupted::{count, was_tried};
+use super::interrupted::was_tried;
 use super::live::Live;
 use super::message::Outcome;
 use super::stage::{BlockCursor, Stage};
@@ -189,12 +189,12 @@ impl Live {
                 continue;
             }
             let held = if goes_on { run.step.dose.held().max(whole(run.held)) } else { whole(run.held) };
-            count(&mut done, &self.runs.shares(&run.step), run.step.side, held);
+            done.push(WorkDone::of_step(&run.step, held));
             if run.ended != Some(Ended::Withdrawn) {
                 finished.push(run.step.stretch.clone());
             }
         }
-        done.retain(|_, held| *held > Seconds::ZERO);
+        done.retain(|done| done.held > Seconds::ZERO);
         // What reaches a muscle that hurt does not come again today, on neither side.
         let sore: BTreeSet<Muscle> = self.runs.sore().into_iter().map(|unit| unit.muscle).collect();
         finished.extend(self.runs.reaching(&sore));
@@ -205,12 +205,11 @@ impl Live {
         Progress { done, position, left, finished }
     }
 
-    /// What each unit had before the block was cut off, and the stretches that are over.
-    fn earlier_progress(&self) -> (BTreeMap<Unit, Seconds>, Vec<StretchId>) {
-        let (mut done, mut finished) = (BTreeMap::new(), Vec::new());
+    /// What was held before the block was cut off, and the stretches that are over.
+    fn earlier_progress(&self) -> (Vec<WorkDone>, Vec<StretchId>) {
+        let (mut done, mut finished) = (Vec::new(), Vec::new());
         for report in self.runs.earlier().values() {
-            let targets = self.runs.targets(&report.stretch, &report.form).unwrap_or_default();
-            count(&mut done, &targets, report.side, report.held);
+            done.push(report.into());
             if !matches!(report.ended, Ended::Withdrawn | Ended::CutOff) {
                 finished.push(report.stretch.clone());
             }

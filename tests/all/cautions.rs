@@ -133,6 +133,7 @@ fn made_up() -> impl Strategy<Value = Form> {
             contract_relax: Vec::new(),
             strain: 1,
             gentle: false,
+            usual: None,
             cues: Cues::default(),
             drawing: matside::catalogue::Drawing::default(),
         },

@@ -1,12 +1,12 @@
 //! Training days with clients of all kinds, as planning problems made from the built-in catalogue, by seed.
 
-use matside::body::{Effort, Minutes, Muscle, Seconds, Side, Unit, muscles_named};
-use matside::catalogue::Catalogue;
-use matside::caution::{Restrictions, parse_recorded};
-use matside::client::{Aim, Client, Consent, Profile, Trained, Trainer};
-use matside::handout::instance::Instance;
-use matside::planner::{PlanRequest, Progress, Wishes, plan, solve};
+use matside::body::{Muscle, Seconds, Side, Unit};
+use matside::caution::parse_recorded;
+use matside::client::Aim;
+use matside::handout::Instance;
+use matside::planner::{Progress, WorkDone, solve};
 
+use crate::asked::{Asked, day};
 use crate::random_instances::Random;
 
 const GROUPS: [&str; 12] = [
@@ -32,85 +32,93 @@ const CONDITIONS: [&str; 6] = [
     "osteoporosis",
 ];
 
+/// Days of 3 to 20 minutes, with and without conditions, unequal sides and range, by name.
+pub(crate) fn days() -> impl Iterator<Item = (String, Asked)> {
+    (0..260_u64).map(day_with)
+}
+
+fn day_with(number: u64) -> (String, Asked) {
+    let mut random = Random(number * 77 + 5);
+    let minutes = [3, 5, 7, 10, 15, 20][usize::try_from(number % 6).expect("small")];
+    let mut asked = Asked::new(&[], minutes);
+    let profile = &mut asked.client.profile;
+    if random.chance(30) {
+        profile.conditions.extend(parse_recorded(random.pick(&CONDITIONS)).ok());
+    }
+    if random.chance(50) {
+        for _ in 0..=random.below(3) {
+            let muscle = random.pick(Muscle::ALL);
+            profile.note_tight(Unit { muscle, side: random.pick(Side::ALL) }, day(), "");
+        }
+    }
+    if random.chance(20) {
+        profile.aims.push(Aim::Range);
+    }
+    let groups: Vec<(&str, i64)> = (0..=random.below(3))
+        .map(|_| {
+            let effort = i64::from(1 + random.below(3));
+            (random.pick(&GROUPS), effort)
+        })
+        .collect();
+    asked.trained = Asked::new(&groups, minutes).trained;
+    (format!("{minutes}-{number}"), asked)
+}
+
+/// Days with everything in them: 24 muscles, 20 to 33 minutes as a long last set of a block would be planned.
+pub(crate) fn full_days() -> impl Iterator<Item = (String, Asked)> {
+    (0..28_u64).map(|number| {
+        let mut random = Random(number * 131 + 7);
+        let mut asked = Asked::new(&[], 20);
+        let mut muscles = Muscle::ALL.to_vec();
+        while muscles.len() > 24 {
+            muscles.remove(random.below(u32::try_from(muscles.len()).expect("few")) as usize);
+        }
+        for muscle in muscles {
+            let effort = i64::from(1 + random.below(3));
+            asked.trained.extend(Asked::new(&[(muscle.id(), effort)], 20).trained);
+        }
+        for _ in 0..random.below(4) {
+            let muscle = random.pick(Muscle::ALL);
+            asked.client.profile.note_tight(Unit { muscle, side: random.pick(Side::ALL) }, day(), "");
+        }
+        // Twenty minutes are the most that a block lasts; a rest may be told to take longer.
+        let minutes = 20 + u32::try_from(number / 2).expect("small");
+        asked.progress = Some(Progress { left: Seconds::new(minutes * 60), ..Progress::default() });
+        (format!("{minutes}-{number}"), asked)
+    })
+}
+
 /// Problems of 3 to 20 minutes, with and without unequal sides: at least 200.
 pub(crate) fn instances() -> Vec<(String, Instance)> {
-    let mut problems = Vec::new();
-    for_each(|name, ask, _| {
-        problems.extend(solve(ask).ok().map(|solved| (format!("day-{name}"), Instance::from(&solved.menu))));
-    });
-    problems
+    problems("day", days())
+}
+
+/// The problems of some days, named by their kind.
+pub(crate) fn problems(kind: &str, days: impl Iterator<Item = (String, Asked)>) -> Vec<(String, Instance)> {
+    let instance =
+        |asked: &Asked| asked.ask(|request| solve(request).ok().map(|solved| Instance::from(&solved.menu)));
+    days.filter_map(|(name, asked)| Some((format!("{kind}-{name}"), instance(&asked)?))).collect()
 }
 
 /// What is left of the same days in the middle of a block: some steps done, the client in a position, and some
 /// minutes more or fewer than planned.
 pub(crate) fn rests() -> Vec<(String, Instance)> {
-    let mut problems = Vec::new();
-    for_each(|name, ask, random| {
-        let Ok(plan) = plan(ask) else { return };
-        let steps = u32::try_from(plan.steps.len()).expect("few");
-        let (done, late) = (random.below(steps + 1), random.below(121));
-        let mut progress = Progress::default();
-        for step in plan.steps.iter().take(done as usize) {
-            let sides = Side::ALL.iter().filter(|&&side| step.side.is_none_or(|worked| worked == side));
-            for (&muscle, &side) in
-                step.muscles.iter().flat_map(|muscle| sides.clone().map(move |side| (muscle, side)))
-            {
-                *progress.done.entry(Unit { muscle, side }).or_default() += step.dose.held();
-            }
-            progress.position = Some(step.position);
-            let spent = step.end.get() + late;
-            progress.left = Seconds::new((ask.minutes.seconds().get() + 60).saturating_sub(spent));
-        }
-        if progress.position.is_none() {
-            progress.left = ask.minutes.seconds();
-        }
-        let rest = PlanRequest { progress: Some(&progress), ..*ask };
-        problems
-            .extend(solve(&rest).ok().map(|solved| (format!("rest-{name}"), Instance::from(&solved.menu))));
-    });
-    problems
+    problems("rest", days().filter_map(|(name, asked)| Some((name.clone(), rest_of(&asked, &name)?))))
 }
 
-fn for_each(mut take: impl FnMut(&str, &PlanRequest<'_>, &mut Random)) {
-    let day = "2026-11-25".parse().expect("a date");
-    for number in 0..260_u64 {
-        let mut random = Random(number * 77 + 5);
-        let minutes = [3, 5, 7, 10, 15, 20][usize::try_from(number % 6).expect("small")];
-        let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
-        if random.chance(30) {
-            profile.conditions.extend(parse_recorded(random.pick(&CONDITIONS)).ok());
-        }
-        if random.chance(50) {
-            for _ in 0..=random.below(3) {
-                let muscle = random.pick(Muscle::ALL);
-                let unit = Unit { muscle, side: random.pick(Side::ALL) };
-                profile.note_tight(unit, day, "");
-            }
-        }
-        if random.chance(20) {
-            profile.aims.push(Aim::Range);
-        }
-        let mut trained = Trained::new();
-        for _ in 0..=random.below(3) {
-            let effort = Effort::new(i64::from(1 + random.below(3))).expect("1 to 3");
-            for muscle in muscles_named(random.pick(&GROUPS)).expect("a group") {
-                trained.insert(muscle, effort);
-            }
-        }
-        let restrictions = Restrictions::of(&profile.conditions, None, day);
-        let client = Client::new(profile, Vec::new());
-        let ask = PlanRequest {
-            client: &client,
-            catalogue: Catalogue::built_in(),
-            restrictions: &restrictions,
-            trainer: &Trainer::default(),
-            today: day,
-            trained: &trained,
-            minutes: Minutes::new(minutes).expect("in range"),
-            consent: Consent::HandsOn,
-            wishes: &Wishes::default(),
-            progress: None,
-        };
-        take(&format!("{minutes}-{number}"), &ask, &mut random);
+/// A day in the middle of its block.
+pub(crate) fn rest_of(asked: &Asked, name: &str) -> Option<Asked> {
+    let mut random = Random(name.bytes().fold(11, |sum, byte| sum * 31 + u64::from(byte)));
+    let plan = asked.try_plan().ok()?;
+    let steps = u32::try_from(plan.steps.len()).expect("few");
+    let (done, late) = (random.below(steps + 1), random.below(121));
+    let mut progress = Progress { left: asked.minutes.seconds(), ..Progress::default() };
+    for step in plan.steps.iter().take(done as usize) {
+        progress.done.push(WorkDone::of_step(step, step.dose.held()));
+        progress.finished.push(step.stretch.clone());
+        progress.position = Some(step.position);
+        let spent = step.end.get() + late;
+        progress.left = Seconds::new((asked.minutes.seconds().get() + 60).saturating_sub(spent));
     }
+    Some(Asked { progress: Some(progress), ..asked.clone() })
 }

@@ -8,7 +8,7 @@ use matside::caution::Restrictions;
 use matside::client::{Angle, Birth, Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
 use matside::handout::chart::{Measure, chart};
 use matside::insight::{self, MeasurementError, Standing};
-use matside::planner::{PlanRequest, Step, Wishes};
+use matside::planner::{PlanRequest, Step, Wishes, words};
 
 const STRETCH: &str = "straight-leg-raise";
 
@@ -270,21 +270,24 @@ fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
         |step: &&Step| step.muscles.contains(&Muscle::Hamstrings) && step.side == Some(Side::Left);
     let step = plan.steps.iter().find(of_the_left).expect("the left hamstrings are worked");
     assert!(
-        step.why.contains("left side short of its norm: 50 degrees against 69 (Youdas 2005)"),
+        words::why(&step.why).contains("left side short of its norm: 50 degrees against 69 (Youdas 2005)"),
         "{}",
-        step.why
+        words::why(&step.why)
     );
     // Where time is short a push is worth more than a long hold.
     let pushed: Vec<String> = (2..=8)
         .flat_map(|minutes| plan_for(&short, minutes).steps)
         .filter(|step| step.dose.method() == Method::ContractRelax)
-        .map(|step| step.why)
+        .map(|step| words::why(&step.why))
         .collect();
     assert!(!pushed.is_empty());
-    assert!(pushed.iter().all(|why| why.contains("contract-relax, as it is tight")), "{pushed:?}");
+    let told = |why: &String| why.contains("as it is tight") || why.contains("as on the other side");
+    assert!(pushed.iter().all(told), "{pushed:?}");
     for minutes in 2..=8 {
         let plan = plan_for(&measured(70), minutes);
-        assert!(plan.steps.iter().all(|step| !step.muscles.contains(&Muscle::Hamstrings)));
+        // Minutes that are left may go to them all the same.
+        let of_them = plan.steps.iter().filter(|step| step.muscles.contains(&Muscle::Hamstrings));
+        assert!(of_them.into_iter().all(Step::is_for_ease));
         assert!(plan.steps.iter().all(|step| step.dose.method() == Method::Static));
     }
 }

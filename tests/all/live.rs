@@ -239,7 +239,7 @@ fn minutes_left_keeps_the_step_under_way_and_asks_for_the_rest() {
     let [Outcome::Replan(progress)] = &outcomes[..] else { panic!("{outcomes:?}") };
     // 20 s of this hold and 40 s of the other side are spoken for.
     assert_eq!((progress.left.get(), progress.position), (30, Some(Position::Supine)));
-    let done: Vec<u32> = progress.done.values().map(|seconds| seconds.get()).collect();
+    let done: Vec<u32> = progress.done.iter().map(|done| done.held.get()).collect();
     assert_eq!(done, [30, 30]);
     let mut rest = plan(&[hold("neck", None, Position::Supine, 0, 20)], 0);
     rest.opening = Seconds::ZERO;

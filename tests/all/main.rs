@@ -1,6 +1,7 @@
 //! Every integration test in one binary.
 
 mod anatomy;
+mod asked;
 mod catalogue;
 mod cautions;
 mod cli;
@@ -29,3 +30,4 @@ mod screens;
 mod store;
 mod tidy;
 mod what_is_left;
+mod worth;

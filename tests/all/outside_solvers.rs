@@ -4,7 +4,7 @@
 //! random problems of real size; `tests/data/planner/optima.txt` holds what it found, and
 //! `tests/reference/optima.py` makes it again. microlp solves days of the catalogue here and now.
 
-use matside::handout::instance::Instance;
+use matside::handout::instance::{Instance, benefit};
 use matside::planner::search::{Budget, solve};
 use matside::planner::verify::verify;
 use microlp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, SolveOutcome, Variable};
@@ -24,7 +24,7 @@ fn random_problems_of_real_size_have_the_optimum_that_highs_found() {
         let (name, optimum) = (words.next().expect("a name"), words.next().expect("an optimum"));
         let named = random_instances::instance(u64::try_from(number).expect("small"));
         assert_eq!(named.name, name, "line {number}");
-        let problem = named.instance.problem().expect("well formed");
+        let (problem, step) = named.instance.problem().expect("well formed");
         let answer = solve(&problem, Budget::FULL);
         let Ok(optimum) = optimum.parse::<i64>() else {
             assert_eq!(answer, None, "{name}: the pinned stretches do not fit");
@@ -34,7 +34,8 @@ fn random_problems_of_real_size_have_the_optimum_that_highs_found() {
         assert_eq!(verify(&problem, &answer.selection), Ok(answer.value), "{name}");
         assert!(answer.bound <= answer.value, "{name} is not proven");
         // A micro-point either way: HiGHS works in floating point.
-        assert!((answer.value - optimum).abs() <= 1, "{name}: {} against {optimum}", answer.value);
+        let value = answer.value * step;
+        assert!((value - optimum).abs() <= 1, "{name}: {value} against {optimum}");
     }
 }
 
@@ -48,14 +49,30 @@ fn days_of_the_catalogue_have_the_optimum_that_microlp_finds() {
     let rests = days::rests().into_iter().filter(|(_, instance)| small(instance)).take(12);
     for (name, instance) in days.chain(rests) {
         let Some(expected) = by_microlp(&instance) else { continue };
-        let answer = solve(&instance.problem().expect("well formed"), Budget::FULL).expect("no pins");
+        let (problem, step) = instance.problem().expect("well formed");
+        let answer = solve(&problem, Budget::FULL).expect("no pins");
         let expected = (expected * 1e6).round();
         #[expect(clippy::cast_precision_loss, reason = "far below 2^52")]
-        let found = answer.value as f64;
+        let found = (answer.value * step) as f64;
         assert!((found - expected).abs() <= 1.0, "{name}: {found} against {expected}");
         compared += 1;
     }
     assert!(compared >= 8, "{compared} compared");
+}
+
+/// What is written beside a plan is the problem that was solved: read back, it has the same optimum.
+#[test]
+fn the_problem_that_is_written_has_the_value_of_the_plan() {
+    let days = days::days().step_by(20).chain(days::full_days().step_by(14));
+    for (name, asked) in days {
+        asked.ask(|request| {
+            let Ok(solved) = matside::planner::solve(request) else { return };
+            let (problem, step) = Instance::from(&solved.menu).problem().expect("well formed");
+            let answer = solve(&problem, Budget::FULL).expect("no pins");
+            // A grain is 0.04 points.
+            assert_eq!(answer.value * step, solved.plan.value * 40_000, "{name}");
+        });
+    }
 }
 
 /// The optimum of an instance as a 0/1 programme, or none if microlp gives up.
@@ -110,9 +127,11 @@ fn by_microlp(instance: &Instance) -> Option<f64> {
     }
     model.add_constraint(seconds, ComparisonOp::Le, f64::from(instance.working_s()));
     for (want, cover) in instance.units.iter().zip(&covers) {
-        let had = instance.benefit(want.done_s);
-        let gained = model.add_var(1.0, (0.0, want.weight * (1.0 - had)));
-        for corner in instance.curve.windows(2) {
+        let curve = instance.curve_of(want);
+        let had = benefit(curve, want.done_s);
+        let most = curve.last().map_or(0.0, |last| last.1);
+        let gained = model.add_var(1.0, (0.0, want.weight * (most - had)));
+        for corner in curve.windows(2) {
             let slope = (corner[1].1 - corner[0].1) / (corner[1].0 - corner[0].0) * want.weight;
             let mut line = LinearExpr::empty();
             line.add(gained, 1.0);

@@ -1,78 +1,17 @@
 //! Plans made from the built-in catalogue.
 
-use matside::body::{Effort, Minutes, Seconds, Side, Unit, muscles_named};
+use matside::body::{Minutes, Seconds, Side};
 use matside::catalogue::Catalogue;
-use matside::caution::{RecordedCondition, Restrictions, parse_recorded};
-use matside::client::{Birth, Client, Consent, Profile, Session, Trained, Trainer};
-use matside::planner::{Plan, PlanError, PlanRequest, Step, WhyLeftOut, Wishes, frontier, plan};
+use matside::client::{Birth, Consent, Session};
+use matside::planner::{Plan, PlanError, Progress, Step, WhyLeftOut, frontier, words};
 
+use crate::asked::Asked;
 use crate::store::sample::report;
-
-fn day() -> chrono::NaiveDate {
-    "2026-11-25".parse().expect("a date")
-}
-
-/// A question in the words of a scenario, with everything owned.
-pub(crate) struct Question {
-    client: Client,
-    restrictions: Restrictions,
-    trainer: Trainer,
-    trained: Trained,
-    minutes: Minutes,
-    consent: Consent,
-    wishes: Wishes,
-}
-
-impl Question {
-    pub(crate) fn new(trained: &[(&str, i64)], minutes: i64, conditions: &[&str]) -> Self {
-        let mut profile = Profile::new("guest".parse().expect("an id"), "Guest");
-        profile.conditions = conditions.iter().map(|word| recorded(word)).collect();
-        let restrictions = Restrictions::of(&profile.conditions, None, day());
-        let mut all = Trained::new();
-        for (word, effort) in trained {
-            for muscle in muscles_named(word).expect("a muscle") {
-                all.insert(muscle, Effort::new(*effort).expect("an effort"));
-            }
-        }
-        Self {
-            client: Client::new(profile, Vec::new()),
-            restrictions,
-            trainer: Trainer::default(),
-            trained: all,
-            minutes: Minutes::new(minutes).expect("minutes"),
-            consent: Consent::HandsOn,
-            wishes: Wishes::default(),
-        }
-    }
-
-    fn ask(&self) -> PlanRequest<'_> {
-        PlanRequest {
-            client: &self.client,
-            catalogue: Catalogue::built_in(),
-            restrictions: &self.restrictions,
-            trainer: &self.trainer,
-            today: day(),
-            trained: &self.trained,
-            minutes: self.minutes,
-            consent: self.consent,
-            wishes: &self.wishes,
-            progress: None,
-        }
-    }
-
-    pub(crate) fn plan(&self) -> Plan {
-        plan(&self.ask()).expect("a plan")
-    }
-}
-
-fn recorded(word: &str) -> RecordedCondition {
-    parse_recorded(word).expect("a condition")
-}
 
 #[test]
 fn a_plan_is_proven_and_ends_on_the_minute() {
     for minutes in 2..=20 {
-        let plan = Question::new(&[("lower-body", 3), ("chest", 1)], minutes, &[]).plan();
+        let plan = Asked::new(&[("lower-body", 3), ("chest", 1)], minutes).plan();
         assert!(plan.is_proven(), "{minutes} minutes");
         assert!(plan.total <= plan.minutes.seconds(), "{minutes} minutes take {}", plan.total);
         let mut now = plan.opening;
@@ -86,38 +25,33 @@ fn a_plan_is_proven_and_ends_on_the_minute() {
 #[test]
 fn a_rest_can_be_planned_from_every_position_at_any_age() {
     for born in [None, "1950-01-01".parse().ok()] {
-        let mut question = Question::new(&[("full-body", 2)], 10, &[]);
+        let mut question = Asked::new(&[("full-body", 2)], 10);
         question.client.profile.born = born.map(Birth::on);
         for position in matside::catalogue::Position::ALL.iter().copied().map(Some).chain([None]) {
-            let progress = matside::planner::Progress {
-                position,
-                left: Seconds::new(240),
-                ..matside::planner::Progress::default()
-            };
-            let rest = plan(&PlanRequest { progress: Some(&progress), ..question.ask() }).expect("a plan");
-            assert!(rest.is_proven() && rest.total <= progress.left, "from {position:?}");
+            let progress = Progress { position, left: Seconds::new(240), ..Progress::default() };
+            question.progress = Some(progress);
+            let rest = question.plan();
+            assert!(rest.is_proven() && rest.total <= Seconds::new(240), "from {position:?}");
         }
     }
 }
 
 #[test]
 fn more_minutes_never_give_less() {
-    let values = frontier(&Question::new(&[("full-body", 2)], 10, &["kneecap-pain:left"]).ask());
+    let values = Asked::new(&[("full-body", 2)], 10).with_condition("kneecap-pain:left").ask(frontier);
     assert_eq!(values.len(), 20);
     assert!(values.is_sorted_by_key(|(_, value)| *value), "{values:?}");
 }
 
 #[test]
 fn the_same_question_has_the_same_answer() {
-    let question = Question::new(&[("push", 3), ("legs", 2)], 10, &[]);
+    let question = Asked::new(&[("push", 3), ("legs", 2)], 10);
     assert_eq!(question.plan(), question.plan());
 }
 
 #[test]
 fn a_tight_side_is_held_longer() {
-    let mut question = Question::new(&[("hamstrings", 2)], 5, &[]);
-    let left = Unit { muscle: matside::body::Muscle::Hamstrings, side: Side::Left };
-    question.client.profile.note_tight(left, day(), "");
+    let question = Asked::new(&[("hamstrings", 2)], 5).with_tight("hamstrings:left");
     let held = |plan: &Plan, side: Side| -> u32 {
         plan.steps.iter().filter(|step| step.side == Some(side)).map(|step| step.dose.held().get()).sum()
     };
@@ -138,13 +72,13 @@ fn session(on: &str, left: i64, right: i64) -> Session {
 
 #[test]
 fn what_the_last_sessions_showed_of_a_side_is_planned_for() {
-    let mut question = Question::new(&[("hamstrings", 2)], 6, &[]);
+    let mut question = Asked::new(&[("hamstrings", 2)], 6);
     question.client.sessions = vec![session("2026-11-10", 3, 4), session("2026-11-17", 3, 4)];
     let plan = question.plan();
     let first = plan.steps.iter().find_map(|step| step.side);
     assert_eq!(first, Some(Side::Right), "the tighter side comes first");
     let right = plan.steps.iter().find(|step| step.side == Some(Side::Right)).expect("a step on the right");
-    assert!(right.why.contains("right side tight"), "{}", right.why);
+    assert!(words::why(&right.why).contains("right side tight"), "{:?}", right.why);
     // Without the sessions nothing tells the sides apart.
     question.client.sessions.clear();
     assert_eq!(question.plan().steps.iter().find_map(|step| step.side), Some(Side::Left));
@@ -152,37 +86,37 @@ fn what_the_last_sessions_showed_of_a_side_is_planned_for() {
 
 #[test]
 fn a_caution_on_one_side_is_no_reason_on_the_other() {
-    let plan = Question::new(&[("lower-body", 2)], 10, &["hip-replacement-posterior:left"]).plan();
+    let plan = Asked::new(&[("lower-body", 2)], 10).with_condition("hip-replacement-posterior:left").plan();
     // Where a form moves the other leg as well, its caution does count.
     let one_legged = |step: &&Step| {
         let stretch = Catalogue::built_in().stretch(&step.stretch).expect("in the catalogue");
         stretch.forms.iter().all(|form| form.other_side.is_empty())
     };
     for step in plan.steps.iter().filter(|step| step.side == Some(Side::Right)).filter(one_legged) {
-        assert!(!step.why.contains("left"), "{}: {}", step.stretch, step.why);
+        assert!(!words::why(&step.why).contains("left"), "{}: {:?}", step.stretch, step.why);
     }
 }
 
 #[test]
 fn pinned_stretches_that_do_not_fit_are_never_dropped_silently() {
-    let mut question = Question::new(&[("hamstrings", 2)], 1, &[]);
+    let mut question = Asked::new(&[("hamstrings", 2)], 1);
     let each = Catalogue::built_in()
         .stretches()
         .iter()
         .filter(|stretch| stretch.forms.iter().all(|form| form.equipment.is_empty()));
     question.wishes.pinned = each.take(4).map(|stretch| stretch.id.clone()).collect();
-    let refused = plan(&question.ask()).expect_err("four do not fit into a minute");
+    let refused = question.try_plan().expect_err("four do not fit into a minute");
     assert!(matches!(refused, PlanError::PinnedDoNotFit { missing } if missing.get() > 0), "{refused}");
 }
 
 #[test]
 fn a_dose_that_is_wished_for_is_held_as_near_as_is_allowed() {
-    let mut question = Question::new(&[("hamstrings", 3)], 10, &[]);
-    let first = plan(&question.ask()).expect("a plan");
+    let mut question = Asked::new(&[("hamstrings", 3)], 10);
+    let first = question.plan();
     let first = first.steps.iter().find(|step| step.side.is_some()).expect("a step on one side").clone();
     let (_, form) = Catalogue::built_in().form(&first.stretch, &first.form).expect("a form of the catalogue");
-    let held = |question: &Question| -> Vec<Seconds> {
-        let plan = plan(&question.ask()).expect("a plan");
+    let held = |question: &Asked| -> Vec<Seconds> {
+        let plan = question.plan();
         plan.steps.iter().filter(|step| step.stretch == first.stretch).map(|step| step.dose.held()).collect()
     };
     question.wishes.pinned = vec![first.stretch.clone()];
@@ -200,7 +134,7 @@ fn a_dose_that_is_wished_for_is_held_as_near_as_is_allowed() {
 
 #[test]
 fn self_stretch_only_means_no_hands() {
-    let mut question = Question::new(&[("lower-body", 2)], 10, &[]);
+    let mut question = Asked::new(&[("lower-body", 2)], 10);
     question.consent = Consent::SelfStretch;
     let plan = question.plan();
     for step in &plan.steps {
@@ -212,7 +146,7 @@ fn self_stretch_only_means_no_hands() {
 
 #[test]
 fn declined_is_no_plan() {
-    let mut question = Question::new(&[("lower-body", 2)], 10, &[]);
+    let mut question = Asked::new(&[("lower-body", 2)], 10);
     question.consent = Consent::Declined;
-    assert_eq!(plan(&question.ask()), Err(PlanError::Declined));
+    assert_eq!(question.try_plan(), Err(PlanError::Declined));
 }

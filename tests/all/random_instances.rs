@@ -68,6 +68,7 @@ pub(crate) fn instance(number: u64) -> Named {
                 side: side.to_owned(),
                 weight: weight(&mut random, coarse),
                 done_s: if random.chance(87) { 0 } else { random.pick(&[5, 10, 15, 20, 30]) },
+                curve: None,
             });
         }
     }

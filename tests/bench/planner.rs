@@ -5,7 +5,7 @@
 //! cargo bench --bench planner -- --live        the same with HiGHS run now on the same machine (pip install highspy)
 //! cargo bench --bench planner -- --each        a line for each problem as well
 //! cargo bench --bench planner -- --emit        the random problems as JSON lines, for tests/reference/optima.py
-//! cargo bench --bench planner -- --emit-days   those of the catalogue, and what is left of them in mid-block
+//! cargo bench --bench planner -- --emit-days   those of the catalogue, shaken ones, and what is left in mid-block
 //! ```
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
@@ -18,6 +18,9 @@ use std::time::Instant;
 use matside::handout::instance::Instance;
 use matside::planner::search::{Budget, solve_watched};
 
+#[path = "../all/asked.rs"]
+#[expect(dead_code, reason = "what only tests ask for")]
+mod asked;
 #[path = "../all/days.rs"]
 mod days;
 #[path = "../all/random_instances.rs"]
@@ -33,22 +36,41 @@ fn main() {
         .map(|named| (named.name, named.instance))
         .collect();
     let (days, rests) = (days::instances(), days::rests());
+    let full = days::problems("full", days::full_days());
+    let shaken: Vec<(String, Instance)> = days.iter().chain(&full).map(shaken).collect();
     if asked("--emit") {
         print!("{}", json_lines(&random));
         return;
     }
     if asked("--emit-days") {
-        print!("{}{}", json_lines(&days), json_lines(&rests));
+        print!("{}{}{}{}", json_lines(&days), json_lines(&full), json_lines(&shaken), json_lines(&rests));
         return;
     }
     let live = asked("--live");
     let recorded = include_str!("../data/planner/optima.txt");
-    for (title, problems) in
-        [("random problems", &random), ("days of the catalogue", &days), ("what is left of them", &rests)]
-    {
+    for (title, problems) in [
+        ("random problems", &random),
+        ("days of the catalogue", &days),
+        ("24 muscles, 20 to 33 minutes", &full),
+        ("both with every weight and cost moved by up to a tenth", &shaken),
+        ("what is left of a day in mid-block", &rests),
+    ] {
         let reference = if live { highs(problems) } else { recorded.to_owned() };
         report(title, problems, &reference, live);
     }
+}
+
+/// The same problem with every weight and cost moved by up to a tenth, in hundredths of a point, by seed.
+fn shaken((name, instance): &(String, Instance)) -> (String, Instance) {
+    let mut random = random_instances::Random(name.bytes().fold(3, |sum, byte| sum * 31 + u64::from(byte)));
+    let mut moved =
+        |value: f64| (value * (0.9 + f64::from(random.below(201)) / 1000.0) * 100.0).round() / 100.0;
+    let mut shaken = instance.clone();
+    shaken.units.iter_mut().for_each(|unit| unit.weight = moved(unit.weight));
+    for choice in shaken.stretches.iter_mut().flat_map(|stretch| &mut stretch.choices) {
+        choice.cost = moved(choice.cost);
+    }
+    (format!("shaken-{name}"), shaken)
 }
 
 fn json_lines(problems: &[(String, Instance)]) -> String {
@@ -84,7 +106,7 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
         .collect();
     let (mut proof, mut near, mut ratios, mut wrong) = (Vec::new(), Vec::new(), Vec::new(), 0);
     for (name, instance) in problems {
-        let problem = instance.problem().expect("generated problems are well formed");
+        let (problem, step) = instance.problem().expect("generated problems are well formed");
         let mut rises: Vec<(f64, i64)> = Vec::new();
         let begin = Instant::now();
         let mut watch = |value: i64| {
@@ -104,7 +126,7 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
         }
         if let Some((optimum, highs_ms)) = reference.get(name.as_str()) {
             ratios.push(highs_ms / ms);
-            let value = answer.as_ref().map_or("none".to_owned(), |answer| answer.value.to_string());
+            let value = answer.as_ref().map_or("none".to_owned(), |answer| (answer.value * step).to_string());
             let proven = answer.as_ref().is_none_or(|answer| answer.bound <= answer.value);
             // HiGHS is a floating-point solver: a micro-point either way.
             let near = match (value.parse::<i64>(), optimum.parse::<i64>()) {

@@ -104,9 +104,9 @@ def optimum(problem):
             for unit, gain in choice["gain"]:
                 covers.setdefault(unit, []).append((taken[choice["id"]], gain))
     model.row(seconds, -INF, problem["budget_s"] - problem["opening_s"])
-    curve = problem["curve"]
     for unit, cover in covers.items():
         want = problem["units"][unit]
+        curve = want.get("curve", problem["curve"])
         already = benefit(curve, want["done_s"])
         gained = model.variable(1.0, INF, whole=False)
         for (x0, y0), (x1, y1) in zip(curve, curve[1:]):

@@ -57,7 +57,7 @@ fn sketch(stretch: &str, side: Option<Side>, position: Position, gap: u32, dose:
         motions: Vec::new(),
         other_side: Vec::new(),
         muscles: vec![muscle_of(stretch)],
-        why: String::new(),
+        why: Vec::new(),
     };
     Sketch { gap, step }
 }

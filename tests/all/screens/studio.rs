@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
-use matside::planner::{Budget, Dose, Plan, Planner, Step};
+use matside::planner::{Budget, Dose, Plan, Planner, Step, Why};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::Failure;
@@ -53,7 +53,7 @@ impl FirstFit {
             motions: form.motions.clone(),
             other_side: form.other_side.clone(),
             muscles,
-            why: "trained today".to_owned(),
+            why: vec![Why::Pinned],
         })
     }
 }

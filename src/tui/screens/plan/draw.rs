@@ -9,7 +9,7 @@ use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Helper;
 use crate::caution::Clearance;
 use crate::client::ConsentLimit;
-use crate::planner::{Omission, Plan, Step, WhyLeftOut};
+use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::shared::Shared;
@@ -46,7 +46,14 @@ pub fn bought(plan: &Plan, more: &Plan) -> String {
 
 /// Whether the trainer may put in what was left out for this reason.
 pub const fn may_be_put_in(reason: &WhyLeftOut) -> bool {
-    matches!(reason, WhyLeftOut::Pain | WhyLeftOut::Time(_) | WhyLeftOut::Skipped | WhyLeftOut::NotNeeded)
+    matches!(
+        reason,
+        WhyLeftOut::Pain
+            | WhyLeftOut::Time(_)
+            | WhyLeftOut::Skipped
+            | WhyLeftOut::NotNeeded
+            | WhyLeftOut::Enough
+    )
 }
 
 /// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
@@ -68,7 +75,7 @@ pub fn omissions(plan: &Plan) -> Vec<&Omission> {
         WhyLeftOut::Pain => 0,
         WhyLeftOut::Time(_) => 1,
         WhyLeftOut::Skipped => 2,
-        WhyLeftOut::NotNeeded => 3,
+        WhyLeftOut::Enough | WhyLeftOut::NotNeeded => 3,
         WhyLeftOut::Equipment | WhyLeftOut::Consent => 4,
         WhyLeftOut::Caution => 5,
     };
@@ -163,7 +170,7 @@ impl State {
             lines.extend(self.before_touch().into_iter().map(|words| ("First", words)));
             lines.extend(in_force(restrictions));
         } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
-            lines.push(("Why", step.why.clone()));
+            lines.push(("Why", words::why(&step.why)));
             lines.extend(all_about(step, restrictions, shared));
         }
         let list = canvas::below(area, 1);

@@ -1,6 +1,6 @@
 //! The plan said in lines.
 
-use crate::planner::{Plan, Step, WhyLeftOut};
+use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
@@ -112,7 +112,7 @@ impl State {
                     step.start,
                     step.position.plain_name(),
                     step_words(step),
-                    step.why
+                    words::why(&step.why)
                 )
             })
             .collect();

@@ -2,7 +2,7 @@
 
 use ratatui::layout::Rect;
 
-use crate::planner::{Plan, Step};
+use crate::planner::{Plan, Step, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
@@ -60,9 +60,9 @@ impl State {
             }
             let (why, end) = self.draw_step(list, row, (index, step), columns, canvas, shared);
             if beside {
-                canvas.at(list, end + 2, row, Tone::Dim, &step.why);
+                canvas.at(list, end + 2, row, Tone::Dim, &words::why(&step.why));
             } else if each > 1 {
-                canvas.at(list, why, row + 1, Tone::Dim, &step.why);
+                canvas.at(list, why, row + 1, Tone::Dim, &words::why(&step.why));
             }
         }
         if plan.steps.is_empty() {
@@ -96,7 +96,7 @@ impl State {
             let form =
                 shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
             let load = worth::load_words(worth::load_of(step, &shared.catalogue));
-            let words = format!(": {load}; {}", step.why);
+            let words = format!(": {load}; {}", words::why(&step.why));
             canvas.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
             1
         } else {
@@ -152,7 +152,7 @@ fn draw_in_full(area: Rect, step: &Step, canvas: &mut Canvas<'_>, shared: &Share
     let area = Rect { width: area.width.min(110), ..area };
     let load = worth::load_words(worth::load_of(step, &shared.catalogue));
     canvas.heading(area, 0, &form.name, &format!("{}; {load}", step.position.plain_name()));
-    let mut y = canvas.wrapped(area, 1, Tone::Text, &step.why);
+    let mut y = canvas.wrapped(area, 1, Tone::Text, &words::why(&step.why));
     let cues = &form.cues;
     let said = cues.said(step.dose.method());
     for (what, words) in

@@ -54,7 +54,10 @@ pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> DayLoad {
 /// What was left out although it was wanted, by the reason.
 pub fn grouped(plan: &Plan) -> Vec<(Tone, &str, Vec<String>)> {
     let mut groups: Vec<(Tone, &str, Vec<String>)> = Vec::new();
-    for left in omissions(plan).into_iter().filter(|left| left.reason != WhyLeftOut::NotNeeded) {
+    for left in omissions(plan)
+        .into_iter()
+        .filter(|left| !matches!(left.reason, WhyLeftOut::NotNeeded | WhyLeftOut::Enough))
+    {
         let tone = if left.reason == WhyLeftOut::Caution { Tone::Caution } else { Tone::Dim };
         match groups.iter_mut().find(|(_, detail, _)| *detail == left.detail) {
             Some((_, _, names)) => names.push(left.name.clone()),
@@ -75,7 +78,7 @@ pub fn left_out_words(plan: &Plan) -> String {
             WhyLeftOut::Pain => (3, "for pain last time"),
             WhyLeftOut::Skipped => (4, "by you"),
             WhyLeftOut::Time(_) => (5, "for time"),
-            WhyLeftOut::NotNeeded => continue,
+            WhyLeftOut::NotNeeded | WhyLeftOut::Enough => continue,
         };
         counts.entry(rank).or_insert((words, 0)).1 += 1;
     }

@@ -1,0 +1,50 @@
+//! Reasons in words: the one place where those of the planner become text.
+
+use crate::body::{Effort, Side};
+
+use super::why::{Cause, ForWhat, Why};
+
+/// The reasons of a step in one line.
+pub fn why(all: &[Why]) -> String {
+    all.iter().map(reason).collect::<Vec<_>>().join("; ")
+}
+
+fn reason(why: &Why) -> String {
+    match why {
+        Why::Serves { muscle, side, causes } => {
+            let causes: Vec<String> = causes.iter().map(|cause| cause_on(cause, *side)).collect();
+            format!("{}: {}", muscle.plain_name(), causes.join(", "))
+        }
+        Why::Also(muscle) => format!("also {}", muscle.plain_name()),
+        Why::Pinned => "pinned".to_owned(),
+        Why::LongerThanTheOther => "longer than on the other side".to_owned(),
+        Why::ContractRelax(ForWhat::Tight) => "contract-relax, as it is tight".to_owned(),
+        Why::ContractRelax(ForWhat::Range) => "contract-relax for range".to_owned(),
+        Why::ContractRelax(ForWhat::Alike) => "contract-relax, as on the other side".to_owned(),
+        Why::Instead(refused) => format!("this form, since {refused}"),
+        Why::AloneAsAgreed => "done alone, as agreed".to_owned(),
+        Why::Aim(level) => format!("aim {level}"),
+        Why::Owed(done) => {
+            format!("the other side: the {} one was done before the block was cut off", done.id())
+        }
+    }
+}
+
+fn cause_on(cause: &Cause, side: Side) -> String {
+    match cause {
+        Cause::Trained(effort) => trained(*effort).to_owned(),
+        Cause::Desk => "sits a lot".to_owned(),
+        Cause::Tight(Some(short)) => format!("{side} side {short}"),
+        Cause::Tight(None) => format!("{side} side tight"),
+        Cause::ToCompare => format!("to compare with the {} side, which is tight", side.other()),
+        Cause::Ease => "for the minutes left".to_owned(),
+    }
+}
+
+const fn trained(effort: Effort) -> &'static str {
+    match effort.get() {
+        1 => "trained a little today",
+        2 => "trained today",
+        _ => "trained hard today",
+    }
+}
