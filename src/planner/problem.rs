@@ -3,15 +3,20 @@
 //! Time and coverage are counted in ticks, value in steps of any size: plans of the catalogue use ticks of 5 s and
 //! grains of 0.04 points (`tariff`), problems of others what divides all that occurs in them.
 
-/// What no path reaches: far below any value, far above the end of `i32`.
-pub(super) const UNREACHABLE: i32 = -1_000_000_000;
+/// What no path reaches: less than half of it lies below every sum of values and multipliers, twice it and the least
+/// of those sums above the end of `i32`.
+pub(super) const UNREACHABLE: i32 = -800_000_000;
 
-/// The most that all benefits and costs may add up to: sums then stay clear of [`UNREACHABLE`].
-pub const LARGEST: i64 = 200_000_000;
+/// The most that all benefits and costs may add up to.
+pub const LARGEST: i64 = 100_000_000;
 
-/// Multipliers are whole numbers too and need room below a value step: the search counts in so many parts of it, or
-/// fewer where the sum of all values leaves no room.
-const FINEST: i64 = 40_000;
+/// The most that the multipliers along any path, or of any unit, may add up to. With [`LARGEST`] it is less than half
+/// of [`UNREACHABLE`], so that no table can overflow, whatever the problem.
+pub(super) const MULTIPLIERS_AT_MOST: i64 = 280_000_000;
+
+/// Multipliers are whole numbers too and need room below a value step: the search counts in so many parts of it that
+/// all values add up to about this, in one part where they do already.
+const FINE: i64 = 4_000_000;
 
 /// One way of doing a stretch: a form, a method and a dose.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -102,8 +107,8 @@ impl Problem {
 
     /// In how many parts the search counts a value.
     pub(super) fn fineness(&self) -> i32 {
-        let room = LARGEST / self.total().max(1);
-        i32::try_from(room.clamp(1, FINEST)).unwrap_or(1)
+        let parts = FINE / self.total().max(1);
+        i32::try_from(parts.max(1)).unwrap_or(1)
     }
 
     /// The same problem with every value so many times as large.

@@ -16,7 +16,7 @@
 //! moved so that every programme sees its share of `sum_j M_j(c)` less the same for 'none of these'. A block of such
 //! moves never raises the bound (but for the rounding of shares, at most a few micro-points).
 
-use super::problem::{Problem, Selection, UNREACHABLE};
+use super::problem::{MULTIPLIERS_AT_MOST, Problem, Selection, UNREACHABLE};
 use super::time_programme::{Item, TimeProgramme};
 use super::unit_programme::UnitProgramme;
 
@@ -79,6 +79,9 @@ pub(super) struct Relaxation<'p> {
     pub(super) state: OpenChoices,
     /// An upper bound on every plan of the state.
     pub(super) bound: i64,
+    /// The most that a multiplier may be, either way: so much that no sum of them is more than
+    /// [`MULTIPLIERS_AT_MOST`].
+    pub(super) largest_multiplier: i64,
 }
 
 impl<'p> Relaxation<'p> {
@@ -140,6 +143,10 @@ impl<'p> Relaxation<'p> {
         }
         let units =
             problem.wants.iter().zip(&chains).map(|(want, &nodes)| UnitProgramme::new(want, nodes)).collect();
+        // A path takes a choice of each group at most, and pays for each of its units.
+        let widest = nodes.iter().map(|node| node.units.len()).max().unwrap_or(0);
+        let most = i64::try_from((groups.len() * widest).max(1)).unwrap_or(i64::MAX);
+        let largest_multiplier = MULTIPLIERS_AT_MOST / most;
         let state = OpenChoices {
             open: problem.candidates.iter().map(|stretch| vec![true; stretch.choices.len()]).collect(),
             must: problem.candidates.iter().map(|stretch| stretch.pinned).collect(),
@@ -155,6 +162,7 @@ impl<'p> Relaxation<'p> {
             unit_bounds_sum: 0,
             state,
             bound: i64::MAX,
+            largest_multiplier,
         }
     }
 
@@ -466,9 +474,12 @@ impl<'p> Relaxation<'p> {
             for slot in 0..width {
                 let step = choice * width + slot;
                 let old = i64::from(found.marginals[row * (width + 1) + slot + 1] - found.nones[slot + 1]);
-                let new = sum * shares[slot] / whole;
-                let price = i64::from(self.state.multipliers[candidate][step]) + old - new;
-                self.state.multipliers[candidate][step] = i32::try_from(price).unwrap_or(0);
+                let multiplier = i64::from(self.state.multipliers[candidate][step]);
+                let wanted = multiplier + old - sum * shares[slot] / whole;
+                // Any multipliers give a bound: one that would be too large is moved as far as it may be.
+                let moved = wanted.clamp(-self.largest_multiplier, self.largest_multiplier);
+                let new = old + multiplier - moved;
+                self.state.multipliers[candidate][step] = within(moved);
                 unit_bests[slot] = unit_bests[slot].max(new);
                 rest -= new;
             }
@@ -499,11 +510,16 @@ impl<'p> Relaxation<'p> {
         for (slot, &unit) in self.nodes[candidate].units.iter().enumerate() {
             let top = i64::from(found.nones[slot + 1]) + unit_bests[slot];
             bound += top - i64::from(self.unit_bounds[unit]);
-            self.unit_bounds[unit] = i32::try_from(top).unwrap_or(UNREACHABLE);
+            self.unit_bounds[unit] = within(top);
         }
         self.unit_bounds_sum = bound;
         self.bound = bound + i64::from(found.nones[0]) + time_best;
     }
+}
+
+/// A sum of values and multipliers, which fits by their bounds; should it not, too high a bound is a bound all the same.
+fn within(sum: i64) -> i32 {
+    i32::try_from(sum).unwrap_or(i32::MAX)
 }
 
 /// Max-marginals of one group: how good each programme can still be through each of its choices.

@@ -7,9 +7,6 @@
 use super::relaxation::Relaxation;
 use super::unit_programme::UnitProgramme;
 
-/// The most a multiplier may be: no sum of multipliers then comes near `UNREACHABLE`.
-const LARGEST_MULTIPLIER: i64 = 10_000_000;
-
 /// Steps after which it is asked whether they have gained a tenth of the gap.
 const WINDOW: u32 = 10;
 
@@ -100,7 +97,7 @@ impl Relaxation<'_> {
             for (slot, (price, &gain)) in multipliers.iter_mut().zip(&node.gains).enumerate() {
                 let unit = node.units[slot % node.units.len()];
                 let line = slopes[unit].saturating_mul(i64::try_from(gain).unwrap_or(0)) >> 8;
-                let line = i32::try_from(line.min(LARGEST_MULTIPLIER)).unwrap_or(0);
+                let line = i32::try_from(line.min(self.largest_multiplier)).unwrap_or(0);
                 *price = if capped { line.min(self.units[unit].benefit(gain)) } else { line };
             }
         }
@@ -152,7 +149,7 @@ impl Relaxation<'_> {
                 for (price, along) in multipliers.iter_mut().zip(direction) {
                     let step = (gap * *along / length * factor).clamp(-gap, gap);
                     let moved = i64::from(*price) - step;
-                    *price = i32::try_from(moved.clamp(-LARGEST_MULTIPLIER, LARGEST_MULTIPLIER)).unwrap_or(0);
+                    *price = i32::try_from(moved.clamp(-self.largest_multiplier, self.largest_multiplier)).unwrap_or(0);
                 }
             }
             self.recompute();

@@ -95,6 +95,20 @@ proptest! {
         }
     }
 
+    /// Values as large as may be are counted as exactly as small ones.
+    #[test]
+    fn large_values_overflow_nothing(problem in problem(), share in 1..=100_i64) {
+        let by = matside::planner::problem::LARGEST * share / 100 / problem.total().max(1);
+        let mut large = problem.clone();
+        let scaled = |value: &mut i32| *value = i32::try_from(i64::from(*value) * by).expect("at most the largest");
+        large.wants.iter_mut().flatten().for_each(scaled);
+        large.candidates.iter_mut().flat_map(|c| &mut c.choices).for_each(|choice| scaled(&mut choice.cost));
+        let expected = brute_force(&problem).map(|best| best * by);
+        let answer = solve(&large, Budget::FULL);
+        prop_assert_eq!(answer.as_ref().map(|answer| answer.value), expected);
+        prop_assert!(answer.is_none_or(|answer| answer.bound == answer.value));
+    }
+
     /// With hardly any effort there is a plan wherever there is one at all, and none is better than the bound.
     #[test]
     fn little_effort_finds_a_plan_and_a_bound(problem in problem(), passes in 0..4_u32, work in 0..4_000_u64) {
