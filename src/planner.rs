@@ -5,6 +5,7 @@ mod branching;
 pub mod demand;
 mod enumeration;
 mod explain;
+pub mod habits;
 mod local_search;
 pub mod memo;
 pub mod menu;
@@ -112,9 +113,14 @@ fn search_menu(
         return Err(PlanError::PinnedDoNotFit { missing: tariff::seconds(missing(problem)) });
     };
     if solution.selection.iter().all(Option::is_none) {
+        let none = |why: &str| PlanError::NothingToDo(why.to_owned());
+        let start = problem.start.iter().flatten().min().copied().unwrap_or(0);
+        let choices = problem.candidates.iter().flat_map(|candidate| &candidate.choices);
         return Err(if menu.stretches.is_empty() {
-            PlanError::NothingToDo(
-                "cautions, equipment or consent leave no stretch for what was trained".to_owned(),
+            none("cautions, equipment or consent leave no stretch for what was trained")
+        } else if choices.into_iter().any(|choice| start + choice.time <= problem.horizon) {
+            none(
+                "what cautions, equipment or consent leave is not worth its bother; pin what you want all the same",
             )
         } else {
             PlanError::TooShort(menu.budget.saturating_sub(menu.opening))

@@ -157,7 +157,7 @@ fn done(request: &PlanRequest<'_>, demand: &Demand) -> BTreeMap<Unit, u32> {
     let mut all: BTreeMap<Unit, u32> = BTreeMap::new();
     for done in request.progress.iter().flat_map(|progress| &progress.done) {
         let Some((_, form)) = request.catalogue.form(&done.stretch, &done.form) else { continue };
-        let (side, method, held, hands_on) = (done.side, done.method, done.held, request.hands_on());
+        let (side, method, held, hands_on) = (done.side, done.method, done.held, request.wants_hands());
         for (unit, seconds) in counted(form, CountedHold { side, method, held, hands_on }, demand) {
             *all.entry(unit).or_default() += seconds;
         }

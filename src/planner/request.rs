@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use crate::body::{Minutes, Seconds};
-use crate::catalogue::{Catalogue, FormId, StretchId};
+use crate::catalogue::{Catalogue, Form, FormId, StretchId};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, Trained, Trainer};
 
+use super::habits::{self, FormStanding};
 use super::progress::Progress;
 use super::tariff;
 
@@ -66,9 +67,20 @@ impl PlanRequest<'_> {
         self.restrictions.in_force().iter().any(|condition| VERY_MOBILE.contains(&condition.id.as_str()))
     }
 
+    /// How a form stands with the trainer, for this client.
+    pub(super) fn standing(&self, stretch: &StretchId, form: &Form) -> FormStanding {
+        habits::standing(&self.client.profile.habits, &self.trainer.habits, stretch, &form.id, form.usual)
+    }
+
     /// Whether hands are agreed.
     pub(super) fn hands_on(&self) -> bool {
         self.consent == Consent::HandsOn
+    }
+
+    /// Whether hands are what was asked for, so that a form that is done alone counts for less; a very mobile client
+    /// keeps to the middle of the range better alone.
+    pub(super) fn wants_hands(&self) -> bool {
+        self.hands_on() && !self.is_very_mobile()
     }
 
     /// Seconds of the massage finish, if the client is to have one: of the whole block, or of what is left of it.

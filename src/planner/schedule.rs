@@ -7,6 +7,7 @@ use crate::catalogue::{Form, Helper, Position, Stretch};
 use crate::client::{Aim, Consent};
 
 use super::demand::Demanded;
+use super::habits::FormStanding;
 use super::menu::Menu;
 use super::plan::{Dose, Omission, Plan, Step, WhyLeftOut};
 use super::problem::Choice;
@@ -220,6 +221,9 @@ fn why(
         all.push(Why::Instead(refused.clone()));
     } else if chosen.form.helper == Helper::Client && request.consent == Consent::SelfStretch {
         all.push(Why::AloneAsAgreed);
+    }
+    if request.standing(&chosen.stretch.id, chosen.form) == FormStanding::YourUsual {
+        all.push(Why::YourUsual);
     }
     if work.aim < Level::AIM {
         all.push(Why::Aim(work.aim));

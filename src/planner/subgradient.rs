@@ -149,7 +149,8 @@ impl Relaxation<'_> {
                 for (price, along) in multipliers.iter_mut().zip(direction) {
                     let step = (gap * *along / length * factor).clamp(-gap, gap);
                     let moved = i64::from(*price) - step;
-                    *price = i32::try_from(moved.clamp(-self.largest_multiplier, self.largest_multiplier)).unwrap_or(0);
+                    *price = i32::try_from(moved.clamp(-self.largest_multiplier, self.largest_multiplier))
+                        .unwrap_or(0);
                 }
             }
             self.recompute();

@@ -6,6 +6,7 @@
 
 use std::ops::RangeInclusive;
 
+use super::habits::FormStanding;
 use crate::body::{Effort, Muscle, Region, Seconds, Side};
 use crate::catalogue::{Form, Helper, Method, Position, Target, Usual};
 
@@ -246,12 +247,14 @@ pub(super) const fn strain(grade: u8) -> i32 {
     }
 }
 
-/// What a form that trainers usually choose saves, for each side. Common practice, no source.
-pub(super) const fn usual(usual: Option<Usual>) -> i32 {
-    match usual {
-        None => 0,
-        Some(Usual::Often) => -12,
-        Some(Usual::Always) => -24,
+/// What a form that trainers usually choose saves, for each side (common practice, no source); the trainer's own word
+/// takes the place of the catalogue's mark.
+pub(super) const fn standing(standing: FormStanding) -> i32 {
+    match standing {
+        FormStanding::Catalogue(None) => 0,
+        FormStanding::Catalogue(Some(Usual::Often)) => -12,
+        FormStanding::Catalogue(Some(Usual::Always)) | FormStanding::YourUsual => -24,
+        FormStanding::Seldom => 24,
     }
 }
 

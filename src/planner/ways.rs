@@ -175,7 +175,7 @@ impl Ways<'_, '_> {
             side: done.side,
             method: done.dose.method(),
             held: done.dose.held(),
-            hands_on: self.request.hands_on(),
+            hands_on: self.request.wants_hands(),
         }
     }
 
@@ -201,9 +201,10 @@ impl Ways<'_, '_> {
     /// What a way costs, in grains.
     fn cost(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> i32 {
         let profile = &self.request.client.profile;
-        let mut each = tariff::strain(form.strain) + tariff::usual(form.usual);
+        let standing = self.request.standing(&stretch.id, form);
+        let mut each = tariff::strain(form.strain) + tariff::standing(standing);
         each += if self.request.is_very_mobile() { tariff::STEP_VERY_MOBILE } else { tariff::STEP };
-        let unasked = self.request.hands_on() && form.helper == Helper::Client;
+        let unasked = self.request.wants_hands() && form.helper == Helper::Client;
         if unasked {
             each += tariff::UNASKED_SELF * self.most_wanted(form);
         }

@@ -52,6 +52,8 @@ pub enum Why {
     Instead(String),
     /// The client does it alone, as agreed.
     AloneAsAgreed,
+    /// The trainer's usual one, by the trainer's own word.
+    YourUsual,
     /// The level to aim at is lower than usual.
     Aim(Level),
     /// The other side of what was done on this one before the block was cut off.

@@ -23,6 +23,7 @@ fn reason(why: &Why) -> String {
         Why::ContractRelax(ForWhat::Alike) => "contract-relax, as on the other side".to_owned(),
         Why::Instead(refused) => format!("this form, since {refused}"),
         Why::AloneAsAgreed => "done alone, as agreed".to_owned(),
+        Why::YourUsual => "your usual".to_owned(),
         Why::Aim(level) => format!("aim {level}"),
         Why::Owed(done) => {
             format!("the other side: the {} one was done before the block was cut off", done.id())

@@ -129,6 +129,7 @@ fn everybody_who_may_be_stretched_gets_a_closing_block_worth_doing() {
         let plan = full_body(&words, age).unwrap_or_else(|error| panic!("{words:?}: {error}"));
         let held: Seconds = plan.steps.iter().map(|step| step.dose.held()).sum();
         let muscles: BTreeSet<Muscle> = plan.steps.iter().flat_map(|step| step.muscles.clone()).collect();
-        assert!(held >= Seconds::new(240) && muscles.len() >= 3, "{words:?}: {held} on {muscles:?}");
+        // Very mobile clients get few steps, the shortest of all blocks.
+        assert!(held >= Seconds::new(180) && muscles.len() >= 3, "{words:?}: {held} on {muscles:?}");
     }
 }
