@@ -29,7 +29,7 @@ pub mod words;
 pub use explain::{explain_omissions, frontier};
 pub use memo::Planner;
 pub use menu::Menu;
-pub use plan::{Dose, Omission, Plan, Step, WhyLeftOut};
+pub use plan::{Added, Dose, Omission, Plan, Step, WhyLeftOut};
 pub use progress::{Progress, WorkDone};
 pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;

@@ -1,13 +1,14 @@
 //! `matside frontier`: what each further minute would buy.
 
 use crate::failure::Failure;
-use crate::planner;
+use crate::planner::{self, Added, Plan, words};
+use crate::text;
 
 use super::Context;
 use super::ask::Request;
 
-/// Columns of the longest bar.
-const WIDTH: i64 = 40;
+/// Columns of what a minute adds.
+const WIDTH: usize = 61;
 
 /// Show what each further minute would buy
 #[derive(Debug, clap::Args)]
@@ -18,15 +19,24 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let prepared = arguments.request.prepare(context)?;
-    let points = planner::frontier(&prepared.ask());
-    let most = points.iter().map(|(_, value)| *value).max().unwrap_or(0).max(1);
-    writeln!(context.out, "minutes   share of what twenty minutes would give")?;
-    for (minutes, value) in points {
-        let share = value.max(0) * 100 / most;
-        let columns = usize::try_from(value.max(0) * WIDTH / most).unwrap_or(0);
-        let here = if minutes == prepared.minutes { "  <- these minutes" } else { "" };
-        let line = format!("{:>7}   {share:>3} % {}{here}", minutes.get(), "=".repeat(columns));
-        writeln!(context.out, "{}", line.trim_end())?;
+    let plans = planner::frontier(&prepared.ask());
+    writeln!(context.out, "minutes   held   what the minute adds (> these minutes)")?;
+    let mut before: Option<&Plan> = None;
+    for (minutes, plan) in &plans {
+        let here = if *minutes == prepared.minutes { ">" } else { " " };
+        let held = plan.as_ref().map_or_else(|| "-".to_owned(), |plan| plan.held().to_string());
+        let adds = match (before, plan) {
+            (_, None) => "too short for a stretch".to_owned(),
+            (Some(before), Some(plan)) => words::added(&before.added_by(plan)),
+            (None, Some(plan)) => words::added(&Added { new: plan.names(), ..Added::default() }),
+        };
+        let line = text::wrapped(&text::harmless(&adds), WIDTH);
+        for (number, line) in line.iter().enumerate() {
+            let start =
+                if number == 0 { format!("{here}{:>6}  {held:>5}", minutes.get()) } else { String::new() };
+            writeln!(context.out, "{start:<17}{line}")?;
+        }
+        before = plan.as_ref().or(before);
     }
     Ok(())
 }

@@ -135,9 +135,13 @@ impl<'a> PlanJson<'a> {
 
     /// Adds what each whole number of minutes would be worth, in grains.
     #[must_use]
-    pub fn with_frontier(mut self, frontier: &[(crate::body::Minutes, i64)]) -> Self {
-        self.frontier =
-            Some(frontier.iter().map(|(minutes, value)| (minutes.get(), points(*value))).collect());
+    pub fn with_frontier(mut self, frontier: &[(crate::body::Minutes, Option<Plan>)]) -> Self {
+        self.frontier = Some(
+            frontier
+                .iter()
+                .map(|(minutes, plan)| (minutes.get(), points(plan.as_ref().map_or(0, |plan| plan.value))))
+                .collect(),
+        );
         self
     }
 

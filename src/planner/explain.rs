@@ -38,13 +38,10 @@ fn points(grains: i64) -> String {
     format!("{}.{:02}", cents / 100, cents % 100)
 }
 
-/// The best value at each whole number of minutes from 1 to 20, in grains.
-pub fn frontier(request: &PlanRequest<'_>) -> Vec<(Minutes, i64)> {
+/// The best plan at each whole number of minutes from 1 to 20; none where the minutes are too few.
+pub fn frontier(request: &PlanRequest<'_>) -> Vec<(Minutes, Option<Plan>)> {
     (1..=20)
         .filter_map(|minutes| Minutes::new(minutes).ok())
-        .map(|minutes| {
-            let request = PlanRequest { minutes, progress: None, ..*request };
-            (minutes, super::plan(&request).map_or(0, |plan| plan.value))
-        })
+        .map(|minutes| (minutes, super::plan(&PlanRequest { minutes, progress: None, ..*request }).ok()))
         .collect()
 }

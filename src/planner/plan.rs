@@ -154,7 +154,47 @@ pub struct Plan {
     pub left_out: Vec<Omission>,
 }
 
+/// What one plan has that another has not.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Added {
+    /// Stretches that come in, by name.
+    pub new: Vec<String>,
+    /// Stretches that go.
+    pub gone: Vec<String>,
+    /// How much longer is held in all; nothing where it is shorter.
+    pub longer: Seconds,
+}
+
 impl Plan {
+    /// Seconds under stretch, each side counted.
+    pub fn held(&self) -> Seconds {
+        self.steps.iter().map(|step| step.dose.held()).sum()
+    }
+
+    /// The names of its stretches, each once, in the order of work.
+    pub fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for step in &self.steps {
+            if !names.contains(&step.name) {
+                names.push(step.name.clone());
+            }
+        }
+        names
+    }
+
+    /// What another plan has that this one has not.
+    pub fn added_by(&self, other: &Self) -> Added {
+        let missing = |from: &Self, of: &Self| {
+            let known = from.names();
+            of.names().into_iter().filter(|name| !known.contains(name)).collect()
+        };
+        Added {
+            new: missing(self, other),
+            gone: missing(other, self),
+            longer: other.held().saturating_sub(self.held()),
+        }
+    }
+
     /// When the client may get up, where all that comes after it is for the minutes that are left.
     pub fn may_get_up(&self) -> Option<Seconds> {
         let needed = self.steps.iter().rposition(|step| !step.is_for_ease())?;

@@ -1,8 +1,26 @@
 //! Reasons in words: the one place where those of the planner become text.
 
-use crate::body::{Effort, Side};
+use crate::body::{Effort, Seconds, Side};
 
+use super::plan::Added;
 use super::why::{Cause, ForWhat, Why};
+
+/// What another plan has more, in one line.
+pub fn added(added: &Added) -> String {
+    let gone = if added.gone.is_empty() { String::new() } else { format!(" for {}", added.gone.join(", ")) };
+    let longer = |beside: &str| {
+        if added.longer == Seconds::ZERO {
+            String::new()
+        } else {
+            format!("{beside}{} longer held", added.longer)
+        }
+    };
+    match (added.new.is_empty(), added.longer) {
+        (true, Seconds::ZERO) => "nothing more to gain".to_owned(),
+        (true, _) => longer(""),
+        (false, _) => format!("{}{gone}{}", added.new.join(", "), longer(", ")),
+    }
+}
 
 /// The reasons of a step in one line.
 pub fn why(all: &[Why]) -> String {
