@@ -50,12 +50,13 @@ pub(super) fn schedule(request: &PlanRequest<'_>, menu: &Menu<'_>, solution: &So
             let form = chosen.form;
             (is_ease(menu, form), form.gentle, Reverse(wanted(menu, form)), chosen.stretch.id.clone())
         });
-        // Both sides at once: firm ones before, gentle ones after the two sides.
+        // Both sides at once: firm ones before the two sides; gentle ones, and those for the minutes left, behind.
+        let is_last = |form: &Form| form.gentle || is_ease(menu, form);
         let order = [
-            pick(&here, |chosen, side| side.is_none() && !chosen.form.gentle),
+            pick(&here, |chosen, side| side.is_none() && !is_last(chosen.form)),
             pick(&here, |_, side| side == Some(menu.first)),
             pick(&here, |_, side| side == Some(menu.first.other())),
-            pick(&here, |chosen, side| side.is_none() && chosen.form.gentle),
+            pick(&here, |chosen, side| side.is_none() && is_last(chosen.form)),
         ];
         for (group, works) in order.into_iter().enumerate() {
             if group == 2 && !works.is_empty() {
