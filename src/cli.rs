@@ -34,6 +34,7 @@ use chrono::{DateTime, FixedOffset};
 use clap::{Parser, Subcommand};
 use zeroize::Zeroizing;
 
+use crate::client::Attribution;
 use crate::failure::{Failure, Status};
 use crate::store::{Store, StoreError, passphrase_from};
 use crate::text;
@@ -185,6 +186,12 @@ impl Context<'_> {
         let typed = unseen::read(question)
             .map_err(|error| Failure::new(format_args!("cannot read the passphrase: {error}")))?;
         typed.ok_or_else(|| Failure::new("no passphrase was given; nothing was done"))
+    }
+
+    /// Who writes something down now: the trainer of this data folder, as far as a name is set.
+    fn attribution(&self, store: &Store) -> Attribution {
+        let by = store.trainer().map(|trainer| trainer.name).unwrap_or_default();
+        Attribution { at: self.now, by }
     }
 
     /// Passes on what the store wants the trainer to know, beside the answer.

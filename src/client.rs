@@ -8,11 +8,11 @@ pub mod session;
 pub mod trainer;
 
 pub use birth::{BadBirth, Birth};
-pub use change::{Change, Disagreement, TakenBack};
+pub use change::{Attribution, Disagreement, Revision, TakenBack};
 pub use profile::{Aim, Client, ClientId, Profile, Sex};
 pub use rows::{
-    Agreement, Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, Touch,
-    UsualTime,
+    Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent,
+    Touch, UsualTime,
 };
 pub use session::{
     Angle, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Instrument, Narrowing, Planned, Report,

@@ -4,10 +4,14 @@
 //! that file and synced, so the file is its own journal. Everything else replaces a whole file at once. Whoever
 //! writes a client holds its lock; reading needs none.
 
+mod cells;
+mod changes;
 mod check;
 mod cipher;
+mod comments;
 mod disk;
 mod encryption;
+mod entry;
 mod error;
 mod fast_path;
 #[cfg(test)]
@@ -15,6 +19,7 @@ mod faults;
 mod fields;
 mod files;
 mod forget;
+mod format;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
 mod journal;
@@ -25,32 +30,38 @@ mod locked_file;
 mod maintenance;
 mod merge;
 mod merge_text;
+mod merging;
 mod passphrase;
 mod patch;
+mod person;
 mod read;
-mod read_rows;
+mod render;
 mod roster;
+mod row;
+mod shape;
 mod text;
 mod torn_write;
-mod unknown;
-mod write;
+mod value_text;
+mod verify;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
+use std::sync::{Arc, Mutex, Weak};
 
 use chrono::{DateTime, FixedOffset};
 use etcetera::BaseStrategy as _;
 
-use crate::client::{Client, ClientId, Profile, Report, Session, Trainer};
+use crate::client::{Attribution, Client, ClientId, Profile, Report, Session, TakenBack, Trainer};
 use crate::names::nearest;
 
 pub use check::{Diagnostic, Severity};
 pub use encryption::Converted;
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
-pub use maintenance::{MergedFolder, check_file, client_from_bytes, client_text, merge_files, place_of};
-pub use merge::{Merged, unite};
+pub use layout::place_of;
+pub use maintenance::{check_file, client_from_bytes, client_text};
+pub use merge_text::Merged;
+pub use merging::{MergedFolder, Pick, SamePerson, Unsettled, merge_files};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
 pub use text::plain;
@@ -58,7 +69,8 @@ pub use text::plain;
 use cipher::Cipher;
 use disk::{Disk, Machine};
 use layout::Layout;
-use locked_file::{LockedFile, Notices};
+use locked_file::{LockedFile, Notices, guard};
+use patch::NewHead;
 use text::{Source, folded};
 
 /// A data folder.
@@ -74,16 +86,11 @@ pub struct Store {
 #[derive(Debug, Default)]
 struct Shared {
     /// Locks that this program holds.
-    held: Mutex<BTreeMap<ClientId, Weak<LockedFile>>>,
+    held: Mutex<BTreeMap<ClientId, Weak<Mutex<LockedFile>>>>,
     /// Profiles as they were handed out, to tell a caller's changes from somebody else's.
     seen: Mutex<BTreeMap<ClientId, Profile>>,
     /// What the trainer should be told.
     notices: Arc<Notices>,
-}
-
-/// Locks a mutex; what they guard here is complete at every moment.
-fn guard<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
-    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Store {
@@ -171,13 +178,18 @@ impl Store {
         let path = self.layout.client(id);
         let path = self.layout.plain_file(&path)?.ok_or_else(|| self.unknown(id.as_str()))?;
         let (opened, _) = self.cipher.read(&path)?;
-        torn_write::read_sound_part(id, &path, opened)
+        torn_write::read_sound_part(&path, opened, read::as_client(id))
     }
 
     fn unknown(&self, needle: &str) -> StoreError {
         let ids = self.layout.client_ids().unwrap_or_default();
         let near = nearest(needle, ids.iter().map(ClientId::as_str)).map(str::to_owned);
         StoreError::Unknown { needle: needle.to_owned(), nearest: near.into_iter().collect() }
+    }
+
+    /// Whether there is a client of exactly this id, whether or not the file can be read.
+    pub fn has(&self, id: &ClientId) -> bool {
+        self.layout.client(id).symlink_metadata().is_ok()
     }
 
     /// Finds a client by id or by a part of the name that fits nobody else.
@@ -275,8 +287,8 @@ impl Store {
             });
         }
         let path = self.layout.client(id);
-        let source = Source::made(&path, write::client(client));
-        let source = patch::verified(id, source, "this client", |found| found == client)?;
+        let source = Source::made(&path, row::client(client));
+        let source = verify::client(id, source, "this client", |found| found == client)?;
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Exists { what: format!("a client `{id}`"), remedy: "choose another id" });
         }
@@ -290,20 +302,25 @@ impl Store {
     }
 
     /// The lock on a client, shared with whatever else of this program holds it.
-    fn hold(&self, id: &ClientId) -> Result<Arc<LockedFile>, StoreError> {
+    fn hold(&self, id: &ClientId) -> Result<Arc<Mutex<LockedFile>>, StoreError> {
         let mut held = guard(&self.shared.held);
         if let Some(there) = held.get(id).and_then(Weak::upgrade) {
             return Ok(there);
         }
-        let taken =
-            Arc::new(LockedFile::take(&self.layout, &self.disk, &self.cipher, &self.shared.notices, id)?);
+        let taken = Arc::new(Mutex::new(LockedFile::take(
+            &self.layout,
+            &self.disk,
+            &self.cipher,
+            &self.shared.notices,
+            id,
+        )?));
         held.retain(|_, weak| weak.strong_count() > 0);
         held.insert(id.clone(), Arc::downgrade(&taken));
         Ok(taken)
     }
 
     /// The lock on a client that is there.
-    fn hold_existing(&self, id: &ClientId) -> Result<Arc<LockedFile>, StoreError> {
+    fn hold_existing(&self, id: &ClientId) -> Result<Arc<Mutex<LockedFile>>, StoreError> {
         self.layout.check_folder(&self.layout.clients())?;
         if self.layout.plain_file(&self.layout.client(id))?.is_none() {
             return Err(self.unknown(id.as_str()));
@@ -326,7 +343,7 @@ impl Store {
     /// If another program writes this client, or the file cannot be read.
     pub fn resume(&self, id: &ClientId) -> Result<Option<(Session, Journal)>, StoreError> {
         let held = self.hold_existing(id)?;
-        let (source, mut client) = held.writer().read()?;
+        let (source, mut client) = guard(&held).read()?;
         let unfinished = client.sessions.pop().filter(|session| session.closed.is_none());
         Ok(unfinished.map(|session| {
             let journal = Journal::go_on(&held, id, session.clone(), &source);
@@ -334,40 +351,111 @@ impl Store {
         }))
     }
 
+    /// Changes a session that stands in the file as `edit` says, and keeps what is written over. Gives it as it is then.
+    ///
+    /// # Errors
+    /// If there is no such session, another program writes this client, or it cannot be written.
+    pub fn edit_session(
+        &self,
+        id: &ClientId,
+        at: DateTime<FixedOffset>,
+        who: &Attribution,
+        edit: impl FnOnce(&mut Session),
+    ) -> Result<Session, StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = guard(&held);
+        let (source, client) = writer.read()?;
+        let session = client.session(at).ok_or_else(|| missing_session(writer.path(), at))?;
+        let edited = journal::edited(session, who, edit)?;
+        if edited != *session {
+            let changed = patch::session(&source, (session, None), (&edited, None))?;
+            writer.put(&source, &changed)?;
+        }
+        Ok(edited)
+    }
+
     /// Changes one report of a session that stands in the file.
     ///
     /// # Errors
-    /// If there is no such session or report, or it cannot be written.
+    /// As [`Store::edit_session`], and if there is no such report.
     pub fn amend(
         &self,
         id: &ClientId,
-        session_at: DateTime<FixedOffset>,
+        at: DateTime<FixedOffset>,
         number: u32,
         report: &Report,
+        who: &Attribution,
+    ) -> Result<(), StoreError> {
+        let mut is_there = true;
+        self.edit_session(id, at, who, |session| match session.reports.get_mut(&number) {
+            Some(there) => there.clone_from(report),
+            None => is_there = false,
+        })?;
+        let what = format!("report {number} in the session at {}", entry::moment(at));
+        if is_there { Ok(()) } else { Err(StoreError::Missing { path: self.layout.client(id), what }) }
+    }
+
+    /// Takes back that a session was closed, and goes on with it.
+    ///
+    /// # Errors
+    /// As [`Store::edit_session`].
+    pub fn reopen(
+        &self,
+        id: &ClientId,
+        at: DateTime<FixedOffset>,
+        who: &Attribution,
+    ) -> Result<Journal, StoreError> {
+        let held = self.hold_existing(id)?;
+        let session = self.edit_session(id, at, who, |session| session.closed = None)?;
+        let (source, _) = guard(&held).read()?;
+        Ok(Journal::go_on(&held, id, session, &source))
+    }
+
+    /// Takes a session back: it stays in the file and counts for nothing. Without `taken_back`, it counts again.
+    ///
+    /// # Errors
+    /// As [`Store::edit_session`].
+    pub fn take_back(
+        &self,
+        id: &ClientId,
+        at: DateTime<FixedOffset>,
+        taken_back: Option<&TakenBack>,
     ) -> Result<(), StoreError> {
         let held = self.hold_existing(id)?;
-        let mut writer = held.writer();
+        let mut writer = guard(&held);
         let (source, client) = writer.read()?;
-        let changed = journal::amended(id, &source, &client.sessions, session_at, number, report)?;
+        let there = client.session(at).map(|session| (session, None));
+        let gone = client.taken_back.iter().find(|(session, _)| session.at == at);
+        let old = there.or_else(|| gone.map(|(session, gone)| (session, Some(gone))));
+        let old = old.ok_or_else(|| missing_session(writer.path(), at))?;
+        if old.1 == taken_back {
+            return Ok(());
+        }
+        let changed = patch::session(&source, old, (old.0, taken_back))?;
         writer.put(&source, &changed)
     }
 
-    /// Saves a profile. Only what the caller changed since the last [`Store::load`] is written; comments and
-    /// unknown keys stay.
+    /// Saves a profile. Only what the caller changed since the last [`Store::load`] is written, and what that writes
+    /// over is kept; comments and unknown keys stay.
     ///
     /// # Errors
     /// If the same thing was changed in the file meanwhile, another program writes this client, or it cannot be
     /// written.
-    pub fn save_profile(&self, profile: &Profile) -> Result<(), StoreError> {
+    pub fn save_profile(&self, profile: &Profile, who: &Attribution) -> Result<(), StoreError> {
         let id = &profile.id;
         let held = self.hold_existing(id)?;
-        let mut writer = held.writer();
+        let mut writer = guard(&held);
         let (source, client) = writer.read()?;
         let base = guard(&self.shared.seen).get(id).cloned().unwrap_or_else(|| client.profile.clone());
         let merged = merged_profile(&base, &client.profile, profile)
             .map_err(|what| StoreError::Changed { path: writer.path().to_owned(), what })?;
-        let changed = patch::profile(&source, &client.profile, &merged)?;
-        writer.put(&source, &changed)?;
+        let changes =
+            changes::in_profile(&client.profile, &merged, &client.changes, &client.disagreements, who);
+        let mut disagreements = client.disagreements.clone();
+        disagreements.retain(|open| !changes.iter().any(|change| change.of == open.of));
+        let new = NewHead { profile: &merged, changes: &changes, disagreements: &disagreements };
+        let text = patch::head(&source, &client, &new)?;
+        writer.put(&source, &text)?;
         guard(&self.shared.seen).insert(id.clone(), profile.clone());
         Ok(())
     }
@@ -381,7 +469,7 @@ impl Store {
             return Ok(Trainer::default());
         };
         let (source, _) = files::read_text(&path)?;
-        read::trainer(&source).map(|(trainer, _)| trainer)
+        format::trainer(&source).map(|(trainer, _)| trainer)
     }
 
     /// Saves the trainer's settings; comments and unknown keys stay.
@@ -393,16 +481,20 @@ impl Store {
         self.layout.make_folder(&self.layout.root)?;
         let _lock = lock::Lock::take(&self.layout, "trainer.settings", &path)?;
         let Some(path) = self.layout.plain_file(&path)? else {
-            return files::create(&self.disk, &path, write::trainer(trainer).as_bytes());
+            return files::create(&self.disk, &path, row::trainer(trainer).as_bytes());
         };
         let (source, _) = files::read_text(&path)?;
-        let (old, _) = read::trainer(&source)?;
+        let (old, _) = format::trainer(&source)?;
         if old == *trainer {
             return Ok(());
         }
         let changed = patch::trainer(&source, &old, trainer)?;
         files::replace(&self.disk, &path, changed.whole().as_bytes()).map(drop)
     }
+}
+
+fn missing_session(path: &Path, at: DateTime<FixedOffset>) -> StoreError {
+    StoreError::Missing { path: path.to_owned(), what: format!("session at {}", entry::moment(at)) }
 }
 
 /// Brings a caller's changes to a profile together with those made in the file; names what both changed.

@@ -1,6 +1,8 @@
 //! `matside forget`: everything about a client, removed.
 
+use crate::client::ClientId;
 use crate::failure::Failure;
+use crate::store::Store;
 use crate::text;
 
 use super::Context;
@@ -8,7 +10,7 @@ use super::Context;
 /// Remove everything about a client from the data folder, for good
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The client: an id, or a part of the name that fits nobody else
+    /// The client's id, in full: what is removed cannot be brought back
     client: String,
 
     /// Say that it is meant
@@ -18,9 +20,11 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let store = context.store()?;
-    let id = store.find(&arguments.client)?;
+    let id = exact(&store, &arguments.client)?;
     if !arguments.yes {
-        return Err(Failure::usage(format_args!("this removes everything about {id}, for good"))
+        let name = store.load(&id).map(|client| client.profile.name).unwrap_or_default();
+        let name = text::harmless(&name).into_owned();
+        return Err(Failure::usage(format_args!("this removes everything about {id} ({name}), for good"))
             .hint(format_args!("if that is meant: `matside forget {id} --yes`; nothing was removed")));
     }
     for path in store.forget(&id)? {
@@ -31,4 +35,22 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         "Backups, synchronised folders, other laptops and what was printed or exported are out of reach: look there too."
     )?;
     Ok(())
+}
+
+/// The client of this id. A part of a name would do for another client once the first is gone.
+fn exact(store: &Store, typed: &str) -> Result<ClientId, Failure> {
+    let refused = Failure::usage(format_args!("`{typed}` is no client's id; nothing was removed"));
+    match ClientId::new(typed).ok().filter(|id| store.has(id)) {
+        Some(id) => Ok(id),
+        None => Err(match store.find(typed) {
+            Ok(near) => {
+                let name = store.load(&near).map(|client| client.profile.name).unwrap_or_default();
+                refused.hint(format_args!(
+                    "it fits {near}, who is {}: write the id in full",
+                    text::harmless(&name)
+                ))
+            }
+            Err(_) => refused.hint("`matside clients` lists the ids"),
+        }),
+    }
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::failure::{Failure, Status};
-use crate::store::{self, Merged, Store};
+use crate::store::{self, Merged, SamePerson, Store, StoreError};
 use crate::text;
 
 use super::Context;
@@ -18,29 +18,44 @@ pub(super) struct Arguments {
     /// The file or folder that is only read
     #[arg(value_name = "B")]
     other: PathBuf,
+
+    /// Say that the files are of one person although names or births differ
+    #[arg(long)]
+    same_person: bool,
 }
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let (into, other) = (&arguments.into, &arguments.other);
+    let same = if arguments.same_person { SamePerson::Said } else { SamePerson::AsFarAsSeen };
     match (into.is_dir(), other.is_dir()) {
         (true, true) => {
             let into = context.unlocked(Store::open(into)?)?;
-            folders(&into, &context.unlocked(Store::open(other)?)?, context)
+            folders(&into, &context.unlocked(Store::open(other)?)?, same, context)
         }
         (false, false) => {
             let merged = match store::place_of(into) {
-                Some((folder, id)) => context.unlocked(Store::open(folder)?)?.merge_copy(&id, other)?,
-                None => store::merge_files(into, other)?,
+                Some((folder, id)) => {
+                    context.unlocked(Store::open(folder)?)?.merge_copy(&id, other, same).map_err(refused)?
+                }
+                None => store::merge_files(into, other, same).map_err(refused)?,
             };
-            told(&merged.client.profile.name.clone(), &merged, context)
+            let who = into.file_stem().and_then(|stem| stem.to_str()).unwrap_or("the file");
+            told(who, &merged, context)
         }
         _ => Err(Failure::usage("one of the two is a folder and the other is not")
             .hint("give two files of one client, or two data folders")),
     }
 }
 
-fn folders(into: &Store, other: &Store, context: &mut Context) -> Result<(), Failure> {
-    let result = into.merge_folder(other)?;
+/// Says how it is merged all the same, where the files do not seem to be of one person.
+fn refused(error: StoreError) -> Failure {
+    let is_other = matches!(error, StoreError::OtherPerson { .. });
+    let failure = Failure::from(error);
+    if is_other { failure.hint("if they are one person: the same with `--same-person`") } else { failure }
+}
+
+fn folders(into: &Store, other: &Store, same: SamePerson, context: &mut Context) -> Result<(), Failure> {
+    let result = into.merge_folder(other, same)?;
     for (id, merged) in &result.merged {
         told(id.as_str(), merged, context)?;
     }
@@ -61,16 +76,21 @@ fn folders(into: &Store, other: &Store, context: &mut Context) -> Result<(), Fai
 fn told(who: &str, merged: &Merged, context: &mut Context) -> Result<(), Failure> {
     let sessions = text::count(merged.added_sessions, "session", "sessions");
     let reports = text::count(merged.added_reports, "report", "reports");
-    writeln!(context.out, "{}: {sessions} and {reports} added", text::harmless(who))?;
-    for clash in &merged.clashes {
+    let who = text::harmless(who);
+    writeln!(context.out, "{who}: {sessions} and {reports} added")?;
+    for (at, open) in &merged.disagreements {
+        let at = at.map(|at| format!(" in the session of {}", at.naive_local())).unwrap_or_default();
         let values: Vec<String> =
-            clash.values.iter().map(|value| text::harmless(value).into_owned()).collect();
-        writeln!(context.out, "  they disagree about {}: {}", clash.of, values.join(" or "))?;
+            open.values.iter().map(|value| text::harmless(value).into_owned()).collect();
         writeln!(
             context.out,
-            "  both are kept; choose with `matside settle {} {}`",
-            merged.client.profile.id, clash.of
+            "  they disagree about {}{at}: {}",
+            text::harmless(&open.of),
+            values.join(" or ")
         )?;
+    }
+    if !merged.disagreements.is_empty() {
+        writeln!(context.out, "  all of it is kept; `matside settle {who}` shows it and picks what counts")?;
     }
     Ok(())
 }

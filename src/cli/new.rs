@@ -1,7 +1,7 @@
 //! `matside new`: a client's file.
 
 use crate::body::Unit;
-use crate::client::{Agreement, Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, Touch};
+use crate::client::{Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, StandingConsent, Touch};
 use crate::failure::Failure;
 use crate::text;
 
@@ -75,7 +75,7 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
     }
     let store = context.store()?;
     let catalogue = store.catalogue()?;
-    let wants_massage = arguments.massage.then(|| Agreement::new(Touch::Massage, true, Some(today)));
+    let wants_massage = arguments.massage.then(|| StandingConsent::new(Touch::Massage, true, Some(today)));
     let profile = Profile {
         born: arguments.born,
         sex: arguments.sex,

@@ -49,7 +49,7 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
     } else {
         Screening::left_open(on, arguments.note)
     });
-    store.save_profile(&profile)?;
+    store.save_profile(&profile, &context.attribution(&store))?;
     let outcome = if clear { "all clear" } else { "something is left to clear up" };
     writeln!(context.out, "{}, screened {on}: {outcome}", text::harmless(&profile.name))?;
     context.tell(&store.take_notices())

@@ -1,38 +1,104 @@
-//! `matside settle`: what merged copies disagreed about.
+//! `matside settle`: what merged copies disagreed about, and which of it counts.
 
+use crate::client::{Client, Report};
 use crate::failure::Failure;
+use crate::store::{Pick, Unsettled};
 use crate::text;
 
 use super::Context;
 
-/// Show what merged copies of a client disagree about, or take one such thing as settled
+/// Show what merged copies of a client disagree about, or pick what counts
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else
     client: String,
 
-    /// Keep what the client's file says now about this, and drop the other value
-    field: Option<String>,
+    /// Settle this one: its number in the list, or its name
+    what: Option<String>,
+
+    /// Let this value count: its letter in the list, or the value itself; `both` keeps two reports as two. Without it,
+    /// what the file shows now counts
+    #[arg(requires = "what")]
+    value: Option<String>,
 }
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
     let store = context.store()?;
     let id = store.find(&arguments.client)?;
-    if let Some(field) = &arguments.field {
-        store.settle(&id, field)?;
-        writeln!(context.out, "settled: {id} keeps its {}", text::harmless(field))?;
+    let open = store.disagreements(&id)?;
+    let Some(what) = &arguments.what else {
+        list(&open, &store.load(&id)?, context)?;
+        return context.tell(&store.take_notices());
+    };
+    let one = found(&open, what)?;
+    let pick = match arguments.value.as_deref() {
+        None => Pick::Shown,
+        Some("both") => Pick::Both,
+        Some(value) => Pick::Value(value_of(one, value)?),
+    };
+    store.settle(&id, one, &pick, &context.attribution(&store))?;
+    let name = text::harmless(&one.1.of).into_owned();
+    match pick {
+        Pick::Shown => writeln!(context.out, "settled: {name} stays as the file shows it")?,
+        Pick::Both => writeln!(context.out, "settled: both are kept, as two reports")?,
+        Pick::Value(value) => writeln!(context.out, "settled: {name} is {}", text::harmless(&value))?,
+    }
+    context.tell(&store.take_notices())
+}
+
+fn list(open: &[Unsettled], client: &Client, context: &mut Context) -> Result<(), Failure> {
+    if open.is_empty() {
+        writeln!(context.out, "nothing to settle")?;
         return Ok(());
     }
-    let clashes = store.clashes(&id)?;
-    for clash in &clashes {
-        let values: Vec<String> =
-            clash.values.iter().map(|value| text::harmless(value).into_owned()).collect();
-        writeln!(context.out, "{}: {}", clash.of, values.join(" or "))?;
+    for (number, one) in (1..).zip(open) {
+        writeln!(context.out, "{number:>2}  {}", about(one, client))?;
+        for (letter, value) in ('a'..='z').zip(&one.1.values) {
+            writeln!(context.out, "      {letter}  {}", text::harmless(value))?;
+        }
     }
-    if clashes.is_empty() {
-        writeln!(context.out, "nothing to settle")?;
-    } else {
-        writeln!(context.out, "edit the file to the right value, then `matside settle {id} FIELD`")?;
-    }
+    let id = &client.profile.id;
+    writeln!(
+        context.out,
+        "pick with `matside settle {id} NUMBER LETTER`; without a letter, what is shown now counts"
+    )?;
     Ok(())
+}
+
+/// What the copies disagree about, in words.
+fn about((at, open): &Unsettled, client: &Client) -> String {
+    let of = text::harmless(&open.of);
+    let Some(at) = at else { return of.into_owned() };
+    let session = client.session(*at);
+    let number = open.of.strip_prefix("report.").and_then(|rest| rest.split('.').next()?.parse().ok());
+    let report: Option<&Report> =
+        session.zip(number).and_then(|(session, number)| session.reports.get(&number));
+    let report = report.map(|report| format!(" ({})", report.stretch)).unwrap_or_default();
+    format!("session of {}: {of}{report}", at.naive_local())
+}
+
+/// The one that is meant, by its number or its name.
+fn found<'o>(open: &'o [Unsettled], what: &str) -> Result<&'o Unsettled, Failure> {
+    let by_number = what.parse::<usize>().ok().and_then(|number| open.get(number.checked_sub(1)?));
+    let mut named = open.iter().filter(|(_, open)| open.of == what);
+    match (by_number, named.next(), named.next()) {
+        (Some(one), _, _) | (None, Some(one), None) => Ok(one),
+        (None, Some(_), Some(_)) => {
+            Err(Failure::usage(format_args!("several sessions disagree about {what}"))
+                .hint("give its number in the list: `matside settle CLIENT` shows it"))
+        }
+        (None, None, _) => Err(Failure::usage(format_args!("nothing is open about `{what}`"))
+            .hint("`matside settle CLIENT` lists what is")),
+    }
+}
+
+/// A value by its letter, or as it is written, with or without quotes.
+fn value_of((_, open): &Unsettled, typed: &str) -> Result<String, Failure> {
+    let quoted = format!("\"{typed}\"");
+    let same = open.values.iter().find(|value| *value == typed || **value == quoted);
+    let by_letter = || ('a'..='z').zip(&open.values).find(|(letter, _)| typed == letter.to_string());
+    same.or_else(|| by_letter().map(|(_, value)| value)).cloned().ok_or_else(|| {
+        Failure::usage(format_args!("no copy says `{typed}` for {}", open.of))
+            .hint(format_args!("the values are {}", open.values.join(", ")))
+    })
 }

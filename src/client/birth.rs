@@ -65,6 +65,11 @@ impl Birth {
         self.first
     }
 
+    /// The latest day that it can mean.
+    pub const fn latest(self) -> NaiveDate {
+        self.last
+    }
+
     /// The youngest age in whole years that it can mean on a day; none before the latest day that it can mean.
     pub fn youngest(self, on: NaiveDate) -> Option<u32> {
         // Born in the year that is running: as young as can be.

@@ -2,9 +2,18 @@
 
 use chrono::{DateTime, FixedOffset};
 
+/// Who writes something down, and when.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Attribution {
+    /// When.
+    pub at: DateTime<FixedOffset>,
+    /// Who; empty if nobody says.
+    pub by: String,
+}
+
 /// One value of a client's file that gave way to another.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Change {
+pub struct Revision {
     /// When.
     pub at: DateTime<FixedOffset>,
     /// Which value: the key, or the path of keys, such as `name` or `report.03.level`.

@@ -1,6 +1,6 @@
 //! A client: who it is, what is known, what was agreed.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::{Kilograms, Unit};
 use crate::catalogue::{Equipment, StretchId};
@@ -9,11 +9,12 @@ use crate::caution::screening::ScreeningRecord;
 use crate::names::{named, word_id};
 
 use super::birth::Birth;
-use super::change::{Change, Disagreement, TakenBack};
+use super::change::{Disagreement, Revision, TakenBack};
 use super::rows::{
-    Agreement, Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, Touch, UsualTime,
+    Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent, Touch,
+    UsualTime,
 };
-use super::session::Session;
+use super::session::{Session, whole_second};
 
 word_id! {
     /// Names a client and the client's file.
@@ -80,7 +81,7 @@ pub struct Profile {
     /// Every guardian's consent, for minors.
     pub guardians: Vec<Guardian>,
     /// What the client agreed to or refused beyond one session.
-    pub agreements: Vec<Agreement>,
+    pub agreements: Vec<StandingConsent>,
     /// What was asked and cleared after pain.
     pub pain: Vec<PainFollowUp>,
     /// A remark.
@@ -161,8 +162,8 @@ impl Profile {
 
     /// What the client agreed to or refused last of a kind, as far as it still holds; the refusal, if both were
     /// written down on one day.
-    pub fn agreement(&self, to: Touch) -> Option<&Agreement> {
-        let holds = |agreement: &&Agreement| agreement.to == to && agreement.off.is_none();
+    pub fn agreement(&self, to: Touch) -> Option<&StandingConsent> {
+        let holds = |agreement: &&StandingConsent| agreement.to == to && agreement.off.is_none();
         self.agreements.iter().filter(holds).max_by_key(|agreement| (agreement.on, !agreement.given))
     }
 
@@ -186,7 +187,8 @@ impl Profile {
                 before.off.get_or_insert(on);
             }
         }
-        self.agreements.push(Agreement { by: by.to_owned(), ..Agreement::new(to, given, Some(on)) });
+        self.agreements
+            .push(StandingConsent { by: by.to_owned(), ..StandingConsent::new(to, given, Some(on)) });
     }
 
     /// The units that are noted as tight now.
@@ -236,7 +238,7 @@ pub struct Client {
     /// Sessions that were taken back, oldest first: they stay in the file and count for nothing.
     pub taken_back: Vec<(Session, TakenBack)>,
     /// What was changed in the profile, oldest first.
-    pub changes: Vec<Change>,
+    pub changes: Vec<Revision>,
     /// What copies disagree about in the profile.
     pub disagreements: Vec<Disagreement>,
 }
@@ -245,6 +247,12 @@ impl Client {
     /// A client with sessions, oldest first, of whom nothing was ever changed.
     pub const fn new(profile: Profile, sessions: Vec<Session>) -> Self {
         Self { profile, sessions, taken_back: Vec::new(), changes: Vec::new(), disagreements: Vec::new() }
+    }
+
+    /// The session that began at a moment, as it is known in every copy.
+    pub fn session(&self, at: DateTime<FixedOffset>) -> Option<&Session> {
+        let at = whole_second(at);
+        self.sessions.iter().find(|session| session.at == at)
     }
 }
 
@@ -300,7 +308,7 @@ mod tests {
         assert!(!profile.wants_massage());
         assert_eq!(profile.agreements.len(), 2);
         assert_eq!(profile.agreements[0].off, Some(day("2026-02-05")));
-        let refused = Agreement::new(Touch::HandsOn, false, None);
+        let refused = StandingConsent::new(Touch::HandsOn, false, None);
         profile.agreements.push(refused);
         assert!(profile.refuses_hands());
     }

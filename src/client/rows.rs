@@ -115,7 +115,7 @@ named! {
 
 /// What a client agreed to or refused, from when to when; the newest row of a kind that holds is in force.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Agreement {
+pub struct StandingConsent {
     /// What about.
     pub to: Touch,
     /// Whether it was agreed to; else it was refused.
@@ -130,7 +130,7 @@ pub struct Agreement {
     pub note: String,
 }
 
-impl Agreement {
+impl StandingConsent {
     /// An answer of a day.
     pub const fn new(to: Touch, given: bool, on: Option<NaiveDate>) -> Self {
         Self { to, given, on, off: None, by: String::new(), note: String::new() }

@@ -8,7 +8,7 @@ use crate::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
 use crate::catalogue::{FormId, Method, StretchId};
 use crate::names::{named, word_id};
 
-use super::change::{Change, Disagreement, TakenBack};
+use super::change::{Disagreement, Revision, TakenBack};
 
 named! {
     /// What the client agreed to today.
@@ -223,7 +223,7 @@ pub struct Session {
     /// A remark.
     pub note: String,
     /// What was changed in it afterwards, oldest first.
-    pub changes: Vec<Change>,
+    pub changes: Vec<Revision>,
     /// What copies disagree about.
     pub disagreements: Vec<Disagreement>,
 }

@@ -10,9 +10,9 @@ use super::files;
 use super::forget;
 use super::layout::Layout;
 use super::locate;
-use super::read;
 use super::text::{Source, plain};
 use super::torn_write;
+use super::{format, read};
 
 /// How much a diagnostic matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -129,7 +129,7 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
         let text = "is not encrypted as the folder is; `matside encrypt` goes on with that";
         diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
-    let (source, client, cut) = match torn_write::read_sound_part(id, &path, opened) {
+    let (source, client, cut) = match torn_write::read_sound_part(&path, opened, read::as_client(id)) {
         Ok(read) => read,
         Err(error) => return diagnostics.extend(Diagnostic::of_error(&error, &path)),
     };
@@ -147,7 +147,7 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
     if let Ok((_, unknown)) = read::client(id, &source) {
         diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
     }
-    for clash in read::clashes(&source) {
+    for clash in read::profile_disagreements(&source) {
         let text = format!("two copies disagree about {}; choose one", clash.of);
         diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
@@ -164,7 +164,7 @@ pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<
         diagnostics.push(Diagnostic::of_flaw(Severity::Warning, &flaw));
     }
     if let Some(first) = blocks.first()
-        && let Some((head, _)) = read::head(id, source, &source.text()[..first.start])
+        && let Some((head, _)) = format::head(id, source, &source.text()[..first.start])
         && head.profile != client.profile
     {
         let message = "something of the profile, such as a condition, stands after this session";
@@ -180,7 +180,7 @@ fn trainer(layout: &Layout, diagnostics: &mut Vec<Diagnostic>) {
     let read = || -> Result<Option<(Source, Vec<Flaw>)>, StoreError> {
         let Some(path) = layout.plain_file(&path)? else { return Ok(None) };
         let (source, _) = files::read_text(&path)?;
-        let (_, unknown) = read::trainer(&source)?;
+        let (_, unknown) = format::trainer(&source)?;
         Ok(Some((source, unknown)))
     };
     match read() {

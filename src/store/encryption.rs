@@ -8,6 +8,7 @@ use crate::client::ClientId;
 use super::error::StoreError;
 use super::files;
 use super::forget;
+use super::locked_file::guard;
 use super::passphrase;
 use super::{Shared, Store};
 
@@ -93,13 +94,14 @@ impl Store {
         self.layout.check_folder(&self.layout.clients())?;
         for id in self.layout.client_ids()? {
             // Whoever may write a file puts it into the right form first.
-            match self.hold_existing(&id).and_then(|held| held.writer().read().map(drop)) {
+            match self.hold_existing(&id).and_then(|held| guard(&held).read().map(drop)) {
                 Ok(()) => converted.clients.push(id),
                 Err(error) => converted.problems.push(error),
             }
         }
         let ids = self.layout.client_ids()?;
-        for path in forget::names(&self.layout.clients())? {
+        let beside = forget::names(&self.layout.clients())?.into_iter();
+        for path in beside.chain(forget::names(&self.layout.earlier())?) {
             match forget::owner(&path, &ids) {
                 Some(id) if !forget::is_temporary(&path) => {
                     converted.problems.extend(self.convert_beside(id, &path).err());

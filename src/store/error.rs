@@ -174,6 +174,19 @@ pub enum StoreError {
         /// What was looked for.
         what: String,
     },
+    /// Two copies that are not of the same person, as far as they say it.
+    #[error(
+        "{} is not of the same person: {} here, {} there; nothing was merged: look at both, and say so if they are one \
+         all the same", shown(.path), plain(.ours), plain(.theirs)
+    )]
+    OtherPerson {
+        /// The copy that was to be merged.
+        path: PathBuf,
+        /// Who is here.
+        ours: String,
+        /// Who is there.
+        theirs: String,
+    },
     /// A value that the format cannot hold.
     #[error("cannot keep {what}: {why}")]
     Unfit {
@@ -210,6 +223,7 @@ impl StoreError {
             | Self::Passphrase { path }
             | Self::Damaged { path, .. }
             | Self::Changed { path, .. }
+            | Self::OtherPerson { path, .. }
             | Self::Missing { path, .. } => Some(path),
             Self::NoHome
             | Self::Unknown { .. }

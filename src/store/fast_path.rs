@@ -15,8 +15,8 @@ use crate::client::{
 
 use super::error::Flaw;
 use super::fields::{FIRST_YEAR, MOST_FLAWS};
-use super::patch::SESSION_HEADER;
-use super::read;
+use super::format;
+use super::shape::SESSION_HEADER;
 use super::text::Source;
 
 /// Where the lines begin that hold nothing but a session's header.
@@ -59,7 +59,7 @@ pub(crate) fn before_sessions(text: &str) -> &str {
     if is_certain { head } else { text }
 }
 
-/// Reads a client's file as [`read::client`] does; nothing if it has to be parsed as a whole.
+/// Reads a client's file as [`format::client`] does; nothing if it has to be parsed as a whole.
 ///
 /// Parts that can each be parsed alone mean the same together: a header names its place from the top, and none
 /// but the sessions' blocks says anything about sessions.
@@ -67,7 +67,7 @@ pub(crate) fn client(id: &ClientId, source: &Source) -> Option<(Client, Vec<Flaw
     let text = source.text();
     let headers = header_lines(text);
     let (head, blocks) = parts(text, &headers);
-    let (mut client, mut unknown) = read::head(id, source, head)?;
+    let (mut client, mut unknown) = format::head(id, source, head)?;
     client.sessions.reserve(headers.len());
     let mut odd = Vec::new();
     for (block, &start) in blocks.zip(&headers) {
@@ -75,7 +75,7 @@ pub(crate) fn client(id: &ClientId, source: &Source) -> Option<(Client, Vec<Flaw
             client.sessions.push(session);
             continue;
         }
-        let (session, doubts) = read::lone_session(source, start, block)?;
+        let (session, doubts) = format::lone_session(source, start, block)?;
         odd.push(session);
         unknown.extend(doubts);
     }
@@ -83,7 +83,7 @@ pub(crate) fn client(id: &ClientId, source: &Source) -> Option<(Client, Vec<Flaw
     if unknown.len() >= MOST_FLAWS {
         return None;
     }
-    read::take_in(&mut client, odd);
+    format::take_in(&mut client, odd);
     Some((client, unknown))
 }
 
@@ -335,7 +335,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::store::{locate, write};
+    use crate::store::{locate, row};
 
     const PLAIN: &str = "version = 1\nname = \"Rosa\" # said so\n\n[[condition]]\nid = \"knee-pain\"\n\n[[session]]\n\
         at = 2026-11-20T18:45:00+01:00\nminutes = 10\ntrained = { soleus = 2, hamstrings = 3 }\n\
@@ -352,7 +352,7 @@ mod tests {
     fn agrees(text: &str) -> bool {
         let id = ClientId::new("rosa").expect("plain word");
         let source = Source::made("rosa".as_ref(), text.to_owned());
-        let slow = read::client_by_parser(&id, &source);
+        let slow = format::client(&id, &source);
         let quick = client(&id, &source);
         if let Some(quick) = &quick {
             assert_eq!(Some(quick), slow.as_ref().ok(), "{text}");
@@ -365,7 +365,7 @@ mod tests {
         for block in parts(text, &header_lines(text)).1 {
             if let Some(quick) = session(block) {
                 let block = Source::made("block".as_ref(), block.to_owned());
-                assert_eq!(read::session_blocks(&block).ok(), Some(vec![(quick, None)]), "{block:?}");
+                assert_eq!(format::session_blocks(&block).ok(), Some(vec![(quick, None)]), "{block:?}");
             }
         }
         quick.is_some()
@@ -381,7 +381,7 @@ mod tests {
         let (again, _) = client(&id, &Source::made("rosa".as_ref(), PLAIN.to_owned())).expect("is plain");
         for one in &again.sessions {
             let mut block = String::new();
-            write::session_block(&mut block, one, None);
+            row::session_block(&mut block, one, None);
             assert_eq!(session(block.trim_start()).as_ref(), Some(one));
         }
     }

@@ -76,6 +76,10 @@ fn id() -> ClientId {
     ClientId::new("rosa").expect("plain word")
 }
 
+fn who() -> crate::client::Attribution {
+    crate::client::Attribution { at: session().at, by: String::new() }
+}
+
 fn session() -> Session {
     let at = chrono::DateTime::parse_from_rfc3339("2026-11-20T18:45:00+01:00").expect("a time");
     Session::new(at, Minutes::new(10).expect("in range"), Consent::HandsOn)
@@ -108,18 +112,18 @@ fn evening(store: &Store, tries: usize) -> (Vec<u32>, bool) {
             let answered = Report { level: Level::new(4).ok(), ..report(2) };
             let number = journal.session().reports.iter().find(|(_, report)| report.held == Seconds::new(2));
             let number = *number.expect("was saved").0;
-            let _ = (0..tries).any(|_| journal.amend(number, &answered).is_ok());
+            let _ = (0..tries).any(|_| journal.amend(number, &answered, &who()).is_ok());
         }
     }
     let at = session().at + chrono::TimeDelta::minutes(10);
     let mut closed = journal.close(at, "calm").is_ok();
     for _ in 1..tries {
-        if !closed && let Ok(Some((_, journal))) = store.resume(&id()) {
+        if !closed && let Ok(Some((_, mut journal))) = store.resume(&id()) {
             closed = journal.close(at, "calm").is_ok();
         }
     }
     let renamed = Profile::new(id(), "Rosa Achterberg");
-    closed &= (0..tries).any(|_| store.save_profile(&renamed).is_ok());
+    closed &= (0..tries).any(|_| store.save_profile(&renamed, &who()).is_ok());
     (saved, closed)
 }
 

@@ -97,11 +97,6 @@ impl<'f> Walk<'f> {
         Self { source, flaws: Vec::new(), unknown: Vec::new() }
     }
 
-    /// The file that is walked.
-    pub(crate) const fn source(&self) -> &'f Source {
-        self.source
-    }
-
     /// Notes a flaw.
     pub(crate) fn flaw(&mut self, span: Range<usize>, message: impl Into<String>, remedy: impl Into<String>) {
         if self.flaws.len() < MOST_FLAWS {

@@ -2,7 +2,7 @@
 
 use std::fs::{self, File};
 use std::io::{self, Read as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
 
@@ -65,6 +65,16 @@ pub(crate) fn read(path: &Path) -> Result<(Vec<u8>, Stamp), StoreError> {
     let mut bytes = Vec::with_capacity(usize::try_from(stamp.len).unwrap_or(0) + 1);
     file.take(SEALED_CAP + 1).read_to_end(&mut bytes).map_err(StoreError::io("read", path))?;
     if bytes.len() as u64 > SEALED_CAP { Err(too_big(bytes.len() as u64)) } else { Ok((bytes, stamp)) }
+}
+
+/// Refuses what is not a plain file, such as a folder or a pipe that would never end.
+pub(crate) fn plain(path: &Path) -> Result<PathBuf, StoreError> {
+    let found = fs::metadata(path).map_err(StoreError::io("read", path))?;
+    if found.is_file() {
+        Ok(path.to_owned())
+    } else {
+        Err(StoreError::NotAFile { path: path.to_owned(), what: "not a plain file" })
+    }
 }
 
 /// Reads and decodes a whole file that is never sealed.

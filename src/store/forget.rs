@@ -16,8 +16,8 @@ pub(crate) fn belongings(layout: &Layout, id: &ClientId) -> Result<Vec<PathBuf>,
         found.push(own.clone());
     }
     let ids = layout.client_ids()?;
-    let mut others: Vec<PathBuf> =
-        names(&layout.clients())?.into_iter().filter(|path| owner(path, &ids) == Some(id)).collect();
+    let beside = names(&layout.clients())?.into_iter().chain(names(&layout.earlier())?);
+    let mut others: Vec<PathBuf> = beside.filter(|path| owner(path, &ids) == Some(id)).collect();
     others.sort();
     found.extend(others);
     Ok(found)
@@ -61,20 +61,18 @@ pub(crate) fn names(folder: &Path) -> Result<Vec<PathBuf>, StoreError> {
     }
 }
 
-/// Whose file it is by its name: the longest id that it begins with, followed by something no id goes on with.
+/// Whose file it is by its name: the id with which it begins, followed by something no id goes on with.
+///
+/// A file that begins with another id is not taken for a client's whose id is shorter, even if the other client is gone.
 pub(crate) fn owner<'i>(path: &Path, ids: &'i [ClientId]) -> Option<&'i ClientId> {
     let name = path.file_name()?.to_str()?;
     let name = name.strip_prefix('.').unwrap_or(name);
     if name.strip_suffix(".toml").is_some_and(|stem| ClientId::new(stem).is_ok()) {
         return None;
     }
-    ids.iter()
-        .filter(|id| {
-            name.strip_prefix(id.as_str())
-                .and_then(|rest| rest.chars().next())
-                .is_some_and(|next| !next.is_ascii_lowercase() && !next.is_ascii_digit())
-        })
-        .max_by_key(|id| id.as_str().len())
+    let is_of_id = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+    let begins = name.split(|c| !is_of_id(c)).next()?.trim_end_matches('-');
+    ids.iter().find(|id| id.as_str() == begins)
 }
 
 #[cfg(test)]
@@ -82,7 +80,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_copy_belongs_to_the_longest_id_that_its_name_begins_with() {
+    fn a_copy_belongs_to_the_id_that_its_name_begins_with() {
         let ids = ["rosa", "rosa-b"].map(|word| ClientId::new(word).expect("plain word"));
         let whose = |name: &str| owner(Path::new(name), &ids).map(ClientId::as_str);
         assert_eq!(whose("rosa (1).toml"), Some("rosa"));
@@ -92,5 +90,7 @@ mod tests {
         assert_eq!(whose(".rosa.x7Yz.tmp"), Some("rosa"));
         assert_eq!(whose("rosa.toml"), None);
         assert_eq!(whose("rosalind.toml"), None);
+        assert_eq!(whose("rosa-c (1).toml"), None, "that was another client's, who is gone");
+        assert_eq!(whose("rosa-(1).toml"), Some("rosa"));
     }
 }

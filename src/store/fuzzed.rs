@@ -1,18 +1,25 @@
 //! What the fuzz targets under `tests/fuzz` hand any bytes to; each checks what must hold whatever they are.
 
+use std::collections::BTreeSet;
 use std::io::Cursor;
 use std::path::Path;
+
+use chrono::{DateTime, FixedOffset};
+use toml::de::DeTable;
 
 use crate::body::{Level, Minutes};
 use crate::catalogue::Catalogue;
 use crate::caution::RecordedCondition;
-use crate::client::{Client, ClientId, Consent, Report, Session, Touch};
+use crate::client::{Attribution, ClientId, Consent, Report, Session, Touch};
 
+use super::cells::{self, Cells, THERE, path_text};
 use super::cipher::{Key, Plaintext};
-use super::merge_text::{self, Copy};
+use super::patch::NewHead;
+use super::shape::{PROFILE_ORDER, REPORT_ORDER, ROWS, SESSION_ORDER};
 use super::text::Source;
 use super::{
-    StoreError, check, fast_path, journal, locate, maintenance, patch, read, roster, torn_write, unknown,
+    StoreError, changes, check, comments, fast_path, format, journal, locate, maintenance, merge_text, patch,
+    read, roster, torn_write,
 };
 
 /// Parts the two copies in the bytes of [`merge`]; it stands in no UTF-8 text.
@@ -42,11 +49,12 @@ pub fn client_file(bytes: &[u8]) {
     let sealed = key.open_file(path(), &[b"matside-encrypted 1 ", bytes].concat());
     assert!(matches!(sealed, Err(StoreError::Damaged { .. })), "nobody has sealed this");
     let id = id();
-    let (source, client, cut) = match torn_write::read_sound_part(&id, path(), opened(bytes)) {
+    let (source, client, cut) = match torn_write::read_sound_part(path(), opened(bytes), read::as_client(&id))
+    {
         Ok(read) => read,
         Err(error) => return is_said_well(&error),
     };
-    let slow = read::client_by_parser(&id, &source).expect("the parser reads what was read");
+    let slow = format::client(&id, &source).expect("the parser reads what was read");
     assert_eq!(slow.0, client);
     if let Some(quick) = fast_path::client(&id, &source) {
         assert_eq!(quick, slow);
@@ -65,33 +73,39 @@ pub fn client_file(bytes: &[u8]) {
 /// Changes a client's file in every way: what is written can be read, and nobody's words vanish.
 pub fn edits(bytes: &[u8]) {
     let id = id();
-    let Ok((source, client, _)) = torn_write::read_sound_part(&id, path(), opened(bytes)) else { return };
-    let strange = unknown::of(&source);
-    let comments = unknown::comments(source.text());
+    let Ok((source, client, _)) = torn_write::read_sound_part(path(), opened(bytes), read::as_client(&id))
+    else {
+        return;
+    };
+    let strange = strange(&source);
+    let comments = |source: &Source| -> Vec<String> {
+        comments::comments(source.text()).into_iter().map(|(_, comment)| comment.to_owned()).collect()
+    };
+    let written = comments(&source);
     let is_kept = |changed: &Source| {
-        let mut there = unknown::of(changed);
-        // A row that is added has no unknown keys.
-        for (name, rows) in &mut there.rows {
-            rows.truncate(strange.rows.get(name).map_or(0, Vec::len));
-        }
-        assert_eq!(there, strange, "{changed:?}");
-        let there = unknown::comments(changed.text());
-        for comment in &comments {
+        assert_eq!(self::strange(changed), strange, "{changed:?}");
+        let there = comments(changed);
+        for comment in &written {
             assert!(there.contains(comment), "{comment:?} is lost in {changed:?}");
         }
     };
+    let who =
+        Attribution { at: client.sessions.last().map_or(day_one(), |last| last.at), by: "Ada".to_owned() };
     let mut renamed = client.profile.clone();
     "Rosa \"é\"\n#".clone_into(&mut renamed.name);
     let day = "2026-11-20".parse().expect("a day");
     renamed.agree(Touch::Massage, !renamed.wants_massage(), day, "");
     renamed.note.clear();
     renamed.conditions.push(RecordedCondition::new("knee-pain".parse().expect("a plain word")));
-    if let Ok(changed) = patch::profile(&source, &client.profile, &renamed) {
+    let changes =
+        changes::in_profile(&client.profile, &renamed, &client.changes, &client.disagreements, &who);
+    let new = NewHead { profile: &renamed, changes: &changes, disagreements: &client.disagreements };
+    if let Ok(changed) = patch::head(&source, &client, &new) {
         is_kept(&changed);
     }
     let Some(next) = session() else { return };
     if client.sessions.iter().all(|session| session.at != next.at)
-        && let Ok(changed) = locate::with_session(&id, &source, &client, &next)
+        && let Ok(changed) = patch::with_session(&id, &source, &client, &next)
     {
         is_kept(&changed);
     }
@@ -99,40 +113,69 @@ pub fn edits(bytes: &[u8]) {
         && let Some((&number, report)) = last.reports.last_key_value()
     {
         let answered = Report { level: Level::new(3).ok(), note: "é".to_owned(), ..report.clone() };
-        if let Ok(changed) = journal::amended(&id, &source, &client.sessions, last.at, number, &answered) {
+        let edited = journal::edited(last, &who, |session| drop(session.reports.insert(number, answered)));
+        let text = edited.and_then(|edited| patch::session(&source, (last, None), (&edited, None)));
+        if let Ok(changed) = text {
             is_kept(&changed);
         }
     }
 }
 
+/// The values under keys that this program does not know.
+fn strange(source: &Source) -> BTreeSet<(String, String)> {
+    let parsed = DeTable::parse(source.text()).expect("was read");
+    let top = parsed.get_ref();
+    let mut found = BTreeSet::new();
+    let mut note = |cells: &Cells, of: &str| {
+        let known = |key: &str| {
+            let rows = ROWS.iter().flat_map(|shape| shape.keys);
+            rows.chain(PROFILE_ORDER).chain(SESSION_ORDER).chain(REPORT_ORDER).any(|known| *known == key)
+        };
+        let strange = cells.values.iter().filter(|(path, text)| {
+            *text != THERE
+                && !path.iter().any(|key| ["open", "kept"].contains(&key.as_str()))
+                && path.last().is_some_and(|key| !known(key))
+        });
+        found.extend(strange.map(|(path, text)| (format!("{of}{}", path_text(path)), text.clone())));
+    };
+    note(&cells::of_head(top, ""), "");
+    let sessions = top.get("session").and_then(|sessions| sessions.get_ref().as_array());
+    for table in
+        sessions.into_iter().flat_map(|array| array.iter()).filter_map(|value| value.get_ref().as_table())
+    {
+        let at = table.get("at").map(|at| format!("{:?} ", at.get_ref())).unwrap_or_default();
+        note(&cells::of_session(table, "", 0..0), &at);
+    }
+    found
+}
+
+fn day_one() -> DateTime<FixedOffset> {
+    fast_path::moment("2030-01-01T10:00:00+00:00").expect("a moment")
+}
+
 fn session() -> Option<Session> {
-    let at = fast_path::moment("2030-01-01T10:00:00+00:00")?;
+    let at = day_one();
     let session = Session::new(at, Minutes::new(10).ok()?, Consent::HandsOn);
     Some(Session { note: "said = \"#\"".to_owned(), ..session })
 }
 
-/// Merges two copies with [`BETWEEN`] between them: merging either again changes nothing.
+/// Merges two copies with [`BETWEEN`] between them: both directions give the same, and merging either again changes
+/// nothing.
 pub fn merge(bytes: &[u8]) {
     let middle = bytes.iter().position(|&byte| byte == BETWEEN).unwrap_or(bytes.len());
-    let whole = |bytes: &[u8]| -> Option<(Source, Client)> {
-        let (source, client, _) = torn_write::read_sound_part(&id(), path(), opened(bytes)).ok()?;
-        Some((source, client))
+    let whole = |bytes: &[u8]| -> Option<Source> {
+        let sound = |source: &Source| read::is_sound(&id(), source);
+        torn_write::read_sound_part(path(), opened(bytes), sound).map(|(source, (), _)| source).ok()
     };
     let after = bytes.get(middle + 1..).unwrap_or_default();
     let (Some(ours), Some(theirs)) = (whole(&bytes[..middle]), whole(after)) else { return };
-    let copy = |(source, client): &(Source, Client)| {
-        merge_text::into_text(&Copy { source: &ours.0, client: &ours.1 }, &Copy { source, client })
-    };
-    let Ok((source, merged)) = copy(&theirs) else { return };
-    let united = (source, merged.client);
+    let Ok((united, _)) = merge_text::into_text(&id(), &ours, &theirs) else { return };
+    let (other, _) = merge_text::into_text(&id(), &theirs, &ours).expect("the other direction as well");
+    assert_eq!(other.whole(), united.whole());
     for again in [&ours, &theirs] {
-        let (source, merged) = merge_text::into_text(
-            &Copy { source: &united.0, client: &united.1 },
-            &Copy { source: &again.0, client: &again.1 },
-        )
-        .expect("what was merged can be merged again");
-        assert_eq!(merged.client, united.1);
-        assert_eq!(source.whole(), united.0.whole());
+        let (again, merged) =
+            merge_text::into_text(&id(), &united, again).expect("what was merged can be merged again");
+        assert_eq!((again.whole(), merged.added_sessions), (united.whole(), 0));
     }
 }
 

@@ -1,24 +1,21 @@
 //! The session that is running: each report is a line appended to the client's file.
 
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{ClientId, ConsentLimit, Report, Session, whole_second};
+use crate::client::{Attribution, Client, ClientId, ConsentLimit, Narrowing, Report, Session, whole_second};
 
 use super::error::StoreError;
-use super::locate;
-use super::locked_file::{LockedFile, Writer};
-use super::patch;
-use super::read;
+use super::locked_file::{LockedFile, guard};
 use super::text::Source;
-use super::write;
+use super::{changes, entry, format, locate, patch, row};
 
 /// Writes one running session into its client's file. Holds the client's lock until it is dropped.
 #[derive(Debug)]
 pub struct Journal {
-    held: Arc<LockedFile>,
+    held: Arc<Mutex<LockedFile>>,
     id: ClientId,
     // Invariant: every report in it was acknowledged, so it is in the file unless somebody took it out.
     session: Session,
@@ -30,21 +27,21 @@ pub struct Journal {
 impl Journal {
     /// Writes the header of a session, and the reports that it has already.
     pub(crate) fn begin(
-        held: &Arc<LockedFile>,
+        held: &Arc<Mutex<LockedFile>>,
         id: &ClientId,
         session: &Session,
     ) -> Result<Self, StoreError> {
         let session = &in_whole_seconds(session);
         check(session)?;
-        let mut writer = held.writer();
+        let mut writer = guard(held);
         let (source, client) = writer.read()?;
         if client.sessions.iter().any(|there| there.at == session.at) {
             return Err(StoreError::Exists {
-                what: format!("a session of {} at {}", id, write::moment(session.at)),
+                what: format!("a session of {} at {}", id, entry::moment(session.at)),
                 remedy: "change that one, or give another time",
             });
         }
-        let changed = locate::with_session(id, &source, &client, session)?;
+        let changed = patch::with_session(id, &source, &client, session)?;
         writer.put(&source, &changed)?;
         let journal = Self::of(held, id, session.clone(), &changed);
         drop(writer);
@@ -52,11 +49,16 @@ impl Journal {
     }
 
     /// Goes on with a session that stands in the file.
-    pub(crate) fn go_on(held: &Arc<LockedFile>, id: &ClientId, session: Session, source: &Source) -> Self {
+    pub(crate) fn go_on(
+        held: &Arc<Mutex<LockedFile>>,
+        id: &ClientId,
+        session: Session,
+        source: &Source,
+    ) -> Self {
         Self::of(held, id, session, source)
     }
 
-    fn of(held: &Arc<LockedFile>, id: &ClientId, session: Session, source: &Source) -> Self {
+    fn of(held: &Arc<Mutex<LockedFile>>, id: &ClientId, session: Session, source: &Source) -> Self {
         let at_end = is_at_end(source, &session);
         Self { held: Arc::clone(held), id: id.clone(), session, line_end: source.line_end(), at_end }
     }
@@ -78,13 +80,10 @@ impl Journal {
     /// can be given again.
     pub fn report(&mut self, report: &Report) -> Result<u32, StoreError> {
         let number = self.next_number();
-        let row = row(number, report)?;
+        let line = line(number, report)?;
         let held = Arc::clone(&self.held);
-        let mut writer = held.writer();
-        if self.at_end
-            && writer.is_unchanged()
-            && writer.append(&locate::with_line_ends(row, self.line_end))?
-        {
+        let mut writer = guard(&held);
+        if self.append(&mut writer, &line)? {
             self.session.reports.insert(number, report.clone());
             return Ok(number);
         }
@@ -92,35 +91,88 @@ impl Journal {
     }
 
     /// Saves a report into a file that is not what it was when it was written last.
-    fn report_anew(&mut self, writer: &mut Writer, number: u32, report: &Report) -> Result<u32, StoreError> {
+    fn report_anew(
+        &mut self,
+        writer: &mut LockedFile,
+        number: u32,
+        report: &Report,
+    ) -> Result<u32, StoreError> {
         let (source, client) = writer.read()?;
-        let mut session = self.session.clone();
+        let mut session = self.beside(&client);
         let mut number = number;
-        if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
-            // What a person changed counts; what is missing is put back.
-            session.reports.extend(there.reports.clone());
-            let missing = there.narrowed.iter().filter(|narrowing| !session.narrowed.contains(narrowing));
-            let missing: Vec<_> = missing.cloned().collect();
-            session.narrowed.extend(missing);
-            let appended = there.reports.get(&number) == Some(report);
-            if !appended && session.reports.contains_key(&number) {
-                number = next_number(&session);
-            }
-            session.closed = there.closed;
-            session.note.clone_from(&there.note);
+        let appended =
+            session.reports.get(&number) == Some(report) && !self.session.reports.contains_key(&number);
+        if !appended && (session.reports.contains_key(&number) || session.taken_back.contains_key(&number)) {
+            number = next_number(&session);
         }
         session.reports.insert(number, report.clone());
-        let changed = locate::with_session(&self.id, &source, &client, &session)?;
-        writer.put(&source, &changed)?;
+        self.put(writer, &source, &client, session)?;
+        Ok(number)
+    }
+
+    /// The session with what a person changed in the file: that counts, and what is missing there is put back.
+    fn beside(&self, client: &Client) -> Session {
+        let Some(there) = client.sessions.iter().find(|there| there.at == self.session.at) else {
+            return self.session.clone();
+        };
+        let mut session = there.clone();
+        for (number, report) in &self.session.reports {
+            if !session.taken_back.contains_key(number) {
+                session.reports.entry(*number).or_insert_with(|| report.clone());
+            }
+        }
+        let missing =
+            self.session.narrowed.iter().filter(|one| !there.narrowed.iter().any(|other| is_it(one, other)));
+        session.narrowed.extend(missing.cloned());
+        session.narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
+        session
+    }
+
+    /// Writes the session as it is to be into a file that was just read.
+    fn put(
+        &mut self,
+        writer: &mut LockedFile,
+        source: &Source,
+        client: &Client,
+        session: Session,
+    ) -> Result<(), StoreError> {
+        let there = client.sessions.iter().find(|there| there.at == session.at);
+        let changed = match there {
+            Some(there) => patch::session(source, (there, None), (&session, None))?,
+            None => patch::with_session(&self.id, source, client, &session)?,
+        };
+        writer.put(source, &changed)?;
         writer.tell_of_change();
         self.at_end = is_at_end(&changed, &session);
         self.line_end = changed.line_end();
         self.session = session;
-        Ok(number)
+        Ok(())
     }
 
     fn next_number(&self) -> u32 {
         next_number(&self.session)
+    }
+
+    /// Appends rows to the session, if its block is the last thing in the file. Gives whether that was done.
+    fn append(&mut self, writer: &mut LockedFile, rows: &str) -> Result<bool, StoreError> {
+        let rows = locate::with_line_ends(rows.to_owned(), self.line_end);
+        Ok(self.at_end && writer.is_unchanged() && writer.append(&rows)?)
+    }
+
+    /// Changes the session as `edit` says, and keeps what is written over. When it returns, that is on the disk.
+    ///
+    /// # Errors
+    /// If it could not be saved; the session is then as it was.
+    pub fn edit(&mut self, who: &Attribution, edit: impl FnOnce(&mut Session)) -> Result<(), StoreError> {
+        let held = Arc::clone(&self.held);
+        let mut writer = guard(&held);
+        let (source, client) = writer.read()?;
+        let session = self.beside(&client);
+        let edited = edited(&session, who, edit)?;
+        if edited == session && client.sessions.contains(&session) {
+            return Ok(());
+        }
+        self.put(&mut writer, &source, &client, edited)
     }
 
     /// Notes what the client takes out of the consent. When it returns, that is on the disk.
@@ -133,68 +185,108 @@ impl Journal {
         }
         let mut session = self.session.clone();
         session.narrow(what, at);
-        let number = u32::try_from(session.narrowed.len()).unwrap_or(u32::MAX);
         check(&session)?;
         let held = Arc::clone(&self.held);
-        let mut writer = held.writer();
-        if self.at_end && writer.is_unchanged() {
-            let mut row = String::new();
-            let last = session.narrowed.last().expect("one was just put in");
-            write::narrowed_row(&mut row, number, last);
-            if writer.append(&locate::with_line_ends(row, self.line_end))? {
-                self.session = session;
-                return Ok(());
-            }
+        let mut writer = guard(&held);
+        let mut line = String::new();
+        let number = u32::try_from(session.narrowed.len()).unwrap_or(u32::MAX);
+        session.narrowed.last().into_iter().for_each(|last| row::narrowed_row(&mut line, number, last));
+        if self.append(&mut writer, &line)? {
+            self.session = session;
+            return Ok(());
         }
         let (source, client) = writer.read()?;
-        let changed = locate::with_session(&self.id, &source, &client, &session)?;
-        writer.put(&source, &changed)?;
-        writer.tell_of_change();
-        self.at_end = is_at_end(&changed, &session);
-        self.line_end = changed.line_end();
-        self.session = session;
-        Ok(())
+        let mut session = self.beside(&client);
+        session.narrow(what, at);
+        self.put(&mut writer, &source, &client, session)
+    }
+
+    /// Gives back what was taken out of the consent: the client was asked again, or noting it was a slip.
+    ///
+    /// # Errors
+    /// If it could not be saved; it is then as it was.
+    pub fn lift(&mut self, what: ConsentLimit, who: &Attribution) -> Result<(), StoreError> {
+        let at = who.at;
+        self.edit(who, |session| session.lift(what, at))
     }
 
     /// Changes a report that was saved before, as when the client answers after the step.
     ///
     /// # Errors
     /// If there is no such report, or it could not be saved; the report is then as it was.
-    pub fn amend(&mut self, number: u32, report: &Report) -> Result<(), StoreError> {
-        row(number, report)?;
-        let held = Arc::clone(&self.held);
-        let mut writer = held.writer();
-        let (source, client) = writer.read()?;
-        let changed = amended(&self.id, &source, &client.sessions, self.session.at, number, report)?;
-        writer.put(&source, &changed)?;
-        self.at_end = is_at_end(&changed, &self.session);
-        self.session.reports.insert(number, report.clone());
-        Ok(())
+    pub fn amend(&mut self, number: u32, report: &Report, who: &Attribution) -> Result<(), StoreError> {
+        if !self.session.reports.contains_key(&number) {
+            let what = format!("report {number}");
+            return Err(StoreError::Missing { path: guard(&self.held).path().to_owned(), what });
+        }
+        line(number, report)?;
+        self.edit(who, |session| drop(session.reports.insert(number, report.clone())))
     }
 
-    /// Ends the session.
+    /// Keeps a remark on the session, which goes on.
     ///
     /// # Errors
-    /// If it could not be saved; the session then stands in the file as one that was cut off.
-    pub fn close(self, at: DateTime<FixedOffset>, note: &str) -> Result<(), StoreError> {
+    /// If it could not be saved; it is then as it was.
+    pub fn remark(&mut self, note: &str, who: &Attribution) -> Result<(), StoreError> {
+        if note == self.session.note {
+            return Ok(());
+        }
+        self.edit(who, |session| note.clone_into(&mut session.note))
+    }
+
+    /// Ends the session. A remark that is empty leaves the one that was kept before.
+    ///
+    /// # Errors
+    /// If it could not be saved; the session then goes on, and can be closed again.
+    pub fn close(&mut self, at: DateTime<FixedOffset>, note: &str) -> Result<(), StoreError> {
+        let at = whole_second(at);
+        let note = if note.is_empty() { self.session.note.clone() } else { note.to_owned() };
         let mut session = self.session.clone();
-        session.closed = Some(whole_second(at));
-        note.clone_into(&mut session.note);
+        session.closed = Some(at);
+        session.note.clone_from(&note);
         check(&session)?;
-        let mut writer = self.held.writer();
-        if self.at_end && writer.is_unchanged() && self.session.note.is_empty() {
-            let mut text = String::new();
-            write::closing(&mut text, whole_second(at), note);
-            if writer.append(&locate::with_line_ends(text, self.line_end))? {
+        let held = Arc::clone(&self.held);
+        let mut writer = guard(&held);
+        if self.session.closed.is_none() && (self.session.note.is_empty() || self.session.note == note) {
+            let mut rows = String::new();
+            let new = if self.session.note.is_empty() { note.as_str() } else { "" };
+            row::closing(&mut rows, at, new);
+            if self.append(&mut writer, &rows)? {
+                self.session = session;
                 return Ok(());
             }
         }
-        let (source, client) = writer.read()?;
-        let changed = locate::with_session(&self.id, &source, &client, &session)?;
-        writer.put(&source, &changed)?;
-        writer.tell_of_change();
-        Ok(())
+        drop(writer);
+        let who = Attribution { at, by: self.session.by.clone() };
+        self.edit(&who, |session| {
+            session.closed = Some(at);
+            session.note = note;
+        })
     }
+}
+
+/// Whether it is the same narrowing, given back or not.
+fn is_it(one: &Narrowing, other: &Narrowing) -> bool {
+    (one.what, one.at) == (other.what, other.at)
+}
+
+/// The session as `edit` says, with what that writes over.
+pub(crate) fn edited(
+    session: &Session,
+    who: &Attribution,
+    edit: impl FnOnce(&mut Session),
+) -> Result<Session, StoreError> {
+    let mut edited = session.clone();
+    edit(&mut edited);
+    let mut edited = in_whole_seconds(&edited);
+    edited.narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
+    edited.changes.clone_from(&session.changes);
+    let mut changes = changes::in_session(session, &edited, who);
+    edited.disagreements.retain(|open| !changes.iter().any(|change| change.of == open.of));
+    edited.changes.append(&mut changes);
+    edited.changes.sort();
+    check(&edited)?;
+    Ok(edited)
 }
 
 fn next_number(session: &Session) -> u32 {
@@ -214,28 +306,12 @@ fn in_whole_seconds(session: &Session) -> Session {
     session
 }
 
-/// Changes a report within a client's text.
-pub(crate) fn amended(
-    id: &ClientId,
-    source: &Source,
-    sessions: &[Session],
-    at: DateTime<FixedOffset>,
-    number: u32,
-    report: &Report,
-) -> Result<Source, StoreError> {
-    let Some(session) = sessions.iter().find(|session| session.at == at) else {
-        let what = format!("session at {}", write::moment(at));
-        return Err(StoreError::Missing { path: source.path().to_owned(), what });
-    };
-    patch::report(id, source, session, number, report)
-}
-
 /// A report's line, which certainly reads back as the same report.
-fn row(number: u32, report: &Report) -> Result<String, StoreError> {
-    let mut row = String::new();
-    write::report_row(&mut row, number, report);
-    match read::report_row(&row) {
-        Ok((found, read)) if found == number && read == *report => Ok(row),
+fn line(number: u32, report: &Report) -> Result<String, StoreError> {
+    let mut line = String::new();
+    row::report_row(&mut line, number, report);
+    match format::report_row(&line) {
+        Ok((found, read)) if found == number && read == *report => Ok(line),
         _ => Err(StoreError::Unfit {
             what: format!("report {number}"),
             why: "it would not read back the same".to_owned(),
@@ -246,13 +322,13 @@ fn row(number: u32, report: &Report) -> Result<String, StoreError> {
 /// Refuses a session that would not read back the same.
 fn check(session: &Session) -> Result<(), StoreError> {
     let mut text = String::new();
-    write::session_block(&mut text, session, None);
-    let why = match read::session_blocks(&Source::made(Path::new("session"), text)) {
+    row::session_block(&mut text, session, None);
+    let why = match format::session_blocks(&Source::made(Path::new("session"), text)) {
         Ok(found) if found.len() == 1 && found[0].0 == *session => return Ok(()),
         Ok(_) => "it would not read back the same".to_owned(),
         Err(error) => error.flaws().first().map(|flaw| flaw.message.clone()).unwrap_or_default(),
     };
-    Err(StoreError::Unfit { what: format!("the session at {}", write::moment(session.at)), why })
+    Err(StoreError::Unfit { what: format!("the session at {}", entry::moment(session.at)), why })
 }
 
 /// Whether nothing but this session follows its header, and the file ends with a line end.
@@ -267,5 +343,5 @@ fn is_at_end(source: &Source, session: &Session) -> bool {
         return false;
     }
     let tail = Source::made(source.path(), text[start..].to_owned());
-    read::session_blocks(&tail).is_ok_and(|found| found.len() == 1 && found[0].0.at == session.at)
+    format::session_blocks(&tail).is_ok_and(|found| found.len() == 1 && found[0].0.at == session.at)
 }

@@ -38,6 +38,15 @@ impl Layout {
         self.clients().join(format!("{id}.torn-{number}.toml"))
     }
 
+    /// What files were before something was merged into them.
+    pub(crate) fn earlier(&self) -> PathBuf {
+        self.root.join("earlier")
+    }
+
+    pub(crate) fn earlier_copy(&self, id: &ClientId, number: u32) -> PathBuf {
+        self.earlier().join(format!("{id}.{number}.toml"))
+    }
+
     pub(crate) fn locks(&self) -> PathBuf {
         self.root.join("locks")
     }
@@ -140,4 +149,11 @@ impl Layout {
         std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
         builder.create(folder).map_err(StoreError::io("create the folder", folder))
     }
+}
+
+/// The data folder and the client whose own file this is by its place.
+pub fn place_of(file: &Path) -> Option<(PathBuf, ClientId)> {
+    let folder = file.parent().filter(|folder| folder.file_name().is_some_and(|name| name == "clients"))?;
+    let id = file.file_name()?.to_str()?.strip_suffix(".toml")?;
+    Some((folder.parent().unwrap_or(Path::new(".")).to_owned(), ClientId::new(id).ok()?))
 }

@@ -5,15 +5,13 @@ use std::ops::Range;
 use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
 
-use crate::client::{Client, ClientId, Session};
+use crate::client::whole_second;
 
-use super::error::StoreError;
+use super::comments;
 use super::fast_path;
 use super::fields::{self, Value};
-use super::patch::{self, SESSION_HEADER, verified};
+use super::shape::SESSION_HEADER;
 use super::text::Source;
-use super::unknown;
-use super::write;
 
 /// The start of the first line that is a session's header.
 pub(crate) fn first_header(text: &str) -> Option<usize> {
@@ -78,15 +76,9 @@ pub(crate) fn parsed_blocks(text: &str, alone: bool) -> Option<Vec<Block>> {
     let Some(sessions) = parsed.get_ref().get("session") else { return Some(Vec::new()) };
     let mut blocks = Vec::new();
     for value in sessions.get_ref().as_array()? {
-        let span = value.span();
-        if !text[span.start..].starts_with("[[") {
-            return None;
-        }
+        let region = region_of(text, value)?;
         let at = fields::moment(value.get_ref().as_table()?.get("at")?.get_ref()).ok()?;
-        let last = last_end(value).max(span.end);
-        let end = text[last..].find('\n').map_or(text.len(), |line| last + line + 1);
-        let start = text[..span.start].rfind('\n').map_or(0, |line| line + 1);
-        blocks.push(Block { start, end, at });
+        blocks.push(Block { start: region.start, end: region.end, at: whole_second(at) });
     }
     Some(blocks)
 }
@@ -101,16 +93,61 @@ fn last_end(value: &Value<'_>) -> usize {
     }
 }
 
-/// Where the value of one report stands.
-pub(crate) fn report_span(source: &Source, at: DateTime<FixedOffset>, number: u32) -> Option<Range<usize>> {
-    let found = blocks(source)?;
-    found.iter().filter(|block| block.at == at).find_map(|block| {
-        let parsed = DeTable::parse(&source.text()[block.start..block.end]).ok()?;
-        let session = parsed.get_ref().get("session")?.get_ref().as_array()?.first()?.get_ref();
-        let rows = session.as_table()?.get("report")?.get_ref().as_table()?;
-        let (_, value) = rows.iter().find(|(key, _)| key.get_ref().parse() == Ok(number))?;
-        Some(value.span().start + block.start..value.span().end + block.start)
-    })
+/// Where a session stands that is a block: from its header to the end of the line of its last value.
+pub(crate) fn region_of(text: &str, value: &Value<'_>) -> Option<Range<usize>> {
+    let span = value.span();
+    if !text[span.start..].starts_with("[[") {
+        return None;
+    }
+    let last = last_end(value).max(span.end);
+    let end = text[last..].find('\n').map_or(text.len(), |line| last + line + 1);
+    let start = text[..span.start].rfind('\n').map_or(0, |line| line + 1);
+    Some(start..end)
+}
+
+/// A text cut into the part before the sessions and one part a session, each of which can be read alone.
+#[derive(Debug)]
+pub(crate) struct Parts<'t> {
+    pub(crate) text: &'t str,
+    pub(crate) head: &'t str,
+    pub(crate) blocks: Vec<SessionPart>,
+}
+
+/// One session's part, with the comments right above its header and all that follows up to the next one.
+#[derive(Debug)]
+pub(crate) struct SessionPart {
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(crate) at: DateTime<FixedOffset>,
+}
+
+/// Cuts a text into parts; nothing if that cannot be done.
+pub(crate) fn parts(source: &Source) -> Option<Parts<'_>> {
+    let text = source.text();
+    let found = quick_blocks(text)?;
+    let mut blocks: Vec<SessionPart> = Vec::with_capacity(found.len());
+    let mut least = 0;
+    for block in &found {
+        let mut from = block.start;
+        while let Some(line) =
+            line_before(text, from).filter(|line| *line >= least && text[*line..].starts_with('#'))
+        {
+            from = line;
+        }
+        blocks.push(SessionPart { from, to: text.len(), at: block.at });
+        least = block.end;
+    }
+    for index in 1..blocks.len() {
+        blocks[index - 1].to = blocks[index].from;
+    }
+    let head = &text[..blocks.first().map_or(text.len(), |block| block.from)];
+    Some(Parts { text, head, blocks })
+}
+
+/// Where the line before a line begins.
+fn line_before(text: &str, line: usize) -> Option<usize> {
+    let end = line.checked_sub(1)?;
+    Some(text[..end].rfind('\n').map_or(0, |at| at + 1))
 }
 
 /// What has to stand before a text that is appended to `before`.
@@ -125,7 +162,7 @@ pub(crate) fn with_line_ends(text: String, line_end: &str) -> String {
     }
     let mut out = String::with_capacity(text.len() + text.len() / 16);
     let mut done = 0;
-    for long in unknown::long_texts(&text) {
+    for long in comments::long_texts(&text) {
         out.push_str(&text[done..long.start].replace("\r\n", "\n").replace('\n', line_end));
         out.push_str(&text[long.clone()]);
         done = long.end;
@@ -145,71 +182,4 @@ pub(crate) fn place_for(text: &str, blocks: &[Block], at: DateTime<FixedOffset>)
         Some(younger) => blocks[younger - 1].end,
         None => text.len(),
     }
-}
-
-/// A session as it stands in a text, comments included.
-pub(crate) fn block_text(source: &Source, blocks: &[Block], at: DateTime<FixedOffset>) -> Option<String> {
-    let index = blocks.iter().position(|block| block.at == at)?;
-    let end = blocks.get(index + 1).map_or(source.text().len(), |next| next.start);
-    Some(format!("{}\n", source.text()[blocks[index].start..end].trim_end()))
-}
-
-/// Makes sure that a session and all its reports stand in a client's text; adds what is missing, changes nothing.
-///
-/// `client` is what the text says. A report of the text wins over one of the same number in `session`.
-pub(crate) fn with_session(
-    id: &ClientId,
-    source: &Source,
-    client: &Client,
-    session: &Session,
-) -> Result<Source, StoreError> {
-    let line_end = source.line_end();
-    let unfit = || StoreError::Unfit {
-        what: "the session".to_owned(),
-        why: "the sessions of this file are not written as [[session]] blocks; write them so first"
-            .to_owned(),
-    };
-    let blocks = blocks(source).ok_or_else(unfit)?;
-    let text = source.text();
-    let mut added = String::new();
-    let place = if let Some(there) = client.sessions.iter().find(|there| there.at == session.at) {
-        let known = there.narrowed.len();
-        let missing = session.narrowed.iter().filter(|narrowing| !there.narrowed.contains(narrowing));
-        for (number, narrowing) in (1..).skip(known).zip(missing) {
-            write::narrowed_row(&mut added, number, narrowing);
-        }
-        for (number, report) in
-            session.reports.iter().filter(|(number, _)| !there.reports.contains_key(number))
-        {
-            write::report_row(&mut added, *number, report);
-        }
-        if let (None, Some(closed)) = (there.closed, session.closed) {
-            let note = if there.note.is_empty() { session.note.as_str() } else { "" };
-            write::closing(&mut added, closed, note);
-        }
-        blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?.end
-    } else {
-        write::session_block(&mut added, session, None);
-        place_for(text, &blocks, session.at)
-    };
-    if added.is_empty() {
-        return Ok(source.clone());
-    }
-    let mut added = with_line_ends(added, line_end);
-    added.insert_str(0, joint(&text[..place], line_end));
-    let others = |client: &Client| -> Vec<Session> {
-        client.sessions.iter().filter(|other| other.at != session.at).cloned().collect()
-    };
-    let before = others(client);
-    let expected = |found: &Client| {
-        found.profile == client.profile
-            && others(found) == before
-            && found.sessions.iter().any(|found| {
-                found.at == session.at
-                    && session.reports.keys().all(|number| found.reports.contains_key(number))
-                    && session.narrowed.iter().all(|narrowing| found.narrowed.contains(narrowing))
-                    && (session.closed.is_none() || found.closed.is_some())
-            })
-    };
-    verified(id, patch::raised(&source.splice(place..place, &added)), "the session", expected)
 }

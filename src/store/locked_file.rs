@@ -14,8 +14,14 @@ use super::files::{self, Stamp};
 use super::layout::Layout;
 use super::locate;
 use super::lock::Lock;
+use super::read;
 use super::text::Source;
 use super::torn_write;
+
+/// Locks a mutex. What they guard in this room is usable at every moment, so a panic elsewhere does not spoil it.
+pub(crate) fn guard<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// What the trainer should be told.
 #[derive(Debug, Default)]
@@ -24,7 +30,7 @@ pub(crate) struct Notices(Mutex<Vec<String>>);
 impl Notices {
     /// Adds one that is not waiting already.
     pub(crate) fn add(&self, text: String) {
-        let mut waiting = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut waiting = guard(&self.0);
         if !waiting.contains(&text) {
             waiting.push(text);
         }
@@ -32,46 +38,7 @@ impl Notices {
 
     /// Gives those since this was asked last.
     pub(crate) fn take(&self) -> Vec<String> {
-        std::mem::take(&mut self.0.lock().unwrap_or_else(PoisonError::into_inner))
-    }
-}
-
-/// A client's file under its lock. Shared by everything in this program that writes the client.
-#[derive(Debug)]
-pub(crate) struct LockedFile {
-    _lock: Lock,
-    writer: Mutex<Writer>,
-}
-
-impl LockedFile {
-    pub(crate) fn take(
-        layout: &Layout,
-        disk: &Arc<dyn Disk>,
-        cipher: &Cipher,
-        notices: &Arc<Notices>,
-        id: &ClientId,
-    ) -> Result<Self, StoreError> {
-        let path = layout.client(id);
-        let lock = Lock::take(layout, id.as_str(), &path)?;
-        let writer = Writer {
-            layout: layout.clone(),
-            disk: Arc::clone(disk),
-            cipher: cipher.clone(),
-            id: id.clone(),
-            path,
-            open: None,
-            has_dirty_tail: false,
-            is_unsynced: false,
-            changed_by_others: false,
-            notices: Arc::clone(notices),
-        };
-        Ok(Self { _lock: lock, writer: Mutex::new(writer) })
-    }
-
-    /// The file, for one change at a time.
-    pub(crate) fn writer(&self) -> MutexGuard<'_, Writer> {
-        // Every change leaves the writer usable at each step, so a panic elsewhere does not spoil it.
-        self.writer.lock().unwrap_or_else(PoisonError::into_inner)
+        std::mem::take(&mut guard(&self.0))
     }
 }
 
@@ -84,9 +51,10 @@ struct Open {
     seal: Option<StreamPosition>,
 }
 
-/// Writes one client's file.
+/// A client's file under its lock: nobody else writes it. Shared by everything in this program that does.
 #[derive(Debug)]
-pub(crate) struct Writer {
+pub(crate) struct LockedFile {
+    _lock: Lock,
     layout: Layout,
     disk: Arc<dyn Disk>,
     cipher: Cipher,
@@ -103,7 +71,31 @@ pub(crate) struct Writer {
     notices: Arc<Notices>,
 }
 
-impl Writer {
+impl LockedFile {
+    /// Takes the lock on a client.
+    pub(crate) fn take(
+        layout: &Layout,
+        disk: &Arc<dyn Disk>,
+        cipher: &Cipher,
+        notices: &Arc<Notices>,
+        id: &ClientId,
+    ) -> Result<Self, StoreError> {
+        let path = layout.client(id);
+        Ok(Self {
+            _lock: Lock::take(layout, id.as_str(), &path)?,
+            layout: layout.clone(),
+            disk: Arc::clone(disk),
+            cipher: cipher.clone(),
+            id: id.clone(),
+            path,
+            open: None,
+            has_dirty_tail: false,
+            is_unsynced: false,
+            changed_by_others: false,
+            notices: Arc::clone(notices),
+        })
+    }
+
     pub(crate) fn path(&self) -> &std::path::Path {
         &self.path
     }
@@ -111,13 +103,27 @@ impl Writer {
     /// Reads the file as it is now. A half-written tail is set aside first; a file that is not sealed, or not plain,
     /// as the folder is, is made so.
     pub(crate) fn read(&mut self) -> Result<(Source, Client), StoreError> {
+        let id = self.id.clone();
+        self.read_as(read::as_client(&id))
+    }
+
+    /// The same, but keeps nothing of what the file says.
+    pub(crate) fn read_text(&mut self) -> Result<Source, StoreError> {
+        let id = self.id.clone();
+        self.read_as(|source| read::is_sound(&id, source)).map(|(source, ())| source)
+    }
+
+    fn read_as<T>(
+        &mut self,
+        read: impl Fn(&Source) -> Result<T, StoreError>,
+    ) -> Result<(Source, T), StoreError> {
         self.take_back()?;
         let known = self.open.take().map(|open| open.stamp);
         self.path = self.find()?;
         let (opened, stamp) = self.cipher.read(&self.path)?;
         self.changed_by_others = known.is_some_and(|known| known != stamp);
         let (fits, seal) = (self.cipher.fits(&opened), opened.seal.clone());
-        let (source, client, cut) = torn_write::read_sound_part(&self.id, &self.path, opened)?;
+        let (source, found, cut) = torn_write::read_sound_part(&self.path, opened, &read)?;
         let mut options = OpenOptions::new();
         let file = options.append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
         let mut open = Open { file, stamp, seal };
@@ -131,12 +137,12 @@ impl Writer {
             self.cipher.convert(&self.disk, &self.path, source.whole().as_bytes())?;
             self.is_unsynced = false;
             let changed = self.changed_by_others;
-            let again = self.read();
+            let again = self.read_as(read);
             self.changed_by_others = changed;
             return again;
         }
         self.open = Some(open);
-        Ok((source, client))
+        Ok((source, found))
     }
 
     fn changed(&self) -> StoreError {

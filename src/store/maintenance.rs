@@ -1,36 +1,17 @@
 //! What is done with whole files of a data folder: merging copies, forgetting a client, checking, mending.
 
-use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use crate::catalogue::Catalogue;
-use crate::client::{Client, ClientId, Disagreement, Session};
+use crate::client::{Client, ClientId, Session};
 
 use super::check::{self, Diagnostic};
-use super::cipher::{Cipher, Plaintext};
+use super::cipher::Cipher;
 use super::error::{Flaw, StoreError};
-use super::files;
-use super::forget;
 use super::layout::Layout;
-use super::merge::Merged;
-use super::merge_text::{self, Copy};
-use super::read;
+use super::locked_file::guard;
 use super::text::Source;
-use super::torn_write;
-use super::write;
-use super::{Store, guard, patch};
-
-/// What merging two folders came to.
-#[derive(Debug, Default)]
-pub struct MergedFolder {
-    /// Clients that both folders have, each with what was added.
-    pub merged: Vec<(ClientId, Merged)>,
-    /// Clients that were copied, because only the other folder had them.
-    pub copied: Vec<ClientId>,
-    /// Clients that could not be merged; both copies are as they were.
-    pub problems: Vec<StoreError>,
-}
+use super::{Store, files, forget, read, row, torn_write};
 
 impl Store {
     /// The built-in stretches and the trainer's own, in file order.
@@ -52,102 +33,12 @@ impl Store {
         Ok(catalogue)
     }
 
-    /// Merges another copy of a client, such as one that a synchronising service left, into the client's file.
-    ///
-    /// # Errors
-    /// If either cannot be read, another program writes this client, or it cannot be written. Both are then as
-    /// they were.
-    pub fn merge_copy(&self, id: &ClientId, other: &Path) -> Result<Merged, StoreError> {
-        let (opened, _) = self.cipher.read(&plain_file(other)?)?;
-        self.merge_opened(id, other, opened)
-    }
-
-    fn merge_opened(&self, id: &ClientId, other: &Path, opened: Plaintext) -> Result<Merged, StoreError> {
-        let held = self.hold_existing(id)?;
-        let mut writer = held.writer();
-        let (source, client) = writer.read()?;
-        let (other_source, other_client, _) = torn_write::read_sound_part(id, other, opened)?;
-        let ours = Copy { source: &source, client: &client };
-        let (changed, merged) =
-            merge_text::into_text(&ours, &Copy { source: &other_source, client: &other_client })?;
-        writer.put(&source, &changed)?;
-        Ok(merged)
-    }
-
-    /// Merges every client of another data folder into this one. The other folder is only read.
-    ///
-    /// # Errors
-    /// If the other folder cannot be listed; what is wrong with single clients is part of the result.
-    pub fn merge_folder(&self, other: &Self) -> Result<MergedFolder, StoreError> {
-        let mut result = MergedFolder::default();
-        for id in other.layout.client_ids()? {
-            let theirs = other.layout.client(&id);
-            let opened = other.layout.plain_file(&theirs).and_then(|path| {
-                let path = path.unwrap_or_else(|| theirs.clone());
-                other.cipher.read(&path).map(|(opened, _)| opened)
-            });
-            let is_here = self.layout.client(&id).symlink_metadata().is_ok();
-            let done = opened.and_then(|opened| {
-                if is_here {
-                    self.merge_opened(&id, &theirs, opened).map(Some)
-                } else {
-                    self.take_over(&id, &theirs, opened).map(|()| None)
-                }
-            });
-            match done {
-                Ok(Some(merged)) => result.merged.push((id, merged)),
-                Ok(None) => result.copied.push(id),
-                Err(error) => result.problems.push(error),
-            }
-        }
-        Ok(result)
-    }
-
-    /// Copies a client's file that is not here yet, as it stands.
-    fn take_over(&self, id: &ClientId, theirs: &Path, opened: Plaintext) -> Result<(), StoreError> {
-        let (source, _, _) = torn_write::read_sound_part(id, theirs, opened)?;
-        self.layout.make_folder(&self.layout.clients())?;
-        let _held = self.hold(id)?;
-        let path = self.layout.client(id);
-        let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
-        files::create(&self.disk, &path, &bytes)
-    }
-
     /// Files beside the clients' own that look like copies of them, each with the client.
     ///
     /// # Errors
     /// If the folder cannot be listed.
     pub fn copies(&self) -> Result<Vec<(ClientId, PathBuf)>, StoreError> {
         forget::copies(&self.layout)
-    }
-
-    /// What merged copies of a client disagreed about and the trainer has not settled yet.
-    ///
-    /// # Errors
-    /// If the client cannot be read.
-    pub fn clashes(&self, id: &ClientId) -> Result<Vec<Disagreement>, StoreError> {
-        let (source, _, _) = self.read(id)?;
-        Ok(read::clashes(&source))
-    }
-
-    /// Takes a clash as settled: the value that the profile has now counts.
-    ///
-    /// # Errors
-    /// If there is no such clash, another program writes this client, or it cannot be written.
-    pub fn settle(&self, id: &ClientId, field: &str) -> Result<(), StoreError> {
-        let held = self.hold_existing(id)?;
-        let mut writer = held.writer();
-        let (source, client) = writer.read()?;
-        let mut clashes = read::clashes(&source);
-        let before = clashes.len();
-        clashes.retain(|clash| clash.of != field);
-        if clashes.len() == before {
-            let what = format!("clash about {field}");
-            return Err(StoreError::Missing { path: writer.path().to_owned(), what });
-        }
-        let beside = patch::Beside { clashes, ..patch::Beside::default() };
-        let changed = patch::head(&source, &client.profile, &client.profile, &beside)?;
-        writer.put(&source, &changed)
     }
 
     /// Removes everything in the data folder that is about a client, and says what was removed.
@@ -199,7 +90,7 @@ impl Store {
                 let stem = diagnostic.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
                 if let Ok(id) = ClientId::new(stem) {
                     let held = self.hold_existing(&id)?;
-                    held.writer().read()?;
+                    guard(&held).read()?;
                     done.append(&mut self.take_notices());
                 }
             } else {
@@ -220,51 +111,10 @@ impl Store {
         let path = folder.join(name);
         let rescued = Client::new(client.profile.clone(), vec![session.clone()]);
         Layout { root: folder.to_owned() }.make_folder(folder)?;
-        let text = write::client(&rescued);
+        let text = row::client(&rescued);
         files::create(&self.disk, &path, &self.cipher.whole(&path, text.as_bytes())?.0)?;
         Ok(path)
     }
-}
-
-/// The data folder and the client whose own file this is by its place.
-pub fn place_of(file: &Path) -> Option<(PathBuf, ClientId)> {
-    let folder = file.parent().filter(|folder| folder.file_name().is_some_and(|name| name == "clients"))?;
-    let id = file.file_name()?.to_str()?.strip_suffix(".toml")?;
-    Some((folder.parent().unwrap_or(Path::new(".")).to_owned(), ClientId::new(id).ok()?))
-}
-
-/// Merges the file `other` into the file `into`, wherever they are.
-///
-/// A file in a data folder is written under its client's lock; see [`place_of`] for encrypted ones.
-///
-/// # Errors
-/// As [`Store::merge_copy`].
-pub fn merge_files(into: &Path, other: &Path) -> Result<Merged, StoreError> {
-    if let Some((folder, id)) = place_of(into) {
-        return Store::open(folder)?.merge_copy(&id, other);
-    }
-    let id = ClientId::new("client").expect("`client` is a plain word");
-    let read = |path: &Path| -> Result<(Source, Client), StoreError> {
-        let (opened, _) = Cipher::of_no_folder().read(&plain_file(path)?)?;
-        torn_write::read_sound_part(&id, path, opened).and_then(|(source, client, cut)| match cut {
-            None => Ok((source, client)),
-            Some(at) => Err(StoreError::broken(vec![source.flaw(
-                at..at,
-                "the end is only half written",
-                "take the last line out, then merge again",
-            )])),
-        })
-    };
-    let ((ours, our_client), (theirs, their_client)) = (read(into)?, read(other)?);
-    let (changed, merged) = merge_text::into_text(
-        &Copy { source: &ours, client: &our_client },
-        &Copy { source: &theirs, client: &their_client },
-    )?;
-    if changed != ours {
-        let disk: Arc<dyn super::disk::Disk> = Arc::new(super::disk::Machine);
-        files::replace(&disk, into, changed.whole().as_bytes())?;
-    }
-    Ok(merged)
 }
 
 /// Reads a client from bytes that are in no file, under the id `client`. A half-written end is left out.
@@ -275,22 +125,12 @@ pub fn client_from_bytes(bytes: &[u8]) -> Result<Client, StoreError> {
     let id = ClientId::new("client").expect("`client` is a plain word");
     let path = Path::new("client.toml");
     let opened = Cipher::of_no_folder().open(path, bytes.to_vec())?;
-    torn_write::read_sound_part(&id, path, opened).map(|(_, client, _)| client)
+    torn_write::read_sound_part(path, opened, read::as_client(&id)).map(|(_, client, _)| client)
 }
 
 /// Writes a client as it would stand in a new file.
 pub fn client_text(client: &Client) -> String {
-    write::client(client)
-}
-
-/// Refuses what is not a plain file, such as a folder or a pipe that would never end.
-fn plain_file(path: &Path) -> Result<PathBuf, StoreError> {
-    let found = fs::metadata(path).map_err(StoreError::io("read", path))?;
-    if found.is_file() {
-        Ok(path.to_owned())
-    } else {
-        Err(StoreError::NotAFile { path: path.to_owned(), what: "not a plain file" })
-    }
+    row::client(client)
 }
 
 /// The catalogue with the stretches of one file.
@@ -310,7 +150,7 @@ pub(crate) fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> R
 
 /// Examines one file, wherever it is: a trainer's own stretches, or else a client.
 pub fn check_file(path: &Path) -> Vec<Diagnostic> {
-    let examined = plain_file(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
+    let examined = files::plain(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
         if source.text().lines().any(|line| line.trim_start().starts_with("[[stretch")) {
             return with_own(Catalogue::built_in(), path, &source).map(|_| Vec::new());
         }

@@ -1,213 +1,247 @@
-//! Unites two copies of a client that went apart: every session and report once, nothing dropped.
+//! Unites what two copies of a client say, value by value: nothing of either is dropped.
 //!
-//! The union is commutative, associative and idempotent, so copies may be merged in any order and any number of
-//! times. Where the copies disagree about the profile, one value is shown and all of them are kept in the file
-//! under `clash`, until the trainer chooses.
+//! A value that one copy lacks is taken from the other. Of two that differ, the one that was written over in either
+//! copy gives way: an older copy that comes again changes nothing. Where neither was, the copies disagree: the one
+//! that protects the client is shown, both are kept, and the trainer picks. The union is the same in whichever
+//! direction it is made.
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::client::{Client, Disagreement, Profile, Report, Session};
+use chrono::{DateTime, Datelike as _, FixedOffset};
 
-use super::write;
+use crate::client::{Birth, Consent, Ended, Revision};
 
-/// What a merge came to.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Merged {
-    /// The united client.
-    pub client: Client,
-    /// What the copies disagree about. Both values are kept; the trainer chooses.
-    pub clashes: Vec<Disagreement>,
-    /// Sessions that were not there before.
-    pub added_sessions: usize,
-    /// Reports that were not there before, those of added sessions included.
-    pub added_reports: usize,
+use super::cells::{self, Cells, THERE, is_same, path_text};
+use super::comments::Comments;
+use super::shape::{Path, REPORT_IDENTITY, ROWS};
+
+/// What two copies say of one value together.
+#[derive(Debug, Default)]
+struct United {
+    shown: Option<String>,
+    /// The values about which they disagree.
+    open: BTreeSet<String>,
 }
 
-/// Unites two copies of a client. `known` are clashes that stand in either of them.
-pub fn unite(ours: &Client, theirs: &Client, known: &[Disagreement]) -> Merged {
-    let mut clashes: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
-    for clash in known {
-        clashes.entry(clash.of.clone()).or_default().extend(clash.values.iter().cloned());
-    }
-    let profile = unite_profiles(&ours.profile, &theirs.profile, &mut clashes);
-    let mut sessions: BTreeMap<_, Session> = BTreeMap::new();
-    for session in ours.sessions.iter().chain(&theirs.sessions) {
-        sessions
-            .entry(session.at)
-            .and_modify(|there| *there = unite_sessions(there, session))
-            .or_insert_with(|| session.clone());
-    }
-    let mut taken_back = ours.taken_back.clone();
-    add_missing(&mut taken_back, &theirs.taken_back);
-    taken_back.sort_by_key(|(session, _)| session.at);
-    sessions.retain(|at, _| taken_back.iter().all(|(gone, _)| gone.at != *at));
-    let reports = |sessions: &[Session]| sessions.iter().map(|session| session.reports.len()).sum::<usize>();
-    let sessions: Vec<Session> = sessions.into_values().collect();
-    let clashes: Vec<Disagreement> = clashes
-        .into_iter()
-        .map(|(of, values)| Disagreement { of, values: values.into_iter().collect() })
-        .filter(|clash| clash.values.len() > 1)
-        .collect();
-    Merged {
-        added_sessions: sessions.len().saturating_sub(ours.sessions.len()),
-        added_reports: reports(&sessions).saturating_sub(reports(&ours.sessions)),
-        client: Client {
-            taken_back,
-            changes: both(&ours.changes, &theirs.changes),
-            disagreements: clashes.clone(),
-            ..Client::new(profile, sessions)
-        },
-        clashes,
-    }
+/// What both copies wrote over, by the value it is about.
+struct Past<'c> {
+    all: BTreeMap<&'c str, Vec<&'c Revision>>,
+    known: [&'c BTreeSet<Revision>; 2],
 }
 
-fn unite_profiles(
-    ours: &Profile,
-    theirs: &Profile,
-    clashes: &mut BTreeMap<String, BTreeSet<String>>,
-) -> Profile {
-    let texts = |profile: &Profile| -> BTreeMap<&'static str, String> {
-        write::profile_entries(profile)
-            .into_iter()
-            .filter_map(|(key, value)| value.map(|value| (key, value)))
-            .collect()
-    };
-    let (our_texts, their_texts) = (texts(ours), texts(theirs));
-    let mut united = ours.clone();
-    // Of two values the greater counts until the trainer chooses: the same one in whichever order copies meet.
-    for key in ["name", "born", "sex", "mass_kg", "contact", "archived", "note"] {
-        let (our, their) = (our_texts.get(key), their_texts.get(key));
-        if our == their || their.is_none() {
-            continue;
+/// What one copy says of a value.
+struct Statement<'v> {
+    value: Option<&'v str>,
+    /// What the copy knows to have been written over.
+    known: Option<&'v BTreeSet<Revision>>,
+}
+
+impl<'c> Past<'c> {
+    fn of(ours: &'c Cells, theirs: &'c Cells) -> Self {
+        let mut all: BTreeMap<&str, Vec<&Revision>> = BTreeMap::new();
+        for change in ours.changes.union(&theirs.changes) {
+            all.entry(&change.of).or_default().push(change);
         }
-        if their > our {
-            match key {
-                "name" => united.name.clone_from(&theirs.name),
-                "born" => united.born = theirs.born,
-                "sex" => united.sex = theirs.sex,
-                "mass_kg" => united.mass = theirs.mass,
-                "contact" => united.contact.clone_from(&theirs.contact),
-                "archived" => united.archived = theirs.archived,
-                _ => united.note.clone_from(&theirs.note),
+        Self { all, known: [&ours.changes, &theirs.changes] }
+    }
+
+    fn about(&self, of: &str) -> &[&'c Revision] {
+        self.all.get(of).map_or(&[], Vec::as_slice)
+    }
+
+    /// When a value was set last, as far as anybody wrote it down.
+    fn since(&self, of: &str, value: Option<&str>) -> Option<DateTime<FixedOffset>> {
+        let set = self.about(of).iter().filter(|change| is_value(change.to.as_deref(), value));
+        set.map(|change| change.at).max()
+    }
+
+    /// Whether what a copy says gave way to another value after it was set, of which the copy does not know. If it
+    /// knows, somebody has set the value again by hand.
+    fn is_over(&self, of: &str, said: &Statement<'_>) -> bool {
+        let since = self.since(of, said.value);
+        let mut gave_way = self.about(of).iter().filter(|change| {
+            is_value(change.from.as_deref(), said.value) && !is_value(change.to.as_deref(), said.value)
+        });
+        gave_way.any(|change| {
+            since.is_none_or(|since| change.at > since)
+                && said.known.is_none_or(|known| !known.contains(*change))
+        })
+    }
+
+    /// Decides about one value. `clash` are values about which copies disagreed before.
+    fn decide(&self, path: &[String], values: [Option<&str>; 2], clash: &BTreeSet<String>) -> United {
+        let of = path_text(path);
+        if clash.is_empty() && self.about(&of).is_empty() {
+            match values {
+                [Some(one), Some(other)] if !is_same(one, other) => {}
+                [one, other] => {
+                    let shown = one.max(other).map(str::to_owned);
+                    return United { shown, open: BTreeSet::new() };
+                }
             }
         }
-        if let (Some(our), Some(their)) = (our, their) {
-            clashes.entry(key.to_owned()).or_default().extend([our.clone(), their.clone()]);
-        }
-    }
-    // A caution more does no harm, one less might.
-    add_missing(&mut united.conditions, &theirs.conditions);
-    add_missing(&mut united.aims, &theirs.aims);
-    add_missing(&mut united.tight, &theirs.tight);
-    add_missing(&mut united.likes, &theirs.likes);
-    add_missing(&mut united.dislikes, &theirs.dislikes);
-    add_missing(&mut united.habits, &theirs.habits);
-    add_missing(&mut united.at_home, &theirs.at_home);
-    add_missing(&mut united.usual_times, &theirs.usual_times);
-    add_missing(&mut united.screenings, &theirs.screenings);
-    add_missing(&mut united.guardians, &theirs.guardians);
-    add_missing(&mut united.agreements, &theirs.agreements);
-    add_missing(&mut united.pain, &theirs.pain);
-    united
-}
-
-/// What is in either, in order.
-fn both<T: Ord + Clone>(ours: &[T], theirs: &[T]) -> Vec<T> {
-    ours.iter().chain(theirs).cloned().collect::<BTreeSet<_>>().into_iter().collect()
-}
-
-fn add_missing<T: PartialEq + Clone>(ours: &mut Vec<T>, theirs: &[T]) {
-    for one in theirs {
-        if !ours.contains(one) {
-            ours.push(one.clone());
-        }
-    }
-}
-
-/// Stands between remarks that were made in different copies.
-const BETWEEN_NOTES: &str = " | ";
-
-fn unite_sessions(ours: &Session, theirs: &Session) -> Session {
-    let mut trained = ours.trained.clone();
-    for (&muscle, &effort) in &theirs.trained {
-        trained.entry(muscle).and_modify(|there| *there = effort.max(*there)).or_insert(effort);
-    }
-    let notes: BTreeSet<&str> = [&ours.note, &theirs.note]
-        .into_iter()
-        .flat_map(|note| note.split(BETWEEN_NOTES))
-        .filter(|piece| !piece.is_empty())
-        .collect();
-    let note = if ours.note == theirs.note {
-        ours.note.clone()
-    } else {
-        notes.into_iter().collect::<Vec<_>>().join(BETWEEN_NOTES)
-    };
-    let mut narrowed = ours.narrowed.clone();
-    add_missing(&mut narrowed, &theirs.narrowed);
-    narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
-    let mut corrections = ours.corrections.clone();
-    add_missing(&mut corrections, &theirs.corrections);
-    let mut taken_back = ours.taken_back.clone();
-    taken_back.extend(theirs.taken_back.clone());
-    Session {
-        at: ours.at,
-        minutes: ours.minutes.max(theirs.minutes),
-        trained,
-        // The narrower of two consents.
-        consent: ours.consent.max(theirs.consent),
-        by: (&ours.by).max(&theirs.by).clone(),
-        narrowed,
-        corrections,
-        reports: unite_reports(&ours.reports, &theirs.reports),
-        taken_back,
-        closed: ours.closed.max(theirs.closed),
-        note,
-        changes: both(&ours.changes, &theirs.changes),
-        disagreements: both(&ours.disagreements, &theirs.disagreements),
-    }
-}
-
-/// Every report once: the same report in both copies is one, an answered one takes the place of the same unanswered.
-fn unite_reports(ours: &BTreeMap<u32, Report>, theirs: &BTreeMap<u32, Report>) -> BTreeMap<u32, Report> {
-    let mut united = ours.clone();
-    let mut unmatched: BTreeSet<u32> = ours.keys().copied().collect();
-    let mut rest: BTreeMap<u32, &Report> = theirs.iter().map(|(number, report)| (*number, report)).collect();
-    let is_same = |our: &Report, their: &Report| our == their;
-    let is_refined = |our: &Report, their: &Report| refines(their, our) || refines(our, their);
-    for fits in [&is_same as &dyn Fn(&Report, &Report) -> bool, &is_refined] {
-        for any_number in [false, true] {
-            rest.retain(|number, their| {
-                let found = unmatched
-                    .iter()
-                    .copied()
-                    .find(|our| (any_number || our == number) && fits(&united[our], their));
-                let Some(our) = found else { return true };
-                unmatched.remove(&our);
-                if refines(their, &united[&our]) {
-                    united.insert(our, (*their).clone());
-                }
-                false
-            });
-        }
-    }
-    for (number, their) in rest {
-        let free = if united.contains_key(&number) {
-            united.last_key_value().map_or(1, |(last, _)| last.saturating_add(1))
+        let said = values.into_iter().zip(self.known).filter_map(|(value, known)| {
+            // Nothing is said where nothing stands, unless it was taken away.
+            let taken =
+                || self.about(&of).iter().any(|change| change.to.is_none() && known.contains(*change));
+            (value.is_some() || taken()).then_some(Statement { value, known: Some(known) })
+        });
+        let open = clash.iter().map(|value| Statement { value: Some(value), known: None });
+        let mut said: Vec<Statement<'_>> = said.chain(open).collect();
+        let is_live: Vec<bool> = said.iter().map(|said| !self.is_over(&of, said)).collect();
+        if is_live.contains(&true) {
+            let mut is_live = is_live.into_iter();
+            said.retain(|_| is_live.next() == Some(true));
         } else {
-            number
-        };
-        united.insert(free, their.clone());
+            // Each gave way to another: what was set last counts.
+            let latest = said.iter().map(|said| self.since(&of, said.value)).max();
+            said.retain(|said| Some(self.since(&of, said.value)) == latest);
+        }
+        let mut live: Vec<Option<&str>> = said.iter().map(|said| said.value).collect();
+        live.sort_by(|one, other| protecting(path, *other, *one));
+        live.dedup_by(|one, other| is_value(*one, *other));
+        if live.contains(&None) && live.len() > 1 {
+            // Taken away in one copy and set in the other: what was done last counts.
+            let away = self.since(&of, None);
+            let is_set_later = live.iter().flatten().any(|value| self.since(&of, Some(value)) >= away);
+            live.retain(|value| value.is_some() == is_set_later);
+        }
+        let shown = live.first().copied().flatten().map(str::to_owned);
+        let open = if live.len() > 1 { live } else { Vec::new() };
+        United { shown, open: open.into_iter().flatten().map(str::to_owned).collect() }
     }
+}
+
+fn is_value(found: Option<&str>, value: Option<&str>) -> bool {
+    match (found, value) {
+        // A row that was taken away is kept as a whole; what counts is that it was there.
+        (Some(found), Some(value)) => value == THERE || is_same(found, value),
+        (found, value) => found == value,
+    }
+}
+
+/// Which of two values protects the client more; of equal ones, the greater.
+fn protecting(path: &[String], one: Option<&str>, other: Option<&str>) -> Ordering {
+    let (Some(one), Some(other)) = (one, other) else { return one.is_some().cmp(&other.is_some()) };
+    let word = |text: &str| text.trim_matches('"').to_owned();
+    let rank = |text: &str| -> Option<i64> {
+        match path.last()?.as_str() {
+            "consent" => word(text).parse::<Consent>().ok().map(|consent| match consent {
+                Consent::HandsOn => 0,
+                Consent::SelfStretch => 1,
+                Consent::Declined => 2,
+            }),
+            "ended" => word(text).parse::<Ended>().ok().map(|ended| match ended {
+                Ended::Done => 0,
+                Ended::Skipped => 1,
+                Ended::CutOff => 2,
+                Ended::Withdrawn => 3,
+                Ended::Pain => 4,
+            }),
+            // The youngest that it can mean.
+            "born" => {
+                word(text).parse::<Birth>().ok().map(|born| i64::from(born.latest().num_days_from_ce()))
+            }
+            _ => text.parse().ok(),
+        }
+    };
+    (rank(one), one).cmp(&(rank(other), other))
+}
+
+/// Unites the cells of one part of two copies.
+pub(crate) fn unite(ours: &Cells, theirs: &Cells) -> Cells {
+    if ours == theirs {
+        return ours.clone();
+    }
+    let mut united =
+        Cells { comments: Comments::united(&ours.comments, &theirs.comments), ..Cells::default() };
+    united.changes = ours.changes.union(&theirs.changes).cloned().collect();
+    let mut clashes = ours.clashes.clone();
+    for (of, values) in &theirs.clashes {
+        clashes.entry(of.clone()).or_default().extend(values.iter().cloned());
+    }
+    let past = Past::of(ours, theirs);
+    // What belongs to a row that was taken away, or that counts as a whole, is decided with it.
+    let mut decided: BTreeSet<Path> = BTreeSet::new();
+    let paths: BTreeSet<&Path> = ours.values.keys().chain(theirs.values.keys()).collect();
+    for path in paths {
+        if (1..path.len()).any(|end| decided.contains(&path[..end])) {
+            continue;
+        }
+        let of = path_text(path);
+        let known = clashes.remove(&of).unwrap_or_default();
+        let is_report = path.len() == 2 && path[0] == "report";
+        let open = if is_report && (!known.is_empty() || is_unlike(ours, theirs, path)) {
+            let rows = [ours, theirs].map(|cells| cells::row_text(cells, path));
+            let decision = past.decide(path, [rows[0].as_deref(), rows[1].as_deref()], &known);
+            if let Some(row) = &decision.shown {
+                united.values.extend(cells::of_report(path, row));
+            }
+            decided.insert(path.clone());
+            decision.open
+        } else {
+            let said = [ours, theirs].map(|cells| cells.values.get(path).map(String::as_str));
+            let decision = past.decide(path, said, &known);
+            match decision.shown {
+                Some(text) => drop(united.values.insert(path.clone(), text)),
+                None => drop(decided.insert(path.clone())),
+            }
+            decision.open
+        };
+        if !open.is_empty() {
+            united.clashes.insert(of, open);
+        }
+    }
+    united.order = orders(ours, theirs, &united);
     united
 }
 
-/// Whether `more` is `less` with an answer, an angle or a remark that was given afterwards.
-pub(crate) fn refines(more: &Report, less: &Report) -> bool {
-    let bare =
-        |report: &Report| Report { level: None, angles: Vec::new(), note: String::new(), ..report.clone() };
-    more != less
-        && bare(more) == bare(less)
-        && (less.level.is_none() || less.level == more.level)
-        && (less.angles.is_empty() || less.angles == more.angles)
-        && (less.note.is_empty() || less.note == more.note)
+/// Whether a report is not the same hold in both copies.
+fn is_unlike(ours: &Cells, theirs: &Cells, row: &[String]) -> bool {
+    let said = |cells: &Cells, key: &str| cells.values.get(&[row, &[key.to_owned()]].concat()).cloned();
+    let is_there = |cells: &Cells| cells.values.contains_key(row);
+    is_there(ours)
+        && is_there(theirs)
+        && REPORT_IDENTITY.iter().any(|key| said(ours, key) != said(theirs, key))
+}
+
+/// The order of every list: that of the copy that has all of the other's in the other's order, else by day and name.
+fn orders(ours: &Cells, theirs: &Cells, united: &Cells) -> BTreeMap<Path, Vec<String>> {
+    let lists: BTreeSet<&Path> = ours.order.keys().chain(theirs.order.keys()).collect();
+    let mut orders = BTreeMap::new();
+    for list in lists {
+        let [our, their] = [ours, theirs].map(|cells| cells.order.get(list).map_or(&[][..], Vec::as_slice));
+        let mut names = if goes_on(our, their) {
+            our.to_vec()
+        } else if goes_on(their, our) {
+            their.to_vec()
+        } else {
+            let all: BTreeSet<&String> = our.iter().chain(their).collect();
+            let mut all: Vec<String> = all.into_iter().cloned().collect();
+            if list.len() == 1 && ROWS.iter().any(|shape| list[0] == shape.name) {
+                all.sort_by_key(|name| (day_of(united, &list[0], name), name.clone()));
+            }
+            all
+        };
+        names.retain(|name| {
+            united.values.contains_key(&[list.as_slice(), std::slice::from_ref(name)].concat())
+        });
+        if !names.is_empty() {
+            orders.insert(list.clone(), names);
+        }
+    }
+    orders
+}
+
+/// Whether a list has all that is in another, in the same order.
+fn goes_on(more: &[String], less: &[String]) -> bool {
+    let mut rest = more.iter();
+    less.iter().all(|name| rest.any(|other| other == name))
+}
+
+/// The day of a row, if it has one.
+fn day_of(cells: &Cells, kind: &str, name: &str) -> Option<String> {
+    let day = |key: &str| cells.values.get(&vec![kind.to_owned(), name.to_owned(), key.to_owned()]).cloned();
+    day("on").or_else(|| day("since"))
 }

@@ -1,237 +1,230 @@
-//! Merges two copies of a client's file as texts: the words of both stay, and what only a person understands.
+//! Merges two copies of a client's file as texts. What is the same in both stays as it stands; what differs is written
+//! anew from the union of what both say. Both directions give the same text.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset};
+use toml::de::DeTable;
 
-use crate::client::{Client, Disagreement, Report};
+use crate::client::{ClientId, Disagreement};
 
+use super::cells::{self, Cells};
 use super::error::StoreError;
-use super::locate;
-use super::merge::{Merged, refines, unite};
+use super::fields;
+use super::locate::{self, Parts};
+use super::shape::SESSION_HEADER;
 use super::text::Source;
-use super::unknown::{self, InSession, Keys};
-use super::{patch, read, write};
+use super::{merge, patch, read, render};
 
-/// One copy of a client: its text and what that says.
-pub(crate) struct Copy<'c> {
-    pub(crate) source: &'c Source,
-    pub(crate) client: &'c Client,
+/// What a merge came to.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Merged {
+    /// Sessions that were not there before.
+    pub added_sessions: usize,
+    /// Reports that were not there before, those of added sessions included.
+    pub added_reports: usize,
+    /// What the copies disagree about, with the beginning of the session it is about. All values are kept; the
+    /// trainer picks.
+    pub disagreements: Vec<(Option<DateTime<FixedOffset>>, Disagreement)>,
 }
 
-/// What both copies hold that this program does not understand, united.
-#[derive(Debug, Default)]
-struct Strange {
-    /// Keys of ours that are new or get another value.
-    beside: patch::Beside,
-    sessions: BTreeMap<DateTime<FixedOffset>, InSession>,
-    /// Comments about values that gave way, by the session they belong to.
-    remarks: BTreeMap<Option<DateTime<FixedOffset>>, BTreeSet<String>>,
+/// A part of one copy and what it says.
+struct TextPart<'t> {
+    text: &'t str,
+    cells: Cells,
 }
 
-/// Only what differs from ours has to be written.
-fn news(ours: &Keys, united: Keys) -> Keys {
-    united.into_iter().filter(|(key, value)| ours.get(key) != Some(value)).collect()
-}
-
-fn unite_foreign(ours: &Copy<'_>, theirs: &Copy<'_>, merged: &Client) -> Strange {
-    let (our, their) = (unknown::of(ours.source), unknown::of(theirs.source));
-    let mut strange = Strange::default();
-    let nothing = Keys::new();
-    for (key, value) in &their.top {
-        if our.top.get(key).is_none_or(|there| there < value) {
-            strange.beside.keys.insert(key.clone(), value.clone());
+/// Merges two sound copies.
+pub(crate) fn into_text(
+    id: &ClientId,
+    ours: &Source,
+    theirs: &Source,
+) -> Result<(Source, Merged), StoreError> {
+    if ours == theirs {
+        return Ok((ours.clone(), Merged::default()));
+    }
+    let normal = [ours, theirs].map(|copy| locate::parts(copy).is_none().then(|| in_parts(copy)));
+    let copies =
+        [ours, theirs].into_iter().zip(&normal).map(|(copy, normal)| normal.as_ref().unwrap_or(copy));
+    let [our, their] =
+        copies.map(parts).collect::<Result<Vec<_>, _>>()?.try_into().map_err(|_two| unfit())?;
+    let mut merged = Merged::default();
+    let mut text = head(our.head, their.head, &mut merged)?;
+    let mut sessions: BTreeMap<DateTime<FixedOffset>, [Option<&str>; 2]> = BTreeMap::new();
+    for (side, copy) in [&our, &their].into_iter().enumerate() {
+        for block in &copy.blocks {
+            sessions.entry(block.at).or_default()[side] = Some(&copy.text[block.from..block.to]);
         }
     }
-    // The merged profile has our rows first, then those that only they have.
-    let their_rows = write::profile_rows(&theirs.client.profile);
-    for (kind, their_kind) in write::profile_rows(&merged.profile).into_iter().zip(their_rows) {
-        let Some(others) = their.rows.get(kind.name) else { continue };
-        let our_keys = our.rows.get(kind.name).map_or(&[][..], Vec::as_slice);
-        let mut added = Vec::with_capacity(kind.all.len());
-        for (index, row) in kind.all.iter().enumerate() {
-            let own = our_keys.get(index).unwrap_or(&nothing);
-            let place = their_kind.all.iter().position(|other| other == row);
-            let Some(other) = place.and_then(|place| others.get(place)) else {
-                added.push(Keys::new());
-                continue;
-            };
-            let remarks = strange.remarks.entry(None).or_default();
-            let united = unknown::unite(own, other, &format!("{}: ", kind.name), remarks);
-            added.push(news(own, united));
+    for (at, blocks) in sessions {
+        let block = session(at, blocks, &mut merged)?;
+        if !text.is_empty() {
+            text.push('\n');
         }
-        strange.beside.rows.insert(kind.name, added);
+        text.push_str(&block);
     }
-    for (at, other) in &their.sessions {
-        let find = |client: &Client| client.sessions.iter().find(|session| session.at == *at).cloned();
-        // A session that only they have is taken over as it stands.
-        let (Some(_), Some(their_session), Some(session)) =
-            (find(ours.client), find(theirs.client), find(merged))
-        else {
-            continue;
-        };
-        let empty = InSession::default();
-        let own = our.sessions.get(at).unwrap_or(&empty);
-        let remarks = strange.remarks.entry(Some(*at)).or_default();
-        let mut added = InSession {
-            keys: news(&own.keys, unknown::unite(&own.keys, &other.keys, "", remarks)),
-            reports: BTreeMap::new(),
-        };
-        for (number, keys) in &other.reports {
-            let Some(report) = their_session.reports.get(number) else { continue };
-            let is_it = |found: &Report| found == report || refines(found, report);
-            let there = session.reports.get(number).is_some_and(is_it).then_some(*number).or_else(|| {
-                session.reports.iter().find(|(_, found)| is_it(found)).map(|(number, _)| *number)
-            });
-            let Some(there) = there else { continue };
-            let before = own.reports.get(&there).unwrap_or(&nothing);
-            let so_far = added.reports.remove(&there).unwrap_or_default();
-            let mut base = before.clone();
-            base.extend(so_far);
-            let of = format!("{} for {} s: ", report.stretch, report.held.get());
-            added.reports.insert(there, news(before, unknown::unite(&base, keys, &of, remarks)));
-        }
-        added.reports.retain(|_, keys| !keys.is_empty());
-        if added != empty {
-            strange.sessions.insert(*at, added);
-        }
-    }
-    strange
-}
-
-/// Unknown keys at the top about which the copies disagree.
-fn foreign_clashes(ours: &Source, theirs: &Source) -> Vec<Disagreement> {
-    let (our, mut their) = (unknown::of(ours).top, unknown::of(theirs).top);
-    our.into_iter()
-        .filter_map(|(field, value)| {
-            let other = their.remove(&field).filter(|other| *other != value)?;
-            Some(Disagreement { of: field, values: vec![value, other] })
-        })
-        .collect()
-}
-
-/// Writes the union into the text of our copy. Sessions of theirs are taken over as they stand there.
-pub(crate) fn into_text(ours: &Copy<'_>, theirs: &Copy<'_>) -> Result<(Source, Merged), StoreError> {
-    let mut known = read::clashes(ours.source);
-    known.extend(read::clashes(theirs.source));
-    known.extend(foreign_clashes(ours.source, theirs.source));
-    let merged = unite(ours.client, theirs.client, &known);
-    let mut strange = unite_foreign(ours, theirs, &merged.client);
-    strange.beside.clashes.clone_from(&merged.clashes);
-    let with_head = patch::head(ours.source, &ours.client.profile, &merged.client.profile, &strange.beside)?;
-    let with_sessions = add_sessions(&with_head, ours.client, theirs, &merged.client, &strange)?;
-    let source = patch::raised(&add_comments(&with_sessions, [ours.source, theirs.source], &strange)?);
-    let id = &ours.client.profile.id;
-    let source = patch::verified(id, source, "the merged client", |found| *found == merged.client)?;
+    let line_end = if ours.line_end() == theirs.line_end() { ours.line_end() } else { "\n" };
+    let text = locate::with_line_ends(text, line_end);
+    let mark = if ours.mark_len() > 0 && theirs.mark_len() > 0 { "\u{feff}" } else { "" };
+    let source = patch::raised(&Source::made(ours.path(), format!("{mark}{text}")));
+    // Nothing is ever written that could not be read.
+    read::is_sound(id, &source)?;
     Ok((source, merged))
+}
+
+/// The text with one part changed: that before the sessions, or the session of a moment.
+pub(crate) fn with_part(
+    id: &ClientId,
+    source: &Source,
+    at: Option<DateTime<FixedOffset>>,
+    change: impl FnOnce(&mut Cells) -> Result<(), StoreError>,
+) -> Result<Source, StoreError> {
+    let normal = locate::parts(source).is_none().then(|| in_parts(source));
+    let source = normal.as_ref().unwrap_or(source);
+    let found = parts(source)?;
+    let (range, mut cells) = match at {
+        None => (0..found.head.len(), of_head(found.head)?),
+        Some(at) => {
+            let block = found.blocks.iter().find(|block| block.at == at).ok_or_else(unfit)?;
+            (block.from..block.to, of_session(&source.text()[block.from..block.to])?)
+        }
+    };
+    change(&mut cells)?;
+    let mut text = if at.is_none() { render::head(&cells) } else { render::session(&cells) };
+    if range.end < source.text().len() {
+        text.push('\n');
+    }
+    let text = locate::with_line_ends(text, source.line_end());
+    let changed = patch::raised(&source.splice(range, &text));
+    read::is_sound(id, &changed)?;
+    Ok(changed)
 }
 
 fn unfit() -> StoreError {
     StoreError::Unfit {
-        what: "the merged sessions".to_owned(),
-        why: "the sessions of one copy are not written as [[session]] blocks; write them so first".to_owned(),
+        what: "the merged copies".to_owned(),
+        why: "one of them is not written as this program writes it; write its sessions as [[session]] blocks first"
+            .to_owned(),
     }
 }
 
-fn add_sessions(
-    with_head: &Source,
-    ours: &Client,
-    theirs: &Copy<'_>,
-    merged: &Client,
-    strange: &Strange,
-) -> Result<Source, StoreError> {
-    let line_end = with_head.line_end();
-    let blocks = locate::blocks(with_head).ok_or_else(unfit)?;
-    let their_blocks = locate::blocks(theirs.source).ok_or_else(unfit)?;
-    let text = with_head.text();
-    let nothing = InSession::default();
-    // By place, so that what goes to the same place stays in the order of time.
-    let mut edits: BTreeMap<(usize, usize), String> = BTreeMap::new();
-    for session in &merged.sessions {
-        let ours = ours.sessions.iter().find(|ours| ours.at == session.at);
-        let foreign = strange.sessions.get(&session.at).unwrap_or(&nothing);
-        let added = match ours {
-            Some(ours) if ours == session && *foreign == nothing => continue,
-            Some(ours) => {
-                let block = blocks.iter().find(|block| block.at == session.at).ok_or_else(unfit)?;
-                let old = &text[block.start..block.end];
-                let new = patch::session(old, ours, session, foreign).ok_or_else(unfit)?;
-                edits.insert((block.start, block.end), locate::with_line_ends(new, line_end));
-                continue;
+/// A copy that cannot be cut into parts, such as one whose profile goes on after the sessions, written anew.
+fn in_parts(copy: &Source) -> Source {
+    let text = copy.text();
+    let Ok(parsed) = DeTable::parse(text) else { return copy.clone() };
+    let mut rest = text.to_owned();
+    let mut sessions: Vec<(Option<DateTime<FixedOffset>>, String)> = Vec::new();
+    let found = parsed.get_ref().get("session").and_then(|sessions| sessions.get_ref().as_array());
+    for value in found.into_iter().flat_map(|array| array.iter()) {
+        let Some(table) = value.get_ref().as_table() else { continue };
+        // A session that is no block of its own has its comments with the profile.
+        let region = locate::region_of(text, value);
+        let within = region.clone().map_or_else(String::new, |region| text[region].to_owned());
+        if let Some(region) = region {
+            let blank: String =
+                text[region.clone()].chars().map(|c| if c == '\n' { '\n' } else { ' ' }).collect();
+            rest.replace_range(region, &blank);
+        }
+        let at = table.get("at").and_then(|at| fields::moment(at.get_ref()).ok());
+        sessions.push((at, render::session(&cells::of_session(table, &within, 0..0))));
+    }
+    sessions.sort();
+    let mut whole = render::head(&cells::of_head(parsed.get_ref(), &rest));
+    for (_, session) in sessions {
+        whole.push('\n');
+        whole.push_str(&session);
+    }
+    Source::made(copy.path(), whole)
+}
+
+/// The parts of a copy. Two sessions of one moment cannot be told apart: such a copy is not merged.
+fn parts(source: &Source) -> Result<Parts<'_>, StoreError> {
+    let parts = locate::parts(source).ok_or_else(unfit)?;
+    let mut ats: Vec<&locate::SessionPart> = parts.blocks.iter().collect();
+    ats.sort_by_key(|block| block.at);
+    if let Some(pair) = ats.windows(2).find(|pair| pair[0].at == pair[1].at) {
+        let line = source.position(pair[0].from).0;
+        return Err(StoreError::broken(vec![source.flaw(
+            pair[1].from..pair[1].from,
+            format!("this session began in the same second as the one in line {line}"),
+            "make one of them, or give one another time",
+        )]));
+    }
+    Ok(parts)
+}
+
+fn head(ours: &str, theirs: &str, merged: &mut Merged) -> Result<String, StoreError> {
+    let parts = [ours, theirs].map(|text| of_head(text).map(|cells| TextPart { text, cells }));
+    let [ours, theirs] = parts;
+    let (united, text) = unite([&ours?, &theirs?], render::head);
+    told(None, &united, merged);
+    Ok(text)
+}
+
+fn session(
+    at: DateTime<FixedOffset>,
+    blocks: [Option<&str>; 2],
+    merged: &mut Merged,
+) -> Result<String, StoreError> {
+    let (ours, theirs) = match blocks {
+        [Some(ours), Some(theirs)] if ours.trim_end() != theirs.trim_end() => (ours, theirs),
+        [ours, theirs] => {
+            let text = ours.or(theirs).unwrap_or_default();
+            if ours.is_none() {
+                merged.added_sessions += 1;
+                merged.added_reports += text.lines().filter(|line| line.starts_with("report.")).count();
             }
-            None => match locate::block_text(theirs.source, &their_blocks, session.at) {
-                Some(block) => format!("\n{block}"),
-                None => return Err(unfit()),
-            },
-        };
-        let place = locate::place_for(text, &blocks, session.at);
-        edits
-            .entry((place, place))
-            .or_insert_with(|| locate::joint(&text[..place], line_end).to_owned())
-            .push_str(&locate::with_line_ends(added, line_end));
-    }
-    let mut source = with_head.clone();
-    for ((start, end), new) in edits.into_iter().rev() {
-        source = source.splice(start..end, &new);
-    }
-    Ok(source)
-}
-
-/// Adds the comments of both copies that are not in the merged text, each where it belongs: in its session or before
-/// the sessions. Ours can be missing where a table of ours gave way.
-fn add_comments(merged: &Source, copies: [&Source; 2], strange: &Strange) -> Result<Source, StoreError> {
-    let there: BTreeSet<&str> = unknown::comments(merged.text()).into_iter().collect();
-    let mut missing: BTreeMap<Option<DateTime<FixedOffset>>, Vec<String>> = BTreeMap::new();
-    let mut seen: BTreeSet<String> = BTreeSet::new();
-    let mut add = |at: Option<DateTime<FixedOffset>>, comment: &str| {
-        if !there.contains(comment) && seen.insert(comment.to_owned()) {
-            missing.entry(at).or_default().push(comment.to_owned());
+            if text.contains("\nclash") {
+                told(Some(at), &of_session(text)?, merged);
+            }
+            return Ok(locate::with_line_ends(format!("{}\n", text.trim_end()), "\n"));
         }
     };
-    for copy in copies {
-        let blocks = locate::blocks(copy).ok_or_else(unfit)?;
-        let head = blocks.first().map_or(copy.text().len(), |block| block.start);
-        for comment in unknown::comments(&copy.text()[..head]) {
-            add(None, comment);
-        }
-        for (index, block) in blocks.iter().enumerate() {
-            let end = blocks.get(index + 1).map_or(copy.text().len(), |next| next.start);
-            for comment in unknown::comments(&copy.text()[block.start..end]) {
-                add(Some(block.at), comment);
-            }
-        }
-    }
-    for (at, remarks) in &strange.remarks {
-        for remark in remarks {
-            add(*at, remark);
-        }
-    }
-    let blocks = locate::blocks(merged).ok_or_else(unfit)?;
-    let line_end = merged.line_end();
-    let mut places: Vec<(usize, Vec<String>)> = Vec::new();
-    for (at, comments) in missing {
-        let place = match at.and_then(|at| blocks.iter().find(|block| block.at == at)) {
-            Some(block) => block.end,
-            None => head_end(merged.text()),
-        };
-        places.push((place, comments));
-    }
-    places.sort_by_key(|(place, _)| *place);
-    let mut source = merged.clone();
-    for (place, comments) in places.into_iter().rev() {
-        let text = format!(
-            "{}{}{line_end}",
-            locate::joint(&source.text()[..place], line_end),
-            comments.join(line_end)
-        );
-        source = source.splice(place..place, &text);
-    }
-    Ok(source)
+    let [ours, theirs] = [ours, theirs].map(|text| of_session(text).map(|cells| TextPart { text, cells }));
+    let (ours, theirs) = (ours?, theirs?);
+    let (united, text) = unite([&ours, &theirs], render::session);
+    let reports =
+        |cells: &Cells| cells.values.keys().filter(|path| path.len() == 2 && path[0] == "report").count();
+    merged.added_reports += reports(&united).saturating_sub(reports(&ours.cells));
+    told(Some(at), &united, merged);
+    Ok(text)
 }
 
-/// Where the part before the sessions ends, without the empty lines before the first header.
-fn head_end(text: &str) -> usize {
-    let header = locate::first_header(text).unwrap_or(text.len());
-    let last = text[..header].trim_ascii_end().len();
-    text[last..header].find('\n').map_or(header, |line| last + line + 1)
+fn of_head(text: &str) -> Result<Cells, StoreError> {
+    let parsed = DeTable::parse(text).map_err(|_error| unfit())?;
+    Ok(cells::of_head(parsed.get_ref(), text))
+}
+
+fn of_session(text: &str) -> Result<Cells, StoreError> {
+    let parsed = DeTable::parse(text).map_err(|_error| unfit())?;
+    let sessions = parsed.get_ref().get("session").and_then(|sessions| sessions.get_ref().as_array());
+    let table = sessions.and_then(|array| array.first()).and_then(|value| value.get_ref().as_table());
+    let header = text.find(SESSION_HEADER).unwrap_or(0);
+    Ok(cells::of_session(table.ok_or_else(unfit)?, text, header..header + SESSION_HEADER.len()))
+}
+
+/// Unites a part. A copy that says all of it already gives its text, so that it stays as a person wrote it.
+fn unite(parts: [&TextPart<'_>; 2], render: fn(&Cells) -> String) -> (Cells, String) {
+    let united = merge::unite(&parts[0].cells, &parts[1].cells);
+    let whole = |part: &&&TextPart<'_>| is_the_same(&part.cells, &united);
+    let texts =
+        parts.iter().filter(whole).map(|part| locate::with_line_ends(part.text.trim_end().to_owned(), "\n"));
+    let text = texts.min().map_or_else(|| render(&united), |text| format!("{text}\n"));
+    (united, text)
+}
+
+/// Whether a copy says no less: comments may stand elsewhere, but all are there.
+fn is_the_same(copy: &Cells, united: &Cells) -> bool {
+    copy.values == united.values
+        && copy.order == united.order
+        && copy.changes == united.changes
+        && copy.clashes == united.clashes
+        && copy.comments == united.comments
+}
+
+fn told(at: Option<DateTime<FixedOffset>>, cells: &Cells, merged: &mut Merged) {
+    for (of, values) in &cells.clashes {
+        let values = values.iter().cloned().collect();
+        merged.disagreements.push((at, Disagreement { of: of.clone(), values }));
+    }
 }

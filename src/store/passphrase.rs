@@ -13,7 +13,7 @@ use zeroize::Zeroizing;
 
 use super::cipher::{Key, draw};
 use super::error::StoreError;
-use super::read::TRAINER_VERSION as VERSION;
+use super::shape::TRAINER_VERSION as VERSION;
 use super::text::Source;
 
 /// The fewest characters of a new passphrase.

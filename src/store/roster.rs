@@ -17,10 +17,10 @@ use super::error::StoreError;
 use super::fast_path;
 use super::files;
 use super::layout::Layout;
-use super::patch::SESSION_HEADER;
-use super::read;
+use super::shape::SESSION_HEADER;
 use super::text::{Source, folded};
 use super::torn_write;
+use super::{format, read};
 
 /// One client in the list.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -88,7 +88,7 @@ fn read_one(layout: &Layout, cipher: &Cipher, id: &ClientId) -> Result<RosterEnt
         return Ok(entry);
     }
     let (opened, _) = cipher.read(&path)?;
-    let (_, client, _) = torn_write::read_sound_part(id, &path, opened)?;
+    let (_, client, _) = torn_write::read_sound_part(&path, opened, read::as_client(id))?;
     Ok(of(&client))
 }
 
@@ -128,7 +128,7 @@ fn head(id: &ClientId, file: &mut (impl Read + Seek), len: u64) -> Option<(Roste
             fast_path::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
         if let Some(end) = header {
             let source = Source::made("head".as_ref(), String::new());
-            let (client, _) = read::head(id, &source, &text[..end])?;
+            let (client, _) = format::head(id, &source, &text[..end])?;
             return Some((of(&client), end as u64));
         }
         size *= 2;
@@ -153,7 +153,7 @@ fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Optio
             }
             return fast_path::session(block).or_else(|| {
                 let source = Source::made("block".as_ref(), String::new());
-                read::lone_session(&source, 0, block)
+                format::lone_session(&source, 0, block)
                     .and_then(|((session, gone), _)| gone.is_none().then_some(session))
             });
         }

@@ -127,7 +127,7 @@ fn floor(text: &str, offset: usize) -> usize {
 }
 
 /// Whether a character could move the cursor, hide or reorder the text around it.
-fn is_harmful(c: char) -> bool {
+pub(crate) fn is_harmful(c: char) -> bool {
     c.is_control()
         || matches!(c,
             '\u{ad}' | '\u{61c}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
@@ -145,36 +145,6 @@ pub fn plain(text: &str) -> Cow<'_, str> {
         if is_harmful(c) && c != '\u{200d}' { out.extend(c.escape_default()) } else { out.push(c) }
     }
     Cow::Owned(out)
-}
-
-/// Appends a TOML basic string on one line.
-pub(crate) fn push_quoted(out: &mut String, text: &str) {
-    use std::fmt::Write as _;
-    out.push('"');
-    for c in text.chars() {
-        match c {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' => out.push_str("\\n"),
-            '\r' => out.push_str("\\r"),
-            '\t' => out.push_str("\\t"),
-            // So that a person who opens the file sees them.
-            c if is_harmful(c) && c != '\u{200d}' => {
-                let code = u32::from(c);
-                if code <= 0xffff { write!(out, "\\u{code:04X}") } else { write!(out, "\\U{code:08X}") }
-                    .expect("writing to a string cannot fail");
-            }
-            c => out.push(c),
-        }
-    }
-    out.push('"');
-}
-
-/// A TOML basic string on one line.
-pub(crate) fn quoted(text: &str) -> String {
-    let mut out = String::with_capacity(text.len() + 2);
-    push_quoted(&mut out, text);
-    out
 }
 
 /// A name as it is compared: small letters, common accents taken off.
@@ -216,7 +186,6 @@ mod tests {
     fn what_could_move_the_cursor_or_turn_the_text_is_written_out() {
         assert_eq!(plain("Rosa Achterberg 葵"), "Rosa Achterberg 葵");
         assert_eq!(plain("a\u{1b}[31mb\u{202e}c"), "a\\u{1b}[31mb\\u{202e}c");
-        assert_eq!(quoted("say \"ah\"\n\u{202e}"), r#""say \"ah\"\n\u202E""#);
     }
 
     #[test]

@@ -6,15 +6,16 @@
 
 use std::path::Path;
 
-use crate::client::ClientId;
-
 use super::cipher::Plaintext;
 use super::error::StoreError;
-use super::read;
 use super::text::Source;
 
 /// Where the half-written tail of a file begins, if the part before it can be read.
-pub(crate) fn cut(id: &ClientId, path: &Path, bytes: &[u8]) -> Option<usize> {
+pub(crate) fn cut<T>(
+    path: &Path,
+    bytes: &[u8],
+    read: impl Fn(&Source) -> Result<T, StoreError>,
+) -> Option<usize> {
     // Bytes that never reached the disk come back as NUL, or as the first bytes of a longer character.
     let sound = match str::from_utf8(bytes) {
         Ok(text) => text,
@@ -29,18 +30,15 @@ pub(crate) fn cut(id: &ClientId, path: &Path, bytes: &[u8]) -> Option<usize> {
         return None;
     }
     let candidates = [Some(lines_end), header_start(&sound[..lines_end])];
-    candidates.into_iter().flatten().find(|&cut| cut < bytes.len() && reads(id, path, &sound[..cut]))
-}
-
-fn reads(id: &ClientId, path: &Path, text: &str) -> bool {
-    read::client(id, &Source::made(path, text.to_owned())).is_ok()
+    let reads = |cut: usize| read(&Source::made(path, sound[..cut].to_owned())).is_ok();
+    candidates.into_iter().flatten().find(|&cut| cut < bytes.len() && reads(cut))
 }
 
 /// Where the last session begins, if it is the beginning of a header as this program writes it and no more.
 fn header_start(text: &str) -> Option<usize> {
     let header = text.rfind("\n[[session]]").map(|at| at + 1)?;
     let mut lines = text[header..].lines();
-    let keys = ["at", "minutes", "trained", "consent"];
+    let keys = ["at", "minutes", "by", "trained", "consent"];
     let mut next = 0;
     let is_beginning = lines.next() == Some("[[session]]")
         && lines.all(|line| {
@@ -55,29 +53,27 @@ fn header_start(text: &str) -> Option<usize> {
     })
 }
 
-/// Reads a client; where only the tail is half-written, gives the part before it and where the tail begins on the
-/// disk.
-pub(crate) fn read_sound_part(
-    id: &ClientId,
+/// Reads a file; where only the tail is half-written, gives the part before it and where the tail begins on the disk.
+pub(crate) fn read_sound_part<T>(
     path: &Path,
-    opened: Plaintext,
-) -> Result<(Source, crate::client::Client, Option<usize>), StoreError> {
-    if opened.seal.is_some() {
+    plaintext: Plaintext,
+    read: impl Fn(&Source) -> Result<T, StoreError>,
+) -> Result<(Source, T, Option<usize>), StoreError> {
+    if plaintext.seal.is_some() {
         // What was appended to a sealed file is there as a whole or not at all.
-        let source = Source::decode(path, opened.text)?;
-        let (client, _) = read::client(id, &source)?;
-        return Ok((source, client, opened.cut));
+        let source = Source::decode(path, plaintext.text)?;
+        let found = read(&source)?;
+        return Ok((source, found, plaintext.cut));
     }
-    let bytes = opened.text.as_slice();
-    let whole = Source::decode(path, bytes.to_vec())
-        .and_then(|source| read::client(id, &source).map(|(client, _)| (source, client)));
+    let bytes = plaintext.text.as_slice();
+    let whole = Source::decode(path, bytes.to_vec()).and_then(|source| Ok((read(&source)?, source)));
     match whole {
-        Ok((source, client)) => Ok((source, client, None)),
+        Ok((found, source)) => Ok((source, found, None)),
         Err(error @ StoreError::Broken { .. }) => {
-            let Some(cut) = cut(id, path, bytes) else { return Err(error) };
+            let Some(cut) = cut(path, bytes, &read) else { return Err(error) };
             let source = Source::decode(path, bytes[..cut].to_vec())?;
-            let (client, _) = read::client(id, &source)?;
-            Ok((source, client, Some(cut)))
+            let found = read(&source)?;
+            Ok((source, found, Some(cut)))
         }
         Err(error) => Err(error),
     }
@@ -86,13 +82,15 @@ pub(crate) fn read_sound_part(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::client::ClientId;
 
     const GOOD: &str = "version = 1\nname = \"Rosa\"\n\n[[session]]\nat = 2026-11-20T18:45:00+00:00\nminutes = 10\n\
         consent = \"hands-on\"\nreport.01 = { stretch = \"calf\", form = \"wall\", held_s = 30 }\n";
 
     fn check(text: &str, tail: Option<&str>) {
         let id = ClientId::new("rosa").expect("plain word");
-        let found = cut(&id, Path::new("rosa.toml"), text.as_bytes());
+        let read = |source: &Source| crate::store::read::client(&id, source);
+        let found = cut(Path::new("rosa.toml"), text.as_bytes(), read);
         assert_eq!(found.map(|at| &text[at..]), tail, "{text}");
     }
 
@@ -108,7 +106,8 @@ mod tests {
             let tail = &header[..end];
             let id = ClientId::new("rosa").expect("plain word");
             let text = format!("{GOOD}{tail}");
-            let found = cut(&id, Path::new("rosa.toml"), text.as_bytes()).expect("torn");
+            let read = |source: &Source| crate::store::read::client(&id, source);
+            let found = cut(Path::new("rosa.toml"), text.as_bytes(), read).expect("torn");
             assert_eq!(text[..found].trim_end(), GOOD.trim_end(), "{text}");
         }
     }

@@ -149,7 +149,7 @@ impl<W: Write> Host for LineHost<W> {
                 self.voice.tell(lines);
                 Vec::new()
             }
-            effect => self.services.perform(effect),
+            effect => self.services.perform(effect, self.clock.now().wall),
         }
     }
 }

@@ -2,8 +2,10 @@
 
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::catalogue::Catalogue;
-use crate::client::{ClientId, Profile, Session, Trainer};
+use crate::client::{Attribution, ClientId, Profile, Session, Trainer};
 use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
@@ -118,13 +120,15 @@ impl Services {
         self.store.root().display().to_string()
     }
 
-    /// Carries an effect out: its answer, and what came to light with it. What is seen or heard is the host's affair.
-    pub fn perform(&mut self, effect: Effect) -> Vec<Event> {
-        let answer = self.answer(effect);
+    /// Carries an effect out at a moment: its answer, and what came to light with it. What is seen or heard is the
+    /// host's affair.
+    pub fn perform(&mut self, effect: Effect, now: DateTime<FixedOffset>) -> Vec<Event> {
+        let answer = self.answer(effect, now);
         answer.into_iter().chain(self.news()).map(Event::Reply).collect()
     }
 
-    fn answer(&mut self, effect: Effect) -> Option<Reply> {
+    fn answer(&mut self, effect: Effect, now: DateTime<FixedOffset>) -> Option<Reply> {
+        let who = Attribution { at: now, by: self.trainer.name.clone() };
         Some(match effect {
             Effect::List => {
                 let read = self.reader()();
@@ -136,7 +140,7 @@ impl Services {
             }
             Effect::Create(profile) => Reply::Created(self.create(*profile)),
             Effect::Save(profile) => {
-                let saved = self.store.save_profile(&profile).map_err(Failure::new);
+                let saved = self.store.save_profile(&profile, &who).map_err(Failure::new);
                 Reply::Saved(profile.id, saved)
             }
             Effect::Plan(job, purpose, question) => {
@@ -145,7 +149,7 @@ impl Services {
             }
             Effect::Open(id, Opening::New(session)) => Reply::Begun(self.begin(&id, &session)),
             Effect::Open(id, Opening::TakeUp) => Reply::TakenUp(id.clone(), self.take_up(&id)),
-            Effect::Write(entry) => Reply::Written(self.write(entry)),
+            Effect::Write(entry) => Reply::Written(self.write(entry, &who)),
             Effect::Rescue(client, session, folder) => {
                 Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(Failure::new))
             }
@@ -171,24 +175,17 @@ impl Services {
         Ok(Some(Box::new(session)))
     }
 
-    fn write(&mut self, entry: JournalEntry) -> Result<Option<u32>, Failure> {
-        let none = || Failure::new("no session is open for this");
-        if let JournalEntry::Close { at, note } = entry {
-            let journal = self.journal.take().ok_or_else(none)?;
-            let id = journal.id().clone();
-            return journal.close(at, &note).map(|()| None).map_err(|error| {
-                // Whoever tries again needs the session open.
-                self.journal = self.store.resume(&id).ok().flatten().map(|(_, journal)| journal);
-                Failure::new(error)
-            });
-        }
-        let journal = self.journal.as_mut().ok_or_else(none)?;
+    fn write(&mut self, entry: JournalEntry, who: &Attribution) -> Result<Option<u32>, Failure> {
+        let journal = self.journal.as_mut().ok_or_else(|| Failure::new("no session is open for this"))?;
+        let is_close = matches!(entry, JournalEntry::Close { .. });
         let written = match entry {
             JournalEntry::Report(report) => journal.report(&report).map(Some),
-            JournalEntry::Amend(number, report) => journal.amend(number, &report).map(|()| None),
+            JournalEntry::Amend(number, report) => journal.amend(number, &report, who).map(|()| None),
             JournalEntry::Narrow(what, at) => journal.narrow(what, at).map(|()| None),
-            JournalEntry::Close { .. } => return Err(none()),
+            JournalEntry::Close { at, note } => journal.close(at, &note).map(|()| None),
         };
+        // Whoever tries again needs the session open.
+        self.journal.take_if(|_| is_close && written.is_ok());
         written.map_err(Failure::new)
     }
 

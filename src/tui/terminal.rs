@@ -252,6 +252,7 @@ impl Host for TerminalHost {
             }
             return Vec::new();
         }
-        self.workers.perform(effect)
+        let now = self.now().wall;
+        self.workers.perform(effect, now)
     }
 }

@@ -5,6 +5,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::catalogue::Catalogue;
 use crate::client::Trainer;
 use crate::failure::Failure;
@@ -61,7 +63,7 @@ impl Workers {
     }
 
     /// Carries an effect out, or has it carried out beside.
-    pub fn perform(&mut self, effect: Effect) -> Vec<Event> {
+    pub fn perform(&mut self, effect: Effect, now: DateTime<FixedOffset>) -> Vec<Event> {
         match effect {
             Effect::List => {
                 self.list();
@@ -75,14 +77,14 @@ impl Workers {
             }
             Effect::Plan(job, Purpose::Main, question) => {
                 self.called_off.store(true, Ordering::Relaxed);
-                let events = self.services.perform(Effect::Plan(job, Purpose::Main, question.clone()));
+                let events = self.services.perform(Effect::Plan(job, Purpose::Main, question.clone()), now);
                 let unproven = |event: &Event| matches!(event, Event::Reply(Reply::Planned { plan: Ok(plan), .. }) if !plan.is_proven());
                 if events.iter().any(unproven) {
                     self.prove(job, question);
                 }
                 events
             }
-            effect => self.services.perform(effect),
+            effect => self.services.perform(effect, now),
         }
     }
 

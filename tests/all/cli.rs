@@ -245,10 +245,15 @@ fn forgetting_wants_to_be_meant_and_says_what_went() {
     let studio = Studio::empty();
     studio.run(&["new", "Mira Okonjo"]);
     let file = studio.data().join("clients/mira-okonjo.toml");
-    says!("forget_not_meant", studio.run(&["forget", "mira"]));
+    says!("forget_not_in_full", studio.run(&["forget", "mira", "--yes"]));
+    says!("forget_not_meant", studio.run(&["forget", "mira-okonjo"]));
     assert!(file.exists());
-    says!("forget", studio.run(&["forget", "mira", "--yes"]));
+    // The same twice does not remove somebody else whose name begins alike.
+    studio.run(&["new", "Mira Okonjo-Bell"]);
+    says!("forget", studio.run(&["forget", "mira-okonjo", "--yes"]));
     assert!(!file.exists());
+    says!("forget_again", studio.run(&["forget", "mira-okonjo", "--yes"]));
+    assert!(studio.data().join("clients/mira-okonjo-bell.toml").exists());
 }
 
 #[test]

@@ -238,7 +238,8 @@ fn a_session_that_the_file_does_not_take_is_saved_elsewhere_and_merged_later() {
     std::fs::rename(&aside, &path).expect("renames back");
     let saved =
         std::fs::read_dir(&folder).expect("is there").next().expect("a file").expect("readable").path();
-    let merged = matside::store::merge_files(&path, &saved).expect("merges");
+    let merged =
+        matside::store::merge_files(&path, &saved, matside::store::SamePerson::AsFarAsSeen).expect("merges");
     assert_eq!((merged.added_sessions, merged.added_reports > 0), (0, true));
     assert_eq!(studio.client("ilse-brandt").sessions[0].reports.len(), before + merged.added_reports);
 }

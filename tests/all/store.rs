@@ -1,10 +1,12 @@
 //! The data folder, as the rest of the program and a person with an editor see it.
 
 mod any;
+mod copies;
 mod encrypted;
 mod format;
 mod hostile;
 mod killed;
+mod laptops;
 mod laws;
 pub(crate) mod sample;
 mod strange;

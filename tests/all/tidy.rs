@@ -97,7 +97,7 @@ const ONLY_IN: &[(&str, &[&str])] = &[
 /// Words with the only places where they are to stand; where they still stand elsewhere is listed.
 const TO_STAND_ONLY_IN: &[(&str, &[&str])] = &[
     ("toml", &["src/document", "src/demo"]),
-    ("toml_edit", &["src/store/patch.rs"]),
+    ("toml_edit", &["src/store/patch"]),
     ("std::env", &["src/platform", "src/main.rs"]),
     ("etcetera", &["src/platform"]),
     ("signal_hook", &["src/platform"]),

@@ -424,7 +424,7 @@ impl<'l> Desk<'l> {
                 }
                 _ => {}
             }
-            for event in self.services.perform(effect) {
+            for event in self.services.perform(effect, now().wall) {
                 effects.extend(self.app.update(event, now()));
             }
         }
@@ -497,7 +497,7 @@ impl<'l> Desk<'l> {
                 let Effect::Plan(_, _, question) = &what_if else { continue };
                 let what = format!("{}{}", self.name, asked(question));
                 let start = Instant::now();
-                let answer = self.beside.perform(what_if);
+                let answer = self.beside.perform(what_if, now().wall);
                 self.log.note(Kind::WhatIf, what, start.elapsed());
                 for event in answer {
                     let effects = self.app.update(event, now());

@@ -10,7 +10,9 @@ use std::time::{Duration, Instant};
 use chrono::{DateTime, TimeDelta};
 use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
 use matside::catalogue::Method;
-use matside::client::{Angle, Client, ClientId, Consent, Planned, Profile, Report, Session, Trained};
+use matside::client::{
+    Angle, Attribution, Client, ClientId, Consent, Planned, Profile, Report, Session, Trained,
+};
 use matside::store::Store;
 use rusqlite::{Connection, params};
 
@@ -34,6 +36,11 @@ fn report(number: u32) -> Result<Report, Failure> {
         angles: measured.map(Angle::new).into_iter().collect(),
         ..Report::new("straight-leg-raise".parse()?, "hand-on-heel".parse()?, Some(side), held)
     })
+}
+
+fn who() -> Attribution {
+    let at = DateTime::parse_from_rfc3339("2026-11-25T10:00:00+01:00").expect("a time");
+    Attribution { at, by: "Ada".to_owned() }
 }
 
 fn client(id: &str, sessions: usize, reports: u32) -> Result<Client, Failure> {
@@ -214,7 +221,7 @@ fn amending(out: &mut impl Write) -> Result<(), Failure> {
         &mut [
             &mut || {
                 held += 1;
-                journal.amend(number, &Report { held: Seconds::new(held), ..report(1)? })?;
+                journal.amend(number, &Report { held: Seconds::new(held), ..report(1)? }, &who())?;
                 Ok(1)
             },
             &mut || {

@@ -5,8 +5,8 @@ use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, TimeDelta};
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{Catalogue, Form, Method, Position, Sides};
 use crate::client::{
-    Agreement, Angle, Birth, Client, ClientId, Consent, Ended, Guardian, NotedTight, Profile, Report,
-    Screening, Session, Touch, Trained, Trainer,
+    Angle, Birth, Client, ClientId, Consent, Ended, Guardian, NotedTight, Profile, Report, Screening,
+    Session, StandingConsent, Touch, Trained, Trainer,
 };
 
 use super::cast::{Cast, Person, Work, cast};
@@ -62,7 +62,7 @@ fn client(
     let born =
         days_ago(u64::from(person.age) * 365 + u64::from(person.age / 4) + 1 + u64::from(random.below(360)));
     let first = days_ago(u64::from(person.weeks) * 7);
-    let wants_massage = person.massage.then(|| Agreement::new(Touch::Massage, true, Some(first)));
+    let wants_massage = person.massage.then(|| StandingConsent::new(Touch::Massage, true, Some(first)));
     let profile = Profile {
         born: Some(Birth::on(born)),
         sex: Some(person.sex),

@@ -52,7 +52,8 @@ impl Host for Leaving<'_> {
     }
 
     fn perform(&mut self, effect: Effect) -> Vec<Event> {
-        self.services.perform(effect)
+        let now = self.now().wall;
+        self.services.perform(effect, now)
     }
 }
 

@@ -82,7 +82,8 @@ impl Host for Script {
             self.voice.tell(lines);
             return Vec::new();
         }
-        self.services.perform(effect)
+        let now = self.now().wall;
+        self.services.perform(effect, now)
     }
 }
 

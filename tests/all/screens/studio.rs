@@ -244,7 +244,8 @@ impl Studio {
                     if let Effect::Plan(job, Purpose::Main, question) = &effect {
                         self.asked = Some((*job, question.clone()));
                     }
-                    for event in self.services.perform(effect) {
+                    let now = self.now().wall;
+                    for event in self.services.perform(effect, now) {
                         let is_report = matches!(event, Event::Reply(Reply::Written(Ok(Some(_)))));
                         self.acknowledged += usize::from(is_report);
                         effects.extend(self.app.update(event, self.now()));

@@ -6,9 +6,9 @@ use matside::catalogue::{Equipment, Method};
 use matside::caution::RecordedCondition;
 use matside::caution::screening::Answer;
 use matside::client::{
-    Agreement, Aim, Angle, Birth, Cleared, Client, Consent, ConsentLimit, Correction, CorrectionKind, Ended,
-    Guardian, Habit, HabitKind, Instrument, Narrowing, NotedTight, OpenPoint, PainFollowUp, Planned, Profile,
-    Report, Screening, Session, Sex, Taken, TakenBack, TestPosition, Touch, Trained, UsualTime,
+    Aim, Angle, Birth, Cleared, Client, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Guardian,
+    Habit, HabitKind, Instrument, Narrowing, NotedTight, OpenPoint, PainFollowUp, Planned, Profile, Report,
+    Screening, Session, Sex, StandingConsent, Taken, TakenBack, TestPosition, Touch, Trained, UsualTime,
 };
 use proptest::prelude::*;
 
@@ -103,14 +103,14 @@ fn correction() -> impl Strategy<Value = Correction> {
         .prop_map(|(kind, stretch, form, instead_of)| Correction { kind, stretch, form, instead_of })
 }
 
-fn change() -> impl Strategy<Value = matside::client::Change> {
+fn change() -> impl Strategy<Value = matside::client::Revision> {
     let value = || prop::option::of(prop_oneof![Just("3"), Just("\"Rosa\""), Just("2026-11-20")]);
     (moment(), "[a-z]{1,5}", value(), value(), remark()).prop_map(|(at, of, from, to, by)| {
-        matside::client::Change { at, of, from: from.map(str::to_owned), to: to.map(str::to_owned), by }
+        matside::client::Revision { at, of, from: from.map(str::to_owned), to: to.map(str::to_owned), by }
     })
 }
 
-pub(crate) fn past() -> impl Strategy<Value = Vec<matside::client::Change>> {
+pub(crate) fn past() -> impl Strategy<Value = Vec<matside::client::Revision>> {
     prop::collection::btree_set(change(), 0..3).prop_map(|changes| changes.into_iter().collect())
 }
 
@@ -204,7 +204,8 @@ fn screening() -> impl Strategy<Value = Screening> {
 }
 
 /// The rows that say since when and until when.
-type Rows = (Vec<Screening>, Vec<Guardian>, Vec<Agreement>, Vec<NotedTight>, Vec<Habit>, Vec<PainFollowUp>);
+type Rows =
+    (Vec<Screening>, Vec<Guardian>, Vec<StandingConsent>, Vec<NotedTight>, Vec<Habit>, Vec<PainFollowUp>);
 
 fn rows() -> impl Strategy<Value = Rows> {
     let maybe = || prop::option::of(day());
@@ -215,7 +216,7 @@ fn rows() -> impl Strategy<Value = Rows> {
         by,
     });
     let agreement = (one_of(Touch::ALL), any::<bool>(), maybe(), maybe(), remark(), remark())
-        .prop_map(|(to, given, on, off, by, note)| Agreement { to, given, on, off, by, note });
+        .prop_map(|(to, given, on, off, by, note)| StandingConsent { to, given, on, off, by, note });
     let unit = (one_of(Muscle::ALL), one_of(Side::ALL)).prop_map(|(muscle, side)| Unit { muscle, side });
     let tight = (unit, maybe(), prop::collection::vec(day(), 0..3), maybe(), remark())
         .prop_map(|(unit, on, kept, off, by)| NotedTight { unit, on, kept, off, by });

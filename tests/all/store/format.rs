@@ -35,7 +35,7 @@ fn the_examples_of_the_document_load_without_a_word() {
     assert_eq!(loaded.sessions[0].reports.len(), 3);
     assert_eq!(studio.store.trainer().expect("loads").studio, "Studio Halde");
     let studio = Studio::with(clash);
-    assert_eq!(studio.store.clashes(&id("rosa")).expect("reads")[0].values.len(), 2);
+    assert_eq!(studio.store.disagreements(&id("rosa")).expect("reads")[0].1.values.len(), 2);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use matside::client::Profile;
 use matside::store::{Store, StoreError};
 use proptest::prelude::*;
 
-use super::sample::{Studio, id, profile, report, session};
+use super::sample::{Studio, id, profile, report, session, who};
 
 /// Files in `tests/data/clients`; one more file is one more case.
 fn samples(folder: &str) -> Vec<(String, Vec<u8>)> {
@@ -59,7 +59,7 @@ fn every_invalid_sample_is_refused_with_place_and_remedy_and_left_as_it_is() {
         let all = if all.is_empty() { vec![refused.to_string()] } else { all };
         let text = all.join("\n    ").replace(&studio.file("rosa").display().to_string(), "FILE");
         writeln!(said, "{name}\n    {text}").expect("writing to a string cannot fail");
-        assert!(studio.store.save_profile(&profile("Other")).is_err(), "{name}");
+        assert!(studio.store.save_profile(&profile("Other"), &who()).is_err(), "{name}");
         assert!(studio.store.begin(&id("rosa"), &session("2026-11-20T18:45:00+01:00")).is_err(), "{name}");
         assert_eq!(fs::read(studio.file("rosa")).expect("is there"), bytes, "{name}");
         // The list looks at the ends of a file only, so it may still show the client.
@@ -142,7 +142,7 @@ fn links_out_of_the_folder_are_refused_and_files_are_the_owners_alone() {
     symlink(studio.file("rosa"), studio.file("alias")).expect("links");
     let mut alias = studio.store.load(&id("alias")).expect("loads").profile;
     alias.contact = "by letter".to_owned();
-    studio.store.save_profile(&alias).expect("saves");
+    studio.store.save_profile(&alias, &who()).expect("saves");
     assert!(fs::symlink_metadata(studio.file("alias")).expect("is there").is_symlink());
     assert!(studio.store.load(&id("rosa")).expect("loads").profile.contact.contains("letter"));
 }

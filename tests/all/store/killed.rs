@@ -9,7 +9,7 @@ use std::process::{Command, Stdio};
 use matside::body::{Level, Side};
 use matside::client::Report;
 
-use super::sample::{Studio, id, open, profile, report, session};
+use super::sample::{Studio, id, open, profile, report, session, who};
 
 /// Tells the child process which folder to write to.
 const FOLDER: &str = "MATSIDE_TEST_WRITER";
@@ -34,17 +34,18 @@ fn write_on(folder: &Path, out: &mut impl std::io::Write) -> Result<(), Box<dyn 
         let number = journal.report(&given)?;
         writeln!(out, "saved {}", given.note)?;
         if number % 7 == 0 {
-            journal.amend(number, &Report { level: Level::new(4).ok(), ..given.clone() })?;
+            journal.amend(number, &Report { level: Level::new(4).ok(), ..given.clone() }, &who())?;
             writeln!(out, "answered {}", given.note)?;
         }
         if number % 11 == 0 {
             let mut profile = store.load(&id("rosa"))?.profile;
             profile.note.clone_from(&given.note);
-            store.save_profile(&profile)?;
+            store.save_profile(&profile, &who())?;
         }
         if number >= 12 {
             let at = journal.session().at;
             journal.close(at, "")?;
+            drop(journal);
             writeln!(out, "closed {at}")?;
             return write_on(folder, out);
         }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Effort, Level, Minutes, Muscle, Seconds, Side};
 use matside::catalogue::{FormId, StretchId};
-use matside::client::{ClientId, Consent, Profile, Report, Session};
+use matside::client::{Attribution, ClientId, Consent, Profile, Report, Session};
 use matside::store::Store;
 use tempfile::TempDir;
 
@@ -71,6 +71,11 @@ pub(crate) fn id(word: &str) -> ClientId {
 
 pub(crate) fn at(text: &str) -> DateTime<FixedOffset> {
     DateTime::parse_from_rfc3339(text).expect("a time")
+}
+
+/// Who writes, at some moment.
+pub(crate) fn who() -> Attribution {
+    Attribution { at: at("2026-11-25T10:00:00+01:00"), by: String::new() }
 }
 
 pub(crate) fn session(start: &str) -> Session {

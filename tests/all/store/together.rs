@@ -6,7 +6,7 @@ use matside::body::{Level, Side};
 use matside::client::Report;
 use matside::store::StoreError;
 
-use super::sample::{Studio, at, id, profile, report, session};
+use super::sample::{Studio, at, id, profile, report, session, who};
 
 const START: &str = "2026-11-20T18:45:00+01:00";
 
@@ -45,9 +45,9 @@ fn one_program_may_change_the_profile_while_its_session_runs() {
     let (studio, mut journal) = running();
     let mut changed = studio.store.load(&id("rosa")).expect("loads").profile;
     changed.contact = "by letter".to_owned();
-    studio.store.save_profile(&changed).expect("saves");
+    studio.store.save_profile(&changed, &who()).expect("saves");
     let answered = Report { level: Level::new(3).ok(), ..report(Side::Left, 4) };
-    studio.store.amend(&id("rosa"), at(START), 1, &answered).expect("amends");
+    studio.store.amend(&id("rosa"), at(START), 1, &answered, &who()).expect("amends");
     assert_eq!(journal.report(&report(Side::Right, 4)).expect("saves"), 2);
     assert_eq!(studio.store.take_notices(), [""; 0]);
     let client = studio.other().load(&id("rosa")).expect("loads");
@@ -106,7 +106,10 @@ fn a_file_broken_by_hand_during_a_session_is_refused_and_not_touched() {
     let rescued = studio.store.rescue(&client, journal.session(), &folder).expect("saves");
     fs::write(studio.file("rosa"), good.replace("report.01", "# report.01")).expect("writes");
     drop(journal);
-    let merged = studio.store.merge_copy(&id("rosa"), &rescued).expect("merges");
+    let merged = studio
+        .store
+        .merge_copy(&id("rosa"), &rescued, matside::store::SamePerson::AsFarAsSeen)
+        .expect("merges");
     assert_eq!((merged.added_sessions, merged.added_reports), (0, 1));
 }
 
@@ -118,22 +121,22 @@ fn a_profile_changed_by_hand_meanwhile_is_merged_or_refused() {
     let text = studio.text("rosa");
     fs::write(studio.file("rosa"), format!("{text}note = \"left knee\"\n")).expect("writes");
     mine.contact = "by letter".to_owned();
-    studio.store.save_profile(&mine).expect("different things go together");
+    studio.store.save_profile(&mine, &who()).expect("different things go together");
     assert_eq!(studio.text("rosa"), format!("{text}note = \"left knee\"\ncontact = \"by letter\"\n"));
     mine.note = "right knee".to_owned();
     let before = studio.text("rosa");
-    let refused = studio.store.save_profile(&mine).expect_err("both changed the remark");
+    let refused = studio.store.save_profile(&mine, &who()).expect_err("both changed the remark");
     assert!(matches!(refused, StoreError::Changed { .. }), "{refused}");
     assert!(refused.to_string().contains("note"), "{refused}");
     assert_eq!(studio.text("rosa"), before);
     let mut mine = studio.store.load(&id("rosa")).expect("loads").profile;
     mine.note = "right knee".to_owned();
-    studio.store.save_profile(&mine).expect("now it is known");
+    studio.store.save_profile(&mine, &who()).expect("now it is known");
 }
 
 #[test]
 fn an_older_paper_sheet_goes_before_the_younger_sessions() {
-    let (studio, journal) = running();
+    let (studio, mut journal) = running();
     journal.close(at("2026-11-20T18:54:40+01:00"), "").expect("closes");
     let mut sheet = studio.store.begin(&id("rosa"), &session("2026-11-13T18:45:00+01:00")).expect("begins");
     sheet.report(&report(Side::Left, 4)).expect("saves");
@@ -147,4 +150,19 @@ fn an_older_paper_sheet_goes_before_the_younger_sessions() {
     assert_eq!(client.sessions.iter().map(|session| session.reports.len()).collect::<Vec<_>>(), [1, 1]);
     let again = studio.store.begin(&id("rosa"), &session("2026-11-13T18:45:00+01:00"));
     assert!(matches!(again, Err(StoreError::Exists { .. })));
+}
+
+#[test]
+fn several_values_that_are_written_over_in_one_second_are_all_kept() {
+    let (studio, mut journal) = running();
+    let first = journal.session().reports[&1].clone();
+    let stopped = Report { ended: matside::client::Ended::Pain, note: "pulls".to_owned(), ..first.clone() };
+    for report in [&stopped, &first, &stopped, &first] {
+        journal.amend(1, report, &who()).expect("amends");
+        assert_eq!(studio.other().load(&id("rosa")).expect("loads").sessions[0].reports[&1], *report);
+    }
+    let session = studio.other().load(&id("rosa")).expect("loads").sessions[0].clone();
+    let of: Vec<&str> = session.changes.iter().map(|change| change.of.as_str()).collect();
+    assert_eq!(of.iter().filter(|of| **of == "report.01.ended").count(), 3, "{:?}", session.changes);
+    assert!(session.changes.is_sorted_by(|one, other| one.at <= other.at));
 }

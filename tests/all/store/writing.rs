@@ -6,7 +6,7 @@ use matside::caution::{RecordedCondition, parse_recorded};
 use matside::client::{Aim, Profile};
 use matside::store::StoreError;
 
-use super::sample::{Studio, at, id, profile, report, session};
+use super::sample::{Studio, at, id, profile, report, session, who};
 
 #[test]
 fn a_session_written_report_by_report_reads_like_a_sheet_and_reads_back() {
@@ -71,12 +71,14 @@ fn a_profile_change_touches_nothing_else_in_a_file_written_by_hand() {
         profile.aims = vec![Aim::Calm];
         profile.conditions[0].cleared_by = Some("surgeon, 2026-05-02".to_owned());
         profile.likes.push("child-pose".parse().expect("a plain word"));
-        studio.store.save_profile(&profile).expect("saves");
+        studio.store.save_profile(&profile, &who()).expect("saves");
+        let change = "change.01 = { at = 2026-11-25T10:00:00+01:00, of = \"name\", from = \"Rosa Achterberg\", \
+            to = \"Rosa Achterberg-Lund\" }\r\n";
         let expected = BY_HAND
             .replace("version = 1", "version = 2")
             .replace("'Rosa Achterberg' #", "\"Rosa Achterberg-Lund\" #")
             .replace("  \"calf-wall\", # always\r\n]", "  \"calf-wall\", \"child-pose\", # always\r\n]")
-            .replace("shoe_size = 0x26\r\n", "shoe_size = 0x26\r\naims = [\"calm\"]\r\n")
+            .replace("shoe_size = 0x26\r\n", &format!("shoe_size = 0x26\r\naims = [\"calm\"]\r\n{change}"))
             .replace(
                 "letter = \"2026-03-01.pdf\"\r\n",
                 "letter = \"2026-03-01.pdf\"\r\ncleared_by = \"surgeon, 2026-05-02\"\r\n",
@@ -92,10 +94,12 @@ fn an_amended_report_keeps_what_is_not_understood() {
     let client = studio.store.load(&id("rosa")).expect("loads");
     let mut report = client.sessions[0].reports[&1].clone();
     report.level = matside::body::Level::new(4).ok();
-    studio.store.amend(&id("rosa"), client.sessions[0].at, 1, &report).expect("amends");
-    let expected = BY_HAND.replace("mood = \"fine\" }", "mood = \"fine\", level = 4 }");
+    studio.store.amend(&id("rosa"), client.sessions[0].at, 1, &report, &who()).expect("amends");
+    let expected = BY_HAND
+        .replace("version = 1", "version = 2")
+        .replace("mood = \"fine\" }", "mood = \"fine\", level = 4 }");
     assert_eq!(studio.text("rosa"), expected);
-    let missing = studio.store.amend(&id("rosa"), client.sessions[0].at, 7, &report);
+    let missing = studio.store.amend(&id("rosa"), client.sessions[0].at, 7, &report, &who());
     assert!(matches!(missing, Err(StoreError::Missing { .. })));
 }
 

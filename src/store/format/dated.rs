@@ -12,12 +12,12 @@ use crate::catalogue::{FormId, Method, StretchId};
 use crate::caution::screening::Answer;
 use crate::caution::{ConditionId, RecordedCondition};
 use crate::client::{
-    Agreement, Birth, Change, Cleared, Guardian, Habit, KeptBlock, KeptStep, NotedTight, OpenPoint,
-    PainFollowUp, Screening, Sore, TakenBack, Touch, UsualTime,
+    Birth, Cleared, Disagreement, Guardian, Habit, KeptBlock, KeptStep, NotedTight, OpenPoint, PainFollowUp,
+    Revision, Screening, Sore, StandingConsent, TakenBack, Touch, UsualTime,
 };
 
-use super::fields::{Fields, Walk, Wrong, count, date, flag, moment, text, units, word};
-use super::unknown::on_one_line;
+use super::super::fields::{Fields, Value, Walk, Wrong, count, date, flag, moment, text, units, word};
+use super::super::value_text::on_one_line;
 
 const CONDITION_KEYS: &[&str] = &[
     "id",
@@ -46,19 +46,8 @@ const SORE_KEYS: &[&str] = &["region", "on", "kept", "off"];
 const CHANGE_KEYS: &[&str] = &["at", "of", "from", "to", "by"];
 const TAKEN_BACK_KEYS: &[&str] = &["at", "by", "note"];
 
-/// The dated rows of a client's file, with their keys.
-pub(crate) const ROW_KEYS: &[(&str, &[&str])] = &[
-    ("tight", TIGHT_KEYS),
-    ("screening", SCREENING_KEYS),
-    ("guardian", GUARDIAN_KEYS),
-    ("agreement", AGREEMENT_KEYS),
-    ("habit", HABIT_KEYS),
-    ("pain", PAIN_KEYS),
-    ("condition", CONDITION_KEYS),
-];
-
 /// What a health check left open that does not say what.
-const NOT_SAID_WHAT: &str = "something was left open";
+pub(crate) const NOT_SAID_WHAT: &str = "something was left open";
 
 /// The rows under a key: blocks, a list of tables, or the one table of the first version.
 fn rows<T>(
@@ -158,10 +147,10 @@ pub(crate) fn guardians(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Guardia
     })
 }
 
-pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Agreement> {
+pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<StandingConsent> {
     let mut found = rows(walk, top, "agreement", |walk, fields| {
         let (to, given) = (walk.want(fields, "to", word), walk.want(fields, "given", flag));
-        let agreement = Agreement {
+        let agreement = StandingConsent {
             to: to?,
             given: given?,
             on: walk.may(fields, "on", date),
@@ -174,7 +163,7 @@ pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Agreem
     });
     // The first version had a plain yes.
     if walk.may(top, "massage", flag) == Some(true) {
-        found.insert(0, Agreement::new(Touch::Massage, true, None));
+        found.insert(0, StandingConsent::new(Touch::Massage, true, None));
     }
     found
 }
@@ -281,7 +270,7 @@ pub(crate) fn sore(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Sore> {
 }
 
 /// What was changed: `change.01 = { .. }` and so on, oldest first.
-pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Change> {
+pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Revision> {
     let Some(rows) = walk.table(fields, "change", "list of changes") else { return Vec::new() };
     let mut found = Vec::new();
     for (_, value) in rows.entries() {
@@ -291,8 +280,26 @@ pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Change
         let (from, to) = (value("from"), value("to"));
         let by = walk.may(fields, "by", text).unwrap_or_default();
         walk.ignore_rest(fields, CHANGE_KEYS);
-        found.extend(at.zip(of).map(|(at, of)| Change { at, of, from, to, by }));
+        found.extend(at.zip(of).map(|(at, of)| Revision { at, of, from, to, by }));
     }
+    found.sort();
+    found
+}
+
+/// What a table of clashes says.
+pub(crate) fn disagreements(table: Option<&Value<'_>>) -> Vec<Disagreement> {
+    let table = table.and_then(|value| value.get_ref().as_table());
+    let mut found: Vec<Disagreement> = table
+        .into_iter()
+        .flat_map(|table| table.iter())
+        .map(|(key, value)| {
+            let mut values: Vec<String> = value.get_ref().as_array().map_or_else(Vec::new, |array| {
+                array.iter().map(|value| on_one_line(value.get_ref())).collect()
+            });
+            values.sort();
+            Disagreement { of: key.get_ref().to_string(), values }
+        })
+        .collect();
     found.sort();
     found
 }
