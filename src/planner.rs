@@ -20,6 +20,7 @@ pub mod search;
 mod subgradient;
 pub mod tariff;
 mod time_programme;
+pub mod today;
 mod unit_programme;
 pub mod verify;
 pub mod ways;
@@ -34,6 +35,7 @@ pub use progress::{Progress, WorkDone};
 pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;
 pub use tariff::OLDER_FROM;
+pub use today::Today;
 pub use ways::way;
 pub use why::Why;
 
@@ -59,7 +61,7 @@ pub struct Solved<'a> {
 ///
 /// # Errors
 /// Says why there is none.
-pub fn plan(request: &PlanRequest<'_>) -> Result<Plan, PlanError> {
+pub fn plan(request: &PlanRequest) -> Result<Plan, PlanError> {
     solve(request).map(|solved| solved.plan)
 }
 
@@ -67,7 +69,7 @@ pub fn plan(request: &PlanRequest<'_>) -> Result<Plan, PlanError> {
 ///
 /// # Errors
 /// Says why there is no plan.
-pub fn solve<'a>(request: &PlanRequest<'a>) -> Result<Solved<'a>, PlanError> {
+pub fn solve(request: &PlanRequest) -> Result<Solved<'_>, PlanError> {
     let menu = menu(request)?;
     let solution = search_menu(&menu, Budget::FULL, &|| false)?;
     let plan = schedule::schedule(request, &menu, &solution);
@@ -78,7 +80,7 @@ pub fn solve<'a>(request: &PlanRequest<'a>) -> Result<Solved<'a>, PlanError> {
 ///
 /// # Errors
 /// Says why there is no plan.
-pub fn prove(request: &PlanRequest<'_>, called_off: &dyn Fn() -> bool) -> Result<Plan, PlanError> {
+pub fn prove(request: &PlanRequest, called_off: &dyn Fn() -> bool) -> Result<Plan, PlanError> {
     let menu = menu(request)?;
     let solution = search_menu(&menu, Budget::FULL, called_off)?;
     Ok(schedule::schedule(request, &menu, &solution))
@@ -88,8 +90,8 @@ pub fn prove(request: &PlanRequest<'_>, called_off: &dyn Fn() -> bool) -> Result
 ///
 /// # Errors
 /// Says why there is nothing to choose.
-pub fn menu<'a>(request: &PlanRequest<'a>) -> Result<Menu<'a>, PlanError> {
-    if let Some(stop) = request.restrictions.stop() {
+pub fn menu(request: &PlanRequest) -> Result<Menu<'_>, PlanError> {
+    if let Some(stop) = request.today.restrictions.stop() {
         return Err(PlanError::Stop(stop.to_owned()));
     }
     if request.consent == Consent::Declined {

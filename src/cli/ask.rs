@@ -1,5 +1,7 @@
 //! What the commands that plan have in common: who it is for, what is known, and what was asked for.
 
+use std::sync::Arc;
+
 use chrono::NaiveDate;
 use clap::Args;
 
@@ -10,7 +12,7 @@ use crate::caution::screening::{FollowUp, ScreeningRecord, Verdict};
 use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
 use crate::failure::Failure;
 use crate::names::UnknownName;
-use crate::planner::{PlanRequest, Wishes};
+use crate::planner::{PlanRequest, Today, Wishes};
 
 use super::lookup::{conditions, stretch, stretches};
 use super::{Context, values};
@@ -62,13 +64,11 @@ pub(super) struct Request {
 /// A request with everything that it names looked up.
 #[derive(Debug, Clone)]
 pub(super) struct Prepared {
-    pub(super) client: Client,
-    pub(super) catalogue: Catalogue,
-    pub(super) restrictions: Restrictions,
+    /// The client on the day.
+    pub(super) today: Arc<Today>,
     /// What has to be asked or recorded before the first touch.
     pub(super) first: Vec<FollowUp>,
     pub(super) trainer: Trainer,
-    pub(super) today: NaiveDate,
     pub(super) trained: Trained,
     pub(super) minutes: Minutes,
     pub(super) consent: Consent,
@@ -77,17 +77,14 @@ pub(super) struct Prepared {
 
 impl Prepared {
     /// What the planner is asked.
-    pub(super) fn ask(&self) -> PlanRequest<'_> {
+    pub(super) fn ask(&self) -> PlanRequest {
         PlanRequest {
-            client: &self.client,
-            catalogue: &self.catalogue,
-            restrictions: &self.restrictions,
-            trainer: &self.trainer,
-            today: self.today,
-            trained: &self.trained,
+            today: Arc::clone(&self.today),
+            trainer: Arc::new(self.trainer.clone()),
+            trained: self.trained.clone(),
             minutes: self.minutes,
             consent: self.consent,
-            wishes: &self.wishes,
+            wishes: self.wishes.clone(),
             progress: None,
         }
     }
@@ -115,12 +112,15 @@ impl Request {
             trained: self.trained.clone().unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),
             consent: self.consent,
-            client,
-            catalogue,
-            restrictions,
+            today: Arc::new(Today::with(
+                Arc::new(client),
+                Arc::new(catalogue),
+                today,
+                age,
+                Arc::new(restrictions),
+            )),
             first,
             trainer,
-            today,
             wishes,
         })
     }

@@ -4,13 +4,14 @@ mod cast;
 mod random;
 mod studio;
 
+use std::sync::Arc;
+
 use chrono::{Days, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
-use crate::caution::Restrictions;
 use crate::client::Consent;
 use crate::failure::Failure;
-use crate::planner::Wishes;
+use crate::planner::{Today, Wishes};
 use crate::store::{Store, StoreError};
 
 use super::ask::{self, Prepared};
@@ -28,14 +29,11 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
     writeln!(context.out, "{}, the plans of {today}. Everybody here is made up.", studio.trainer.studio)?;
     for (number, (id, trained, minutes)) in studio.today.iter().enumerate() {
         let Some(client) = studio.clients.iter().find(|client| client.profile.id == *id) else { continue };
-        let profile = &client.profile;
+        let catalogue = Arc::new(Catalogue::built_in().clone());
         let prepared = Prepared {
-            restrictions: Restrictions::of(&profile.conditions, profile.age(today), today),
+            today: Arc::new(Today::of(Arc::new(client.clone()), catalogue, today)),
             first: ask::before_touching(client, None, Consent::HandsOn, today)?,
-            client: client.clone(),
-            catalogue: Catalogue::built_in().clone(),
             trainer: studio.trainer.clone(),
-            today,
             trained: trained.clone(),
             minutes: *minutes,
             consent: Consent::HandsOn,

@@ -36,16 +36,16 @@ pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
     let plan = planner::plan(&ask)?;
     let first: Vec<String> =
         prepared.first.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
-    let limits: Vec<String> = prepared.restrictions.in_force().iter().map(limit).collect();
+    let limits: Vec<String> = prepared.today.restrictions.in_force().iter().map(limit).collect();
     let said = PlanText {
-        who: &prepared.client.profile.name,
-        on: prepared.today,
+        who: &prepared.today.client.profile.name,
+        on: prepared.today.on,
         trained: &prepared.trained,
         consent: prepared.consent,
         first: &first,
         limits: &limits,
         plan: &plan,
-        catalogue: &prepared.catalogue,
+        catalogue: &prepared.today.catalogue,
     };
     Ok(said.to_string())
 }
@@ -54,7 +54,7 @@ fn json(prepared: &Prepared, frontier: bool) -> Result<String, Failure> {
     let ask = prepared.ask();
     let mut solved = planner::solve(&ask)?;
     planner::explain_omissions(&ask, &mut solved.plan);
-    let id = prepared.client.profile.id.as_str();
+    let id = prepared.today.client.profile.id.as_str();
     let mut document = PlanJson::new(id, &solved);
     if frontier {
         document = document.with_frontier(&planner::frontier(&ask));

@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Effort, Muscle, MuscleGroup, Side, Unit};
 use crate::client::Aim;
-use crate::insight;
 
 use super::request::PlanRequest;
 use super::tariff::{self, Curve};
@@ -36,11 +35,11 @@ impl Demanded {
 pub type Demand = BTreeMap<Unit, Demanded>;
 
 /// Works out the demand of a day.
-pub fn demand(request: &PlanRequest<'_>) -> Demand {
-    let profile = &request.client.profile;
+pub fn demand(request: &PlanRequest) -> Demand {
+    let profile = &request.today.client.profile;
     let range = profile.aims.contains(&Aim::Range);
     let older = request.is_older();
-    let tight = insight::tightness(request.client, request.catalogue, request.today);
+    let tight = &request.today.tight;
     let (part, whole) = tariff::COUNTED_WITH;
     let whole_is_wanted =
         request.trained.contains_key(&whole) || tight.keys().any(|unit| unit.muscle == whole);
@@ -72,13 +71,13 @@ pub fn demand(request: &PlanRequest<'_>) -> Demand {
             }
         }
     }
-    for (unit, tightness) in tight {
+    for (&unit, tightness) in tight {
         // A unit that only seems tight is worked longer where it is worked anyway; what was noted or measured is
         // worked at all.
         let known = profile.is_tight(unit) || tightness.short.is_some();
         if known || request.trained.contains_key(&unit.muscle) {
             let unit = Unit { muscle: counted_as(unit.muscle), ..unit };
-            add_tight(&mut demand, unit, tightness.short, tightness.points >= 2, range);
+            add_tight(&mut demand, unit, tightness.short.clone(), tightness.points >= 2, range);
         }
     }
     add_to_compare(&mut demand, if older { tariff::OLDER } else { tariff::USUAL }, range);
@@ -93,9 +92,9 @@ fn both_sides(muscle: Muscle) -> impl Iterator<Item = Unit> {
 }
 
 /// What was trained, each muscle once and with the harder effort.
-fn trained(request: &PlanRequest<'_>, counted_as: impl Fn(Muscle) -> Muscle) -> BTreeMap<Muscle, Effort> {
+fn trained(request: &PlanRequest, counted_as: impl Fn(Muscle) -> Muscle) -> BTreeMap<Muscle, Effort> {
     let mut trained: BTreeMap<Muscle, Effort> = BTreeMap::new();
-    for (&muscle, &effort) in request.trained {
+    for (&muscle, &effort) in &request.trained {
         let known = trained.entry(counted_as(muscle)).or_insert(effort);
         *known = (*known).max(effort);
     }

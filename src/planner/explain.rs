@@ -11,7 +11,7 @@ use super::tariff;
 const SIDE: Budget = Budget::passes(400);
 
 /// Fills in what forcing in each stretch that was left out for time would cost the plan, in grains.
-pub fn explain_omissions(request: &PlanRequest<'_>, plan: &mut Plan) {
+pub fn explain_omissions(request: &PlanRequest, plan: &mut Plan) {
     let Ok(menu) = super::menu(request) else { return };
     for omission in plan.left_out.iter_mut().filter(|omission| matches!(omission.reason, WhyLeftOut::Time(_)))
     {
@@ -39,9 +39,11 @@ fn points(grains: i64) -> String {
 }
 
 /// The best plan at each whole number of minutes from 1 to 20; none where the minutes are too few.
-pub fn frontier(request: &PlanRequest<'_>) -> Vec<(Minutes, Option<Plan>)> {
+pub fn frontier(request: &PlanRequest) -> Vec<(Minutes, Option<Plan>)> {
     (1..=20)
         .filter_map(|minutes| Minutes::new(minutes).ok())
-        .map(|minutes| (minutes, super::plan(&PlanRequest { minutes, progress: None, ..*request }).ok()))
+        .map(|minutes| {
+            (minutes, super::plan(&PlanRequest { minutes, progress: None, ..request.clone() }).ok())
+        })
         .collect()
 }

@@ -29,7 +29,7 @@ impl Planner {
     ///
     /// # Errors
     /// Says why there is no plan.
-    pub fn plan(&mut self, request: &PlanRequest<'_>) -> Result<Plan, PlanError> {
+    pub fn plan(&mut self, request: &PlanRequest) -> Result<Plan, PlanError> {
         let menu = menu(request)?;
         let mut hasher = DefaultHasher::new();
         menu.problem.hash(&mut hasher);

@@ -3,13 +3,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::Days;
-
 use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
 use crate::caution::Allowance;
 use crate::client::Consent;
-use crate::insight;
 
 use super::demand::Demand;
 use super::plan::{Omission, WhyLeftOut};
@@ -71,7 +68,7 @@ pub(super) struct Usable<'a> {
 }
 
 /// Writes down what may be chosen today.
-pub(super) fn menu<'a>(request: &PlanRequest<'a>, demand: Demand) -> Result<Menu<'a>, PlanError> {
+pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, PlanError> {
     let weight = |side: Side| -> i32 {
         demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, demanded)| demanded.weight).sum()
     };
@@ -107,12 +104,12 @@ pub(super) fn menu<'a>(request: &PlanRequest<'a>, demand: Demand) -> Result<Menu
         stretches.push(stretch);
     }
     let massage = request.massage();
-    let (budget, opening) = match request.progress {
+    let (budget, opening) = match &request.progress {
         Some(progress) => (progress.left.get(), 0),
         None => (request.minutes.seconds().get(), tariff::OPENING),
     };
     let budget = budget.saturating_sub(massage);
-    let now = request.progress.and_then(|progress| progress.position);
+    let now = request.progress.as_ref().and_then(|progress| progress.position);
     let problem = Problem {
         horizon: tariff::whole_ticks(budget.saturating_sub(opening)),
         wants: wants.iter().map(|want| want.curve.table(want.weight, want.done.get())).collect(),
@@ -153,10 +150,10 @@ fn places(older: bool, now: Option<Position>) -> Problem {
 }
 
 /// Seconds that count for each unit of what was done already.
-fn done(request: &PlanRequest<'_>, demand: &Demand) -> BTreeMap<Unit, u32> {
+fn done(request: &PlanRequest, demand: &Demand) -> BTreeMap<Unit, u32> {
     let mut all: BTreeMap<Unit, u32> = BTreeMap::new();
     for done in request.progress.iter().flat_map(|progress| &progress.done) {
-        let Some((_, form)) = request.catalogue.form(&done.stretch, &done.form) else { continue };
+        let Some((_, form)) = request.today.catalogue.form(&done.stretch, &done.form) else { continue };
         let (side, method, held, hands_on) = (done.side, done.method, done.held, request.wants_hands());
         for (unit, seconds) in counted(form, CountedHold { side, method, held, hands_on }, demand) {
             *all.entry(unit).or_default() += seconds;
@@ -169,21 +166,19 @@ fn done(request: &PlanRequest<'_>, demand: &Demand) -> BTreeMap<Unit, u32> {
 type Sorted<'a> = (Vec<(&'a Stretch, Vec<Usable<'a>>)>, Vec<Omission>);
 
 fn usable_stretches<'a>(
-    request: &PlanRequest<'a>,
+    request: &'a PlanRequest,
     demand: &Demand,
     refused: &mut Refused,
 ) -> Result<Sorted<'a>, PlanError> {
     if let Some(unknown) =
-        request.wishes.pinned.iter().find(|pinned| request.catalogue.stretch(pinned).is_none())
+        request.wishes.pinned.iter().find(|pinned| request.today.catalogue.stretch(pinned).is_none())
     {
         return Err(PlanError::Unknown(unknown.clone()));
     }
-    let since = request.today.checked_sub_days(Days::new(tariff::PAIN_DAYS)).unwrap_or(request.today);
-    let hurt = insight::hurt(request.client, since);
     let (mut usable, mut left_out) = (Vec::new(), Vec::new());
-    for stretch in request.catalogue.stretches() {
+    for stretch in request.today.catalogue.stretches() {
         let pinned = request.wishes.pinned.contains(&stretch.id);
-        let pain = hurt.get(&stretch.id).filter(|_| !pinned);
+        let pain = request.today.hurt.get(&stretch.id).filter(|_| !pinned);
         let forms = usable_forms(request, stretch, demand, pinned, refused).and_then(|forms| match pain {
             None => Ok(forms),
             Some(on) => Err((WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first"))),
@@ -206,7 +201,7 @@ fn usable_stretches<'a>(
 
 /// The forms of a stretch that may be done today and serve a demand, or why there are none.
 fn usable_forms<'a>(
-    request: &PlanRequest<'a>,
+    request: &'a PlanRequest,
     stretch: &'a Stretch,
     demand: &Demand,
     pinned: bool,
@@ -215,7 +210,7 @@ fn usable_forms<'a>(
     if request.wishes.skipped.contains(&stretch.id) {
         return Err((WhyLeftOut::Skipped, "set aside by the trainer".to_owned()));
     }
-    if request.progress.is_some_and(|progress| progress.finished.contains(&stretch.id)) {
+    if request.progress.as_ref().is_some_and(|progress| progress.finished.contains(&stretch.id)) {
         return Err((WhyLeftOut::Skipped, "already done".to_owned()));
     }
     let wanted = |muscle: Muscle| Side::ALL.iter().any(|&side| demand.contains_key(&Unit { muscle, side }));
@@ -245,7 +240,7 @@ fn usable_forms<'a>(
         let mut allowed = Vec::new();
         for &side in form.workings() {
             for &method in Method::ALL {
-                match request.restrictions.permit(form, side, method) {
+                match request.today.restrictions.permit(form, side, method) {
                     Ok(allowance) => allowed.push((side, method, allowance)),
                     Err(refusal) if method == Method::Static => {
                         refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());

@@ -1,17 +1,16 @@
 //! What a plan is asked for, and why there may be none.
 
 use std::collections::BTreeMap;
-
-use chrono::NaiveDate;
+use std::sync::Arc;
 
 use crate::body::{Minutes, Seconds};
-use crate::catalogue::{Catalogue, Form, FormId, StretchId};
-use crate::caution::Restrictions;
-use crate::client::{Client, Consent, Trained, Trainer};
+use crate::catalogue::{Form, FormId, StretchId};
+use crate::client::{Consent, Trained, Trainer};
 
 use super::habits::{self, FormStanding};
 use super::progress::Progress;
 use super::tariff;
+use super::today::Today;
 
 /// What the trainer insists on or sets aside.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -24,52 +23,58 @@ pub struct Wishes {
     pub forms: BTreeMap<StretchId, FormId>,
     /// Whether minutes that nothing needs are handed back instead of filled.
     pub no_ease: bool,
+    /// Whether the client takes the massage finish out of the consent today.
+    pub no_massage: bool,
     /// Seconds under stretch that each side is to get of a stretch, if it is used; the nearest that is allowed counts.
     pub doses: BTreeMap<StretchId, Seconds>,
 }
 
-/// Everything that a plan depends on. The same question has the same answer, on every machine.
-#[derive(Debug, Clone, Copy)]
-pub struct PlanRequest<'a> {
-    /// Who it is for.
-    pub client: &'a Client,
-    /// What may be chosen from.
-    pub catalogue: &'a Catalogue,
-    /// What limits the work today.
-    pub restrictions: &'a Restrictions,
+/// Everything that a plan depends on. The same request has the same plan, on every machine.
+#[derive(Debug, Clone)]
+pub struct PlanRequest {
+    /// Who it is for, and what holds for them on the day.
+    pub today: Arc<Today>,
     /// Who does it, and with what.
-    pub trainer: &'a Trainer,
-    /// The day.
-    pub today: NaiveDate,
+    pub trainer: Arc<Trainer>,
     /// What was trained, and how hard.
-    pub trained: &'a Trained,
+    pub trained: Trained,
     /// The minutes from 'start' to 'client stands up'.
     pub minutes: Minutes,
     /// What the client agrees to.
     pub consent: Consent,
     /// What the trainer wants.
-    pub wishes: &'a Wishes,
+    pub wishes: Wishes,
     /// In mid-session, what has been done and what time is left; it then counts instead of the minutes.
-    pub progress: Option<&'a Progress>,
+    pub progress: Option<Progress>,
 }
 
 /// Conditions with which a client is very mobile and gets few, longer and gentler steps.
 const VERY_MOBILE: [&str; 2] = ["hypermobility", "hypermobility-disorder"];
 
-impl PlanRequest<'_> {
+impl PlanRequest {
     /// Whether the client is old enough for longer holds and slower ways.
     pub(super) fn is_older(&self) -> bool {
-        self.client.profile.age(self.today).is_some_and(|age| age >= tariff::OLDER_FROM)
+        self.today.age.is_some_and(|age| age >= tariff::OLDER_FROM)
     }
 
     /// Whether the client is very mobile.
     pub(super) fn is_very_mobile(&self) -> bool {
-        self.restrictions.in_force().iter().any(|condition| VERY_MOBILE.contains(&condition.id.as_str()))
+        self.today
+            .restrictions
+            .in_force()
+            .iter()
+            .any(|condition| VERY_MOBILE.contains(&condition.id.as_str()))
     }
 
     /// How a form stands with the trainer, for this client.
     pub(super) fn standing(&self, stretch: &StretchId, form: &Form) -> FormStanding {
-        habits::standing(&self.client.profile.habits, &self.trainer.habits, stretch, &form.id, form.usual)
+        habits::standing(
+            &self.today.client.profile.habits,
+            &self.trainer.habits,
+            stretch,
+            &form.id,
+            form.usual,
+        )
     }
 
     /// Whether hands are agreed.
@@ -85,7 +90,7 @@ impl PlanRequest<'_> {
 
     /// Seconds of the massage finish, if the client is to have one: of the whole block, or of what is left of it.
     pub(super) fn massage(&self) -> u32 {
-        let long_enough = match self.progress {
+        let long_enough = match &self.progress {
             Some(progress) => progress.left.get() >= 2 * tariff::MASSAGE,
             None => self.block_has_time_for_massage(),
         };
@@ -97,9 +102,10 @@ impl PlanRequest<'_> {
     }
 
     fn massage_is_agreed(&self) -> bool {
-        self.trainer.may_massage
-            && self.client.profile.wants_massage()
-            && self.restrictions.massage_allowed()
+        !self.wishes.no_massage
+            && self.trainer.may_massage
+            && self.today.client.profile.wants_massage()
+            && self.today.restrictions.massage_allowed()
             && self.hands_on()
     }
 

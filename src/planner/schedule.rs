@@ -25,7 +25,7 @@ struct Chosen<'a> {
 }
 
 /// Lays the chosen ways out in time.
-pub(super) fn schedule(request: &PlanRequest<'_>, menu: &Menu<'_>, solution: &Solution) -> Plan {
+pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Solution) -> Plan {
     let mut chosen: Vec<Chosen<'_>> = Vec::new();
     for ((stretch, ways), choice) in menu.stretches.iter().zip(&menu.ways).zip(&solution.selection) {
         if let Some(choice) = choice {
@@ -149,7 +149,7 @@ fn is_ease(menu: &Menu<'_>, form: &Form) -> bool {
 }
 
 fn step(
-    request: &PlanRequest<'_>,
+    request: &PlanRequest,
     menu: &Menu<'_>,
     chosen: &Chosen<'_>,
     work: &SideDose,
@@ -167,7 +167,7 @@ fn step(
         position: form.position,
         setup: form.setup,
         dose: work.dose,
-        aim: work.aim.min(request.restrictions.level_aim()),
+        aim: work.aim.min(request.today.restrictions.level_aim()),
         motions: form.motions.clone(),
         other_side: form.other_side.clone(),
         why: why(request, menu, chosen, work, &muscles),
@@ -188,7 +188,7 @@ fn served(menu: &Menu<'_>, form: &Form, side: Option<Side>) -> Vec<Muscle> {
 
 /// The reasons of a step: the demand, then form, side, method and aim where they need one.
 fn why(
-    request: &PlanRequest<'_>,
+    request: &PlanRequest,
     menu: &Menu<'_>,
     chosen: &Chosen<'_>,
     work: &SideDose,
@@ -211,7 +211,7 @@ fn why(
     if matches!(work.dose, Dose::ContractRelax(_)) {
         let is =
             |kind: fn(&Demanded) -> bool| muscles.iter().any(|&muscle| demanded(muscle).is_some_and(kind));
-        let range = request.client.profile.aims.contains(&Aim::Range);
+        let range = request.today.client.profile.aims.contains(&Aim::Range);
         all.push(Why::ContractRelax(match (is(|demanded| demanded.tight), range) {
             (true, _) => ForWhat::Tight,
             (false, true) => ForWhat::Range,

@@ -53,8 +53,8 @@ pub(super) fn counted<'a>(
 }
 
 /// Makes the ways of forms.
-pub(super) struct Ways<'a, 'b> {
-    pub(super) request: &'b PlanRequest<'a>,
+pub(super) struct Ways<'b> {
+    pub(super) request: &'b PlanRequest,
     pub(super) demand: &'b Demand,
     pub(super) index: &'b BTreeMap<Unit, usize>,
     pub(super) split: &'b BTreeSet<Muscle>,
@@ -63,7 +63,7 @@ pub(super) struct Ways<'a, 'b> {
     pub(super) first: Side,
 }
 
-impl Ways<'_, '_> {
+impl Ways<'_> {
     /// Every way of a form, with the choice that it makes. One that counts nothing is offered only if it is insisted on.
     pub(super) fn of(&self, stretch: &Stretch, usable: &Usable<'_>) -> Vec<(Way, Choice)> {
         let form = usable.form;
@@ -166,7 +166,7 @@ impl Ways<'_, '_> {
         let main = form.targets.iter().filter(|target| target.share >= tariff::MEANT_FROM);
         let mut units =
             main.flat_map(|target| Side::ALL.iter().map(|&side| Unit { muscle: target.muscle, side }));
-        self.request.client.profile.aims.contains(&Aim::Range)
+        self.request.today.client.profile.aims.contains(&Aim::Range)
             || units.any(|unit| self.demand.get(&unit).is_some_and(|demanded| demanded.wants_range))
     }
 
@@ -200,7 +200,7 @@ impl Ways<'_, '_> {
 
     /// What a way costs, in grains.
     fn cost(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> i32 {
-        let profile = &self.request.client.profile;
+        let profile = &self.request.today.client.profile;
         let standing = self.request.standing(&stretch.id, form);
         let mut each = tariff::strain(form.strain) + tariff::standing(standing);
         each += if self.request.is_very_mobile() { tariff::STEP_VERY_MOBILE } else { tariff::STEP };

@@ -4,12 +4,10 @@ use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset};
 
-use crate::body::Minutes;
-use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, ConsentLimit, Profile, Report, Session, Trained};
-use crate::planner::{Progress, Wishes};
+use crate::client::{Client, ClientId, ConsentLimit, Profile, Report, Session};
+use crate::planner::PlanRequest;
 
 /// Which question a plan answers; a later one makes the earlier ones idle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -38,27 +36,6 @@ pub enum Purpose {
     WhatIf,
     /// The rest of a live block.
     Rest,
-}
-
-/// Everything that a plan depends on, but the catalogue and the trainer.
-#[derive(Debug, Clone)]
-pub struct Question {
-    /// Who it is for.
-    pub client: Arc<Client>,
-    /// What is in force today.
-    pub restrictions: Arc<Restrictions>,
-    /// The day.
-    pub today: NaiveDate,
-    /// What was trained.
-    pub trained: Trained,
-    /// For how long.
-    pub minutes: Minutes,
-    /// What the client agrees to.
-    pub consent: Consent,
-    /// What the trainer insists on.
-    pub wishes: Wishes,
-    /// What was done already, in the middle of a block.
-    pub progress: Option<Progress>,
 }
 
 /// How a session is opened in the client's file.
@@ -100,7 +77,7 @@ pub enum Effect {
     /// Write a client's card.
     Save(Box<Profile>),
     /// Make a plan.
-    Plan(Job, Purpose, Box<Question>),
+    Plan(Job, Purpose, Box<PlanRequest>),
     /// Open a session in the client's file.
     Open(ClientId, Opening),
     /// Write into the open session.

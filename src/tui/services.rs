@@ -10,7 +10,7 @@ use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 
-use super::effect::{Effect, JournalEntry, Opening, Question};
+use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
 
 /// Makes the invented studio in a scratch folder and opens it.
@@ -22,52 +22,21 @@ pub trait PlanMaker: std::fmt::Debug {
     ///
     /// # Errors
     /// Says in one line why there is none.
-    fn plan(
-        &mut self,
-        question: &Question,
-        catalogue: &Catalogue,
-        trainer: &Trainer,
-    ) -> Result<Plan, Failure>;
+    fn plan(&mut self, request: &PlanRequest) -> Result<Plan, Failure>;
 }
 
 impl PlanMaker for Planner {
-    fn plan(
-        &mut self,
-        question: &Question,
-        catalogue: &Catalogue,
-        trainer: &Trainer,
-    ) -> Result<Plan, Failure> {
-        let ask = ask(question, catalogue, trainer);
-        Self::plan(self, &ask).map_err(Failure::new)
+    fn plan(&mut self, request: &PlanRequest) -> Result<Plan, Failure> {
+        Self::plan(self, request).map_err(Failure::new)
     }
 }
 
-/// Answers a question with all effort, unless it is called off.
+/// Answers a request with all effort, unless it is called off.
 ///
 /// # Errors
 /// Says in one line why there is no plan.
-pub fn prove(
-    question: &Question,
-    catalogue: &Catalogue,
-    trainer: &Trainer,
-    called_off: &dyn Fn() -> bool,
-) -> Result<Plan, Failure> {
-    planner::prove(&ask(question, catalogue, trainer), called_off).map_err(Failure::new)
-}
-
-fn ask<'a>(question: &'a Question, catalogue: &'a Catalogue, trainer: &'a Trainer) -> PlanRequest<'a> {
-    PlanRequest {
-        client: &question.client,
-        catalogue,
-        restrictions: &question.restrictions,
-        trainer,
-        today: question.today,
-        trained: &question.trained,
-        minutes: question.minutes,
-        consent: question.consent,
-        wishes: &question.wishes,
-        progress: question.progress.as_ref(),
-    }
+pub fn prove(request: &PlanRequest, called_off: &dyn Fn() -> bool) -> Result<Plan, Failure> {
+    planner::prove(request, called_off).map_err(Failure::new)
 }
 
 /// Files, plans and the open session.
@@ -143,8 +112,8 @@ impl Services {
                 let saved = self.store.save_profile(&profile, &who).map_err(Failure::new);
                 Reply::Saved(profile.id, saved)
             }
-            Effect::Plan(job, purpose, question) => {
-                let plan = self.planner.plan(&question, &self.catalogue, &self.trainer).map(Box::new);
+            Effect::Plan(job, purpose, request) => {
+                let plan = self.planner.plan(&request).map(Box::new);
                 Reply::Planned { job, purpose, plan }
             }
             Effect::Open(id, Opening::New(session)) => Reply::Begun(self.begin(&id, &session)),

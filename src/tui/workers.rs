@@ -7,12 +7,10 @@ use std::thread;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::catalogue::Catalogue;
-use crate::client::Trainer;
 use crate::failure::Failure;
-use crate::planner::{Budget, Planner};
+use crate::planner::{Budget, PlanRequest, Planner};
 
-use super::effect::{Effect, Job, Purpose, Question};
+use super::effect::{Effect, Job, Purpose};
 use super::event::{ClientList, Event, Reply};
 use super::services::{self, PlanMaker, Services};
 
@@ -32,9 +30,7 @@ pub type Hand = Arc<dyn Fn(Done) + Send + Sync>;
 #[derive(Debug)]
 struct WhatIfJob {
     job: Job,
-    question: Box<Question>,
-    catalogue: Arc<Catalogue>,
-    trainer: Trainer,
+    request: Box<PlanRequest>,
 }
 
 /// The services with threads for what takes long.
@@ -69,18 +65,17 @@ impl Workers {
                 self.list();
                 Vec::new()
             }
-            Effect::Plan(job, Purpose::WhatIf, question) => {
-                let (catalogue, trainer) = (self.services.catalogue(), self.services.trainer().clone());
+            Effect::Plan(job, Purpose::WhatIf, request) => {
                 // A question that nobody answers is as good as one that is not answered yet.
-                let _ = self.what_ifs.send(WhatIfJob { job, question, catalogue, trainer });
+                let _ = self.what_ifs.send(WhatIfJob { job, request });
                 Vec::new()
             }
-            Effect::Plan(job, Purpose::Main, question) => {
+            Effect::Plan(job, Purpose::Main, request) => {
                 self.called_off.store(true, Ordering::Relaxed);
-                let events = self.services.perform(Effect::Plan(job, Purpose::Main, question.clone()), now);
+                let events = self.services.perform(Effect::Plan(job, Purpose::Main, request.clone()), now);
                 let unproven = |event: &Event| matches!(event, Event::Reply(Reply::Planned { plan: Ok(plan), .. }) if !plan.is_proven());
                 if events.iter().any(unproven) {
-                    self.prove(job, question);
+                    self.prove(job, request);
                 }
                 events
             }
@@ -107,14 +102,13 @@ impl Workers {
     }
 
     /// Goes on looking for a better plan, or the proof that there is none, while keys are taken.
-    fn prove(&mut self, job: Job, question: Box<Question>) {
+    fn prove(&mut self, job: Job, request: Box<PlanRequest>) {
         let called_off = Arc::new(AtomicBool::new(false));
         self.called_off = Arc::clone(&called_off);
-        let (catalogue, trainer, hand) =
-            (self.services.catalogue(), self.services.trainer().clone(), Arc::clone(&self.hand));
+        let hand = Arc::clone(&self.hand);
         thread::spawn(move || {
             let is_called_off = || called_off.load(Ordering::Relaxed);
-            let plan = services::prove(&question, &catalogue, &trainer, &is_called_off).map(Box::new);
+            let plan = services::prove(&request, &is_called_off).map(Box::new);
             if !is_called_off() {
                 hand(Done::Planned(Box::new(Reply::Planned { job, purpose: Purpose::Main, plan })));
             }
@@ -125,8 +119,8 @@ impl Workers {
 fn answer_what_ifs(questions: Receiver<WhatIfJob>, hand: Hand) {
     thread::spawn(move || {
         let mut planner = Planner::new(Budget::FRAME);
-        for WhatIfJob { job, question, catalogue, trainer } in questions {
-            let plan = PlanMaker::plan(&mut planner, &question, &catalogue, &trainer).map(Box::new);
+        for WhatIfJob { job, request } in questions {
+            let plan = PlanMaker::plan(&mut planner, &request).map(Box::new);
             hand(Done::Planned(Box::new(Reply::Planned { job, purpose: Purpose::WhatIf, plan })));
         }
     });

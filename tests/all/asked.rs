@@ -1,11 +1,13 @@
 //! What a plan is asked for, in the words of a test, with everything owned.
 
+use std::sync::{Arc, LazyLock};
+
 use chrono::NaiveDate;
 use matside::body::{Effort, Minutes, Unit, muscles_named};
 use matside::catalogue::{Catalogue, Equipment};
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Aim, Birth, Client, Consent, Profile, Trained, Trainer};
-use matside::planner::{Plan, PlanError, PlanRequest, Progress, Wishes, plan};
+use matside::planner::{Plan, PlanError, PlanRequest, Progress, Today, Wishes, plan};
 
 /// The day of all tests that plan.
 pub(crate) fn day() -> NaiveDate {
@@ -87,18 +89,17 @@ impl Asked {
     }
 
     /// Takes the request to something that is asked with it.
-    pub(crate) fn ask<T>(&self, take: impl FnOnce(&PlanRequest<'_>) -> T) -> T {
+    pub(crate) fn ask<T>(&self, take: impl FnOnce(&PlanRequest) -> T) -> T {
+        static BUILT_IN: LazyLock<Arc<Catalogue>> = LazyLock::new(|| Arc::new(Catalogue::built_in().clone()));
+        let today = Today::of(Arc::new(self.client.clone()), Arc::clone(&BUILT_IN), day());
         take(&PlanRequest {
-            client: &self.client,
-            catalogue: Catalogue::built_in(),
-            restrictions: &self.restrictions(),
-            trainer: &self.trainer,
-            today: day(),
-            trained: &self.trained,
+            today: Arc::new(today),
+            trainer: Arc::new(self.trainer.clone()),
+            trained: self.trained.clone(),
             minutes: self.minutes,
             consent: self.consent,
-            wishes: &self.wishes,
-            progress: self.progress.as_ref(),
+            wishes: self.wishes.clone(),
+            progress: self.progress.clone(),
         })
     }
 

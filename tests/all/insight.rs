@@ -1,14 +1,15 @@
 //! What a client's sessions tell.
 
+use std::sync::Arc;
+
 use chrono::{DateTime, Days, NaiveDate};
 
 use matside::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side, Unit};
 use matside::catalogue::{Catalogue, FormId, Method, StretchId};
-use matside::caution::Restrictions;
 use matside::client::{Angle, Birth, Client, ClientId, Consent, Ended, Profile, Report, Session, Trainer};
 use matside::handout::chart::{Measure, chart};
 use matside::insight::{self, MeasurementError, Standing};
-use matside::planner::{PlanRequest, Step, Wishes, words};
+use matside::planner::{PlanRequest, Step, Today, Wishes, words};
 
 const STRETCH: &str = "straight-leg-raise";
 
@@ -250,17 +251,14 @@ fn an_angle_short_of_the_published_norm_makes_demand_and_contract_relax() {
     let short = measured(50);
     let trained = [(Muscle::Gastrocnemius, Effort::new(1).expect("an effort"))].into_iter().collect();
     let plan_for = |client: &Client, minutes: i64| {
-        let restrictions = Restrictions::of(&[], Some(40), today());
+        let catalogue = Arc::new(Catalogue::built_in().clone());
         matside::planner::plan(&PlanRequest {
-            client,
-            catalogue: Catalogue::built_in(),
-            restrictions: &restrictions,
-            trainer: &Trainer::default(),
-            today: today(),
-            trained: &trained,
+            today: Arc::new(Today::of(Arc::new(client.clone()), catalogue, today())),
+            trainer: Arc::new(Trainer::default()),
+            trained: std::collections::BTreeMap::clone(&trained),
             minutes: Minutes::new(minutes).expect("in bounds"),
             consent: Consent::HandsOn,
-            wishes: &Wishes::default(),
+            wishes: Wishes::default(),
             progress: None,
         })
         .expect("a plan")

@@ -8,11 +8,9 @@ pub(crate) mod terminal;
 use std::path::Path;
 
 use matside::body::Level;
-use matside::catalogue::Catalogue;
-use matside::client::{ClientId, Profile, Session, Trainer};
-use matside::planner::{Budget, Plan, Planner};
+use matside::client::{ClientId, Profile, Session};
+use matside::planner::{Budget, Plan, PlanRequest, Planner};
 use matside::store::Store;
-use matside::tui::effect::Question;
 use matside::tui::services::PlanMaker;
 use matside::tui::{self, Failure, Options};
 use portable_pty::PtySize;
@@ -158,9 +156,9 @@ fn a_window_that_is_closed_ends_the_program() {
 struct Faulty(Planner);
 
 impl PlanMaker for Faulty {
-    fn plan(&mut self, question: &Question, catalogue: &Catalogue, own: &Trainer) -> Result<Plan, Failure> {
-        assert!(question.progress.is_none(), "no rest for {}", question.client.profile.name);
-        PlanMaker::plan(&mut self.0, question, catalogue, own)
+    fn plan(&mut self, request: &PlanRequest) -> Result<Plan, Failure> {
+        assert!(request.progress.is_none(), "no rest for {}", request.today.client.profile.name);
+        PlanMaker::plan(&mut self.0, request)
     }
 }
 

@@ -18,11 +18,11 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use chrono::DateTime;
-use matside::planner::{Budget, Planner};
+use matside::planner::{Budget, PlanRequest, Planner};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::app::App;
-use matside::tui::effect::{Effect, Purpose, Question};
+use matside::tui::effect::{Effect, Purpose};
 use matside::tui::event::{Event, Now};
 use matside::tui::keys::Mode;
 use matside::tui::services::Services;
@@ -510,8 +510,8 @@ impl<'l> Desk<'l> {
 }
 
 /// A question for a plan in short.
-fn asked(question: &Question) -> String {
-    let Question { minutes, trained, wishes, progress, .. } = question;
+fn asked(request: &PlanRequest) -> String {
+    let PlanRequest { minutes, trained, wishes, progress, .. } = request;
     let rest = if progress.is_some() { ", the rest" } else { "" };
     let (minutes, trained, kept) = (minutes.get(), trained.len(), wishes.pinned.len());
     format!(" ({minutes} min, {trained} muscles, {kept} kept{rest})")

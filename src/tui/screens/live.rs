@@ -11,9 +11,9 @@ use std::time::Duration;
 use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
-use crate::planner::{Progress, Wishes};
+use crate::planner::{PlanRequest, Progress, Today, Wishes};
 use crate::session::{Bell, Control as Press, Live, Outcome};
-use crate::tui::effect::{Effect, Job, Purpose, Question};
+use crate::tui::effect::{Effect, Job, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{Go, LeftBehind, Reviewed, Start, Visit};
 use crate::tui::keys::{Action, Mode};
@@ -220,17 +220,19 @@ impl State {
         let mut wishes = self.wishes.clone();
         // What was kept in the plan and is done must not be asked for again.
         wishes.pinned.retain(|pinned| !progress.finished.contains(pinned));
-        let question = Question {
-            client: Arc::clone(&self.client),
-            restrictions: Arc::clone(&self.restrictions),
-            today: context.today(),
+        let (client, restrictions) = (Arc::clone(&self.client), Arc::clone(&self.restrictions));
+        let (catalogue, on) = (Arc::clone(&context.shared.catalogue), context.today());
+        let age = client.profile.age(on);
+        let request = PlanRequest {
+            today: Arc::new(Today::with(client, catalogue, on, age, restrictions)),
+            trainer: Arc::new(context.shared.trainer.clone()),
             trained: self.session.trained.clone(),
             minutes: self.session.minutes,
             consent: self.live.consent(),
             wishes,
             progress: Some(progress),
         };
-        context.ask(Effect::Plan(self.job, Purpose::Rest, Box::new(question)));
+        context.ask(Effect::Plan(self.job, Purpose::Rest, Box::new(request)));
     }
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {

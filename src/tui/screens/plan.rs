@@ -19,10 +19,10 @@ use chrono::{NaiveDate, Timelike};
 use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::StretchId;
 use crate::caution::Restrictions;
-use crate::client::{Client, ClientId, Consent, ConsentLimit, Touch, Trained};
+use crate::client::{Client, ClientId, Consent, ConsentLimit, Trained};
 use crate::failure::Failure;
-use crate::planner::{Omission, Plan, Step, Wishes};
-use crate::tui::effect::{Effect, Job, Opening, Purpose, Question};
+use crate::planner::{Omission, Plan, PlanRequest, Step, Today, Wishes};
+use crate::tui::effect::{Effect, Job, Opening, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
@@ -60,6 +60,8 @@ pub struct State {
     client: Option<Arc<Client>>,
     /// The day on which that was taken in.
     learnt: Option<NaiveDate>,
+    /// What a plan is asked with.
+    today: Option<Arc<Today>>,
     restrictions: Option<Arc<Restrictions>>,
     avoided: BTreeSet<Unit>,
     choice: Chosen,
@@ -94,6 +96,7 @@ impl State {
             id,
             client: None,
             learnt: None,
+            today: None,
             restrictions: None,
             avoided: BTreeSet::new(),
             choice: Chosen { trained: Trained::new(), minutes, wishes: Wishes::default() },
@@ -246,9 +249,9 @@ impl State {
         }
         self.learnt = Some(today);
         let first = self.client.is_none();
-        let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today);
-        self.avoided = avoided(&restrictions, &context.shared.catalogue);
-        self.restrictions = Some(Arc::new(restrictions));
+        let today = Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today);
+        self.avoided = avoided(&today.restrictions, &context.shared.catalogue);
+        self.restrictions = Some(Arc::clone(&today.restrictions));
         if first && is_cut_off(client) {
             if self.taking_up {
                 context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
@@ -256,7 +259,8 @@ impl State {
                 self.pane = Pane::CutOff;
             }
         }
-        self.client = Some(Arc::new(client.clone()));
+        self.client = Some(Arc::clone(&today.client));
+        self.today = Some(Arc::new(today));
         self.what_if.forget(true);
         self.replan(context);
     }
@@ -287,23 +291,19 @@ impl State {
     }
 
     fn ask_plan(&self, purpose: Purpose, minutes: Minutes, mut wishes: Wishes, context: &mut Context<'_>) {
-        let (Some(client), Some(restrictions)) = (&self.client, &self.restrictions) else { return };
-        let mut client = Arc::clone(client);
-        if self.narrowed.contains(&ConsentLimit::NoMassage) {
-            Arc::make_mut(&mut client).profile.agree(Touch::Massage, false, context.today(), "");
-        }
+        let Some(today) = &self.today else { return };
+        wishes.no_massage = self.narrowed.contains(&ConsentLimit::NoMassage);
         let progress = self.resumed.as_ref().map(|resumed| resumed.progress(&mut wishes));
-        let question = Question {
-            client,
-            restrictions: Arc::clone(restrictions),
-            today: context.today(),
+        let request = PlanRequest {
+            today: Arc::clone(today),
+            trainer: Arc::new(context.shared.trainer.clone()),
             trained: self.choice.trained.clone(),
             minutes,
             consent: self.consent,
             wishes,
             progress,
         };
-        context.ask(Effect::Plan(self.job, purpose, Box::new(question)));
+        context.ask(Effect::Plan(self.job, purpose, Box::new(request)));
     }
 
     /// Changes what is chosen, so that it can be undone, and plans again.

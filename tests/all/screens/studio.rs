@@ -8,14 +8,14 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
-use matside::catalogue::{Catalogue, Form, Helper, Method, Position, Stretch};
-use matside::client::{Client, ClientId, Consent, Profile, Screening, Trainer};
-use matside::planner::{Budget, Dose, Plan, Planner, Step, Why};
+use matside::catalogue::{Form, Helper, Method, Position, Stretch};
+use matside::client::{Client, ClientId, Consent, Profile, Screening};
+use matside::planner::{Budget, Dose, Plan, PlanRequest, Planner, Step, Why};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::Failure;
 use matside::tui::app::App;
-use matside::tui::effect::{Effect, Job, Purpose, Question};
+use matside::tui::effect::{Effect, Job, Purpose};
 use matside::tui::event::{Event, Now, Reply};
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::shared::Shared;
@@ -34,10 +34,10 @@ impl FirstFit {
         form: &Form,
         side: Option<Side>,
         start: Seconds,
-        question: &Question,
+        request: &PlanRequest,
     ) -> Option<Step> {
         let hold = *form.holds.iter().find(|hold| hold.get() >= 20)?;
-        let allowed = question.restrictions.permit(form, side, Method::Static).ok()?;
+        let allowed = request.today.restrictions.permit(form, side, Method::Static).ok()?;
         let muscles = form.targets.iter().map(|target| target.muscle).collect();
         Some(Step {
             start,
@@ -59,24 +59,24 @@ impl FirstFit {
 }
 
 impl PlanMaker for FirstFit {
-    fn plan(&mut self, question: &Question, catalogue: &Catalogue, _: &Trainer) -> Result<Plan, Failure> {
-        let budget = question.progress.as_ref().map_or(question.minutes.seconds(), |progress| progress.left);
+    fn plan(&mut self, request: &PlanRequest) -> Result<Plan, Failure> {
+        let budget = request.progress.as_ref().map_or(request.minutes.seconds(), |progress| progress.left);
         let finished =
-            question.progress.as_ref().map(|progress| progress.finished.clone()).unwrap_or_default();
-        let opening = if question.progress.is_some() { Seconds::ZERO } else { Seconds::new(15) };
+            request.progress.as_ref().map(|progress| progress.finished.clone()).unwrap_or_default();
+        let opening = if request.progress.is_some() { Seconds::ZERO } else { Seconds::new(15) };
         let (mut at, mut steps) = (opening, Vec::new());
         for position in Position::ALL {
-            for stretch in catalogue.stretches() {
+            for stretch in request.today.catalogue.stretches() {
                 let wanted = |form: &&Form| {
                     form.position == *position
-                        && (question.consent == Consent::HandsOn || form.helper == Helper::Client)
-                        && form.targets.iter().any(|target| question.trained.contains_key(&target.muscle))
+                        && (request.consent == Consent::HandsOn || form.helper == Helper::Client)
+                        && form.targets.iter().any(|target| request.trained.contains_key(&target.muscle))
                 };
                 let set_aside =
-                    question.wishes.skipped.contains(&stretch.id) || finished.contains(&stretch.id);
+                    request.wishes.skipped.contains(&stretch.id) || finished.contains(&stretch.id);
                 let Some(form) = stretch.forms.iter().find(wanted).filter(|_| !set_aside) else { continue };
                 for side in form.workings() {
-                    let step = Self::step(stretch, form, *side, at, question);
+                    let step = Self::step(stretch, form, *side, at, request);
                     if let Some(step) = step.filter(|step| step.end <= budget) {
                         at = step.end;
                         steps.push(step);
@@ -85,7 +85,7 @@ impl PlanMaker for FirstFit {
             }
         }
         Ok(Plan {
-            minutes: question.minutes,
+            minutes: request.minutes,
             budget,
             opening,
             steps,
@@ -117,7 +117,7 @@ pub(crate) struct Studio {
     /// Reports that were acknowledged as written.
     pub(crate) acknowledged: usize,
     /// The latest question for a plan, as it would be proven beside.
-    asked: Option<(Job, Box<Question>)>,
+    asked: Option<(Job, Box<PlanRequest>)>,
     passed: Duration,
     start: DateTime<FixedOffset>,
     _folder: tempfile::TempDir,
@@ -295,8 +295,8 @@ impl Studio {
 
     /// The proof of the latest plan comes in.
     pub(crate) fn prove(&mut self) -> &mut Self {
-        let (job, question) = self.asked.take().unwrap();
-        let plan = services::prove(&question, &self.services.catalogue(), self.services.trainer(), &|| false);
+        let (job, request) = self.asked.take().unwrap();
+        let plan = services::prove(&request, &|| false);
         self.send(Event::Reply(Reply::Planned { job, purpose: Purpose::Main, plan: plan.map(Box::new) }));
         self
     }

@@ -1,0 +1,56 @@
+//! A client on one day: all that plans, screens and hand-outs need to know before anything is chosen, worked out once.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use chrono::{Days, NaiveDate};
+
+use crate::body::Unit;
+use crate::catalogue::{Catalogue, StretchId};
+use crate::caution::Restrictions;
+use crate::client::Client;
+use crate::insight::{self, Tightness};
+
+use super::tariff;
+
+/// What holds for a client on a day. Made when the file is read, and anew when client, catalogue or date change.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Today {
+    /// Who it is.
+    pub client: Arc<Client>,
+    /// What may be chosen from.
+    pub catalogue: Arc<Catalogue>,
+    /// The day.
+    pub on: NaiveDate,
+    /// Age in years, if it is known.
+    pub age: Option<u32>,
+    /// What limits the work.
+    pub restrictions: Arc<Restrictions>,
+    /// How tight each unit seems, as far as anything is known.
+    pub tight: BTreeMap<Unit, Tightness>,
+    /// Stretches that were stopped for pain and not done without since, with the day.
+    pub hurt: BTreeMap<StretchId, NaiveDate>,
+}
+
+impl Today {
+    /// A client by what the file says.
+    pub fn of(client: Arc<Client>, catalogue: Arc<Catalogue>, on: NaiveDate) -> Self {
+        let age = client.profile.age(on);
+        let restrictions = Arc::new(Restrictions::of(&client.profile.conditions, age, on));
+        Self::with(client, catalogue, on, age, restrictions)
+    }
+
+    /// A client of whom more is known than the file says: an age, or what limits the work today.
+    pub fn with(
+        client: Arc<Client>,
+        catalogue: Arc<Catalogue>,
+        on: NaiveDate,
+        age: Option<u32>,
+        restrictions: Arc<Restrictions>,
+    ) -> Self {
+        let since = on.checked_sub_days(Days::new(tariff::PAIN_DAYS)).unwrap_or(on);
+        let hurt = insight::hurt(&client, since).into_iter().map(|(id, day)| (id.clone(), day)).collect();
+        let tight = insight::tightness(&client, &catalogue, on);
+        Self { client, catalogue, on, age, restrictions, tight, hurt }
+    }
+}
