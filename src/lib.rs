@@ -15,6 +15,7 @@ pub mod caution;
 pub mod cli;
 pub mod client;
 pub mod failure;
+pub mod figure;
 pub mod handout;
 pub mod insight;
 pub mod planner;

@@ -13,6 +13,7 @@ mod days;
 mod demo;
 mod docs;
 mod exact;
+mod figures;
 mod insight;
 mod linear_pipes;
 mod live;

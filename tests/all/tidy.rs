@@ -20,6 +20,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("catalogue", &["names", "body"]),
     ("caution", &["names", "body", "catalogue"]),
     ("client", &["names", "body", "catalogue", "caution"]),
+    ("figure", &["body", "catalogue"]),
     ("insight", &["body", "catalogue", "client"]),
     ("strain", &["body", "catalogue", "client"]),
     ("planner", &["body", "catalogue", "caution", "client", "insight"]),
@@ -60,8 +61,19 @@ const ROOMS: &[(&str, &[&str])] = &[
 ];
 
 /// Rooms that do no input or output, read no clock, print nothing and know no terminal.
-const INNER: &[&str] =
-    &["names", "text", "body", "catalogue", "caution", "client", "insight", "strain", "planner", "session"];
+const INNER: &[&str] = &[
+    "names",
+    "text",
+    "body",
+    "catalogue",
+    "caution",
+    "client",
+    "figure",
+    "insight",
+    "strain",
+    "planner",
+    "session",
+];
 
 /// Words that inner rooms do not use.
 const NOT_INSIDE: &[&str] = &[

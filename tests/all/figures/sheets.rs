@@ -1,0 +1,113 @@
+//! Contact sheets: all stretches at a glance, to be looked at by somebody who does not see their names.
+//!
+//! `MATSIDE_SHEETS=FOLDER cargo test contact_sheets` writes SVG files there, in an order without meaning; the key to it
+//! is a file of its own. With `MATSIDE_SHEETS_OF=WORD` only forms with that word in their name are drawn.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use matside::body::Side;
+use matside::catalogue::Form;
+use matside::figure::{Blocks, Cells, Ink, draw, svg};
+
+use super::forms;
+
+/// Forms on a sheet, and how many of them in a row.
+const ON_A_SHEET: usize = 48;
+const IN_A_ROW: usize = 6;
+/// Width and height of one picture, and of a cell of it.
+const PICTURE: (usize, usize) = (216, 150);
+const CELL: usize = 6;
+
+/// A number for a name that has nothing to do with its place in the alphabet (FNV-1a).
+fn scattered(name: &str) -> u64 {
+    name.bytes()
+        .fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
+}
+
+#[test]
+fn contact_sheets() {
+    let Some(folder) = std::env::var_os("MATSIDE_SHEETS") else { return };
+    let of = std::env::var("MATSIDE_SHEETS_OF").unwrap_or_default();
+    let mut chosen: Vec<(String, &Form)> = forms().filter(|(name, _)| name.contains(&of)).collect();
+    chosen.sort_by_key(|(name, _)| scattered(name));
+    let mut key = String::new();
+    for (sheet, forms) in chosen.chunks(ON_A_SHEET).enumerate() {
+        let (mut paper, mut terminal) = (String::new(), String::new());
+        for (place, (name, form)) in forms.iter().enumerate() {
+            let (x, y) = ((place % IN_A_ROW) * PICTURE.0, (place / IN_A_ROW) * PICTURE.1);
+            let number = sheet * ON_A_SHEET + place + 1;
+            let side = if scattered(name).is_multiple_of(3) { Side::Right } else { Side::Left };
+            let _ = writeln!(key, "{number} {name} {side}");
+            let label =
+                format!("<text x=\"{x}\" y=\"{}\" font-size=\"11\" fill=\"#888\">{number}</text>", y + 12);
+            let opening =
+                format!("<svg x=\"{x}\" y=\"{y}\" width=\"{}\" height=\"{}\"", PICTURE.0, PICTURE.1);
+            let picture = svg(form, Some(side), "");
+            let _ = writeln!(paper, "{}{label}", picture.replacen("<svg", &opening, 1));
+            let cells = draw(form, Some(side), (36, 12), Blocks::Quadrants);
+            let _ = writeln!(terminal, "<g transform=\"translate({x},{y})\">{}</g>{label}", blocks(&cells));
+        }
+        let rows = forms.len().div_ceil(IN_A_ROW);
+        for (kind, ground, content) in [("paper", "#fff", paper), ("terminal", "#14171b", terminal)] {
+            let (width, height) = (IN_A_ROW * PICTURE.0, rows * PICTURE.1);
+            let text = format!(
+                "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\">\
+                 <rect width=\"100%\" height=\"100%\" fill=\"{ground}\"/>{content}</svg>"
+            );
+            let path = Path::new(&folder).join(format!("{kind}-{}.svg", sheet + 1));
+            std::fs::write(path, text).expect("the folder can be written");
+        }
+    }
+    std::fs::write(Path::new(&folder).join("key.txt"), key).expect("the folder can be written");
+}
+
+const fn colour(ink: Option<Ink>) -> &'static str {
+    match ink {
+        None => "#14171b",
+        Some(Ink::Mat) => "#272b33",
+        Some(Ink::Thing) => "#3c424c",
+        Some(Ink::Far) => "#565d66",
+        Some(Ink::Trunk) => "#929599",
+        Some(Ink::Near) => "#c4c3bd",
+        Some(Ink::Hair) => "#6d7076",
+        Some(Ink::Muscle | Ink::Arrow) => "#f0a864",
+    }
+}
+
+/// Cells as a terminal with square pixels draws them.
+fn blocks(cells: &Cells<Ink>) -> String {
+    const QUADRANTS: &str = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█";
+    let mut out = String::new();
+    for (y, row) in cells.rows().enumerate() {
+        for (x, cell) in row.iter().enumerate() {
+            let (left, top) = (x * CELL, y * CELL * 2);
+            let mut rect = |x: usize, y: usize, w: usize, h: usize, ink| {
+                let _ = write!(
+                    out,
+                    "<rect x=\"{x}\" y=\"{y}\" width=\"{w}\" height=\"{h}\" fill=\"{}\"/>",
+                    colour(ink)
+                );
+            };
+            if cell.behind.is_some() {
+                rect(left, top, CELL, CELL * 2, cell.behind);
+            }
+            if let Some(mask) = QUADRANTS.chars().position(|glyph| glyph == cell.glyph) {
+                for (bit, (dx, dy)) in [(0, 0), (1, 0), (0, 1), (1, 1)].into_iter().enumerate() {
+                    if mask >> bit & 1 == 1 {
+                        rect(left + dx * CELL / 2, top + dy * CELL, CELL / 2, CELL, cell.ink);
+                    }
+                }
+            } else {
+                let _ = write!(
+                    out,
+                    "<text x=\"{left}\" y=\"{}\" font-size=\"11\" font-family=\"monospace\" fill=\"{}\">{}</text>",
+                    top + CELL * 2 - 2,
+                    colour(cell.ink),
+                    cell.glyph
+                );
+            }
+        }
+    }
+    out
+}
