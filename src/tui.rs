@@ -18,6 +18,7 @@ pub mod host;
 pub mod keys;
 pub mod lines;
 pub mod list_choice;
+pub mod mode;
 pub mod off_limits;
 pub mod options;
 pub mod outbox;

@@ -61,6 +61,11 @@ impl Live {
         Some(StoppedForPain { step: &hurt.step, left_out: &hurt.left_out })
     }
 
+    /// Why it stands still, if it does.
+    pub const fn paused(&self) -> Option<Pause> {
+        self.pause
+    }
+
     /// What is shown at a moment.
     pub fn snapshot(&self, now: Moment) -> Snapshot<'_> {
         let now = self.deadline.clamp(now);

@@ -8,17 +8,19 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyEvent, KeyEventKind};
 use ratatui::layout::Rect;
 
+use crate::client::ClientId;
+
 use super::canvas::{self, Canvas};
 use super::effect::Effect;
 use super::event::{Event, Now, Reply, ScreenEvent, Wheel};
 use super::go::{Go, LeftBehind, Visit};
-use super::keys::{self, Action, Binding};
+use super::keys::{self, Action, Key, Letters, Mode, Slot};
 use super::lines::words::{self, Meant};
 use super::page::{ClockView, Page};
 use super::screens::{Screen, commands, day, help};
 use super::shared::{Context, Shared};
 use super::text;
-use super::theme::{Background, Tone};
+use super::theme::{Background, Glyphs, Tone};
 
 /// The smallest terminal that the screens fit in.
 pub const SMALLEST: (u16, u16) = (40, 12);
@@ -68,6 +70,8 @@ impl App {
                 self.pressed(Some(action), now, &mut effects);
             }
             Event::Words(line) => self.words(&line, now, &mut effects),
+            // What is pasted presses no key.
+            Event::Paste(_) if self.top().mode().letters() == Letters::Keys => {}
             Event::Paste(pasted) => {
                 for letter in text::clean(&pasted).chars().take(200) {
                     self.act(Action::Type(letter), now, &mut effects);
@@ -108,6 +112,7 @@ impl App {
     fn words(&mut self, line: &str, now: Now, effects: &mut Vec<Effect>) {
         let told = match words::meant(line, self.top().mode(), self.clock(now).is_some()) {
             Meant::Keys(keys) => return keys.into_iter().for_each(|key| self.key(key, now, effects)),
+            Meant::Action(action) => return self.pressed(Some(action), now, effects),
             Meant::Read => self.lines(now),
             Meant::Time => self.clock(now).map(|clock| clock.told()).into_iter().collect(),
             Meant::Nothing(words) => vec![words],
@@ -165,12 +170,25 @@ impl App {
         self.go(index, next, now, effects);
     }
 
+    /// Where a plan of that client lies, below a screen.
+    fn plan_of(&self, who: &ClientId, below: usize) -> Option<usize> {
+        self.screens[..below].iter().position(|screen| screen.is_plan_of(who))
+    }
+
     fn visit(&mut self, visit: Visit, now: Now, effects: &mut Vec<Effect>) -> Screen {
         Screen::of(visit, &mut Context { shared: &mut self.shared, now, effects })
     }
 
     fn go(&mut self, index: usize, next: Go, now: Now, effects: &mut Vec<Effect>) {
         match next {
+            // A plan that lies below is gone back to as it was left, with all that is marked there.
+            Go::Open(Visit::Plan { who, take_up: false })
+            | Go::Replace(Visit::Plan { who, take_up: false })
+                if let Some(below) = self.plan_of(&who, index) =>
+            {
+                self.screens.truncate(below + 1);
+                self.send(below, &ScreenEvent::Shown, now, effects);
+            }
             Go::Open(visit) => {
                 let screen = self.visit(visit, now, effects);
                 self.screens.push(screen);
@@ -284,7 +302,7 @@ impl App {
         if let Some((tone, words, rows)) = notice {
             canvas.wrapped_most(foot, 0, rows, tone, words);
         }
-        draw_keys(self.top(), canvas::below(foot, foot_rows - 1), &mut canvas);
+        draw_keys(self.top().mode(), canvas::below(foot, foot_rows - 1), &mut canvas);
         canvas.targets
     }
 
@@ -292,8 +310,11 @@ impl App {
     pub fn page(&self, now: Now) -> Page {
         let mut page = self.top().lines(&self.shared, now);
         page.note = self.shared.notice.as_ref().map(|(_, words)| words.clone());
-        let keys: Vec<String> =
-            footer(self.top()).map(|row| format!("{} {}", row.key_name(), row.short)).collect();
+        let names = |slot: &Slot| slot.keys.iter().map(|key| key.name()).collect::<Vec<_>>().join(" ");
+        let keys: Vec<String> = keys::slots(self.top().mode())
+            .iter()
+            .map(|slot| format!("{} {}", names(slot), slot.words))
+            .collect();
         page.keys = format!("Keys: {}", keys.join(", "));
         // A block runs on below whatever lies over it.
         page.clock = self.clock(now);
@@ -316,34 +337,38 @@ impl App {
     }
 }
 
-/// The rows of the table that the footer shows.
-fn footer(screen: &Screen) -> impl Iterator<Item = &'static Binding> {
-    // There is no help over a list that lies over a screen.
-    let shown =
-        |row: &&Binding| !row.short.is_empty() && (row.action != Action::Help || !screen.is_overlay());
-    keys::rows(screen.mode()).into_iter().filter(shown)
-}
-
-fn draw_keys(screen: &Screen, area: Rect, canvas: &mut Canvas<'_>) {
-    /// Columns between two keys.
-    const GAP: u16 = 3;
-    let needed = |row: &Binding| text::cells(text::width(&row.key_name()) + 1 + text::width(row.short));
-    let rows: Vec<&Binding> = footer(screen).collect();
-    // Where the others are found must not be what is left out.
-    let help = rows.iter().find(|row| row.action == Action::Help).map_or(0, |row| needed(row) + GAP);
-    let mut x = 0;
-    for row in rows {
-        let name = row.key_name();
-        let needed = needed(row);
-        let room = if row.action == Action::Help { area.width } else { area.width.saturating_sub(help) };
-        if x + needed > room {
+/// Writes the slots of a mode into the last row: those that are never left out at its right end, of the others as many
+/// as there is room for.
+fn draw_keys(mode: Mode, area: Rect, canvas: &mut Canvas<'_>) {
+    let gap = if area.width < 100 { 2 } else { 3 };
+    let glyphs = canvas.glyphs();
+    let slots: Vec<(Slot, String)> =
+        keys::slots(mode).into_iter().map(|slot| (slot.clone(), key_words(&slot, glyphs))).collect();
+    let needed =
+        |(slot, keys): &(Slot, String)| text::cells(text::width(keys) + 1 + text::width(slot.words)) + gap;
+    let last: u16 = slots.iter().filter(|(slot, _)| slot.is_last).map(needed).sum();
+    let (mut left, mut right) = (0, area.width.saturating_sub(last.saturating_sub(gap)));
+    let room = right.saturating_sub(gap);
+    for entry in &slots {
+        let wide = needed(entry);
+        let (slot, keys) = entry;
+        let x = if slot.is_last { &mut right } else { &mut left };
+        if !slot.is_last && *x + wide - gap > room {
             continue;
         }
-        if row.key != keys::Key::AnyDigit {
-            let (_, place) = canvas::split(area, x, 0);
-            canvas.target(Rect { width: needed, ..place }, 0, row.action);
+        if !matches!(slot.keys[..], [Key::Digits(..)]) {
+            let (_, place) = canvas::split(area, *x, 0);
+            canvas.target(Rect { width: wide - gap, ..place }, 0, slot.action);
         }
-        x = canvas.spans(area, x, 0, &[(Tone::Focus, &name), (Tone::Dim, " "), (Tone::Dim, row.short)]);
-        x += GAP;
+        canvas.spans(area, *x, 0, &[(Tone::Focus, keys), (Tone::Dim, " "), (Tone::Dim, slot.words)]);
+        *x += wide;
     }
+}
+
+/// The keys of a slot as they are drawn; arrows stand close together.
+fn key_words(slot: &Slot, glyphs: &Glyphs) -> String {
+    let names: Vec<String> = slot.keys.iter().map(|key| key.drawn(glyphs)).collect();
+    let close =
+        slot.keys.iter().all(|key| matches!(key, Key::Code(_))) && glyphs.arrows[0].chars().count() == 1;
+    names.join(if close { "" } else { " " })
 }

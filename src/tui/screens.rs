@@ -14,6 +14,8 @@ use std::time::Duration;
 
 use ratatui::layout::Rect;
 
+use crate::client::ClientId;
+
 use super::canvas::Canvas;
 use super::event::{Now, ScreenEvent};
 use super::go::{Go, LeftBehind, Visit};
@@ -120,6 +122,11 @@ impl Screen {
     /// Which keys hold.
     pub fn mode(&self) -> Mode {
         each!(self, state => state.mode())
+    }
+
+    /// Whether it is the plan of that client.
+    pub fn is_plan_of(&self, who: &ClientId) -> bool {
+        matches!(self, Self::Plan(plan) if plan.id() == who)
     }
 
     /// How long nothing changes by itself; none: for ever.

@@ -240,6 +240,8 @@ pub struct Glyphs {
     pub rule: &'static str,
     /// From one to the next.
     pub arrow: &'static str,
+    /// The keys that point left, right, up and down.
+    pub arrows: [&'static str; 4],
     /// Left, right and both as points of a plot.
     pub points: [&'static str; 3],
     /// A minute on the time axis.
@@ -268,6 +270,7 @@ static UNICODE: Glyphs = Glyphs {
     done: "✓",
     rule: "─",
     arrow: "→",
+    arrows: ["←", "→", "↑", "↓"],
     points: ["◁", "▶", "◆"],
     tick: "╵",
     ghost: "░",
@@ -292,6 +295,7 @@ static ASCII: Glyphs = Glyphs {
     done: "*",
     rule: "-",
     arrow: "->",
+    arrows: ["Left", "Right", "Up", "Down"],
     points: ["<", ">", "="],
     tick: "'",
     ghost: ".",

@@ -12,7 +12,7 @@ use matside::client::{ClientId, Ended, Profile, Screening, Session};
 use matside::store::Store;
 
 /// From the day into the first hold of a client who trained the hamstrings.
-const INTO_THE_HOLD: &str = "\nham\n\n\ny\n\n\n\n";
+const INTO_THE_HOLD: &str = "\nham\n\n\na\n\n\n\n\n";
 
 fn studio() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();

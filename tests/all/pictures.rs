@@ -121,12 +121,12 @@ fn the_pictures_are_those_of_the_screens() {
     studio.press("feldm").enter();
     studio.press("running").enter();
     shows(&studio, "plan", "The plan: what do we do in these minutes?");
-    studio.enter().press("y").wait(45);
+    studio.enter().agree().wait(45);
     shows(&studio, "live", "Live: what now, and how long?");
-    studio.press("4").wait(200).press("4").wait(45).press("5").wait(20).press("f");
+    studio.press("4").wait(200).press("4").wait(45).press("5").wait(20).finish();
     shows(&studio, "review", "Review: what came out?");
     studio.enter();
-    studio.press("feldm").key(KeyCode::Tab);
+    studio.press("feldm").key(KeyCode::F(3));
     shows(&studio, "history", "History: what does it tell?");
     studio.key(KeyCode::Esc).press("lindq").key(KeyCode::F(2));
     shows(&studio, "client", "The card: who is this?");

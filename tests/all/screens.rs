@@ -45,21 +45,20 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     assert_seen(&studio, &["hamstrings", "on the back"]);
     studio.enter();
     assert_seen(&studio, &["Before hands-on work, read aloud: 1 of 13"]);
-    studio.press("a");
+    studio.all_no();
     assert_seen(&studio, &["May I "]);
-    studio.press("y");
+    studio.agree();
     assert_seen(&studio, &["step 1 of", "SETTLE"]);
     studio.wait(30);
     assert_seen(&studio, &["HOLD"]);
-    studio.press("6");
-    assert_seen(&studio, &["there is no six"]);
-    studio.press("4").wait(30);
+    // There is no six.
+    studio.press("64").wait(30);
     let on_disk = studio.client("nora-quint");
     let first =
         on_disk.sessions[0].reports.values().next().expect("a report on the disk while the block runs");
     assert_eq!((first.level, first.ended), (Level::new(4).ok(), Ended::Done));
     assert!(studio.bells >= 3, "{}", studio.bells);
-    studio.press("f");
+    studio.finish();
     assert_seen(&studio, &["What came out?", "on the disk"]);
     studio.enter();
     assert_seen(&studio, &["Who is next?", "closed;"]);
@@ -71,16 +70,16 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
 #[test]
 fn a_block_that_is_left_is_offered_again_and_goes_on() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(70);
+    studio.enter().press("ham").enter().enter().agree().wait(70);
     studio.key(KeyCode::Esc);
-    assert_seen(&studio, &["standing still"]);
+    assert_seen(&studio, &["standing still", "Esc once more leaves"]);
     studio.key(KeyCode::Esc);
     assert_seen(&studio, &["cut off, to be taken up or closed"]);
     let before = studio.client("ilse-brandt").sessions[0].reports.clone();
     assert!(!before.is_empty());
     studio.enter();
     assert_seen(&studio, &["was cut off after"]);
-    studio.enter().enter().press("y").wait(60).press("f").enter();
+    studio.enter().enter().agree().wait(60).finish().enter();
     let client = studio.client("ilse-brandt");
     assert_eq!(client.sessions.len(), 1);
     assert!(client.sessions[0].closed.is_some());
@@ -91,7 +90,7 @@ fn a_block_that_is_left_is_offered_again_and_goes_on() {
 #[test]
 fn a_declined_block_is_noted_and_nothing_runs() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("n");
+    studio.enter().press("ham").enter().enter().press("d").enter();
     assert_seen(&studio, &["Declined; that is noted"]);
     let session = &studio.client("ilse-brandt").sessions[0];
     assert_eq!((session.consent, session.reports.len()), (Consent::Declined, 0));
@@ -176,12 +175,12 @@ fn a_proof_is_taken_in_while_another_screen_lies_over_the_plan() {
 #[test]
 fn levels_are_mended_in_the_review_and_in_the_file() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(120).press("f");
-    studio.key(KeyCode::Home).press("3").key(KeyCode::Home).press("+");
+    studio.enter().press("ham").enter().enter().agree().wait(120).finish();
+    studio.key(KeyCode::Home).press("3").key(KeyCode::Home).press(">");
     let first = studio.client("ilse-brandt").sessions[0].reports.values().next().cloned().expect("a report");
     assert_eq!(first.level, Level::new(3).ok());
     let longer = first.held;
-    studio.press("u").press("u").enter();
+    studio.press("z").press("z").enter();
     let first = studio.client("ilse-brandt").sessions[0].reports.values().next().cloned().expect("a report");
     assert_eq!(first.level, None);
     assert!(first.held < longer);
@@ -190,25 +189,25 @@ fn levels_are_mended_in_the_review_and_in_the_file() {
 #[test]
 fn degrees_that_were_measured_are_noted_in_the_review_and_taken_out_again() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(120).press("f");
+    studio.enter().press("ham").enter().enter().agree().wait(120).finish();
     let angle = |studio: &Studio| {
         let session = studio.client("ilse-brandt").sessions[0].clone();
         session.reports.values().next().and_then(matside::client::Report::angle)
     };
-    studio.key(KeyCode::Home).press("d").press("999").enter();
+    studio.key(KeyCode::Home).press("g").press("999").enter();
     assert_seen(&studio, &["999"]);
     assert_eq!(angle(&studio), None);
     studio.key(KeyCode::Backspace).key(KeyCode::Backspace).key(KeyCode::Backspace).press("71").enter();
     assert_seen(&studio, &["71 degrees"]);
     assert_eq!(angle(&studio), Degrees::new(71).ok());
-    studio.press("u");
+    studio.press("z");
     assert_eq!(angle(&studio), None);
 }
 
 #[test]
 fn a_file_that_was_edited_meanwhile_is_told_of_at_once() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(20);
+    studio.enter().press("ham").enter().enter().agree().wait(20);
     let path = studio.file("ilse-brandt");
     let text = std::fs::read_to_string(&path).expect("is text");
     std::fs::write(&path, text.replacen("name =", "# by hand\nname =", 1)).expect("writes");
@@ -221,17 +220,17 @@ fn a_file_that_was_edited_meanwhile_is_told_of_at_once() {
 #[test]
 fn a_session_that_the_file_does_not_take_is_saved_elsewhere_and_merged_later() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(70);
+    studio.enter().press("ham").enter().enter().agree().wait(70);
     let path = studio.file("ilse-brandt");
     let aside = path.with_extension("aside");
     std::fs::rename(&path, &aside).expect("renames");
     std::fs::create_dir(&path).expect("a folder in the way");
     let before = studio.acknowledged;
-    studio.wait(60).press("f").enter();
+    studio.wait(60).finish().enter();
     assert!(before > 0 && studio.acknowledged == before, "the rest could not be written");
-    assert_seen(&studio, &["not saved yet", "e saves the session in another folder"]);
+    assert_seen(&studio, &["not saved yet", "Ctrl-S saves the session in another folder"]);
     let folder = studio.root().join("stick");
-    studio.press("e").press(&folder.display().to_string()).enter();
+    studio.control('s').press(&folder.display().to_string()).enter();
     assert_seen(&studio, &["saved as"]);
     studio.key(KeyCode::Esc);
     std::fs::remove_dir(&path).expect("removes");
@@ -247,7 +246,7 @@ fn a_session_that_the_file_does_not_take_is_saved_elsewhere_and_merged_later() {
 #[test]
 fn a_closed_lid_loses_nothing_and_the_block_waits() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(20).sleep(3600);
+    studio.enter().press("ham").enter().enter().agree().wait(20).sleep(3600);
     assert_seen(&studio, &["nothing was seen for"]);
     studio.press(" ").wait(40);
     assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
@@ -258,7 +257,7 @@ fn help_and_commands_come_from_the_table_of_keys() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.press("?");
     assert_seen(&studio, &["plan for this client", "Ctrl-C"]);
-    studio.key(KeyCode::Esc).press(":new").enter();
+    studio.key(KeyCode::Esc).press(":new client").enter();
     assert_seen(&studio, &["New client"]);
 }
 
@@ -269,8 +268,8 @@ fn a_small_terminal_says_what_it_needs_and_no_size_panics() {
     assert!(small.contains("matside needs") && small.contains("40x12"), "{small}");
     let scripts: [&[KeyCode]; 5] = [
         &[],
-        &[KeyCode::Enter, KeyCode::Char('='), KeyCode::Tab],
-        &[KeyCode::Enter, KeyCode::Char('y')],
+        &[KeyCode::Enter, KeyCode::Tab],
+        &[KeyCode::Enter, KeyCode::Char('a'), KeyCode::Enter],
         &[KeyCode::Char('f'), KeyCode::Enter],
         &[KeyCode::Tab, KeyCode::Tab, KeyCode::Tab],
     ];
@@ -298,6 +297,6 @@ fn the_day_and_its_keys_look_like_this() {
 #[test]
 fn an_empty_card_looks_like_this() {
     let mut studio = Studio::empty();
-    studio.press("+");
+    studio.control('n');
     insta::assert_snapshot!("card", studio.screen(80, 24));
 }

@@ -170,7 +170,7 @@ fn wakes() {
     idle("day", "", "Who is next?");
     idle("plan", "feldm\rham\r", "proven best");
     idle("consent", "\r", "May I ");
-    idle("live, counting down", "y", "SETTLE");
+    idle("live, counting down", "a\r", "SETTLE");
     idle("live, standing still", " ", "standing still");
     idle("review", "f", "What came out?");
     terminal.keys("\x03");
@@ -213,23 +213,24 @@ fn names() -> Vec<String> {
 /// Keys in every place that a client leads to.
 fn sitting(desk: &mut Desk<'_>) {
     let name = desk.name.clone();
-    desk.type_in(&name).press(KeyCode::Tab);
-    for _look in 0..6 {
-        desk.presses("Down Down PageDown Tab");
+    desk.type_in(&name).press(KeyCode::F(3));
+    for _tab in 0..6 {
+        desk.presses("Down Down PageDown Right");
     }
-    desk.type_in("hip since 2025").presses("Tab Tab Tab Tab Tab Tab Enter Enter");
+    desk.presses("/").type_in("hip since 2025").presses("Enter Right Right Right Right Right Right Enter");
+    desk.control('p');
     // A cut off session.
     if desk.mode() == Mode::CutOff {
         desk.press(KeyCode::Enter);
     }
     for group in ["ham", "chest", "lower body", "upper tra", "calf", "full body"] {
-        desk.go(Mode::Muscles).mark(group).presses("+ + + - - - - - -").idle();
+        desk.go(Mode::Trained).mark(group).presses("+ + + - - - - - -").idle();
         let before = desk.changes;
-        desk.go(Mode::Steps).presses("l l p x u s").undo(before);
+        desk.go(Mode::Steps).presses("> > k x z <").undo(before);
     }
-    desk.go(Mode::Muscles).mark("neck").mark("fore").presses("3 2 1");
+    desk.go(Mode::Trained).mark("neck").mark("fore").presses("3 2 1");
     for minutes in [LONG, MOST, 8, SHORT] {
-        desk.go(Mode::Muscles);
+        desk.go(Mode::Trained);
         // Where a caution stops the session, there are no minutes.
         for _ in 0..MOST {
             match desk.minutes.cmp(&minutes) {
@@ -240,12 +241,12 @@ fn sitting(desk: &mut Desk<'_>) {
         }
         steps(desk);
     }
-    desk.go(Mode::Muscles);
-    desk.presses("+ + + + + + Enter a m b m y").idle();
+    desk.go(Mode::Trained);
+    desk.presses("+ + + + + + Enter N Enter t m t m a Enter").idle();
     // The block, if it came to that: the rest is planned again.
     if desk.mode() == Mode::Live {
-        desk.presses("m 3 Enter s s m 2 0 Enter p + c m b m 6 0 Enter c s m 9 Enter f")
-            .presses("+ - 3 Enter");
+        desk.presses("- - - - - - Right Right + + + + p + l t l m - - l b + + Space f")
+            .presses("> < 3 Enter");
     }
 }
 
@@ -255,11 +256,11 @@ fn steps(desk: &mut Desk<'_>) {
     let before = desk.changes;
     // Ever longer holds of ever more steps, until they do not fit.
     for _step in 0..6 {
-        desk.presses("l l l s p p f x Down");
+        desk.presses("> > > < k k v x Down");
     }
     desk.undo(before).presses("o").idle();
     for _ in 0..12 {
-        desk.presses("Down Down p o");
+        desk.presses("Down Down Enter o");
     }
     desk.presses("Esc").undo(before).idle();
 }
@@ -431,16 +432,23 @@ impl<'l> Desk<'l> {
         (kind, what)
     }
 
-    /// From a key to the drawn frame, what follows from the key included.
     fn press(&mut self, code: KeyCode) -> &mut Self {
-        let place = self.mode();
+        self.key(KeyEvent::new(code, KeyModifiers::NONE))
+    }
+
+    fn control(&mut self, letter: char) -> &mut Self {
+        self.key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL))
+    }
+
+    /// From a key to the drawn frame, what follows from the key included.
+    fn key(&mut self, key: KeyEvent) -> &mut Self {
+        let (place, code) = (self.mode(), key.code);
         let start = Instant::now();
-        let key = KeyEvent::new(code, KeyModifiers::NONE);
         let effects = self.app.update(Event::Key(key), now());
         let (kind, what) = self.perform(effects);
         self.terminal.draw(|frame| self.app.view(frame, now())).unwrap();
         let took = start.elapsed();
-        self.changes += usize::from(kind == Kind::Planned && code != KeyCode::Char('u'));
+        self.changes += usize::from(kind == Kind::Planned && code != KeyCode::Char('z'));
         self.log.note(kind, format!("{}, {place:?}, {code}{what}", self.name), took);
         self
     }
@@ -448,7 +456,7 @@ impl<'l> Desk<'l> {
     /// Takes changes back until so many are left.
     fn undo(&mut self, left: usize) -> &mut Self {
         for _ in left..self.changes {
-            self.presses("u");
+            self.presses("z");
         }
         self.changes = left;
         self
@@ -459,6 +467,8 @@ impl<'l> Desk<'l> {
         for key in keys.split(' ') {
             self.press(match key {
                 "Down" => KeyCode::Down,
+                "Right" => KeyCode::Right,
+                "Space" => KeyCode::Char(' '),
                 "PageDown" => KeyCode::PageDown,
                 "Tab" => KeyCode::Tab,
                 "Enter" => KeyCode::Enter,

@@ -2,13 +2,13 @@
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use crate::tui::keys::{self, Action, Key, Mode, TABLE};
+use crate::tui::keys::{self, Action, Key, Letters, Mode};
 
 /// How keys are given, said at the start and in help.
 pub const HOW: &str = "Keys are words, each on a line of its own: a letter or a digit, tab, shift-tab, esc, space, up, \
     down, left, right, PageUp, PageDown, Home, End, Backspace, Delete, f1, ctrl-s and so on; an empty line is Enter. \
     Where something is typed, a line is typed as a whole; a \" before it types a word that is a key. \
-    read reads the screen again, t tells the time while a block runs, help lists the keys, quit leaves.";
+    read reads the screen again, time tells the time while a block runs, help lists the keys, quit leaves.";
 
 /// What a line stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,6 +17,8 @@ pub enum Meant {
     Keys(Vec<KeyEvent>),
     /// Everything that stands there, once more.
     Read,
+    /// What no single key means.
+    Action(Action),
     /// The time that is left.
     Time,
     /// Nothing: that is said, and nothing of it is pressed.
@@ -30,11 +32,22 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
         return typed(quoted.strip_suffix('"').unwrap_or(quoted), mode);
     }
     let word = if line == " " { "space".to_owned() } else { line.trim().to_lowercase() };
+    let is_typed = mode.letters() != Letters::Keys;
     match word.as_str() {
         "read" => Meant::Read,
-        "t" if runs && !takes_letters(mode) => Meant::Time,
-        word => named(word).map_or_else(|| typed(line, mode), |key| Meant::Keys(vec![key])),
+        "time" if runs && !is_typed => Meant::Time,
+        word => named(word)
+            .map(|key| Meant::Keys(vec![key]))
+            .or_else(|| minutes(word, mode).map(Meant::Action))
+            .unwrap_or_else(|| typed(line, mode)),
     }
+}
+
+/// `4 minutes`, where a block is under way.
+fn minutes(word: &str, mode: Mode) -> Option<Action> {
+    let (number, unit) = word.split_once(' ')?;
+    let is_block = matches!(mode, Mode::Live | Mode::Paused) && matches!(unit, "minutes" | "minute" | "min");
+    number.parse().ok().filter(|_| is_block).map(Action::MinutesLeft)
 }
 
 /// The key of a name: each name that help shows, whatever the case, and some that are easier to type.
@@ -51,12 +64,12 @@ fn named(word: &str) -> Option<KeyEvent> {
         "quit" => return control('c'),
         _ => {}
     }
-    let shown = TABLE.iter().find(|row| row.key.name().to_lowercase() == word && word.len() > 1);
-    match shown.map(|row| row.key) {
+    let shown = keys::names().find(|key| key.name().to_lowercase() == word && word.len() > 1);
+    match shown {
         Some(Key::Code(code)) => return plain(code),
         Some(Key::Char(letter)) => return plain(KeyCode::Char(letter)),
         Some(Key::Ctrl(letter)) => return control(letter),
-        Some(Key::AnyDigit) | None => {}
+        Some(Key::Digits(..)) | None => {}
     }
     if let Some(number) = word.strip_prefix('f').and_then(|number| number.parse().ok()) {
         return plain(KeyCode::F(number));
@@ -72,39 +85,33 @@ fn named(word: &str) -> Option<KeyEvent> {
 fn typed(line: &str, mode: Mode) -> Meant {
     let press = |letter: char| KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE);
     let means = |letter: char| keys::resolve(mode, press(letter));
-    let mut letters = line.chars();
-    let is_one = letters.next().is_some() && letters.next().is_none();
+    let all = || Meant::Keys(line.chars().map(press).collect());
+    let is_one = line.chars().count() == 1;
     let is_typed =
         |letter: char| letter == ' ' || matches!(means(letter), Some(Action::Type(_) | Action::Digit(_)));
-    let is_whole = match mode {
-        _ if takes_letters(mode) && (is_one || line.chars().all(is_typed)) => true,
-        Mode::LiveMinutes => line.chars().all(|letter| letter.is_ascii_digit()),
-        // Minutes or seconds, several at once.
-        Mode::Muscles | Mode::Steps | Mode::Review => {
-            ['+', '-'].iter().any(|sign| line.chars().all(|letter| letter == *sign))
-        }
-        _ => false,
-    };
-    if is_whole {
-        return Meant::Keys(line.chars().map(press).collect());
+    if mode.letters() != Letters::Keys && (is_one || line.chars().all(is_typed)) {
+        return all();
     }
-    if is_one && !takes_letters(mode) {
+    let counts = [Action::More, Action::Fewer, Action::Longer, Action::Shorter];
+    let repeated = line.chars().next().filter(|first| line.chars().all(|letter| letter == *first));
+    if repeated.and_then(means).is_some_and(|action| counts.contains(&action)) {
+        // Minutes or seconds, several at once.
+        return all();
+    }
+    if is_one {
         // Letters that are dictated begin with a capital.
         let letters = line.chars().chain(line.chars().flat_map(char::to_lowercase));
         let mut known = letters.filter(|letter| !matches!(means(*letter), None | Some(Action::Type(_))));
         if let Some(letter) = known.next() {
             return Meant::Keys(vec![press(letter)]);
         }
+    } else if means('/') == Some(Action::Find)
+        && line.chars().all(|letter| letter.is_alphanumeric() || letter == ' ')
+    {
+        // A name is looked for wherever there is something to find.
+        return Meant::Keys(std::iter::once('/').chain(line.chars()).map(press).collect());
     }
     Meant::Nothing(format!("not a key: {line}"))
-}
-
-/// Whether letters are typed in a mode: none of them is a key there.
-fn takes_letters(mode: Mode) -> bool {
-    let is_letter = |key: Key| matches!(key, Key::Char(letter) if letter.is_alphabetic());
-    mode.is_free_text()
-        || !matches!(mode, Mode::Help | Mode::Client | Mode::CardCondition | Mode::HistorySession)
-            && !TABLE.iter().any(|row| row.mode == mode && is_letter(row.key))
 }
 
 #[cfg(test)]
@@ -120,15 +127,11 @@ mod tests {
 
     #[test]
     fn every_name_that_help_shows_is_a_key_whatever_the_case() {
-        for row in TABLE.iter().filter(|row| row.key != Key::AnyDigit) {
-            let name = row.key.name();
+        for key in keys::names().filter(|key| !matches!(key, Key::Digits(..)) && key.name().len() > 1) {
+            let name = key.name();
             for name in [name.clone(), name.to_lowercase(), name.to_uppercase()] {
-                let mode = if name.len() == 1 { row.mode } else { Mode::Text };
-                if mode == Mode::Everywhere {
-                    continue;
-                }
-                let [key] = keys(&name, mode)[..] else { panic!("{name} is one key") };
-                assert!(row.key.is(key), "{name}: {key:?}");
+                let [event] = keys(&name, Mode::ReviewText)[..] else { panic!("{name} is one key") };
+                assert!(key.is(event), "{name}: {event:?}");
             }
         }
     }
@@ -136,37 +139,43 @@ mod tests {
     #[test]
     fn an_empty_line_is_enter_and_a_quote_types_what_is_a_key_otherwise() {
         assert_eq!(keys("", Mode::Live), keys("enter", Mode::Live));
-        assert_eq!(keys("ham", Mode::Muscles).len(), 3);
-        assert_eq!(keys("\"left\"", Mode::Text).len(), 4);
-        assert_eq!(keys("left", Mode::Text), [KeyEvent::new(KeyCode::Left, KeyModifiers::NONE)]);
-        assert_eq!(meant("Read", Mode::Text, false), Meant::Read);
+        assert_eq!(keys("ham", Mode::Trained).len(), 3);
+        assert_eq!(keys("\"left\"", Mode::ReviewText).len(), 4);
+        assert_eq!(keys("left", Mode::ReviewText), [KeyEvent::new(KeyCode::Left, KeyModifiers::NONE)]);
+        assert_eq!(meant("Read", Mode::ReviewText, false), Meant::Read);
     }
 
     #[test]
     fn several_letters_are_nothing_where_a_letter_is_a_key() {
-        for mode in
-            [Mode::Live, Mode::LiveQuestion, Mode::LiveMinutes, Mode::Consent, Mode::Help, Mode::Steps]
+        for mode in [Mode::Live, Mode::Paused, Mode::Stop, Mode::Less, Mode::Consent, Mode::Help, Mode::Steps]
         {
             let refused = Meant::Nothing("not a key: tight hip".to_owned());
             assert_eq!(meant("tight hip", mode, true), refused, "{mode:?}");
         }
         assert_eq!(meant("x", Mode::Live, true), Meant::Nothing("not a key: x".to_owned()));
         assert_eq!(meant("44", Mode::Live, true), Meant::Nothing("not a key: 44".to_owned()));
-        assert_eq!(keys("12", Mode::LiveMinutes).len(), 2);
         assert_eq!(keys("P", Mode::Live), keys("p", Mode::Live));
-        for mode in [Mode::Muscles, Mode::Steps, Mode::Review] {
-            assert_eq!(keys("---", mode).len(), 3, "{mode:?}");
+        for (line, mode) in
+            [("---", Mode::Trained), ("---", Mode::Steps), ("<<<", Mode::Review), ("+++", Mode::Live)]
+        {
+            assert_eq!(keys(line, mode).len(), 3, "{mode:?}");
         }
-        assert_eq!(meant("++", Mode::Live, true), Meant::Nothing("not a key: ++".to_owned()));
-        // A new card must not open in the middle of a line.
-        assert_eq!(meant("+ Nora", Mode::Day, false), Meant::Nothing("not a key: + Nora".to_owned()));
+        // A sign in the middle of a name is no key.
+        assert_eq!(meant("+ ham", Mode::Trained, false), Meant::Nothing("not a key: + ham".to_owned()));
     }
 
     #[test]
-    fn the_time_is_told_while_a_block_runs() {
-        assert_eq!(meant("t", Mode::Live, true), Meant::Time);
-        assert_eq!(meant("T", Mode::Help, true), Meant::Time);
-        assert_eq!(keys("t", Mode::Day).len(), 1);
-        assert_eq!(keys("t", Mode::Overlay).len(), 1);
+    fn a_name_is_looked_for_in_a_list_too() {
+        assert_eq!(keys("nora", Mode::DayList).len(), 5);
+        assert_eq!(keys("c", Mode::DayList).len(), 1);
+    }
+
+    #[test]
+    fn the_time_is_told_while_a_block_runs_and_minutes_are_words() {
+        assert_eq!(meant("time", Mode::Live, true), Meant::Time);
+        assert_eq!(meant("Time", Mode::Help, true), Meant::Time);
+        assert_eq!(keys("time", Mode::Day).len(), 4);
+        assert_eq!(meant("4 minutes", Mode::Live, true), Meant::Action(Action::MinutesLeft(4)));
+        assert!(matches!(meant("4 minutes", Mode::Steps, false), Meant::Nothing(_)));
     }
 }

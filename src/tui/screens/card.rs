@@ -2,17 +2,17 @@
 
 pub mod draw;
 mod lines;
+mod search;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
 
-use crate::body::{Joint, Muscle, Side, Unit};
-use crate::caution::{Condition, Conditions, RecordedCondition, Restrictions, parse_recorded};
+use crate::body::{Side, Unit};
+use crate::caution::{Conditions, RecordedCondition, Restrictions};
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
 use crate::failure::Failure;
-use crate::names::UnknownName;
 use crate::tui::effect::Effect;
 use crate::tui::event::{Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, LeftBehind, Visit};
@@ -20,7 +20,6 @@ use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
 use crate::tui::off_limits;
 use crate::tui::shared::Context;
-use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
@@ -90,7 +89,8 @@ impl State {
     pub fn of(of: CardOf) -> Self {
         match of {
             CardOf::New(name) => Self::new_client(&name),
-            CardOf::Known(id) => Self { id: Some(id), then_plan: false, ..Self::new_client("") },
+            // The line for a condition comes first: what is typed there harms nothing.
+            CardOf::Known(id) => Self { id: Some(id), then_plan: false, at: 1, ..Self::new_client("") },
         }
     }
 
@@ -141,12 +141,12 @@ impl State {
     }
 
     fn rows(&self) -> Vec<Row> {
-        let mut rows = vec![Row::Name, Row::Born];
+        let mut rows = vec![Row::Name];
+        rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
+        rows.extend([Row::AddCondition, Row::Born]);
         if self.guardian_shown {
             rows.push(Row::Guardian);
         }
-        rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
-        rows.push(Row::AddCondition);
         rows.extend(Aim::ALL.iter().map(|aim| Row::Aim(*aim)));
         rows.push(Row::Massage);
         if self.id.is_some() {
@@ -169,10 +169,10 @@ impl State {
     /// The keys that hold now.
     pub fn mode(&self) -> Mode {
         match self.row() {
-            Row::Screening => Mode::CardScreening,
+            Row::Screening => Mode::CardHealth,
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
             Row::Recorded(_) => Mode::CardCondition,
-            Row::Aim(_) | Row::Massage => Mode::Client,
+            Row::Aim(_) | Row::Massage => Mode::CardChoice,
             _ => Mode::CardText,
         }
     }
@@ -181,33 +181,6 @@ impl State {
     fn has_side(&self, index: usize) -> bool {
         let recorded = self.card.conditions.get(index);
         recorded.and_then(|recorded| Conditions::built_in().get(&recorded.id)).is_some_and(|it| it.side_bound)
-    }
-
-    /// The conditions that match what was typed, best first.
-    fn matches(&self) -> Vec<&'static Condition> {
-        let words = words_of(self.search.text());
-        if words.is_empty() {
-            return Vec::new();
-        }
-        let found = |words: &[String]| -> Vec<&'static Condition> {
-            let needle = words.join(" ");
-            let mut found: Vec<&Condition> = Conditions::built_in()
-                .all()
-                .iter()
-                .filter(|condition| !condition.everyone)
-                .filter(|condition| text::matches(&format!("{} {}", condition.name, condition.id), &needle))
-                .collect();
-            found.sort_by_key(|condition| {
-                (!condition.name.to_lowercase().starts_with(&needle), condition.name.len())
-            });
-            found
-        };
-        let all = found(&words);
-        if !all.is_empty() {
-            return all;
-        }
-        let without_places: Vec<String> = words.into_iter().filter(|word| !is_place(word)).collect();
-        if without_places.is_empty() { Vec::new() } else { found(&without_places) }
     }
 
     /// The profile that the card says.
@@ -336,6 +309,7 @@ impl State {
             massage: profile.wants_massage(),
         };
         self.read = Some(Arc::new(client.clone()));
+        self.at = self.rows().iter().position(|row| *row == Row::AddCondition).unwrap_or(0);
     }
 
     /// Changes the card so that it can be undone.
@@ -385,6 +359,8 @@ impl State {
                 context.shared.say(Tone::Caution, "not saved: Ctrl-S saves, Esc once more drops the changes");
             }
             Action::Back => return Go::Back,
+            // A condition that was typed behind the name is not part of it.
+            Action::Down if row == Row::Name && self.stray().is_some() => self.move_stray(),
             Action::Down if row == Row::AddCondition && self.match_chosen + 1 < self.matches().len() => {
                 self.match_chosen += 1;
             }
@@ -392,7 +368,7 @@ impl State {
             Action::PreviousPart => self.at = self.at.saturating_sub(1),
             Action::NextPart => self.at = (self.at + 1).min(rows.len() - 1),
             action if ListChoice(&mut self.at).act(action, rows.len()) => {}
-            Action::Screen => {
+            Action::Choose if row == Row::Screening => {
                 if let Some(id) = &self.id {
                     return Go::Open(Visit::Health { who: id.clone(), then_begin: false });
                 }
@@ -446,7 +422,7 @@ impl State {
                     };
                 });
             }
-            (Row::Recorded(index), Action::Skip | Action::Erase) => {
+            (Row::Recorded(index), Action::TakeOff | Action::Erase) => {
                 self.change(|card| {
                     if index < card.conditions.len() {
                         card.conditions.remove(index);
@@ -454,51 +430,6 @@ impl State {
                 });
             }
             _ => {}
-        }
-    }
-
-    /// What to say where no condition has that name: the nearest one, if there is one.
-    fn not_found(&self) -> String {
-        let known = Conditions::built_in().all().iter().map(|condition| condition.id.as_str());
-        let words = words_of(self.search.text()).join("-");
-        match UnknownName::new("condition", &words, known).nearest {
-            Some(nearest) => format!("no condition of that name; did you mean {nearest}?"),
-            None => "no condition of that name; a remark can hold it".to_owned(),
-        }
-    }
-
-    /// Adds the condition that is chosen among those found, with the side or place that was typed.
-    fn add_condition(&mut self, context: &mut Context<'_>) {
-        let found = self.matches();
-        let Some(condition) = found.get(self.match_chosen.min(found.len().saturating_sub(1))) else {
-            context.shared.say(Tone::Caution, self.not_found());
-            return;
-        };
-        let own: Vec<String> =
-            words_of(&format!("{} {}", condition.name, condition.id.as_str().replace('-', " ")));
-        let parts = self.search.text().split_whitespace().filter(|word| {
-            let word = word.to_lowercase();
-            is_side(&word) || word.contains('=') || (is_place(&word) && !own.contains(&word))
-        });
-        let both = self.search.text().split_whitespace().any(|word| word.eq_ignore_ascii_case("both"));
-        let word = std::iter::once(condition.id.as_str()).chain(parts).collect::<Vec<_>>().join(":");
-        match parse_recorded(&word) {
-            Ok(recorded) => {
-                // A week of pregnancy is told today and goes on counting from today.
-                let recorded = recorded.told_on(context.today());
-                let clash = self.card.conditions.iter().any(|other| other.is_about_the_same(&recorded));
-                if clash {
-                    context.shared.say(Tone::Dim, "that is on the card already");
-                } else {
-                    self.asks_side = condition.side_bound && recorded.side.is_none() && !both;
-                    self.change(|card| card.conditions.push(recorded));
-                    // The line for the next condition has moved down by one; the side is asked for on the new one.
-                    self.at += usize::from(!self.asks_side);
-                }
-                self.search.clear();
-                self.match_chosen = 0;
-            }
-            Err(why) => context.shared.say(Tone::Caution, why.to_string()),
         }
     }
 
@@ -530,24 +461,6 @@ impl State {
     }
 }
 
-/// The words of a search that name the condition, not its side or dates.
-fn words_of(search: &str) -> Vec<String> {
-    search
-        .to_lowercase()
-        .split_whitespace()
-        .filter(|word| !is_side(word) && !word.contains('='))
-        .map(str::to_owned)
-        .collect()
-}
-
-fn is_side(word: &str) -> bool {
-    matches!(word, "left" | "right" | "both")
-}
-
-fn is_place(word: &str) -> bool {
-    word.parse::<Muscle>().is_ok() || word.parse::<Joint>().is_ok()
-}
-
 /// The guardian whose consent was not taken back; the newest.
 fn guardian_of(profile: &Profile) -> Option<&Guardian> {
     profile.guardians.iter().filter(|guardian| guardian.off.is_none()).max_by_key(|guardian| guardian.on)
@@ -574,25 +487,5 @@ mod tests {
         }
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
-    }
-
-    #[test]
-    fn a_misspelt_condition_finds_the_nearest() {
-        let mut state = State::new_client("Nora");
-        state.search.paste("hip replacment posterior left");
-        assert!(state.matches().is_empty());
-        assert_eq!(state.not_found(), "no condition of that name; did you mean hip-replacement-posterior?");
-        state.search.clear();
-        state.search.paste("zzz");
-        assert_eq!(state.not_found(), "no condition of that name; a remark can hold it");
-    }
-
-    #[test]
-    fn a_few_letters_find_a_condition_and_a_side_is_no_part_of_its_name() {
-        let mut state = State::new_client("Nora");
-        state.search.paste("imping left");
-        assert!(state.matches().iter().any(|condition| condition.id.as_str().contains("impingement")));
-        state.search.clear();
-        assert!(state.matches().is_empty());
     }
 }

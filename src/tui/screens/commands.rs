@@ -30,19 +30,21 @@ impl State {
 
     /// The keys of the list itself.
     pub const fn mode(&self) -> Mode {
-        Mode::Overlay
+        Mode::Commands
     }
 
     fn rows(&self) -> Vec<&'static Binding> {
+        /// Moving and erasing are no commands that somebody looks for by name.
+        const PLAIN: [Mode; 3] = [Mode::List, Mode::Caret, Mode::Text];
         let mut rows: Vec<&Binding> = Vec::new();
-        for row in keys::rows(self.about) {
-            // Moving and erasing are no commands that somebody looks for by name.
-            let plain = row.mode == Mode::Everywhere
-                && !matches!(row.action, Action::Back | Action::Undo | Action::Background | Action::Quit);
-            if plain || row.key == Key::AnyDigit || rows.iter().any(|other| other.help == row.help) {
-                continue;
-            }
-            if text::matches(row.help, self.field.text()) {
+        for (mode, row) in keys::rows(self.about) {
+            let is_plain = PLAIN.contains(&mode)
+                || matches!(row.key, Key::Digits(..))
+                || matches!(row.action, Action::Choose | Action::Commands | Action::Help)
+                    && mode == Mode::Everywhere
+                || matches!(row.action, Action::NextPart | Action::PreviousPart);
+            let is_known = rows.iter().any(|other| other.help == row.help);
+            if !is_plain && !is_known && text::matches(row.help, self.field.text()) {
                 rows.push(row);
             }
         }
@@ -89,7 +91,7 @@ impl State {
         let first = canvas::first_shown(self.chosen, rows.len(), list.height);
         for (y, row) in rows.iter().skip(first).take(usize::from(list.height)).enumerate() {
             canvas.choice(list, cells(y), first + y, first + y == self.chosen);
-            let key = row.key_name();
+            let key = row.key.name();
             let room = usize::from(list.width).saturating_sub(text::width(&key) + 4);
             canvas.at(list, 2, cells(y), Tone::Text, &text::fit(row.help, room, canvas.glyphs().ellipsis));
             canvas.right(list, cells(y), Tone::Focus, &key);

@@ -31,6 +31,8 @@ use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct State {
     filter: Field,
+    /// Whether the caret was left: letters are keys.
+    in_list: bool,
     chosen: usize,
     /// Clients that were asked for since the list came.
     asked: BTreeSet<ClientId>,
@@ -121,7 +123,7 @@ fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
 impl State {
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
-        Mode::Day
+        if self.in_list { Mode::DayList } else { Mode::Day }
     }
 
     /// The clients that match what was typed, in the order of the list.
@@ -217,6 +219,7 @@ impl State {
             }
             ScreenEvent::Shown => {
                 self.filter.clear();
+                self.in_list = false;
                 self.asked.clear();
                 self.come_back(context.shared, today);
                 context.ask(Effect::List);
@@ -235,7 +238,7 @@ impl State {
     fn act(&mut self, action: Action, count: usize, context: &mut Context<'_>) -> Go {
         let today = context.today();
         let opens =
-            matches!(action, Action::Choose | Action::OpenPlan | Action::OpenHistory | Action::OpenClient);
+            matches!(action, Action::Choose | Action::OpenPlan | Action::OpenHistory | Action::OpenCard);
         if opens && context.shared.roster.is_none() {
             self.early = Some(action);
             return Go::Stay;
@@ -245,14 +248,20 @@ impl State {
             Action::Type(letter) => self.filter.push(letter),
             Action::Erase => self.filter.erase(),
             Action::EraseWord | Action::EraseLine => self.filter.edit(action),
-            Action::Back => self.filter.clear(),
+            Action::Back if !self.in_list => self.filter.clear(),
             _ => typed = false,
         }
         if typed {
             self.chosen = 0;
             return Go::Stay;
         }
-        ListChoice(&mut self.chosen).act(action, count);
+        match action {
+            Action::Find | Action::Back => self.in_list = false,
+            Action::NextPart | Action::PreviousPart => self.in_list = !self.in_list,
+            Action::Up if self.in_list && self.chosen == 0 => self.in_list = false,
+            action if ListChoice(&mut self.chosen).act(action, count) => self.in_list = true,
+            _ => {}
+        }
         let chosen = self.chosen(context.shared, today);
         if opens {
             self.opened = chosen.as_ref().map(|entry| entry.id.clone());
@@ -269,7 +278,7 @@ impl State {
                 Go::Open(Visit::Plan { who: entry.id, take_up: false })
             }
             (Action::OpenHistory, Some(entry)) => Go::Open(Visit::History(entry.id)),
-            (Action::OpenClient, Some(entry)) => Go::Open(Visit::Card(CardOf::Known(entry.id))),
+            (Action::OpenCard, Some(entry)) => Go::Open(Visit::Card(CardOf::Known(entry.id))),
             _ => Go::Stay,
         }
     }

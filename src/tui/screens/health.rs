@@ -1,29 +1,23 @@
-//! May hands-on work begin? The questions before the first touch, read aloud, one key each.
+//! May hands-on work begin? The health check, read aloud, one key each.
+
+mod answers;
+mod draw;
 
 use std::sync::Arc;
 
-use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
-
-use crate::caution::screening::{
-    Answer, FollowUp, Question, ScreeningDue, Verdict, Weight, judge, questions,
-};
-use crate::client::{Client, ClientId, Screening};
+use crate::caution::screening::ScreeningDue;
+use crate::client::{Client, ClientId};
 use crate::failure::Failure;
-use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, LeftBehind, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
-use crate::tui::page::Page;
-use crate::tui::shared::{Context, Shared};
-use crate::tui::text::{self, cells};
+use crate::tui::shared::Context;
+use crate::tui::text;
 use crate::tui::theme::Tone;
-use crate::tui::widgets::digits::Digits;
-
-/// Columns of the answers before the questions.
-const ANSWERS: u16 = 4;
+use crate::tui::widgets::field::Field;
+use answers::Answers;
 
 /// Where to go once the outcome is on the disk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,19 +40,30 @@ enum Saving {
     Done(Exit),
 }
 
-/// The screen of one client while it is asked.
+/// A key that only the next one makes a record of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Awaited {
+    Nothing,
+    /// No to all that is left.
+    AllNo,
+    /// No session today.
+    NoSession,
+}
+
+/// The health check of one client.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
     id: ClientId,
     client: Option<Arc<Client>>,
     /// Whether the block begins afterwards.
     then_begin: bool,
-    answers: Vec<Option<Answer>>,
-    /// Whose answer stopped before.
-    doubted: Vec<bool>,
+    answers: Answers,
     at: usize,
-    /// Whether it was said once that there is no session; once more notes it.
-    ending: bool,
+    /// Which of what was found is chosen.
+    chosen: usize,
+    /// Who settled it, as it is typed.
+    settling: Option<Field>,
+    marked: Awaited,
     saving: Saving,
     /// Why the answers are not on the disk, if they could not be written.
     failed: Option<Failure>,
@@ -67,16 +72,15 @@ pub struct State {
 impl State {
     /// The questions for a client; afterwards the block begins, or the screen below comes back.
     pub fn new(id: ClientId, then_begin: bool) -> Self {
-        let answers = vec![None; questions().len()];
-        let doubted = vec![false; answers.len()];
         Self {
             id,
             client: None,
             then_begin,
-            answers,
-            doubted,
+            answers: Answers::none(),
             at: 0,
-            ending: false,
+            chosen: 0,
+            settling: None,
+            marked: Awaited::Nothing,
             saving: Saving::Nothing,
             failed: None,
         }
@@ -84,58 +88,19 @@ impl State {
 
     /// What the program leaves behind where it is left now.
     pub fn left_behind(&self) -> Option<LeftBehind> {
-        self.failed.as_ref().map(|why| LeftBehind::lost("the answers before hands-on work", why))
-    }
-
-    /// Whether something was answered that must not be gone because the program is.
-    fn has_more_than_no(&self) -> bool {
-        self.is_doubted() || self.answers.iter().flatten().any(|answer| *answer != Answer::No)
-    }
-
-    /// Whether an answer that stopped was taken back, or stands in the file, and was not given anew.
-    fn is_doubted(&self) -> bool {
-        self.doubted.iter().zip(&self.answers).any(|(doubted, answer)| *doubted && answer.is_none())
-    }
-
-    /// Notes which answers stopped the last time: each of them wants a no of its own.
-    fn recall(&mut self, client: &Client) {
-        for (question, doubted) in questions().iter().zip(&mut self.doubted) {
-            let is_open = |what: &str| what == question.id || what.contains(&words_of(question));
-            let open = client.profile.screenings.iter().flat_map(|screening| &screening.open);
-            *doubted |= question.yes == Weight::Stop
-                && open.filter(|open| open.cleared.is_none()).any(|open| is_open(&open.what));
-        }
-    }
-
-    fn answer_to(&self, question: &Question) -> Option<Answer> {
-        let index = questions().iter().position(|other| other.id == question.id)?;
-        self.answers.get(index).copied().flatten()
-    }
-
-    fn verdict(&self) -> Verdict {
-        judge(|question| self.answer_to(question))
-    }
-
-    fn is_complete(&self) -> bool {
-        self.answers.iter().all(Option::is_some)
-    }
-
-    /// What stops the session, the gravest first.
-    fn stops(&self) -> Vec<FollowUp> {
-        match self.verdict() {
-            Verdict::Stop(follow_ups) => follow_ups,
-            _ => Vec::new(),
-        }
+        self.failed.as_ref().map(|why| LeftBehind::lost("the health check", why))
     }
 
     /// The keys that hold now.
     pub fn mode(&self) -> Mode {
-        if !self.stops().is_empty() {
-            Mode::ScreeningStop
-        } else if self.is_complete() {
-            Mode::ScreeningOutcome
+        if self.settling.is_some() {
+            Mode::HealthSettled
+        } else if !self.answers.stops().is_empty() {
+            Mode::HealthStop
+        } else if self.answers.left() == 0 {
+            Mode::HealthFound
         } else {
-            Mode::Screening
+            Mode::Health
         }
     }
 
@@ -149,7 +114,7 @@ impl State {
             ScreenEvent::Action(action) => self.act(*action, context),
             ScreenEvent::Reply(Reply::Client(id, Ok(client))) if *id == self.id => {
                 if self.client.is_none() {
-                    self.recall(client);
+                    self.answers.recall(client);
                 }
                 self.client = Some(Arc::new((**client).clone()));
                 match self.saving {
@@ -159,8 +124,8 @@ impl State {
                     _ => Go::Stay,
                 }
             }
-            ScreenEvent::Leave if self.has_more_than_no() && self.saving == Saving::Nothing => {
-                self.save(false, Exit::Home, context);
+            ScreenEvent::Leave if self.answers.has_more_than_no() && self.saving == Saving::Nothing => {
+                self.save(Exit::Home, context);
                 Go::Stay
             }
             ScreenEvent::Reply(Reply::Saved(id, done)) if *id == self.id => {
@@ -179,113 +144,112 @@ impl State {
         if self.saving != Saving::Nothing {
             return Go::Stay;
         }
-        let ending = std::mem::take(&mut self.ending);
+        // A key between takes the mark off.
+        let marked = std::mem::replace(&mut self.marked, Awaited::Nothing);
         match (self.mode(), action) {
-            (_, Action::Back) if self.is_doubted() => self.save(false, Exit::Back, context),
+            (Mode::HealthSettled, action) => self.act_settled(action, context),
+            // A yes that stops is left only by the two keys that note it, or by taking it back.
+            (Mode::HealthStop, Action::Back | Action::Erase) => self.take_back(),
+            (_, Action::Back) if self.answers.is_doubted() => self.save(Exit::Back, context),
             (_, Action::Back) => return Go::Back,
-            (_, Action::OpenClient) => {
-                return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
+            (_, Action::OpenCard) => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
+            (Mode::Health, Action::Answer(answer)) => {
+                self.answers.give(self.at, answer);
+                self.go_on(context);
             }
-            (Mode::Screening, Action::Answer(answer)) => {
-                self.answers[self.at] = Some(answer);
-                self.doubted[self.at] |= !self.stops().is_empty();
-                self.go_to_next_open();
-                self.save_if_clear(context);
+            (Mode::Health, Action::AllNo) => {
+                self.marked = Awaited::AllNo;
+                let left = self.answers.left();
+                let words = format!("no to all {left} that are left, each read aloud? Enter takes it");
+                context.shared.say(Tone::Text, words);
             }
-            (Mode::Screening, Action::AllNo) => {
-                for (answer, _) in
-                    self.answers.iter_mut().zip(&self.doubted).filter(|(_, doubted)| !**doubted)
-                {
-                    answer.get_or_insert(Answer::No);
+            (Mode::Health, Action::Choose) if marked == Awaited::AllNo => {
+                self.answers.all_no();
+                if self.answers.is_doubted() {
+                    let words = "a yes stopped here before: this one wants an answer of its own";
+                    context.shared.say(Tone::Caution, words);
                 }
-                self.go_to_next_open();
-                if self.is_doubted() {
-                    context
-                        .shared
-                        .say(Tone::Caution, "a yes stopped here before: this one wants an answer of its own");
-                }
-                self.save_if_clear(context);
+                self.go_on(context);
             }
-            (Mode::Screening, action) if ListChoice(&mut self.at).act(action, self.answers.len()) => {}
-            (_, Action::Erase | Action::Undo | Action::StepBack) => self.take_back(),
-            (Mode::ScreeningStop, Action::Decline) if ending => self.save(false, Exit::Home, context),
-            // The key for a no to a question must not note the slip of a yes before it.
-            (Mode::ScreeningStop, Action::Decline | Action::Choose) => {
-                self.ending = action == Action::Decline;
-                let words = if self.ending {
-                    "n once more: no session, and that is noted; Backspace takes the answer back"
-                } else {
-                    "n, twice, notes that there is no session; Backspace takes the answer back"
-                };
+            (Mode::Health, action) if ListChoice(&mut self.at).act(action, self.answers.count()) => {}
+            (Mode::HealthFound, action)
+                if ListChoice(&mut self.chosen).act(action, self.answers.found().len()) => {}
+            (_, Action::Erase | Action::Undo) => self.take_back(),
+            (Mode::HealthStop, Action::Decline) => {
+                self.marked = Awaited::NoSession;
+                let words = "no session today: Enter notes it; Backspace takes the answer back";
                 context.shared.say(Tone::Caution, words);
             }
-            (Mode::ScreeningOutcome, Action::Choose) => self.save(false, Exit::Back, context),
-            (Mode::ScreeningOutcome, Action::Cleared) => self.save(true, self.exit(), context),
-            (Mode::ScreeningOutcome, Action::SelfStretch) if self.then_begin => {
-                return Go::Act(Action::SelfStretch);
+            (Mode::HealthStop, Action::Choose) if marked == Awaited::NoSession => {
+                self.save(Exit::Home, context);
             }
+            (Mode::HealthFound, Action::TakeOff) => self.settling = Some(Field::default()),
+            (Mode::HealthFound, Action::Choose) => self.save(self.exit(), context),
             _ => {}
         }
         Go::Stay
     }
 
-    const fn exit(&self) -> Exit {
-        if self.then_begin { Exit::Begin } else { Exit::Back }
+    /// Who settled the chosen point is typed: no point is settled by nobody.
+    fn act_settled(&mut self, action: Action, context: &mut Context<'_>) {
+        let Some(field) = &mut self.settling else { return };
+        match action {
+            Action::Choose if field.text().trim().is_empty() => {
+                context
+                    .shared
+                    .say(Tone::Caution, "who settled it: a doctor, the physio, a name? Esc leaves it open");
+            }
+            Action::Choose => {
+                if let Some(index) = self.answers.found().get(self.chosen) {
+                    self.answers.settle(*index, field.text().trim());
+                }
+                self.settling = None;
+            }
+            Action::Back => self.settling = None,
+            action => field.edit(action),
+        }
     }
 
-    fn go_to_next_open(&mut self) {
-        let open = |index: &usize| self.answers[*index].is_none();
-        let next = (self.at..self.answers.len()).find(open).or_else(|| (0..self.at).find(open));
-        self.at = next.unwrap_or(self.at);
+    /// Where Enter on what was found leads to: to consent, unless what could stop a session is open.
+    fn exit(&self) -> Exit {
+        if self.then_begin && !self.answers.must_not_begin() { Exit::Begin } else { Exit::Back }
     }
 
-    /// Takes back the answer that matters most: the last one that was no plain no, else the last one.
+    /// To the next question, or on where nothing stands against it.
+    fn go_on(&mut self, context: &mut Context<'_>) {
+        self.at = self.answers.next_open(self.at).unwrap_or(self.at);
+        self.chosen = 0;
+        if self.answers.verdict().is_clear() && self.answers.found().is_empty() {
+            self.save(self.exit(), context);
+        }
+    }
+
     fn take_back(&mut self) {
-        let odd = self.answers.iter().rposition(|answer| answer.is_some_and(|answer| answer != Answer::No));
-        let last = self.answers.iter().rposition(Option::is_some);
-        let found = if self.mode() == Mode::Screening { last } else { odd.or(last) };
-        if let Some(index) = found {
-            self.answers[index] = None;
+        if let Some(index) = self.answers.last_given(self.at) {
+            self.answers.take_back(index);
             self.at = index;
         }
     }
 
-    fn save_if_clear(&mut self, context: &mut Context<'_>) {
-        if self.verdict().is_clear() {
-            self.save(true, self.exit(), context);
-        }
-    }
-
-    fn save(&mut self, clear: bool, exit: Exit, context: &mut Context<'_>) {
+    fn save(&mut self, exit: Exit, context: &mut Context<'_>) {
         let Some(client) = &self.client else {
             context.shared.say(Tone::Caution, "the card is not read yet; once more, please");
             return;
         };
-        let told = |wanted: Answer| -> Vec<String> {
-            let answers = self.answers.iter().zip(&self.doubted);
-            // What stopped and was not answered anew stands as it was.
-            let answers = answers.map(|(answer, doubted)| answer.or(doubted.then_some(Answer::Yes)));
-            let asked = questions().iter().zip(answers).filter(|(_, answer)| *answer == Some(wanted));
-            asked.map(|(question, _)| words_of(question)).collect()
-        };
-        let notes = [("yes to", told(Answer::Yes)), ("unsure about", told(Answer::Unsure))];
-        let notes: Vec<String> = notes
-            .iter()
-            .filter(|(_, questions)| !questions.is_empty())
-            .map(|(word, questions)| format!("client says {word}: {}", text::list(questions)))
-            .collect();
         let mut profile = client.profile.clone();
-        let on = context.today();
-        profile.add_screening(if clear {
-            Screening { note: notes.join("; "), ..Screening::clear(on) }
-        } else {
-            Screening::left_open(on, notes.join("; "))
-        });
+        let asked_by = context.shared.trainer.name.clone();
+        let screening = self.answers.screening(context.today(), &asked_by);
+        answers::clear_earlier(&mut profile.screenings, &screening);
+        profile.add_screening(screening);
         self.saving = Saving::Asked(exit);
         context.ask(Effect::Save(Box::new(profile)));
-        let words =
-            if clear { "screened; nothing stands against it" } else { "screened; something is left open" };
-        context.shared.say(if clear { Tone::Good } else { Tone::Caution }, words);
+        let open = self.answers.open();
+        if self.answers.is_doubted() || open > 0 {
+            let open = text::count(open.max(1), "point");
+            context.shared.say(Tone::Caution, format!("health check noted, {open} open"));
+        } else {
+            context.shared.say(Tone::Good, "health check noted, nothing open");
+        }
     }
 
     fn name(&self) -> &str {
@@ -299,149 +263,4 @@ impl State {
         });
         due.map_or("asked again", ScreeningDue::reason)
     }
-
-    /// Draws the questions, what a yes leads to, or why there is no session.
-    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, _: &Shared, now: Now) {
-        canvas.heading(area, 0, self.name(), self.reason(now));
-        let gap = u16::from(area.height >= 18);
-        let rest = canvas::below(area, 1 + gap);
-        let stops = self.stops();
-        if !stops.is_empty() {
-            draw_stop(rest, &stops, canvas);
-        } else if self.is_complete() {
-            draw_follow_ups(rest, self.verdict().follow_ups(), canvas);
-        } else {
-            self.draw_questions(rest, canvas);
-        }
-    }
-
-    fn draw_questions(&self, area: Rect, canvas: &mut Canvas<'_>) {
-        let weight = questions()[self.at].yes;
-        let aloud = if area.width >= 72 { "Before hands-on work, read aloud: " } else { "" };
-        let number = format!("{aloud}{} of {}", self.at + 1, questions().len());
-        let (tone, leads) = match weight {
-            Weight::Stop => (Tone::Caution, "a yes stops the session"),
-            Weight::Ask => (Tone::Dim, "a yes: ask more, then note it on the card"),
-        };
-        canvas.spans(area, 0, 0, &[(Tone::Dim, &number), (Tone::Dim, "; "), (tone, leads)]);
-        let roomy = area.height >= 30;
-        if roomy {
-            let words = format!("after a yes, or if unsure: {}", questions()[self.at].say);
-            canvas.row(area, 1, tone, &words);
-        }
-        let list = canvas::below(area, if roomy { 3 } else { 2 });
-        let column = Rect { x: list.x + ANSWERS, width: list.width.saturating_sub(ANSWERS), ..list };
-        let heights: Vec<usize> = questions()
-            .iter()
-            .map(|question| text::wrap(&question.ask, usize::from(column.width)).len())
-            .collect();
-        let room = usize::from(list.height);
-        let in_full = heights.iter().sum::<usize>() <= room;
-        // With an empty row between the questions where there is room: they are read aloud from across the mat.
-        let gap = usize::from(heights.iter().sum::<usize>() + heights.len() <= room);
-        let height = |index: usize| gap + if in_full || index == self.at { heights[index] } else { 1 };
-        let mut first = self.at;
-        let mut used = height(self.at);
-        let after: usize = (self.at + 1..heights.len()).map(height).sum();
-        let above = room.saturating_sub(used).saturating_sub(after.min(room.saturating_sub(used) / 2));
-        let mut taken = 0;
-        while first > 0 && taken + height(first - 1) <= above {
-            first -= 1;
-            taken += height(first);
-        }
-        used = 0;
-        for (index, question) in questions().iter().enumerate().skip(first) {
-            if used >= room {
-                break;
-            }
-            let y = cells(used);
-            let (tone, words) = answer_words(self.answers[index]);
-            let asked = index == self.at;
-            canvas.choice(list, y, index, asked);
-            canvas.row(list, y, tone, words);
-            let tone = if asked { Tone::Strong } else { Tone::Text };
-            if in_full || asked {
-                canvas.wrapped(column, y, tone, &question.ask);
-            } else {
-                canvas.row(column, y, Tone::Dim, &question.ask);
-            }
-            used += height(index);
-        }
-    }
-
-    /// The screen as lines: the question that is asked, or what came out.
-    pub fn lines(&self, _: &Shared, now: Now) -> Page {
-        let title = format!("{}, before hands-on work: {}", self.name(), self.reason(now));
-        let mut lines = Page::new("the questions", title);
-        let stops = self.stops();
-        if !stops.is_empty() {
-            lines.ask("STOP. No session.");
-            lines.about("stop");
-            lines.extend(
-                stops.iter().flat_map(|found| [found.say.clone(), format!("Because: {}", found.ask)]),
-            );
-        } else if self.is_complete() {
-            lines.about("found");
-            for found in self.verdict().follow_ups() {
-                lines.extend([format!("Yes or unsure: {}", found.ask), format!("Say: {}", found.say)]);
-            }
-        } else {
-            let question = &questions()[self.at];
-            let number = format!("Question {} of {}", self.at + 1, questions().len());
-            lines.ask(format!("{number}: {}", question.ask));
-            lines.about(number);
-            lines.push(match question.yes {
-                Weight::Stop => "A yes stops the session.",
-                Weight::Ask => "After a yes ask more, then note it on the card.",
-            });
-            if let Some(answer) = self.answers[self.at] {
-                lines.push(format!("Answered: {answer}"));
-            }
-        }
-        lines
-    }
-}
-
-const fn answer_words(answer: Option<Answer>) -> (Tone, &'static str) {
-    match answer {
-        None => (Tone::Dim, ""),
-        Some(Answer::No) => (Tone::Good, "no"),
-        Some(Answer::Yes) => (Tone::Caution, "YES"),
-        Some(Answer::Unsure) => (Tone::Caution, "?"),
-    }
-}
-
-/// In large letters that there is no session, and whom to turn to.
-fn draw_stop(area: Rect, stops: &[FollowUp], canvas: &mut Canvas<'_>) {
-    let letters = if area.height >= 9 { 5 } else { 1 };
-    let style = canvas.theme.style(Tone::Caution);
-    let word =
-        Rect { width: area.width.min(if area.height >= 24 { 68 } else { 34 }), ..canvas::top(area, letters) };
-    (&Digits { text: "STOP", style, ascii: canvas.theme.ascii }).render(word, canvas.buf);
-    let mut y = letters + u16::from(area.height >= 12);
-    for found in stops {
-        if y >= area.height {
-            break;
-        }
-        y = canvas.wrapped(area, y, Tone::Strong, &found.say);
-        y = canvas.wrapped(area, y, Tone::Dim, &found.ask) + u16::from(area.height >= 12);
-    }
-}
-
-/// What has to be asked further, and what it may be on the card.
-fn draw_follow_ups(area: Rect, follow_ups: &[FollowUp], canvas: &mut Canvas<'_>) {
-    canvas.wrapped_most(area, 0, 1, Tone::Caution, "Ask further; what is found goes on the card (c).");
-    let mut y = 1 + u16::from(area.height >= 12);
-    for found in follow_ups {
-        if y >= area.height {
-            break;
-        }
-        y = canvas.wrapped_most(area, y, if area.height >= 12 { 3 } else { 1 }, Tone::Text, &found.ask);
-        y = canvas.wrapped(area, y, Tone::Strong, &found.say) + u16::from(area.height >= 12);
-    }
-}
-
-/// A question in the words that the file has for it.
-fn words_of(question: &Question) -> String {
-    question.id.replace('-', " ")
 }

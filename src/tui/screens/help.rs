@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;
-use crate::tui::keys::{self, Mode};
+use crate::tui::keys::{self, Action, Mode};
 use crate::tui::lines::words::HOW;
 use crate::tui::list_choice::ListChoice;
 use crate::tui::page::Page;
@@ -34,13 +34,13 @@ impl State {
     /// The keys as rows, names and what they do: those of the place alone, then those of everywhere.
     fn rows(&self) -> [Vec<(String, &'static str)>; 2] {
         let mut rows: Vec<(Mode, String, &'static str)> = Vec::new();
-        for row in keys::rows(self.about) {
+        for (mode, row) in keys::rows(self.about) {
             match rows.iter_mut().find(|(_, _, help)| *help == row.help) {
                 Some((_, names, _)) => {
                     names.push(' ');
-                    names.push_str(&row.key_name());
+                    names.push_str(&row.key.name());
                 }
-                None => rows.push((row.mode, row.key_name(), row.help)),
+                None => rows.push((mode, row.key.name(), row.help)),
             }
         }
         let (shared, own): (Vec<_>, Vec<_>) =
@@ -53,7 +53,8 @@ impl State {
         let ScreenEvent::Action(action) = event else { return Go::Stay };
         let signs = signs(self.about, context.shared.theme.glyphs());
         let count = self.rows().iter().map(Vec::len).sum::<usize>() + signs.len() + 2;
-        if ListChoice(&mut self.first).act(*action, count) { Go::Stay } else { Go::Back }
+        ListChoice(&mut self.first).act(*action, count);
+        if *action == Action::Back { Go::Back } else { Go::Stay }
     }
 
     /// Draws the keys over the screen below.
@@ -65,7 +66,7 @@ impl State {
         let signs = signs(self.about, canvas.glyphs());
         let list = canvas::below(area, 2);
         if area.width >= BOTH {
-            canvas.heading(area, 0, "Keys", "any key goes back");
+            canvas.heading(area, 0, "Keys", "Esc goes back");
             let (left, right) = canvas::split(list, list.width / 2, 4);
             canvas.row(left, 0, Tone::Strong, "here");
             canvas.row(right, 0, Tone::Strong, "everywhere");
@@ -80,7 +81,7 @@ impl State {
             let gap = if signs.is_empty() { Vec::new() } else { vec![(String::new(), "")] };
             let rows = [own, gap.clone(), signs, gap, shared].concat();
             let more = if rows.len() > usize::from(list.height) { ", the arrows show more" } else { "" };
-            canvas.heading(area, 0, "Keys", &format!("any key goes back{more}"));
+            canvas.heading(area, 0, "Keys", &format!("Esc goes back{more}"));
             self.draw_rows(list, &rows, canvas);
         }
     }
@@ -112,12 +113,12 @@ fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
     let band = "left above, right below, both in both rows; to scale";
     let relax = "contract-relax: twice push 5 s, relax, stretch 15 s";
     match about {
-        Mode::Day => vec![
+        Mode::Day | Mode::DayList => vec![
             (glyphs.bands.join(" "), "the last block to scale: left above, right below, both"),
             (glyphs.dot.repeat(3), "minutes of it that were left"),
             (glyphs.caution.to_owned(), "what limits the work"),
         ],
-        Mode::Muscles | Mode::Steps => vec![
+        Mode::Trained | Mode::Steps => vec![
             (sides, band),
             ("2 x 5+15".to_owned(), relax),
             (light_to_heavy, "behind a step: the load on your own back, from light to heavy"),
@@ -126,7 +127,7 @@ fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
             (glyphs.half.to_owned(), "on the body: trained, not reached"),
             (glyphs.pinned.to_owned(), "kept in the plan by you"),
         ],
-        Mode::Live => vec![
+        Mode::Live | Mode::Paused => vec![
             (sides, band),
             ("2 x 5+15".to_owned(), relax),
             (glyphs.now.to_owned(), "now; at the end of the band the client has to be up"),

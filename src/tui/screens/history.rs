@@ -72,8 +72,8 @@ pub struct State {
     id: ClientId,
     tab: Tab,
     filter: Field,
-    /// Whether what is typed was kept with Enter: once more plans.
-    kept: bool,
+    /// Whether something is looked for: letters are typed.
+    finding: bool,
     chosen: usize,
     /// The step that is looked at of the session that is open.
     open: Option<usize>,
@@ -85,14 +85,14 @@ type Done<'a> = Vec<(NaiveDate, &'a Report)>;
 impl State {
     /// The history of a client.
     pub fn new(id: ClientId) -> Self {
-        Self { id, tab: Tab::NextTime, filter: Field::default(), kept: false, chosen: 0, open: None }
+        Self { id, tab: Tab::NextTime, filter: Field::default(), finding: false, chosen: 0, open: None }
     }
 
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
         match self.tab {
+            _ if self.finding => Mode::HistoryFind,
             Tab::Sessions if self.open.is_some() => Mode::HistorySession,
-            Tab::Sessions => Mode::HistorySessions,
             _ => Mode::History,
         }
     }
@@ -187,7 +187,7 @@ impl State {
                 ListChoice(&mut self.chosen).act(to, count);
                 self.open = Some(0);
             }
-            Action::OpenPlan | Action::OpenClient => return false,
+            Action::OpenPlan | Action::OpenCard | Action::Find => return false,
             _ => {}
         }
         true
@@ -223,43 +223,49 @@ impl State {
         if self.act_open(action, (count, steps)) {
             return Go::Stay;
         }
-        let kept = std::mem::take(&mut self.kept);
         match action {
-            Action::Type(letter) => self.filter.push(letter),
-            Action::Erase => self.filter.erase(),
-            Action::EraseWord | Action::EraseLine => self.filter.edit(action),
-            action if ListChoice(&mut self.chosen).act(action, count) => {}
-            Action::NextPart | Action::Right => self.tab = self.tab.next(true),
-            Action::PreviousPart | Action::Left => self.tab = self.tab.next(false),
-            Action::Choose if self.tab == Tab::Sessions => self.open = (count > 0).then_some(0),
-            Action::Choose if !self.filter.is_empty() && !kept => {
-                self.kept = true;
-                context.shared.say(Tone::Text, "kept: Enter again plans, Esc clears what is typed");
+            Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => {
+                self.filter.edit(action);
+                self.chosen = 0;
             }
-            Action::OpenPlan | Action::Choose => {
+            Action::Left | Action::Right if self.finding => self.filter.edit(action),
+            action if ListChoice(&mut self.chosen).act(action, count) => {}
+            Action::Left | Action::Right => {
+                self.tab = self.tab.next(action == Action::Right);
+                self.chosen = 0;
+            }
+            Action::Find => self.finding = true,
+            Action::Choose if self.finding => self.finding = false,
+            Action::Choose if self.tab == Tab::Sessions => self.open = (count > 0).then_some(0),
+            Action::Choose => self.open_chosen(context.shared, today),
+            Action::OpenPlan => {
                 return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: false });
             }
-            Action::OpenClient => {
-                return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
+            Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
+            Action::Back if self.finding || !self.filter.is_empty() => {
+                self.filter.clear();
+                self.finding = false;
             }
-            Action::Back if !self.filter.is_empty() => self.filter.clear(),
             Action::Back => return Go::Back,
             _ => {}
         }
-        if matches!(
-            action,
-            Action::Type(_)
-                | Action::Erase
-                | Action::EraseWord
-                | Action::EraseLine
-                | Action::NextPart
-                | Action::PreviousPart
-                | Action::Left
-                | Action::Right
-        ) {
-            self.chosen = 0;
-        }
         Go::Stay
+    }
+
+    /// The sessions in which the marked stretch or muscle was.
+    fn open_chosen(&mut self, shared: &Shared, today: NaiveDate) {
+        let Some(client) = shared.clients.get(&self.id) else { return };
+        let found = match self.tab {
+            Tab::Levels | Tab::Holds | Tab::Angles => {
+                let stretches = self.stretches(client, shared, today);
+                stretches.get(self.chosen).map(|(stretch, _)| name(shared, stretch))
+            }
+            _ => None,
+        };
+        if let Some(found) = found {
+            self.filter = Field::holding(&found);
+        }
+        (self.tab, self.chosen) = (Tab::Sessions, 0);
     }
 
     /// Draws the history.
@@ -272,8 +278,8 @@ impl State {
         self.draw_title(area, client, canvas);
         let field = FieldView {
             field: &self.filter,
-            hint: "type a stretch, a muscle or days: neck, october, since 2026-03",
-            active: true,
+            hint: "/ finds a stretch, a muscle or days: neck, october, since 2026-03",
+            active: self.finding,
             theme: canvas.theme,
         };
         (&field).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);

@@ -12,7 +12,7 @@ use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
 use crate::planner::{PlanRequest, Progress, Today, Wishes};
-use crate::session::{Bell, Control as Press, Live, Outcome};
+use crate::session::{Bell, Control as Press, Live, Outcome, Pause};
 use crate::tui::effect::{Effect, Job, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{Go, LeftBehind, Reviewed, Start, Visit};
@@ -21,24 +21,24 @@ use crate::tui::outbox::Outbox;
 use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
-use crate::tui::widgets::field::Field;
 
 /// How much longer one key makes a hold.
-const LONGER: Seconds = Seconds::new(10);
+const LONGER: Seconds = Seconds::new(5);
+
+/// What one key adds to the minutes that are left, or takes off them, in seconds.
+const MINUTE: i32 = 60;
 
 /// Lines about a step that can be gone through.
 const MOST_LINES: u16 = 60;
 
-/// A question over the running block.
-#[derive(Debug, Clone, PartialEq)]
-enum Asking {
+/// What lies over the block while it stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum LiveSheet {
     Nothing,
-    /// What is still agreed to.
-    Narrow,
-    /// How many minutes are left.
-    Minutes(Field),
-    /// Whether to leave a block that is not finished.
-    Leave,
+    /// What is still agreed to; whether taking it back is marked.
+    Less(bool),
+    /// Hands off; whether taking consent back is marked.
+    Stop(bool),
 }
 
 /// The running block of one client.
@@ -50,7 +50,7 @@ pub struct State {
     live: Live,
     wishes: Wishes,
     outbox: Outbox,
-    asking: Asking,
+    sheet: LiveSheet,
     job: Job,
     /// Whether the hold ends in a few seconds.
     soon: bool,
@@ -73,7 +73,7 @@ impl State {
             live,
             wishes,
             outbox,
-            asking: Asking::Nothing,
+            sheet: LiveSheet::Nothing,
             job: Job::default(),
             soon: false,
             in_full: None,
@@ -85,11 +85,13 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub const fn mode(&self) -> Mode {
-        match self.asking {
-            Asking::Nothing => Mode::Live,
-            Asking::Narrow | Asking::Leave => Mode::LiveQuestion,
-            Asking::Minutes(_) => Mode::LiveMinutes,
+    pub fn mode(&self) -> Mode {
+        match self.sheet {
+            LiveSheet::Less(_) => Mode::Less,
+            LiveSheet::Stop(_) => Mode::Stop,
+            LiveSheet::Nothing if self.live.stopped_for_pain().is_some() => Mode::Pain,
+            LiveSheet::Nothing if self.live.paused().is_some() => Mode::Paused,
+            LiveSheet::Nothing => Mode::Live,
         }
     }
 
@@ -236,56 +238,75 @@ impl State {
     }
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        match &mut self.asking {
-            Asking::Nothing => {}
-            Asking::Minutes(field) => {
-                match action {
-                    Action::Digit(digit) if field.text().len() < 2 => {
-                        field.push(char::from(b'0' + digit.min(9)));
-                    }
-                    Action::Erase => field.erase(),
-                    Action::Choose => return self.minutes_left(context),
-                    Action::Back => self.asking = Asking::Nothing,
-                    Action::Withdraw | Action::Pain => {
-                        self.asking = Asking::Nothing;
-                        return self.act_running(action, context);
-                    }
-                    _ => {}
-                }
-                return Go::Stay;
+        let sheet = self.sheet;
+        match (sheet, action) {
+            // Pain and stop come before whatever lies over the block.
+            (_, Action::Pain) => {
+                self.sheet = LiveSheet::Nothing;
+                self.press(Press::Pain, context)
             }
-            Asking::Narrow => {
-                self.asking = Asking::Nothing;
-                return match action {
-                    Action::SelfStretch => {
-                        self.narrow(ConsentLimit::SelfStretch, context);
-                        self.press(Press::Withdraw(Consent::SelfStretch), context)
-                    }
-                    Action::Withdraw => self.act_running(action, context),
-                    Action::NoMassage => {
-                        self.narrow(ConsentLimit::NoMassage, context);
-                        self.wishes_no_massage(context)
-                    }
-                    Action::MatBetween => {
-                        self.narrow(ConsentLimit::MatBetween, context);
-                        self.press(Press::Resume, context)
-                    }
-                    Action::Pause => self.press(Press::Resume, context),
-                    _ => Go::Stay,
-                };
-            }
-            Asking::Leave => {
-                self.asking = Asking::Nothing;
-                if action == Action::Back {
-                    self.cut_off(context);
-                    context.ask(Effect::Release);
-                    context.shared.say(Tone::Text, "the block is kept as it is and offered again");
-                    return Go::Home;
-                }
-                return self.act(action, context);
+            (_, Action::Stop) => self.open(LiveSheet::Stop(false), context),
+            (LiveSheet::Nothing, action) => self.act_running(action, context),
+            (LiveSheet::Less(marked) | LiveSheet::Stop(marked), action) => {
+                self.act_sheet(action, marked, context).unwrap_or(Go::Stay)
             }
         }
-        self.act_running(action, context)
+    }
+
+    /// Lays a sheet over the block, which stands while it is there.
+    fn open(&mut self, sheet: LiveSheet, context: &mut Context<'_>) -> Go {
+        (self.sheet, self.in_full) = (sheet, None);
+        if self.live.paused().is_some() { Go::Stay } else { self.press(Press::Pause, context) }
+    }
+
+    /// Keys of the sheets; none where a key means nothing there. Taking consent back takes two different keys.
+    fn act_sheet(&mut self, action: Action, marked: bool, context: &mut Context<'_>) -> Option<Go> {
+        let is_stop = matches!(self.sheet, LiveSheet::Stop(_));
+        let mark = |marked| if is_stop { LiveSheet::Stop(marked) } else { LiveSheet::Less(marked) };
+        match action {
+            Action::Decline => {
+                self.sheet = mark(true);
+                context.shared.say(Tone::Strong, "consent taken back: Enter notes it with the time");
+                return None;
+            }
+            Action::Choose if !marked => return None,
+            Action::Back if is_stop => return Some(self.leave(context)),
+            _ => self.sheet = LiveSheet::Nothing,
+        }
+        Some(match action {
+            Action::Choose => {
+                self.narrow(ConsentLimit::Stopped, context);
+                self.press(Press::Withdraw(Consent::Declined), context)
+            }
+            Action::ByThemselves => {
+                self.narrow(ConsentLimit::SelfStretch, context);
+                self.press(Press::Withdraw(Consent::SelfStretch), context)
+            }
+            Action::Massage => {
+                self.narrow(ConsentLimit::NoMassage, context);
+                self.wishes_no_massage(context)
+            }
+            Action::Towel => {
+                self.narrow(ConsentLimit::MatBetween, context);
+                self.press(Press::Resume, context)
+            }
+            Action::Finish => self.press(Press::Finish, context),
+            Action::Pause => self.press(Press::Resume, context),
+            Action::Back => Go::Stay,
+            _ => {
+                // A key that means nothing there leaves the sheet as it was.
+                self.sheet = mark(marked);
+                return None;
+            }
+        })
+    }
+
+    /// Leaves the block, which is kept and can be taken up.
+    fn leave(&mut self, context: &mut Context<'_>) -> Go {
+        self.cut_off(context);
+        context.ask(Effect::Release);
+        context.shared.say(Tone::Text, "the block is kept as it is; it can be taken up");
+        Go::Home
     }
 
     /// Notes at once what the client takes out of the consent.
@@ -303,24 +324,10 @@ impl State {
     }
 
     fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        let paused = self.live.snapshot(context.now.moment).paused.is_some();
+        let snapshot = self.live.snapshot(context.now.moment);
+        let (stage, paused) = (snapshot.stage, snapshot.paused);
         match action {
-            Action::Digit(digit) => match Level::new(digit.into()) {
-                Ok(level) => {
-                    let phase = self.live.snapshot(context.now.moment);
-                    let late = phase.rated.filter(|_| phase.rates_last);
-                    let words = late.map(|step| words::counted_for(level, step));
-                    let next = self.press(Press::Level(level), context);
-                    if let (Some(words), None) = (words, &context.shared.notice) {
-                        context.shared.say(Tone::Good, words);
-                    }
-                    next
-                }
-                Err(refused) => {
-                    context.shared.say(Tone::Caution, refused.to_string());
-                    Go::Stay
-                }
-            },
+            Action::Digit(digit) => self.answer(digit, context),
             Action::InFull => {
                 self.in_full = if self.in_full.is_some() { None } else { Some(0) };
                 Go::Stay
@@ -334,58 +341,56 @@ impl State {
                 self.in_full = None;
                 Go::Stay
             }
-            Action::Pause => self.press(if paused { Press::Resume } else { Press::Pause }, context),
-            Action::Choose if paused => self.press(Press::Resume, context),
-            Action::Choose => self.press(Press::Advance, context),
-            Action::Skip => self.press(Press::Skip, context),
-            Action::Extend => self.press(Press::Extend(LONGER), context),
-            Action::Pain => self.press(Press::Pain, context),
-            Action::StepBack | Action::Undo => self.press(Press::Back, context),
+            Action::Pause => self.press(if paused.is_some() { Press::Resume } else { Press::Pause }, context),
+            // It begins a hold that is made ready, and never ends one.
+            Action::Choose if paused.is_none() && stage.is_ready() => self.press(Press::Advance, context),
+            Action::NextStep if paused == Some(Pause::Pain) => self.press(Press::Resume, context),
+            Action::NextStep => self.press(Press::Skip, context),
+            Action::Longer => self.press(Press::Extend(LONGER), context),
+            Action::StepBefore | Action::Undo => self.press(Press::Back, context),
             Action::Finish => self.press(Press::Finish, context),
-            // Asking what exactly is meant would come between the client's word and the trainer's hands.
-            Action::Withdraw => {
-                self.narrow(ConsentLimit::Stopped, context);
-                self.press(Press::Withdraw(Consent::Declined), context)
+            Action::Less => self.open(LiveSheet::Less(false), context),
+            Action::More | Action::Fewer => {
+                let by = if action == Action::More { MINUTE } else { -MINUTE };
+                let left = snapshot.until_due.saturating_add(by).max(MINUTE);
+                self.minutes_left(Seconds::new(left.unsigned_abs()), context)
             }
-            Action::NarrowConsent => {
-                let stopped = if paused { Go::Stay } else { self.press(Press::Pause, context) };
-                self.asking = Asking::Narrow;
-                stopped
-            }
-            Action::MinutesLeft => {
-                self.asking = Asking::Minutes(Field::default());
-                Go::Stay
-            }
+            Action::MinutesLeft(minutes) => match Minutes::new(minutes.into()) {
+                Ok(minutes) => self.minutes_left(minutes.seconds(), context),
+                Err(refused) => {
+                    context.shared.say(Tone::Caution, refused.to_string());
+                    Go::Stay
+                }
+            },
+            Action::Back if paused.is_some() => self.leave(context),
             Action::Back => {
-                let stopped = if paused { Go::Stay } else { self.press(Press::Pause, context) };
-                self.asking = Asking::Leave;
+                let stopped = self.press(Press::Pause, context);
+                let words = "Esc once more leaves; the block is kept and can be taken up. Space goes on.";
+                context.shared.say(Tone::Strong, words);
                 stopped
             }
             _ => Go::Stay,
         }
     }
 
-    fn minutes_left(&mut self, context: &mut Context<'_>) -> Go {
-        let Asking::Minutes(field) = &self.asking else { return Go::Stay };
-        if field.is_empty() {
-            self.asking = Asking::Nothing;
-            return Go::Stay;
+    fn answer(&mut self, digit: u8, context: &mut Context<'_>) -> Go {
+        let Ok(level) = Level::new(digit.into()) else { return Go::Stay };
+        let snapshot = self.live.snapshot(context.now.moment);
+        let late = snapshot.rated.filter(|_| snapshot.rates_last);
+        let words = late.map(|step| words::counted_for(level, step));
+        let next = self.press(Press::Level(level), context);
+        if let (Some(words), None) = (words, &context.shared.notice) {
+            context.shared.say(Tone::Good, words);
         }
-        let minutes = field.text().parse().map_or(Minutes::new(0), Minutes::new);
-        match minutes {
-            Ok(minutes) => {
-                self.asking = Asking::Nothing;
-                let asked = self.job;
-                let next = self.press(Press::MinutesLeft(minutes.seconds()), context);
-                if self.job == asked && !self.live.is_finished() {
-                    context.shared.say(Tone::Caution, self.kept_words(context.now));
-                }
-                next
-            }
-            Err(refused) => {
-                context.shared.say(Tone::Caution, refused.to_string());
-                Go::Stay
-            }
+        next
+    }
+
+    fn minutes_left(&mut self, left: Seconds, context: &mut Context<'_>) -> Go {
+        let asked = self.job;
+        let next = self.press(Press::MinutesLeft(left), context);
+        if self.job == asked && !self.live.is_finished() {
+            context.shared.say(Tone::Caution, self.kept_words(context.now));
         }
+        next
     }
 }

@@ -40,12 +40,16 @@ use what_if::{WhatIf, WhatIfQuestion};
 /// The part of the screen that keys go to.
 #[derive(Debug, Clone, PartialEq)]
 enum Pane {
-    Muscles,
+    Trained,
     Steps,
-    LeftOut,
-    Consent,
-    /// The clock time to finish by, as it is typed.
-    Clock(Field),
+    /// What was left out, and whether it is looked for by its letters.
+    LeftOut {
+        finding: bool,
+    },
+    /// The answer that is marked and not noted yet.
+    Consent(Option<Consent>),
+    /// The time of day to end at, as it is typed.
+    EndAt(Field),
     /// What to do about a session that was cut off.
     CutOff,
 }
@@ -101,7 +105,7 @@ impl State {
             avoided: BTreeSet::new(),
             choice: Chosen { trained: Trained::new(), minutes, wishes: Wishes::default() },
             past: Vec::new(),
-            pane: Pane::Muscles,
+            pane: Pane::Trained,
             picker: Picker::default(),
             step: 0,
             omitted: 0,
@@ -123,14 +127,20 @@ impl State {
         Self { taking_up: true, ..Self::new(id) }
     }
 
+    /// Whose it is.
+    pub const fn id(&self) -> &ClientId {
+        &self.id
+    }
+
     /// The keys that hold now.
     pub const fn mode(&self) -> Mode {
         match self.pane {
-            Pane::Muscles => Mode::Muscles,
+            Pane::Trained => Mode::Trained,
             Pane::Steps => Mode::Steps,
-            Pane::LeftOut => Mode::LeftOut,
-            Pane::Consent => Mode::Consent,
-            Pane::Clock(_) => Mode::Text,
+            Pane::LeftOut { finding: true } => Mode::LeftOutFind,
+            Pane::LeftOut { finding: false } => Mode::LeftOut,
+            Pane::Consent(_) => Mode::Consent,
+            Pane::EndAt(_) => Mode::EndAt,
             Pane::CutOff => Mode::CutOff,
         }
     }
@@ -147,7 +157,8 @@ impl State {
     /// The next side question, if there is one to ask.
     fn question(&self) -> Option<WhatIfQuestion> {
         let plan = self.plan().filter(|_| self.resumed.is_none())?;
-        let mut looked_at = if self.pane == Pane::LeftOut { self.omitted() } else { Vec::new() };
+        let mut looked_at =
+            if matches!(self.pane, Pane::LeftOut { .. }) { self.omitted() } else { Vec::new() };
         // From the chosen one on.
         let from = self.omitted.min(looked_at.len());
         looked_at.rotate_left(from);
@@ -342,37 +353,33 @@ impl State {
                 }
                 return Go::Stay;
             }
-            Action::OpenClient => {
+            Action::OpenCard => {
                 return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
             Action::OpenHistory => {
                 return Go::Open(Visit::History(self.id.clone()));
             }
-            // From the screen before hands-on work.
-            Action::Begin if matches!(self.pane, Pane::Muscles) => return self.ask_consent(context),
-            Action::SelfStretch if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
-                self.begin_alone(context);
-                return Go::Stay;
-            }
-            Action::More | Action::Less if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
+            // From the health check.
+            Action::Begin if matches!(self.pane, Pane::Trained) => return self.ask_consent(context),
+            Action::More | Action::Fewer if matches!(self.pane, Pane::Trained | Pane::Steps) => {
                 let by = if action == Action::More { 1 } else { -1 };
                 let minutes =
                     Minutes::new(i64::from(self.choice.minutes) + by).unwrap_or(self.choice.minutes);
                 self.change(context, |state| state.choice.minutes = minutes);
                 return Go::Stay;
             }
-            Action::FinishBy if matches!(self.pane, Pane::Muscles | Pane::Steps) => {
-                self.pane = Pane::Clock(Field::default());
+            Action::EndAt if matches!(self.pane, Pane::Trained | Pane::Steps) => {
+                self.pane = Pane::EndAt(Field::default());
                 return Go::Stay;
             }
             _ => {}
         }
         match self.pane {
-            Pane::Muscles => self.act_muscles(action, context),
+            Pane::Trained => self.act_muscles(action, context),
             Pane::Steps => self.act_steps(action, context),
-            Pane::LeftOut => self.act_left_out(action, context),
-            Pane::Consent => self.act_consent(action, context),
-            Pane::Clock(_) => self.act_clock(action, context),
+            Pane::LeftOut { finding } => self.act_left_out(action, finding, context),
+            Pane::Consent(marked) => self.act_consent(action, marked, context),
+            Pane::EndAt(_) => self.act_clock(action, context),
             Pane::CutOff => self.act_cut_off(action, context),
         }
     }

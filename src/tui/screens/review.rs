@@ -14,7 +14,7 @@ use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply, ScreenEvent};
-use crate::tui::go::{Go, LeftBehind, Reviewed, Visit};
+use crate::tui::go::{CardOf, Go, LeftBehind, Reviewed, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
 use crate::tui::outbox::Outbox;
@@ -97,7 +97,7 @@ impl State {
 
     /// The keys that hold now.
     pub const fn mode(&self) -> Mode {
-        if self.typing.is_some() { Mode::Text } else { Mode::Review }
+        if self.typing.is_some() { Mode::ReviewText } else { Mode::Review }
     }
 
     fn chosen(&self) -> Option<(u32, &Report)> {
@@ -154,22 +154,16 @@ impl State {
         let count = self.session.reports.len();
         match action {
             action if ListChoice(&mut self.chosen).act(action, count) => {}
-            Action::Digit(digit) => match Level::new(digit.into()) {
-                Ok(level) => {
+            // It stays on its step: an answer typed twice is the same answer.
+            Action::Digit(digit) => {
+                if let Ok(level) = Level::new(digit.into()) {
                     self.mend(context, |report| report.level = Some(level));
-                    let done = self.chosen + 1;
-                    ListChoice(&mut self.chosen).act(Action::Down, count);
-                    if self.chosen >= done {
-                        let words = format!("level {level} for step {done}; now step {}", self.chosen + 1);
-                        context.shared.say(Tone::Good, words);
-                    }
                 }
-                Err(refused) => context.shared.say(Tone::Caution, refused.to_string()),
-            },
-            Action::More => self.mend(context, |report| {
+            }
+            Action::Longer => self.mend(context, |report| {
                 report.held = Seconds::new((report.held.get() / STEP + 1).saturating_mul(STEP).min(LONGEST));
             }),
-            Action::Less => self.mend(context, |report| {
+            Action::Shorter => self.mend(context, |report| {
                 report.held = Seconds::new(report.held.get().saturating_sub(1) / STEP * STEP);
             }),
             Action::Undo => match self.past.pop() {
@@ -187,17 +181,19 @@ impl State {
                     self.typing = Some(Line::Angle);
                 }
             }
-            Action::Elsewhere => self.typing = Some(Line::Elsewhere),
-            Action::Begin if self.outbox.is_idle() && !self.closing => {
+            Action::Save => self.typing = Some(Line::Elsewhere),
+            Action::Pause if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let who = self.client.profile.id.clone();
                 return Go::Replace(Visit::Plan { who, take_up: true });
             }
-            Action::Save | Action::Choose => {
+            Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.client.profile.id.clone()))),
+            Action::OpenHistory => return Go::Open(Visit::History(self.client.profile.id.clone())),
+            Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {
                     self.close(context);
                 } else if let Some(why) = self.outbox.failed() {
-                    let words = format!("not closed, e saves it elsewhere: {}", why.in_a_line());
+                    let words = format!("not closed, Ctrl-S saves it elsewhere: {}", why.in_a_line());
                     context.shared.say(Tone::Caution, words);
                 }
             }
@@ -283,7 +279,7 @@ impl State {
     /// When consent was withdrawn, if it was, and what can be done about a slip of the finger.
     fn withdrawn(&self) -> Option<String> {
         let at = self.session.narrowed_at(ConsentLimit::Stopped)?;
-        Some(format!("consent withdrawn at {}, noted; a asks again", at.format("%H:%M")))
+        Some(format!("consent withdrawn at {}, noted; Space asks again", at.format("%H:%M")))
     }
 
     /// What is worth a word: one side higher than the other.
@@ -369,9 +365,9 @@ impl State {
         } else if self.typing == Some(Line::Angle) {
             (&self.angle, "the degrees that were measured of this step, such as 71")
         } else if self.outbox.failed().is_some() {
-            (&self.note, "e saves the session in another folder, n writes a remark")
+            (&self.note, "Ctrl-S saves the session in another folder, r writes a remark")
         } else {
-            (&self.note, "n writes a remark")
+            (&self.note, "r writes a remark")
         };
         let line = FieldView { field, hint, active: self.typing.is_some(), theme: canvas.theme };
         (&line).render(canvas::top(canvas::below(foot, y + 1), 1), canvas.buf);

@@ -21,12 +21,15 @@ fn a_terminal_that_was_changed_meanwhile_is_taken_over_again() {
         let mut terminal = start(folder.path(), (80, 24));
         hold(&mut terminal);
         signal(name, terminal.process());
+        if name == "-TSTP" {
+            terminal.until("the terminal lent", |screen| !screen.alternate_screen());
+        }
         let tty = terminal.master.tty_name().unwrap();
         // As a shell does that has the terminal in between.
         assert!(Command::new("stty").arg("-F").arg(tty).arg("sane").status().unwrap().success());
         signal("-CONT", terminal.process());
         // No key follows that would end a line.
-        terminal.keys("s").see("step 2 of");
+        terminal.keys("\x1b[C").see("step 2 of");
         let report = &session(folder.path(), &id).reports[&1];
         assert_eq!(report.level.map(Level::get), Some(4), "{name}");
         terminal.keys("\x03");
@@ -53,7 +56,7 @@ fn a_shell_gets_the_terminal_and_gives_it_back() {
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
     terminal.see("ready>").keys("fg\r");
     terminal.until("the block again", vt100::Screen::alternate_screen);
-    terminal.see("step 1 of").keys("s").see("step 2 of").keys("\x03");
+    terminal.see("step 1 of").keys("\x1b[C").see("step 2 of").keys("\x03");
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
     terminal.see("ready>").keys("exit\r");
     let report = &session(folder.path(), &id).reports[&1];

@@ -55,9 +55,9 @@ fn press() -> impl Strategy<Value = Press> {
     ];
     prop_oneof![
         6 => prop::sample::select(codes.to_vec()).prop_map(Press::Code),
-        6 => prop::sample::select("ypsfbmwnxcouha+-= ?:012345690".chars().collect::<Vec<_>>()).prop_map(Press::Letter),
+        6 => prop::sample::select("ypsfbmdtnNxcougkvlrzei/ha+-=<>., ?:012345690".chars().collect::<Vec<_>>()).prop_map(Press::Letter),
         1 => any::<char>().prop_map(Press::Letter),
-        1 => prop::sample::select(vec!['z', 's', 'p', 't', 'w', 'l', 'c']).prop_map(Press::Control),
+        1 => prop::sample::select(vec!['z', 's', 'p', 'e', 'r', 'n', 'w', 'u', 'l', 'c']).prop_map(Press::Control),
         2 => (1_u64..60).prop_map(Press::Wait),
         1 => (1_u64..5000).prop_map(Press::Sleep),
         1 => (0_u16..130, 0_u16..45).prop_map(|(columns, rows)| Press::Look(columns, rows)),

@@ -1,6 +1,6 @@
 //! The questions before hands-on work: few keys, large letters where there is no session, all of it in the file.
 
-use matside::caution::screening::questions;
+use matside::caution::screening::{Answer, Question, questions};
 use matside::client::{Consent, Ended, Screening};
 use ratatui::crossterm::event::KeyCode;
 
@@ -29,17 +29,48 @@ fn left_open(saved: &Screening) -> Vec<&str> {
 }
 
 #[test]
-fn a_new_client_who_says_no_to_all_costs_one_key() {
+fn a_new_client_who_says_no_to_all_costs_two_keys() {
     let mut studio = never_asked();
     assert!(words(&studio, 80, 24).contains("not screened yet"));
-    studio.press("a");
+    // The key alone takes nothing, whatever is pressed behind it.
+    studio.press("N").key(KeyCode::Down).key(KeyCode::Up).enter().enter();
+    assert!(words(&studio, 80, 24).contains("1 of 13") && screening(&studio).is_none());
+    studio.all_no();
     assert!(words(&studio, 80, 24).contains("May I "));
     let saved = screening(&studio).expect("in the file");
-    assert_eq!(saved, Screening::clear("2026-11-25".parse().expect("a day")));
-    studio.press("y").wait(60).press("f").enter();
+    assert!(saved.open.is_empty() && saved.on.to_string() == "2026-11-25");
+    let no = |question: &Question| saved.answers.get(&question.id) == Some(&Answer::No);
+    assert!(questions().iter().all(no), "{saved:?}");
+    studio.agree().wait(60).finish().enter();
     // Not asked again the same day.
     studio.enter().press("ham").enter().enter();
     assert!(words(&studio, 80, 24).contains("May I "));
+}
+
+#[test]
+fn thirteen_times_no_and_once_more_answers_nothing_for_the_client() {
+    let mut studio = never_asked();
+    studio.press(&"n".repeat(13));
+    assert!(words(&studio, 80, 24).contains("May I "));
+    studio.press("nnnyyuu").enter().enter();
+    assert!(words(&studio, 80, 24).contains("Choose, then Enter"));
+    assert!(studio.client("nora-quint").sessions.is_empty());
+}
+
+#[test]
+fn unsure_about_what_stops_is_never_clear_and_begins_nothing() {
+    let mut studio = never_asked();
+    // The first is unsure, then no to the rest.
+    studio.press("u").all_no();
+    assert!(words(&studio, 80, 24).contains("Ask again in other words"));
+    // No habit from the screen before goes on, nor does the key for settled without a name.
+    studio.press("yynnuud").press("x").enter().enter().key(KeyCode::Esc);
+    assert!(screening(&studio).is_none(), "{}", studio.screen(80, 24));
+    studio.enter();
+    let saved = screening(&studio).expect("in the file");
+    assert_eq!(left_open(&saved), [questions()[0].id.as_str()]);
+    assert!(!words(&studio, 80, 24).contains("May I "), "{}", studio.screen(80, 24));
+    assert!(studio.client("nora-quint").sessions.is_empty());
 }
 
 #[test]
@@ -69,14 +100,13 @@ fn a_yes_that_stops_says_so_in_large_letters_and_whom_to_turn_to() {
     }
     let lines = studio.app.lines(studio.now()).join("\n");
     assert!(lines.contains("STOP. No session.") && lines.contains(&question.say), "{lines}");
-    // Neither Enter nor the no that was meant notes it: that takes the same key twice.
-    studio.enter().press("n");
-    assert!(words(&studio, 80, 24).contains("n once more: no session"));
+    // Neither Enter, nor the no that was meant, nor one key twice notes it.
+    studio.enter().press("nn").enter().press("yud").press("d").press("n");
     assert_eq!(screening(&studio), None);
-    studio.key(KeyCode::Backspace).press("y").press("n").press("n");
+    studio.key(KeyCode::Backspace).press("y").press("d").enter();
     assert!(words(&studio, 80, 24).contains("Who is next?"));
     let saved = screening(&studio).expect("in the file");
-    assert_eq!(left_open(&saved), ["client says yes to: signs of heart or stroke"]);
+    assert_eq!(left_open(&saved), [questions()[0].id.as_str()]);
     assert!(studio.client("nora-quint").sessions.is_empty());
     // Next time it is asked again.
     studio.enter().press("ham").enter().enter();
@@ -104,45 +134,51 @@ fn a_yes_that_stops_is_not_forgotten_by_leaving_or_by_a_no_to_all() {
             studio.control('c');
         }
         let saved = screening(&studio).expect("in the file");
-        assert_eq!(left_open(&saved), ["client says yes to: signs of heart or stroke"]);
+        assert_eq!(left_open(&saved), [questions()[0].id.as_str()]);
         if leaves == "out" {
             continue;
         }
-        studio.enter().press("a");
+        studio.enter().all_no();
         assert!(words(&studio, 80, 24).contains("this one wants an answer of its own"));
         assert!(words(&studio, 80, 24).contains("1 of 13") && screening(&studio) == Some(saved));
+        // A no today does not clear it: somebody did, by name.
         studio.press("n");
-        assert!(
-            words(&studio, 80, 24).contains("May I ")
-                && screening(&studio).is_some_and(|last| last.open.is_empty()),
-            "{}\n{:?}",
-            studio.screen(80, 24),
-            screening(&studio)
-        );
+        assert!(words(&studio, 80, 24).contains("Who cleared it"), "{}", studio.screen(80, 24));
+        studio.press("x").press("Dr Moreau").enter();
+        assert!(words(&studio, 80, 24).contains("settled by Dr Moreau"));
+        studio.enter();
+        assert!(words(&studio, 80, 24).contains("May I "), "{}", studio.screen(80, 24));
+        let today = studio.now().wall.date_naive();
+        let profile = studio.client("nora-quint").profile;
+        assert_eq!(profile.open_points(today).count(), 0, "{profile:?}");
+        let cleared =
+            profile.screenings.iter().flat_map(|check| &check.open).filter_map(|open| open.cleared.as_ref());
+        assert!(cleared.clone().count() > 0 && cleared.into_iter().all(|by| by.by == "Dr Moreau"));
     }
 }
 
 #[test]
-fn what_needs_asking_further_is_open_until_it_is_on_the_card() {
+fn what_needs_asking_further_is_open_until_it_is_settled_and_no_hands_are_laid_on() {
     let mut studio = never_asked();
-    studio.press("nnnnnya");
+    studio.press("nnnnny").all_no();
     let asked = &questions()[5];
     for (columns, rows) in SIZES {
         assert!(words(&studio, columns, rows).contains(&asked.say), "{columns}x{rows}");
     }
-    // To the card and back: the answers are still there.
-    studio.press("c").key(KeyCode::Esc);
+    // To the card and back: the answers are still there, and the card is open at its conditions.
+    studio.press("c").press("imping");
+    assert_eq!(studio.client("nora-quint").profile.name, "Nora Quint");
+    assert!(words(&studio, 80, 24).contains("imping"));
+    studio.key(KeyCode::Esc).key(KeyCode::Esc);
     assert!(words(&studio, 80, 24).contains(&asked.say));
-    studio.press("d");
+    studio.enter();
     assert!(words(&studio, 80, 24).contains("May I "));
     let saved = screening(&studio).expect("in the file");
-    assert_eq!((left_open(&saved), saved.note.as_str()), (vec![], "client says yes to: heart and vessels"));
-}
-
-#[test]
-fn with_something_open_the_client_may_stretch_alone() {
-    let mut studio = never_asked();
-    studio.press("nnnnnuas");
+    assert_eq!(left_open(&saved), [asked.id.as_str()]);
+    studio.press("a");
+    assert!(words(&studio, 80, 24).contains("no hands until it is settled"), "{}", studio.screen(80, 24));
+    assert!(studio.client("nora-quint").sessions.is_empty());
+    studio.press("b").enter();
     assert!(words(&studio, 80, 24).contains("step 1 of"));
     assert_eq!(studio.client("nora-quint").sessions[0].consent, Consent::SelfStretch);
 }
@@ -152,13 +188,13 @@ fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed()
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2));
     assert!(words(&studio, 80, 24).contains("2026-11-02, nothing open"));
-    studio.press(" Sand");
+    studio.key(KeyCode::Home).press(" Sand");
     let down = std::iter::repeat_n(KeyCode::Down, 7);
     for key in down {
         studio.key(key);
     }
-    assert!(words(&studio, 80, 24).contains("ask the questions"), "{}", studio.screen(80, 24));
-    studio.press("a").press("a");
+    assert!(words(&studio, 80, 24).contains("Enter asks again"), "{}", studio.screen(80, 24));
+    studio.enter().all_no();
     assert!(words(&studio, 80, 24).contains("2026-11-25, nothing open"), "{}", studio.screen(80, 24));
     studio.control('s');
     let profile = studio.client("ilse-brandt").profile;
@@ -170,17 +206,17 @@ fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed()
 fn no_hands_on_a_minor_without_a_guardians_consent() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2)).key(KeyCode::Down).press("2012-03-04").control('s');
-    studio.enter().press("ham").enter().enter().press("y");
+    studio.enter().press("ham").enter().enter().press("a");
     assert!(words(&studio, 80, 24).contains("no guardian's consent"));
     assert!(studio.client("ilse-brandt").sessions.is_empty());
-    studio.press("s");
+    studio.press("b").enter();
     assert_eq!(studio.client("ilse-brandt").sessions[0].consent, Consent::SelfStretch);
 }
 
 #[test]
 fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.key(KeyCode::F(2)).key(KeyCode::Down).key(KeyCode::Down);
+    studio.key(KeyCode::F(2));
     studio.press("pregnancy week=24").enter();
     assert!(words(&studio, 80, 24).contains("pregnancy, week 24"), "{}", studio.screen(80, 24));
     studio.control('s');
@@ -194,7 +230,7 @@ fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
 /// A block that runs, with a massage at its end.
 fn running() -> Studio {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(20);
+    studio.enter().press("ham").enter().enter().agree().wait(20);
     studio
 }
 
@@ -209,15 +245,15 @@ fn narrowed(studio: &Studio) -> Vec<(&'static str, String)> {
 #[test]
 fn consent_can_be_narrowed_as_it_is_given_and_stands_in_the_file() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().press("bm");
+    studio.enter().press("ham").enter().enter().press("tm");
     for (columns, rows) in [(80, 24), (200, 60)] {
         let screen = words(&studio, columns, rows);
         assert!(
-            screen.contains("a mat or towel between: noted") && screen.contains("no massage: noted"),
+            screen.contains("a towel between: yes") && screen.contains("massage at the end: no"),
             "{screen}"
         );
     }
-    studio.press("my");
+    studio.press("m").agree();
     assert_eq!(narrowed(&studio), [("mat-between", "18:45:00".to_owned())], "m twice is no change");
     assert!(words(&studio, 80, 24).contains("a mat or towel stays between hand and client"));
 }
@@ -225,24 +261,24 @@ fn consent_can_be_narrowed_as_it_is_given_and_stands_in_the_file() {
 #[test]
 fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
     let mut studio = running();
-    studio.press("c");
+    studio.press("l");
     for (columns, rows) in SIZES {
         let screen = words(&studio, columns, rows);
         for key in
-            ["s self-stretch", "w nothing: stop", "m no massage", "b mat between", "Space all as before"]
+            ["b by themselves", "d taken back", "m no massage", "t towel between", "Space all as before"]
         {
             assert!(screen.contains(key), "{columns}x{rows} {key}\n{screen}");
         }
     }
-    studio.press("b");
+    studio.press("t");
     assert_eq!(narrowed(&studio), [("mat-between", "18:45:20".to_owned())]);
     assert!(words(&studio, 80, 24).contains("a mat or towel stays between"));
     // The block goes on by itself.
     studio.wait(120);
     assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
-    studio.press("cm").wait(1);
+    studio.press("lm").wait(1);
     assert_eq!(narrowed(&studio)[0].0, "no-massage");
-    studio.press("cs");
+    studio.press("lb");
     assert_eq!(narrowed(&studio)[2].0, "self-stretch");
     // Cut off and taken up again, it stays narrow.
     studio.key(KeyCode::Esc).key(KeyCode::Esc).enter().enter();
@@ -255,19 +291,30 @@ fn consent_is_narrowed_in_the_middle_and_is_on_the_disk_at_once() {
 }
 
 #[test]
-fn consent_is_withdrawn_with_one_key_whatever_is_on_the_screen() {
-    for before in ["", " ", "c", "m", "m1", "\u{1b}"] {
+fn stop_lays_hands_off_whatever_is_on_the_screen_and_taking_consent_back_takes_another_key() {
+    for before in ["", " ", "l", "i", "\u{1b}"] {
         let mut studio = running();
         studio.wait(15);
         for key in before.chars() {
             studio.key(if key == '\u{1b}' { KeyCode::Esc } else { KeyCode::Char(key) });
         }
-        studio.press("w");
-        assert_eq!(narrowed(&studio), [("stopped", "18:45:35".to_owned())], "on the disk at once");
+        studio.press("s");
+        for (columns, rows) in SIZES {
+            let screen = words(&studio, columns, rows);
+            assert!(screen.contains("STOP. Hands off."), "{columns}x{rows}\n{screen}");
+        }
+        // It stands, and nothing is noted, whatever is pressed that is no answer.
+        studio.enter().press("sssynu").wait(60).enter();
+        assert!(narrowed(&studio).is_empty() && studio.client("ilse-brandt").sessions[0].reports.is_empty());
+        // One key marks, another one notes.
+        studio.press("dd");
+        assert!(narrowed(&studio).is_empty());
+        studio.enter();
+        assert_eq!(narrowed(&studio), [("stopped", "18:46:35".to_owned())], "on the disk at once");
         for (columns, rows) in SIZES {
             let screen = words(&studio, columns, rows);
             assert!(
-                screen.contains("What came out?") && screen.contains("consent withdrawn at 18:45"),
+                screen.contains("What came out?") && screen.contains("consent withdrawn at 18:46"),
                 "{screen}"
             );
         }
@@ -279,14 +326,39 @@ fn consent_is_withdrawn_with_one_key_whatever_is_on_the_screen() {
 }
 
 #[test]
+fn after_stop_all_may_be_well_or_go_on_by_themselves_or_be_finished_without_a_word_about_consent() {
+    let mut studio = running();
+    studio.wait(15).press("s").wait(30).press(" ");
+    assert!(words(&studio, 80, 24).contains("HOLD"), "{}", studio.screen(80, 24));
+    studio.press("sb");
+    assert_eq!(narrowed(&studio)[0].0, "self-stretch");
+    let mut studio = running();
+    studio.wait(15).press("sf");
+    assert!(words(&studio, 80, 24).contains("What came out?"));
+    assert!(narrowed(&studio).is_empty());
+}
+
+#[test]
+fn enter_never_ends_a_hold() {
+    let mut studio = running();
+    studio.wait(15);
+    assert!(words(&studio, 80, 24).contains("HOLD"));
+    for _ in 0..5 {
+        studio.enter();
+    }
+    assert!(words(&studio, 80, 24).contains("HOLD") && words(&studio, 80, 24).contains("step 1 of"));
+    assert!(studio.client("ilse-brandt").sessions[0].reports.is_empty());
+}
+
+#[test]
 fn a_slip_on_that_key_goes_on_after_consent_is_asked_again() {
     let mut studio = running();
-    studio.wait(60).press("w").press("a");
+    studio.wait(60).press("sd").enter().press(" ");
     assert!(words(&studio, 80, 24).contains("The rest of that block"), "{}", studio.screen(80, 24));
     studio.enter();
     assert!(words(&studio, 80, 24).contains("May I "));
     let before = studio.client("ilse-brandt").sessions[0].reports.clone();
-    studio.press("y").wait(60).press("f").enter();
+    studio.agree().wait(60).finish().enter();
     let client = studio.client("ilse-brandt");
     let [session] = &client.sessions[..] else { panic!("one block: {:?}", client.sessions) };
     assert!(session.closed.is_some() && session.reports.len() > before.len());

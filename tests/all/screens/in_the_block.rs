@@ -10,11 +10,11 @@ use super::studio::Studio;
 /// stretches on the right, then the same on the left.
 fn begun() -> Studio {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
-    studio.press("lind").enter().press("=").key(KeyCode::Tab).press("x").enter();
+    studio.press("lind").enter().repeat().key(KeyCode::Tab).press("x").enter();
     if studio.screen(80, 24).contains("of 13") {
-        studio.press("a");
+        studio.all_no();
     }
-    studio.press("y");
+    studio.agree();
     studio
 }
 
@@ -23,7 +23,10 @@ fn hold(studio: &mut Studio, seconds: u64, level: &str) {
     while !studio.screen(120, 40).contains(" HOLD") {
         studio.enter();
     }
-    studio.wait(seconds).press(level).enter();
+    studio.wait(seconds).press(level);
+    while studio.screen(120, 40).contains(" HOLD") {
+        studio.wait(1);
+    }
 }
 
 /// The row of a screen that has the mark for now, and its column.
@@ -60,11 +63,11 @@ fn a_killed_block_is_taken_up_with_the_owed_sides_first_and_its_own_end() {
     assert_eq!(done.len(), 2);
     let mut studio = studio.killed();
     studio.press("lind").enter().enter();
-    assert_seen(&studio, &["2 other sides first", "9 min left until 18:55"]);
+    assert_seen(&studio, &["2 other sides first", "7 min left until 18:55"]);
     studio.press("+");
-    assert_seen(&studio, &["10 min left until 18:56"]);
+    assert_seen(&studio, &["8 min left until 18:56"]);
     studio.press("-").wait(70);
-    assert_seen(&studio, &["8 min left until 18:55"]);
+    assert_seen(&studio, &["6 min left until 18:55"]);
     let lines = studio.app.lines(studio.now());
     let steps: Vec<&String> = lines.iter().filter(|line| line.contains(". at ")).collect();
     for (step, report) in steps.iter().zip(&done) {
@@ -74,8 +77,8 @@ fn a_killed_block_is_taken_up_with_the_owed_sides_first_and_its_own_end() {
     }
     assert!(!lines.join("\n").contains("by you"), "{lines:?}");
     // The end stays where it is, however long consent takes.
-    studio.enter().wait(50).press("y");
-    assert_seen(&studio, &["up in 7:16"]);
+    studio.enter().wait(50).agree();
+    assert_seen(&studio, &["up in 5:40"]);
     while !studio.screen(80, 24).contains("What came out?") {
         studio.wait(7);
     }
@@ -94,7 +97,7 @@ fn a_block_whose_time_is_over_is_taken_up_with_the_minutes_it_did_not_use() {
     let mut studio = studio.killed();
     studio.sleep(7200);
     studio.press("lind").enter().enter();
-    assert_seen(&studio, &["1 other side first: 9 min left until 20:5"]);
+    assert_seen(&studio, &["1 other side first: 8 min left until 20:5"]);
 }
 
 #[test]
@@ -102,7 +105,7 @@ fn after_less_time_the_band_has_what_the_title_counts_and_its_mark_moves() {
     for (columns, rows) in super::SIZES {
         let mut studio = begun();
         hold(&mut studio, 30, "3");
-        studio.wait(30).press("m4").enter();
+        studio.wait(30).words("4 minutes");
         let (shown, counted) = numbers(&studio, columns, rows);
         assert!(counted.len() > 2, "{counted:?}");
         assert!(counted.iter().all(|number| shown.contains(number)), "{shown:?} {counted:?}");
@@ -111,7 +114,7 @@ fn after_less_time_the_band_has_what_the_title_counts_and_its_mark_moves() {
         studio.wait(40);
         assert!(now_at(&studio, columns, rows).1 >= before.1 + 8);
         // Less consent: the same.
-        studio.press("cs").press(" ");
+        studio.press("lb").press(" ");
         let (shown, counted) = numbers(&studio, columns, rows);
         assert!(counted.iter().all(|number| shown.contains(number)), "{shown:?} {counted:?}");
     }
@@ -123,7 +126,7 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
     for _ in 0..2 {
         hold(&mut studio, 12, "3");
     }
-    studio.press("m2").enter();
+    studio.words("2 minutes");
     assert_seen(
         &studio,
         &[
@@ -142,13 +145,13 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
 #[test]
 fn what_was_kept_in_the_plan_and_is_done_does_not_hinder_a_new_one() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
-    studio.press("lind").enter().press("=").key(KeyCode::Tab).press("p").enter();
+    studio.press("lind").enter().repeat().key(KeyCode::Tab).press("k").enter();
     if studio.screen(80, 24).contains("of 13") {
-        studio.press("a");
+        studio.all_no();
     }
-    studio.press("y");
+    studio.agree();
     hold(&mut studio, 12, "3");
-    studio.press("m8").enter();
+    studio.words("8 minutes");
     assert_seen(&studio, &["the rest is planned again"]);
 }
 
@@ -164,11 +167,11 @@ fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
     let mut seen = 0;
     for client in ["lind", "feldm", "achter", "byrne", "oldenb"] {
         let mut studio = Studio::demo_planned_with(Budget::passes(1));
-        studio.press(client).enter().press("=").enter();
+        studio.press(client).enter().repeat().enter();
         if studio.screen(80, 24).contains("of 13") {
-            studio.press("a");
+            studio.all_no();
         }
-        studio.press("y");
+        studio.agree();
         while !studio.screen(80, 24).contains("What came out?") {
             let (screen, shown) = (studio.screen(80, 24), cues(&studio));
             let lines = studio.app.lines(studio.now());
@@ -179,7 +182,7 @@ fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
                 assert!(shown.contains(&words), "{what}{words}\n{screen}");
                 seen += 1;
             }
-            studio.enter();
+            studio.wait(9);
         }
     }
     assert!(seen > 100, "{seen}");
@@ -257,16 +260,16 @@ fn after_pain_in_the_neck_the_next_stretch_of_the_neck_is_asked_about_first() {
     }
     studio.enter();
     if studio.screen(80, 24).contains("of 13") {
-        studio.press("a");
+        studio.all_no();
     }
-    studio.press("y").enter().enter().wait(5).press("p");
+    studio.agree().enter().enter().wait(5).press("p");
     let lines = studio.app.lines(studio.now());
     assert!(lines[1].starts_with("PAIN: ") && lines[1].contains(", left, is stopped"), "{lines:?}");
     let asks = "the next one is at the neck, too: ask first; s leaves it out, Space goes on";
     assert_eq!(lines[2], asks);
     assert_seen(&studio, &["PAIN: ", "the next one is at the neck, too: ask first; s leaves it out"]);
     let before = studio.screen(80, 24);
-    studio.press("s");
+    studio.key(KeyCode::Right);
     assert!(!studio.screen(80, 24).contains("PAIN") && studio.screen(80, 24) != before);
 }
 
@@ -285,9 +288,9 @@ fn an_answer_that_comes_late_says_for_which_stretch_it_counts() {
 #[test]
 fn all_that_is_narrowed_stays_shown() {
     let mut studio = begun();
-    studio.enter().enter().press("cm").press("cb");
+    studio.enter().enter().press("lm").press("lt");
     assert_seen(&studio, &["no massage; a mat or towel stays between hand and client"]);
-    studio.press("cs");
+    studio.press("lb");
     let all = "no hands: self-stretch only; no massage; a mat or towel stays between";
     assert_seen(&studio, &[all]);
     assert!(studio.app.lines(studio.now()).join("\n").contains(all));
@@ -309,20 +312,20 @@ fn late_says_what_is_due_and_what_can_be_done() {
 #[test]
 fn a_skipped_step_that_is_held_and_answered_in_the_review_counts_as_done() {
     let mut studio = begun();
-    studio.enter().enter().press("s");
+    studio.enter().enter().key(KeyCode::Right);
     hold(&mut studio, 12, "3");
-    studio.press("f");
+    studio.finish();
     let first = |studio: &Studio| {
         let session = studio.client("w-lindqvist").sessions.last().cloned().expect("one");
         session.reports[&1].clone()
     };
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
     assert_seen(&studio, &["10 min were planned", "Chest at a wall or door frame: on the right only"]);
-    studio.key(KeyCode::Home).press("+");
+    studio.key(KeyCode::Home).press(">");
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped, "nothing was answered");
     studio.key(KeyCode::Home).press("4");
     assert_eq!(first(&studio).ended, matside::client::Ended::Done);
-    studio.press("u");
+    studio.press("z");
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
 }
 
@@ -358,13 +361,13 @@ fn an_owed_side_can_be_left_out_and_what_is_kept_does_not_hinder_the_rest() {
     };
     let before = steps(&studio);
     assert!(before.len() > 4 && before[0].contains("left, Calf at the wall"), "{before:?}");
-    studio.press("p");
+    studio.press("k");
     assert_eq!(steps(&studio).len(), before.len(), "the rest stays");
     studio.press("x");
     let after = steps(&studio);
     assert!(after[0].contains("left, Chest at a wall"), "{after:?}");
     assert!(!after.iter().any(|step| step.contains("Calf at the wall")), "{after:?}");
-    studio.press("u");
+    studio.press("z");
     assert!(steps(&studio)[0].contains("left, Calf at the wall"));
 }
 
@@ -373,7 +376,7 @@ fn the_last_row_of_a_low_terminal_has_the_keys_that_matter_in_a_block() {
     let studio = begun();
     let screen = studio.screen(80, 24);
     let last = screen.lines().last().expect("a row");
-    for key in ["1-5 ", "p pain", "w stop", "Space pause", "s skip", "c less", "m min", "? help"] {
+    for key in ["1-5 ", "p pain", "s stop", "Space pause", "→ next", "i more", "Esc leave", "? help"] {
         assert!(last.contains(key), "{key}: {last}");
     }
     assert!(screen.contains("i all"), "{screen}");
@@ -382,7 +385,7 @@ fn the_last_row_of_a_low_terminal_has_the_keys_that_matter_in_a_block() {
 #[test]
 fn pain_stands_on_the_band_however_short_the_stretch_was() {
     let mut studio = begun();
-    studio.enter().enter().wait(2).press("p").press(" ").press("s");
+    studio.enter().enter().wait(2).press("p").press(" ").key(KeyCode::Right);
     for (columns, rows) in super::SIZES {
         let screen = studio.screen(columns, rows);
         let (row, _) = now_at(&studio, columns, rows);

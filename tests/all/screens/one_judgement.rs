@@ -23,7 +23,7 @@ fn a_condition_that_nobody_knows_stops_on_the_day_on_the_card_and_on_the_plan() 
     let words = "unknown condition `hip-replacment-posterior`: no session today";
     assert!(screen.contains(words), "{screen}");
     assert!(said.contains(&format!("In force: {words}")), "{said}");
-    studio.key(KeyCode::F(2));
+    studio.key(KeyCode::F(2)).key(KeyCode::Home);
     let screen = studio.screen(200, 60);
     assert!(screen.contains("leave alone: ") && screen.contains("hamstrings"), "{screen}");
     studio.key(KeyCode::Esc).enter();
@@ -53,7 +53,7 @@ fn an_angle_is_drawn_against_the_norm_that_is_reckoned_with_or_against_none() {
     studio.write("clients/nora-quint.toml", &file);
     let mut studio = studio.killed();
     let client: Client = studio.client("nora-quint");
-    studio.press("quint").key(KeyCode::Tab);
+    studio.press("quint").key(KeyCode::F(3));
     while !studio.screen(120, 40).contains("[angles]") {
         studio.key(KeyCode::Tab);
     }

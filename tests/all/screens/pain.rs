@@ -13,7 +13,7 @@ fn seen(studio: &Studio, words: &str) -> bool {
 /// Tobias's block in its first hold, and the name of that stretch.
 fn in_the_first_hold() -> (Studio, String) {
     let mut studio = Studio::demo_planned_with(Budget::FULL);
-    studio.press("feldm").enter().press("=").enter().press("y");
+    studio.press("feldm").enter().repeat().enter().agree();
     while !seen(&studio, "HOLD") {
         studio.enter();
     }
@@ -26,27 +26,27 @@ fn in_the_first_hold() -> (Studio, String) {
 #[test]
 fn a_stretch_that_hurt_is_left_out_of_the_next_plan_until_it_is_put_in() {
     let (mut studio, name) = in_the_first_hold();
-    studio.press("p").press("f").enter();
+    studio.press("p").finish().enter();
     for _ in 0..2 {
         studio.enter();
-        studio.press("=");
+        studio.repeat();
         let words = format!("{name}: stopped for pain on 2026-11-25; ask first; left out, o puts it in");
         assert!(seen(&studio, &words), "{}", studio.screen(120, 40));
         // Another block without it does not make it painless.
-        studio.enter().press("y").wait(40).press("f").enter();
+        studio.enter().agree().wait(40).finish().enter();
     }
-    studio.enter().press("=").key(KeyCode::Tab).press("o").press(&name).enter();
+    studio.enter().repeat().key(KeyCode::Tab).press("o/").press(&name).enter();
     assert!(!seen(&studio, "stopped for pain") && seen(&studio, &name), "{}", studio.screen(120, 40));
 }
 
 #[test]
 fn pain_before_a_stretch_has_begun_counts_for_the_one_before() {
     let (mut studio, name) = in_the_first_hold();
-    studio.press("s");
+    studio.key(KeyCode::Right);
     assert!(!seen(&studio, "HOLD"));
     studio.press("p");
     assert!(seen(&studio, &format!("PAIN: {name}")), "{}", studio.screen(120, 40));
-    studio.press("f");
+    studio.finish();
     let client = studio.client("t-feldmann");
     let reports = &client.sessions.last().expect("a session").reports;
     let hurt: Vec<_> = reports.values().filter(|report| report.ended == Ended::Pain).collect();

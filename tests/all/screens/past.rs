@@ -8,9 +8,9 @@ use super::studio::Studio;
 /// The history of a client of the demo, in its view so many.
 fn history(name: &str, view: usize) -> Studio {
     let mut studio = Studio::demo();
-    studio.press(name).key(KeyCode::Tab);
+    studio.press(name).key(KeyCode::F(3));
     for _ in 1..view {
-        studio.key(KeyCode::Tab);
+        studio.key(KeyCode::Right);
     }
     studio
 }
@@ -20,24 +20,26 @@ fn lines(studio: &Studio) -> Vec<String> {
 }
 
 #[test]
-fn enter_keeps_what_is_typed_and_plans_only_the_second_time() {
-    let mut studio = history("feldm", 1);
-    studio.press("calf").enter();
-    assert_seen(&studio, &["[next time]", "calf", "kept: Enter again plans"]);
-    // Another letter, and it is asked again.
-    studio.key(KeyCode::Backspace).enter();
-    assert_seen(&studio, &["[next time]"]);
+fn enter_keeps_what_is_typed_and_then_opens_what_is_marked() {
+    let mut studio = history("feldm", 2);
+    studio.press("/calf").enter();
+    assert_seen(&studio, &["[levels]", "calf"]);
     studio.enter();
-    assert_seen(&studio, &["Trained today"]);
+    assert_seen(&studio, &["[sessions]", "calf"]);
+    // The first takes off what is typed, the second leaves.
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["[sessions]"]);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["Who is next?"]);
     let mut studio = history("feldm", 1);
-    studio.enter();
+    studio.control('p');
     assert_seen(&studio, &["Trained today"]);
 }
 
 #[test]
 fn a_filter_that_leaves_nothing_says_so() {
     let mut studio = history("feldm", 1);
-    studio.press("zzz");
+    studio.press("/zzz");
     assert_seen(&studio, &["nothing here of `zzz`"]);
     assert!(!studio.screen(120, 40).contains("done both times alike"));
 }
@@ -46,7 +48,7 @@ fn a_filter_that_leaves_nothing_says_so() {
 fn a_month_is_understood_by_its_name() {
     let mut studio = history("feldm", 5);
     let all = lines(&studio).iter().filter(|line| line.contains(" 2026: ")).count();
-    studio.press("october");
+    studio.press("/october").enter();
     let of_october = lines(&studio);
     let months: Vec<&String> = of_october.iter().filter(|line| line.contains(" 2026: ")).collect();
     assert!(!months.is_empty() && months.len() < all, "{of_october:?}");
@@ -63,7 +65,7 @@ fn a_session_opens_with_its_steps_and_closes_again() {
     assert_seen(&studio, &["Enter open"]);
     studio.enter();
     let (first, heading) = (last.reports.values().next().expect("a step"), day(last));
-    assert_seen(&studio, &[&heading, &first.held.to_string(), "level", "Esc back"]);
+    assert_seen(&studio, &[&heading, &first.held.to_string(), "level", "Esc sessions"]);
     let said = lines(&studio).join("\n");
     for report in last.reports.values() {
         let (held, level) =
@@ -94,7 +96,7 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
     for id in ids {
         let client = studio.client(&id);
         let Some(last) = client.sessions.last() else { continue };
-        studio.press(&client.profile.name).key(KeyCode::Tab);
+        studio.press(&client.profile.name).key(KeyCode::F(3));
         let said = lines(&studio).join("\n");
         let today = studio.now().wall.date_naive();
         let is_due = client.profile.screening_record(today).screen_due(today).is_some();
@@ -114,7 +116,7 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
 fn the_weeks_say_which_week_stands_first() {
     let mut studio = history("feldm", 6);
     assert_seen(&studio, &["last seven days"]);
-    studio.press("october");
+    studio.press("/october").enter();
     assert_seen(&studio, &["week to 31 Oct 2026"]);
     assert!(!studio.screen(120, 40).contains("last seven days"));
 }

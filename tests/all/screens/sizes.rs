@@ -75,12 +75,12 @@ fn the_day_its_help_and_commands() {
     draws_everywhere(&mut studio, "Who is next?");
     studio.key(KeyCode::End);
     draws_everywhere(&mut studio, "Who is next?");
-    studio.press("zzz");
+    studio.press("/zzz");
     draws_everywhere(&mut studio, "Nobody of that name");
     studio.key(KeyCode::Esc).press("?");
     draws_everywhere(&mut studio, "plan for this client");
     studio.key(KeyCode::PageDown);
-    draws_everywhere(&mut studio, "any key goes back");
+    draws_everywhere(&mut studio, "Esc goes back");
     studio.key(KeyCode::Esc).press(":");
     draws_everywhere(&mut studio, "type a few letters");
     studio.press("zzz");
@@ -98,11 +98,11 @@ fn files_that_cannot_be_read() {
 #[test]
 fn a_card_and_the_search_for_a_condition() {
     let mut studio = Studio::empty();
-    studio.press("+");
+    studio.control('n');
     draws_everywhere(&mut studio, "only the name is needed");
-    studio.press("山田 花子").key(KeyCode::Down).press("2015").key(KeyCode::Down);
+    studio.press("山田 花子").key(KeyCode::Down).key(KeyCode::Down).press("2015").key(KeyCode::Up);
     draws_everywhere(&mut studio, "山田 花子");
-    studio.key(KeyCode::Down).press("shou");
+    studio.press("shou");
     draws_everywhere(&mut studio, "shoulder");
     studio.key(KeyCode::Down).enter();
     draws_everywhere(&mut studio, "which side?");
@@ -119,7 +119,7 @@ fn a_card_and_the_search_for_a_condition() {
 #[test]
 fn every_view_of_a_history() {
     let mut studio = Studio::demo();
-    studio.press("feldm").key(KeyCode::Tab);
+    studio.press("feldm").key(KeyCode::F(3));
     for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::PageDown);
@@ -131,15 +131,15 @@ fn every_view_of_a_history() {
             draws_everywhere(&mut studio, view);
             studio.key(KeyCode::Esc);
         }
-        studio.key(KeyCode::Tab);
+        studio.key(KeyCode::Right);
     }
-    studio.press("zzz");
+    studio.press("/zzz").enter();
     for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
         draws_everywhere(&mut studio, view);
-        studio.key(KeyCode::Tab);
+        studio.key(KeyCode::Right);
     }
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.key(KeyCode::Tab);
+    studio.key(KeyCode::F(3));
     draws_everywhere(&mut studio, "No session yet");
 }
 
@@ -148,21 +148,21 @@ fn a_plan_with_all_that_lies_over_it() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("feldm").enter();
     draws_everywhere(&mut studio, "nothing marked yet");
-    studio.key(KeyCode::Down);
+    studio.press("fu");
     draws_everywhere(&mut studio, "full body");
     studio.press("zzz");
     draws_everywhere(&mut studio, "no muscle of that name");
     studio.key(KeyCode::Esc).press("full").enter();
     draws_everywhere(&mut studio, "10 min, up at 18:55");
-    studio.key(KeyCode::Tab).key(KeyCode::Down).press("p");
+    studio.key(KeyCode::Tab).key(KeyCode::Down).press("k");
     draws_everywhere(&mut studio, "Trained today");
     studio.press("o");
     draws_everywhere(&mut studio, "Left out");
-    studio.key(KeyCode::Down).key(KeyCode::End).key(KeyCode::Esc).control('t');
+    studio.key(KeyCode::Down).key(KeyCode::End).key(KeyCode::Esc).control('e');
     draws_everywhere(&mut studio, "finish by");
     studio.press("2030").enter();
     draws_everywhere(&mut studio, "minutes");
-    studio.key(KeyCode::Esc).control('t').press("1900").enter();
+    studio.key(KeyCode::Esc).control('e').press("1900").enter();
     draws_everywhere(&mut studio, "15 min, up at 19:00");
     studio.press("?");
     draws_everywhere(&mut studio, "Keys");
@@ -176,7 +176,7 @@ fn a_client_who_must_not_be_stretched() {
     let stop: RecordedCondition =
         matside::caution::parse_recorded("cauda-equina-signs").expect("a condition");
     store.create(&Profile { conditions: vec![stop], ..Profile::new(id, "Nora Quint") }).expect("a file");
-    studio.press("+").key(KeyCode::Esc).enter().press("ham").enter();
+    studio.control('n').key(KeyCode::Esc).enter().press("ham").enter();
     draws_everywhere(&mut studio, "Nora Quint");
 }
 
@@ -187,10 +187,11 @@ fn the_questions_before_hands_on_work() {
     draws_everywhere(&mut studio, "1 of 13");
     studio.press("nnnnn");
     draws_everywhere(&mut studio, "6 of 13");
-    studio.press("ya");
+    studio.press("y").all_no();
     draws_everywhere(&mut studio, "Ask further");
-    studio.key(KeyCode::Backspace).key(KeyCode::Backspace).press("y");
-    studio.key(KeyCode::Esc).enter().press("y");
+    studio.press("x").press("Dr Moreau");
+    draws_everywhere(&mut studio, "Dr Moreau");
+    studio.key(KeyCode::Esc).key(KeyCode::Backspace).press("n");
     draws_everywhere(&mut studio, "Nora Quint");
 }
 
@@ -199,9 +200,9 @@ fn a_block_from_consent_to_review() {
     let mut studio = Studio::with(&["Zoë Ångström"]);
     studio.enter().press("ham").enter().press("chest").enter().enter();
     draws_everywhere(&mut studio, "May I ");
-    studio.press("bm");
-    draws_everywhere(&mut studio, "noted");
-    studio.press("my");
+    studio.press("tm");
+    draws_everywhere(&mut studio, "towel between: yes");
+    studio.press("m").agree();
     draws_everywhere(&mut studio, "SETTLE");
     studio.wait(32).press("5");
     draws_everywhere(&mut studio, "HOLD");
@@ -213,23 +214,25 @@ fn a_block_from_consent_to_review() {
         studio.wait(7);
     }
     let mut studio = Studio::with(&["Zoë Ångström"]);
-    studio.enter().press("ham").enter().enter().press("y").wait(40).press(" ");
+    studio.enter().press("ham").enter().enter().agree().wait(40).press(" ");
     draws_everywhere(&mut studio, "standing still");
-    studio.press("c");
-    draws_everywhere(&mut studio, "w nothing: stop");
-    studio.press(" m");
-    draws_everywhere(&mut studio, "minutes left");
-    studio.press("4").enter();
+    studio.press("l");
+    draws_everywhere(&mut studio, "d taken back");
+    studio.press(" s");
+    draws_everywhere(&mut studio, "STOP. Hands off.");
+    studio.press("d");
+    draws_everywhere(&mut studio, "Enter notes it");
+    studio.press(" ").words("4 minutes");
     draws_everywhere(&mut studio, "Zoë Ångström");
     studio.key(KeyCode::Esc);
     draws_everywhere(&mut studio, "Esc once more leaves");
     studio.key(KeyCode::Esc).enter();
     draws_everywhere(&mut studio, "was cut off after");
-    studio.enter().enter().press("y").wait(60).press("p");
+    studio.enter().enter().agree().wait(60).press("p");
     draws_everywhere(&mut studio, "Zoë Ångström");
-    studio.press("f");
+    studio.finish();
     draws_everywhere(&mut studio, "What came out?");
-    studio.press("n").press("calm, and glad of it");
+    studio.press("r").press("calm, and glad of it");
     draws_everywhere(&mut studio, "calm, and glad of it");
 }
 
@@ -238,9 +241,9 @@ fn contract_relax_and_massage() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("achter").enter().press("ham").enter().enter();
     if studio.screen(80, 24).contains("of 13") {
-        studio.press("a");
+        studio.all_no();
     }
-    studio.press("y");
+    studio.agree();
     while !studio.screen(80, 24).contains("What came out?") {
         draws_everywhere(&mut studio, "Achterberg");
         studio.wait(9);

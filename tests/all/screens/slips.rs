@@ -15,8 +15,13 @@ fn the_key_that_starts_does_not_answer_for_the_client() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham").enter().enter().enter().enter();
     assert!(seen(&studio, "May I ") && studio.client("ilse-brandt").sessions.is_empty());
-    studio.press("y");
-    assert_eq!(studio.client("ilse-brandt").sessions[0].consent, Consent::HandsOn);
+    // Nor does a letter alone, or the letters of the screen before.
+    studio.press("abdynu").enter();
+    assert!(studio.client("ilse-brandt").sessions[0].consent == Consent::Declined);
+    studio.wait(5).enter().press("ham").enter().enter().press("d").press("a").press("a");
+    assert_eq!(studio.client("ilse-brandt").sessions.len(), 1);
+    studio.enter();
+    assert_eq!(studio.client("ilse-brandt").sessions[1].consent, Consent::HandsOn);
 }
 
 #[test]
@@ -29,7 +34,7 @@ fn how_hard_marks_and_makes_room_for_the_next_muscle() {
 #[test]
 fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
     let mut studio = Studio::demo_planned_with(Budget::passes(60));
-    studio.press("olden").enter().press("=").key(KeyCode::Tab).press("o").key(KeyCode::End);
+    studio.press("olden").enter().repeat().key(KeyCode::Tab).press("o").key(KeyCode::End);
     let before = studio.screen(120, 40);
     studio.enter();
     assert!(seen(&studio, "stays out: "), "{}", studio.screen(120, 40));
@@ -40,7 +45,7 @@ fn what_must_not_be_done_cannot_be_put_in_and_the_plan_stays() {
 #[test]
 fn a_few_letters_find_what_was_left_out() {
     let mut studio = Studio::demo_planned_with(Budget::passes(60));
-    studio.press("feldm").enter().press("ham").enter().key(KeyCode::Tab).press("o").press("table");
+    studio.press("feldm").enter().press("ham").enter().key(KeyCode::Tab).press("o/table");
     assert!(seen(&studio, "Calf over the table's end") && !seen(&studio, "Chin to the chest"));
     studio.key(KeyCode::Esc);
     assert!(seen(&studio, "Chin to the chest"), "the first takes the letters off");
@@ -51,7 +56,7 @@ fn a_few_letters_find_what_was_left_out() {
 #[test]
 fn another_form_is_of_the_same_stretch_and_the_choice_stays_on_it() {
     let mut studio = Studio::demo_planned_with(Budget::FULL);
-    studio.press("feldm").enter().press("=").key(KeyCode::Tab);
+    studio.press("feldm").enter().repeat().key(KeyCode::Tab);
     let chosen = |studio: &Studio| {
         let lines = studio.app.lines(studio.now());
         let line = lines.iter().find(|line| line.starts_with("chosen: ")).expect("a step").clone();
@@ -59,7 +64,7 @@ fn another_form_is_of_the_same_stretch_and_the_choice_stays_on_it() {
     };
     for _ in 0..6 {
         let before = chosen(&studio);
-        studio.press("f");
+        studio.press("v");
         assert_eq!(chosen(&studio), before, "{}", studio.screen(120, 40));
         studio.key(KeyCode::Down);
     }
@@ -74,7 +79,7 @@ fn the_day_comes_back_to_whom_it_left() {
     };
     studio.press("nwosu").key(KeyCode::F(2)).key(KeyCode::Esc);
     assert!(chosen(&studio).contains("Amara Nwosu"));
-    studio.press("feldm").enter().press("=").enter().press("y").wait(60).press("f").enter();
+    studio.press("feldm").enter().repeat().enter().agree().wait(60).finish().enter();
     assert!(chosen(&studio).contains("Tobias Feldmann"));
 }
 
@@ -90,7 +95,7 @@ fn what_was_marked_is_there_again_until_it_is_another_day() {
 #[test]
 fn leaving_asks_once_where_something_is_not_saved() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.key(KeyCode::F(2)).press(" the Second");
+    studio.key(KeyCode::F(2)).key(KeyCode::Home).press(" the Second");
     studio.control('c');
     assert!(seen(&studio, "the card is not saved: Ctrl-S saves it") && !studio.quit);
     studio.control('c');
@@ -101,7 +106,7 @@ fn leaving_asks_once_where_something_is_not_saved() {
 #[test]
 fn a_card_is_saved_where_the_terminal_goes_away() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.key(KeyCode::F(2)).press(" the Second");
+    studio.key(KeyCode::F(2)).key(KeyCode::Home).press(" the Second");
     studio.send(matside::tui::event::Event::Closing);
     assert_eq!(studio.client("ilse-brandt").profile.name, "Ilse Brandt the Second");
 }
@@ -110,7 +115,7 @@ fn a_card_is_saved_where_the_terminal_goes_away() {
 fn a_hold_that_the_program_is_left_in_is_written_with_its_level_and_begun_anew() {
     for leaves in ["at once", "back", "gone"] {
         let mut studio = Studio::with(&["Ilse Brandt"]);
-        studio.enter().press("ham").enter().enter().press("y").wait(33).press("3");
+        studio.enter().press("ham").enter().enter().agree().wait(33).press("3");
         let name = studio.app.lines(studio.now()).join("\n");
         match leaves {
             "at once" => studio.control('c'),

@@ -17,6 +17,7 @@ use matside::tui::Failure;
 use matside::tui::app::App;
 use matside::tui::effect::{Effect, Job, Purpose};
 use matside::tui::event::{Event, Now, Reply};
+use matside::tui::keys::Mode;
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::shared::Shared;
 use matside::tui::theme::{Background, ColourDepth, Theme};
@@ -309,6 +310,35 @@ impl Studio {
     pub(crate) fn control(&mut self, letter: char) -> &mut Self {
         self.send(Event::Key(KeyEvent::new(KeyCode::Char(letter), KeyModifiers::CONTROL)));
         self
+    }
+
+    /// A line, as who listens types it.
+    pub(crate) fn words(&mut self, line: &str) -> &mut Self {
+        self.send(Event::Words(line.to_owned()));
+        self
+    }
+
+    /// The client agrees to hands.
+    pub(crate) fn agree(&mut self) -> &mut Self {
+        self.press("a").enter()
+    }
+
+    /// No to all that is left of the health check.
+    pub(crate) fn all_no(&mut self) -> &mut Self {
+        self.press("N").enter()
+    }
+
+    /// Trained as last time.
+    pub(crate) fn repeat(&mut self) -> &mut Self {
+        self.control('r')
+    }
+
+    /// The block is finished here, from a pause.
+    pub(crate) fn finish(&mut self) -> &mut Self {
+        if self.app.top().mode() == Mode::Live {
+            self.press(" ");
+        }
+        self.press("f")
     }
 
     pub(crate) fn enter(&mut self) -> &mut Self {

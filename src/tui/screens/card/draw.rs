@@ -98,8 +98,8 @@ impl State {
             None => "never".to_owned(),
         };
         match profile.screening_record(today).screen_due(today) {
-            Some(_) => (Tone::Caution, format!("{last}; due: a asks")),
-            None => (Tone::Text, format!("{last}; a asks again")),
+            Some(_) => (Tone::Caution, format!("{last}; due: Enter asks")),
+            None => (Tone::Text, format!("{last}; Enter asks again")),
         }
     }
 
@@ -257,7 +257,7 @@ impl State {
                 y = canvas.wrapped(area, y, Tone::Text, &format!("Fine: {}", condition.fine));
                 y = canvas.wrapped(area, y, Tone::Text, &format!("Say: {}", condition.say));
                 let side = if condition.side_bound { "Left, Right: the side; Space also both. " } else { "" };
-                canvas.row(area, y, Tone::Dim, &format!("{side}Delete takes it off."));
+                canvas.row(area, y, Tone::Dim, &format!("{side}x takes it off."));
                 self.draw_avoided(canvas::below(area, y + 2), canvas);
             }
             Row::Guardian => {
@@ -267,6 +267,10 @@ impl State {
                     Tone::Dim,
                     "A minor needs a guardian's written consent, and local law may ask for more.",
                 );
+            }
+            Row::Name if let Some(word) = self.stray() => {
+                let words = format!("`{word}` is a condition: Down writes it there. Enter keeps the name.");
+                canvas.wrapped(area, 0, Tone::Strong, &words);
             }
             _ => {
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";

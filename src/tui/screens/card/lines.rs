@@ -12,6 +12,9 @@ impl State {
     /// The card as lines.
     pub fn lines(&self, _: &Shared, now: Now) -> Page {
         let mut page = Page::new("the card", if self.id.is_some() { "Card" } else { "New client" });
+        if let (Row::Name, Some(word)) = (self.row(), self.stray()) {
+            page.ask(format!("{word} is a condition: down writes it there; an empty line keeps the name."));
+        }
         if let Row::Recorded(index) = self.row()
             && self.asks_side
         {

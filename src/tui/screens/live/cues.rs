@@ -19,7 +19,7 @@ use crate::tui::words::{all_about, dose_words, labels, side_words};
 
 use super::draw::{changes_soon, stage_tone};
 use super::words::{ease_off, pause_words, stage_words};
-use super::{Asking, State};
+use super::{LiveSheet, State};
 
 /// Columns of the words before the cues.
 const WHAT: u16 = 6;
@@ -60,8 +60,9 @@ impl State {
                 None => y += if roomy { 2 } else { 1 },
             }
         }
-        if let Some(pause) =
-            phase.paused.filter(|_| self.asking == Asking::Nothing && self.live.stopped_for_pain().is_none())
+        if let Some(pause) = phase
+            .paused
+            .filter(|_| self.sheet == LiveSheet::Nothing && self.live.stopped_for_pain().is_none())
         {
             y = canvas.wrapped(area, y, Tone::Focus, &pause_words(pause));
         }

@@ -13,12 +13,11 @@ use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 use crate::tui::widgets::digits::Digits;
-use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{dose_sentence, side_words};
 
-use super::words::{NARROWER, lateness_words, pause_words};
-use super::{Asking, State};
+use super::words::{LESS, STOP, lateness_words, pause_words};
+use super::{LiveSheet, State};
 
 pub(super) const fn stage_tone(stage: Stage) -> Tone {
     match stage {
@@ -34,7 +33,7 @@ impl State {
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let phase = self.live.snapshot(now.moment);
         self.draw_title(area, &phase, canvas, now);
-        if let (Some(first), Some(step), Asking::Nothing) = (self.in_full, phase.step, &self.asking) {
+        if let (Some(first), Some(step), LiveSheet::Nothing) = (self.in_full, phase.step, self.sheet) {
             return self.draw_in_full(canvas::below(area, 1), (first, step), &phase, canvas, shared);
         }
         let head = self.draw_head(area, &phase, canvas, shared);
@@ -77,7 +76,7 @@ impl State {
         let foot = canvas::below(area, area.height.saturating_sub(2 + ribbon_rows));
         let middle =
             canvas::below(Rect { height: area.height.saturating_sub(2 + ribbon_rows), ..area }, head);
-        if self.asking == Asking::Nothing {
+        if self.sheet == LiveSheet::Nothing {
             let (left, right) = canvas::split(middle, COUNT, 2);
             draw_count(left, phase, canvas);
             let still = Snapshot { paused: None, ..*phase };
@@ -165,28 +164,19 @@ impl State {
 
     /// Draws the question over the block, if there is one; returns the row behind it.
     pub(super) fn draw_question(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) -> u16 {
-        match &self.asking {
-            Asking::Nothing => y,
-            Asking::Narrow => {
-                let y = canvas.wrapped(area, y, Tone::Strong, "What is still fine?");
-                for (index, (key, words)) in NARROWER.iter().enumerate() {
-                    let x = cells(index % 2) * (area.width / 2).min(24);
-                    let row = y + cells(index / 2);
-                    canvas.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
-                }
-                y + 4
-            }
-            Asking::Leave => {
-                let words = "Esc once more leaves; the block is kept and offered again. Space goes on.";
-                canvas.wrapped(area, y, Tone::Strong, words) + 1
-            }
-            Asking::Minutes(field) => {
-                let view =
-                    FieldView { field, hint: "minutes left, then Enter", active: true, theme: canvas.theme };
-                (&view).render(canvas::top(canvas::below(area, y), 1), canvas.buf);
-                y + 2
-            }
+        let (what, answers, marked) = match self.sheet {
+            LiveSheet::Nothing => return y,
+            LiveSheet::Less(marked) => ("What is still fine?", &LESS[..], marked),
+            LiveSheet::Stop(marked) => ("STOP. Hands off.", &STOP[..], marked),
+        };
+        let what = if marked { "Consent taken back? Enter notes it." } else { what };
+        let y = canvas.wrapped(area, y, Tone::Strong, what);
+        for (index, (key, words)) in answers.iter().enumerate() {
+            let x = cells(index % 2) * (area.width / 2).min(26);
+            let row = y + cells(index / 2);
+            canvas.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
         }
+        y + 4
     }
 }
 

@@ -9,8 +9,8 @@ use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::words::{all_about, dose_sentence, named, side_words};
 
-use super::words::{NARROWER, ease_off, lateness_words, pause_words};
-use super::{Asking, State};
+use super::words::{LESS, STOP, ease_off, lateness_words, pause_words};
+use super::{LiveSheet, State};
 
 /// The stage as it is spoken.
 fn stage_words(stage: Stage) -> String {
@@ -93,21 +93,16 @@ impl State {
     }
 
     fn question_lines(&self, page: &mut Page) {
-        match &self.asking {
-            Asking::Nothing => {}
-            Asking::Narrow => {
-                let answers: Vec<String> =
-                    NARROWER.iter().map(|(key, words)| format!("{key} {words}")).collect();
-                page.ask(format!("What is still fine? {}", answers.join(", ")));
-            }
-            Asking::Leave => {
-                page.ask("Leave? esc once more leaves; the block is kept and offered again. Space goes on.");
-            }
-            Asking::Minutes(field) => {
-                page.ask("How many minutes are left? Then Enter.");
-                page.about("minutes");
-                page.extend((!field.is_empty()).then(|| format!("Minutes: {}", field.text())));
-            }
+        let (what, answers, marked) = match self.sheet {
+            LiveSheet::Nothing => return,
+            LiveSheet::Less(marked) => ("What is still fine?", &LESS[..], marked),
+            LiveSheet::Stop(marked) => ("Hands off. The clock stands. Nothing is noted.", &STOP[..], marked),
+        };
+        if marked {
+            page.ask("Consent taken back. Enter notes it with the time.");
+        } else {
+            let answers: Vec<String> = answers.iter().map(|(key, words)| format!("{key} {words}")).collect();
+            page.ask(format!("{what} {}", answers.join(", ")));
         }
     }
 

@@ -16,13 +16,21 @@ use super::State;
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
 
-/// What can be answered where the client agrees to less.
-pub(super) const NARROWER: [(&str, &str); 5] = [
-    ("s", "self-stretch"),
+/// What can be answered where the client wants less.
+pub(super) const LESS: [(&str, &str); 5] = [
+    ("b", "by themselves"),
+    ("t", "towel between"),
     ("m", "no massage"),
-    ("b", "mat between"),
-    ("w", "nothing: stop"),
+    ("d", "taken back"),
     ("Space", "all as before"),
+];
+
+/// What can be done after the client said stop.
+pub(super) const STOP: [(&str, &str); 4] = [
+    ("Space", "all is well, go on"),
+    ("f", "finish, note no more"),
+    ("b", "no more hands"),
+    ("d", "consent taken back"),
 ];
 
 /// The stage in a word or two, as it is said.

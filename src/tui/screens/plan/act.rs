@@ -39,7 +39,7 @@ impl State {
                 self.pane = Pane::Steps;
                 return self.act_steps(action, context);
             }
-            Action::Down if !self.picker.browsing => self.picker.browsing = true,
+            Action::Down if !self.picker.browsing => self.pane = Pane::Steps,
             action if ListChoice(&mut self.picker.chosen).act(action, count) => {}
             // A name of two words is typed with the key that otherwise marks.
             Action::Toggle if self.picker.goes_on_with_a_space() => {
@@ -65,34 +65,34 @@ impl State {
                 None => return self.ask_consent(context),
             },
             Action::Digit(digit) => self.rate(digit, context),
-            Action::AsLastTime => {
-                let last = self
-                    .client
-                    .as_ref()
-                    .and_then(|client| client.sessions.last())
-                    .map(|last| last.trained.clone());
-                match last {
-                    Some(trained) => self.change(context, |state| state.choice.trained = trained),
-                    None => context.shared.say(Tone::Dim, "there was no session yet"),
-                }
-            }
+            Action::Repeat => self.repeat(context),
             Action::NextPart | Action::PreviousPart => {
                 self.picker.close();
                 self.pane = Pane::Steps;
             }
-            Action::LeftOut => self.pane = Pane::LeftOut,
             Action::Back if self.picker.browsing => self.picker.close(),
-            Action::Back => {
-                // Whoever comes back finds it as it was.
-                if self.resumed.is_none() {
-                    let marked = Marked { on: context.today(), chosen: self.choice.clone() };
-                    context.shared.marked.insert(self.id.clone(), marked);
-                }
-                return Go::Back;
-            }
+            Action::Back => return self.leave(context),
             _ => {}
         }
         Go::Stay
+    }
+
+    /// Back to the day; whoever comes back finds the plan as it was.
+    fn leave(&self, context: &mut Context<'_>) -> Go {
+        if self.resumed.is_none() {
+            let marked = Marked { on: context.today(), chosen: self.choice.clone() };
+            context.shared.marked.insert(self.id.clone(), marked);
+        }
+        Go::Back
+    }
+
+    /// The same muscles as last time.
+    fn repeat(&mut self, context: &mut Context<'_>) {
+        let last = self.client.as_ref().and_then(|client| client.sessions.last());
+        match last.map(|last| last.trained.clone()) {
+            Some(trained) => self.change(context, |state| state.choice.trained = trained),
+            None => context.shared.say(Tone::Dim, "there was no session yet"),
+        }
     }
 
     fn mark(&mut self, muscles: Vec<Muscle>, effort: Option<Effort>) {
@@ -125,26 +125,22 @@ impl State {
             .map(|step| (step.stretch.clone(), step.form.clone()));
         match (action, stretch) {
             (action, _) if ListChoice(&mut self.step).act(action, count) => {}
-            (Action::Pin, Some((stretch, _))) => self.pin(stretch, context),
-            (Action::Skip, Some((stretch, _))) => self.change(context, |state| {
+            (Action::Keep, Some((stretch, _))) => self.pin(stretch, context),
+            (Action::TakeOff, Some((stretch, _))) => self.change(context, |state| {
                 let wishes = &mut state.choice.wishes;
                 wishes.pinned.retain(|pinned| *pinned != stretch);
                 wishes.doses.remove(&stretch);
                 wishes.skipped.push(stretch);
             }),
-            (Action::Form, Some((stretch, form))) => self.swap_form(&stretch, &form, context),
+            (Action::Version, Some((stretch, form))) => self.swap_form(&stretch, &form, context),
             (Action::Longer | Action::Shorter, Some((stretch, form))) => {
                 self.hold(&stretch, &form, action == Action::Longer, context);
             }
-            (Action::LeftOut, _) => self.pane = Pane::LeftOut,
-            (Action::NextPart | Action::PreviousPart | Action::Back, _) => self.pane = Pane::Muscles,
+            (Action::LeftOut, _) => self.pane = Pane::LeftOut { finding: false },
+            (Action::Repeat, _) => self.repeat(context),
+            (Action::NextPart | Action::PreviousPart, _) => self.pane = Pane::Trained,
+            (Action::Back, _) => return self.leave(context),
             (Action::Begin | Action::Choose, _) => return self.ask_consent(context),
-            (Action::Type(letter), _) if letter.is_alphabetic() => {
-                context.shared.say(
-                    Tone::Dim,
-                    format!("`{letter}` does nothing here; Tab goes to the muscles, ? shows the keys"),
-                );
-            }
             _ => {}
         }
         Go::Stay
@@ -230,7 +226,7 @@ impl State {
         });
     }
 
-    pub(super) fn act_left_out(&mut self, action: Action, context: &mut Context<'_>) -> Go {
+    pub(super) fn act_left_out(&mut self, action: Action, finding: bool, context: &mut Context<'_>) -> Go {
         let count = self.omitted().len();
         match action {
             Action::Type(_) | Action::Erase | Action::EraseWord | Action::EraseLine => {
@@ -238,7 +234,8 @@ impl State {
                 self.omitted = 0;
             }
             action if ListChoice(&mut self.omitted).act(action, count) => {}
-            Action::Pin | Action::Choose => {
+            Action::Find => self.pane = Pane::LeftOut { finding: true },
+            Action::Choose => {
                 let Some(left) = self.omitted().get(self.omitted).map(|left| (*left).clone()) else {
                     return Go::Stay;
                 };
@@ -251,14 +248,17 @@ impl State {
                 }
             }
             Action::Back if !self.filter.is_empty() => self.filter.clear(),
-            Action::Back | Action::LeftOut | Action::NextPart => self.pane = Pane::Steps,
+            Action::Back | Action::NextPart | Action::PreviousPart if finding => {
+                self.pane = Pane::LeftOut { finding: false };
+            }
+            Action::Back => self.pane = Pane::Steps,
             _ => {}
         }
         Go::Stay
     }
 
     pub(super) fn act_clock(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        let Pane::Clock(field) = &mut self.pane else { return Go::Stay };
+        let Pane::EndAt(field) = &mut self.pane else { return Go::Stay };
         match action {
             Action::Type(letter) if !letter.is_ascii_digit() && letter != ':' => {
                 context.shared.say(Tone::Dim, "a time of day, such as 18:55, 1855 or 55");
@@ -268,7 +268,7 @@ impl State {
                 let typed = field.text().to_owned();
                 match minutes_until(&typed, context.now.wall.time()) {
                     Ok(minutes) => {
-                        self.pane = Pane::Muscles;
+                        self.pane = Pane::Trained;
                         self.change(context, |state| state.choice.minutes = minutes);
                         let until = self.time_words(context.now);
                         context.shared.say(Tone::Good, format!("finish by the clock: {until}"));
@@ -276,7 +276,7 @@ impl State {
                     Err(why) => context.shared.say(Tone::Caution, why),
                 }
             }
-            Action::Back => self.pane = Pane::Muscles,
+            Action::Back => self.pane = Pane::Trained,
             _ => {}
         }
         Go::Stay

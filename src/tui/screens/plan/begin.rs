@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::caution::screening::{Weight, questions};
 use crate::client::{Consent, ConsentLimit, Session};
 use crate::tui::effect::{Effect, JournalEntry, Opening};
 use crate::tui::go::{Go, Start, Visit};
@@ -22,7 +23,8 @@ impl State {
             Some(Ok(_)) if self.screen_is_due(context) => {
                 return Go::Open(Visit::Health { who: self.id.clone(), then_begin: true });
             }
-            Some(Ok(_)) => self.pane = Pane::Consent,
+            // Nothing is chosen for the client.
+            Some(Ok(_)) => self.pane = Pane::Consent(None),
             // Why stands on the screen.
             Some(Err(_)) => context.shared.say(Tone::Caution, "there is no plan to start yet"),
             None => {}
@@ -30,12 +32,28 @@ impl State {
         Go::Stay
     }
 
-    /// Whether the questions before hands-on work have to be asked first.
+    /// Whether the health check has to be asked first: it is due, and was not asked today, unless a yes stopped.
     fn screen_is_due(&self, context: &Context<'_>) -> bool {
         let today = context.today();
-        self.client
-            .as_ref()
-            .is_some_and(|client| client.profile.screening_record(today).screen_due(today).is_some())
+        let Some(client) = &self.client else { return false };
+        let profile = &client.profile;
+        let stops = |what: &str| questions().iter().any(|it| it.yes == Weight::Stop && it.id == what);
+        let asked_today = profile.last_screening().is_some_and(|last| last.on == today)
+            && !profile.open_points(today).any(|(_, open)| stops(&open.what));
+        !asked_today && profile.screening_record(today).screen_due(today).is_some()
+    }
+
+    /// Why no hand may be laid on the client, however they answer.
+    fn no_hands(&self, context: &Context<'_>) -> Option<&'static str> {
+        let today = context.today();
+        let profile = &self.client.as_ref()?.profile;
+        if self.guardian_missing(context) {
+            return Some("under 18 and no guardian's consent on the card: no hands; b is by themselves");
+        }
+        let is_open = profile.open_points(today).next().is_some();
+        is_open.then_some(
+            "the health check left something open: no hands until it is settled; b is by themselves",
+        )
     }
 
     /// Whether a minor has no guardian's consent on file.
@@ -46,54 +64,63 @@ impl State {
             .is_some_and(|client| client.profile.screening_record(today).guardian_missing(today))
     }
 
-    /// Begins with what the client can do alone: nobody is touched.
-    pub(super) fn begin_alone(&mut self, context: &mut Context<'_>) {
-        self.consent = Consent::SelfStretch;
-        self.what_if.forget(true);
-        self.starting = true;
-        self.replan(context);
-    }
-
-    pub(super) fn act_consent(&mut self, action: Action, context: &mut Context<'_>) -> Go {
+    /// A letter marks the client's answer, and Enter notes it; nothing is noted before, and nothing is marked at first.
+    pub(super) fn act_consent(
+        &mut self,
+        action: Action,
+        marked: Option<Consent>,
+        context: &mut Context<'_>,
+    ) -> Go {
         match action {
-            Action::HandsOn if self.guardian_missing(context) => {
-                let words =
-                    "under 18 and no guardian's consent on the card: no hands; s is self-stretch only";
-                context.shared.say(Tone::Caution, words);
-                Go::Stay
+            Action::Agree if let Some(why) = self.no_hands(context) => {
+                self.pane = Pane::Consent(None);
+                context.shared.say(Tone::Caution, why);
             }
-            // The end stays where it was, however long the answer took.
-            Action::HandsOn if self.resumed.is_some() => {
-                self.starting = true;
-                self.replan(context);
-                Go::Stay
-            }
-            Action::HandsOn => self.start(context),
-            Action::Choose => {
-                context.shared.say(Tone::Text, "ask the client: y yes, s self-stretch, n no");
-                Go::Stay
-            }
-            Action::SelfStretch => {
-                self.begin_alone(context);
-                Go::Stay
-            }
-            Action::NoMassage | Action::MatBetween => {
-                let what = if action == Action::NoMassage {
-                    ConsentLimit::NoMassage
-                } else {
-                    ConsentLimit::MatBetween
-                };
+            Action::Agree => self.pane = Pane::Consent(Some(Consent::HandsOn)),
+            Action::ByThemselves => self.pane = Pane::Consent(Some(Consent::SelfStretch)),
+            Action::Decline => self.pane = Pane::Consent(Some(Consent::Declined)),
+            Action::Choose => match marked {
+                None => context
+                    .shared
+                    .say(Tone::Text, "ask the client first: a agrees, b by themselves, d declines"),
+                Some(consent) => return self.note(consent, context),
+            },
+            Action::Massage | Action::Towel => {
+                let massage = action == Action::Massage;
+                let what = if massage { ConsentLimit::NoMassage } else { ConsentLimit::MatBetween };
                 if !self.narrowed.remove(&what) {
                     self.narrowed.insert(what);
                 }
                 self.what_if.forget(true);
-                if what == ConsentLimit::NoMassage {
+                if massage {
                     self.replan(context);
                 }
+            }
+            Action::Back => self.pane = Pane::Trained,
+            _ => {}
+        }
+        Go::Stay
+    }
+
+    /// Notes the client's answer, and begins unless that was a no.
+    fn note(&mut self, consent: Consent, context: &mut Context<'_>) -> Go {
+        self.consent = consent;
+        match consent {
+            // The end stays where it was, however long the answer took.
+            Consent::HandsOn if self.resumed.is_some() => {
+                self.starting = true;
+                self.replan(context);
                 Go::Stay
             }
-            Action::Decline => {
-                self.consent = Consent::Declined;
+            Consent::HandsOn => self.start(context),
+            // What the client can do alone: nobody is touched.
+            Consent::SelfStretch => {
+                self.what_if.forget(true);
+                self.starting = true;
+                self.replan(context);
+                Go::Stay
+            }
+            Consent::Declined => {
                 if self.resumed.is_none() {
                     let session = self.session(context);
                     context.ask(Effect::Open(self.id.clone(), Opening::New(Box::new(session))));
@@ -101,11 +128,6 @@ impl State {
                 context.ask(Effect::Write(JournalEntry::Close { at: context.now.wall, note: String::new() }));
                 Go::Stay
             }
-            Action::Back => {
-                self.pane = Pane::Muscles;
-                Go::Stay
-            }
-            _ => Go::Stay,
         }
     }
 
@@ -124,7 +146,7 @@ impl State {
     /// Opens the session in the file; the screen follows when that is done.
     pub(super) fn start(&mut self, context: &mut Context<'_>) -> Go {
         if self.plan().is_none_or(|plan| plan.steps.is_empty()) {
-            self.pane = Pane::Muscles;
+            self.pane = Pane::Trained;
             self.consent = Consent::HandsOn;
             self.what_if.forget(true);
             context.shared.say(Tone::Caution, "nothing can be done that way; the plan is as it was");

@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Helper;
 use crate::caution::Clearance;
-use crate::client::ConsentLimit;
+use crate::client::{Consent, ConsentLimit};
 use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
@@ -105,7 +105,7 @@ impl State {
         };
         let roomy = area.height >= 18;
         let gap = u16::from(roomy);
-        let asks = matches!(self.pane, Pane::Consent | Pane::CutOff);
+        let asks = matches!(self.pane, Pane::Consent(_) | Pane::CutOff);
         let age = about(client, now.wall.date_naive());
         canvas.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         if let Some(first) = self.in_full {
@@ -133,7 +133,7 @@ impl State {
         let rest = canvas::below(area, y + gap + ribbon_rows + gap);
         // On a narrow terminal the reasons stand where the figure was, once the keys are on the steps.
         let alone = match self.pane {
-            Pane::LeftOut => true,
+            Pane::LeftOut { .. } => true,
             Pane::Steps => rest.width < WIDE,
             _ => false,
         };
@@ -166,7 +166,7 @@ impl State {
         let Some(restrictions) = &self.restrictions else { return };
         let mut lines: Vec<(&'static str, String)> = Vec::new();
         lines.extend(self.pain_words().map(|words| ("Pain", words)));
-        if self.pane == Pane::Consent {
+        if matches!(self.pane, Pane::Consent(_)) {
             lines.extend(self.before_touch().into_iter().map(|words| ("First", words)));
             lines.extend(in_force(restrictions));
         } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
@@ -255,13 +255,13 @@ impl State {
         let line = Rect { y: area.y + y + 1, height: 1, ..area };
         if y + 1 < area.height {
             let view = match &self.pane {
-                Pane::Clock(field) => {
+                Pane::EndAt(field) => {
                     FieldView { field, hint: "finish by, such as 18:55", active: true, theme: canvas.theme }
                 }
                 part => FieldView {
                     field: &self.picker.filter,
                     hint: "type a muscle or a group, such as ham or lower body",
-                    active: *part == Pane::Muscles,
+                    active: *part == Pane::Trained,
                     theme: canvas.theme,
                 },
             };
@@ -301,7 +301,7 @@ impl State {
     fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         match (&self.pane, &self.plan) {
             (Pane::CutOff, _) => self.draw_cut_off(area, canvas),
-            (Pane::Muscles, _) if self.picker.browsing => self.draw_items(area, canvas),
+            (Pane::Trained, _) if self.picker.browsing => self.draw_items(area, canvas),
             (_, Some(Err(why))) if self.choice.trained.is_empty() && self.stop().is_none() => {
                 let y = canvas.wrapped(
                     area,
@@ -322,8 +322,10 @@ impl State {
                     canvas.spans(column, 0, y + 1, &words);
                 }
             }
-            (Pane::Consent, Some(Ok(plan))) => self.draw_consent(area, plan, canvas, shared),
-            (Pane::LeftOut, Some(Ok(_))) => self.draw_left_out(area, canvas),
+            (Pane::Consent(marked), Some(Ok(plan))) => {
+                self.draw_consent(area, (plan, *marked), canvas, shared);
+            }
+            (Pane::LeftOut { .. }, Some(Ok(_))) => self.draw_left_out(area, canvas),
             (_, Some(Ok(plan))) => self.draw_steps(area, plan, canvas, shared),
             (_, None) => canvas.row(area, 0, Tone::Dim, "planning"),
         }
@@ -391,78 +393,51 @@ impl State {
         lines
     }
 
-    /// The question before the first touch.
-    fn draw_consent(&self, area: Rect, plan: &Plan, canvas: &mut Canvas<'_>, shared: &Shared) {
+    /// The question before the first touch, its answers with the one that is marked, and what goes with them.
+    fn draw_consent(
+        &self,
+        area: Rect,
+        (plan, marked): (&Plan, Option<Consent>),
+        canvas: &mut Canvas<'_>,
+        shared: &Shared,
+    ) {
         let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
-        let off = |what: ConsentLimit| self.narrowed.contains(&what);
-        if area.height < 9 {
-            return self.draw_consent_low(canvas::below(area, y), canvas);
-        }
-        let keys = [
-            ("y", "yes, hands-on"),
-            ("s", "self-stretch only: you coach, no hands"),
-            ("m", if off(ConsentLimit::NoMassage) { "no massage: noted" } else { "no massage today" }),
-            (
-                "b",
-                if off(ConsentLimit::MatBetween) {
-                    "a mat or towel between: noted"
-                } else {
-                    "a mat or towel between"
-                },
-            ),
-            ("n", "no closing block today; that is noted"),
-            ("Esc", "back to the plan"),
+        let low = area.height < 9;
+        let yes = |limit: ConsentLimit| if self.narrowed.contains(&limit) { "yes" } else { "no" };
+        let massage = if self.narrowed.contains(&ConsentLimit::NoMassage) { "no" } else { "as on the card" };
+        let answers = [
+            ("a", "agrees: hands-on".to_owned(), Some(Consent::HandsOn)),
+            ("b", "by themselves: you coach, no hands".to_owned(), Some(Consent::SelfStretch)),
+            ("d", "declines: no stretching today".to_owned(), Some(Consent::Declined)),
+            ("t", format!("a towel between: {}", yes(ConsentLimit::MatBetween)), None),
+            ("m", format!("massage at the end: {massage}"), None),
         ];
-        for (index, (key, words)) in keys.into_iter().enumerate() {
-            canvas.spans(
-                area,
-                2,
-                y + cells(index),
-                &[(Tone::Focus, &text::pad(key, 5, "")), (Tone::Text, words)],
-            );
+        let list = canvas::below(area, y + u16::from(!low));
+        let mut row = 0;
+        for (key, words, consent) in &answers {
+            row += u16::from(consent.is_none() && !low && *key == "t");
+            let is_marked = consent.is_some() && *consent == marked;
+            if is_marked {
+                canvas.chosen(list, row);
+            }
+            let tone = if is_marked { Tone::Strong } else { Tone::Text };
+            canvas.spans(list, 2, row, &[(Tone::Focus, key), (Tone::Text, "   "), (tone, words)]);
+            row += 1;
         }
-        let mut y = y + 7;
+        let mut y = row + u16::from(!low);
+        let what = match marked {
+            None => "Choose, then Enter notes it and starts. Nothing is noted before that.",
+            Some(Consent::Declined) => "Enter notes that the client declines.",
+            Some(_) => "Enter notes it and starts.",
+        };
+        y = canvas.wrapped(list, y, Tone::Strong, what) + u16::from(!low);
         for line in self.before_touch() {
-            y = canvas.wrapped(area, y, Tone::Caution, &format!("{} {line}", canvas.glyphs().caution));
+            y = canvas.wrapped(list, y, Tone::Caution, &format!("{} {line}", canvas.glyphs().caution));
         }
         if let Some(step) = plan.steps.first() {
             let words =
                 format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
-            canvas.row(area, y, Tone::Dim, &words);
-        }
-    }
-
-    /// The same answers, two on a row.
-    fn draw_consent_low(&self, area: Rect, canvas: &mut Canvas<'_>) {
-        let noted = |what: ConsentLimit| if self.narrowed.contains(&what) { ": noted" } else { "" };
-        let rows = [
-            [("y", "yes, hands-on".to_owned()), ("s", "self-stretch".to_owned())],
-            [
-                ("m", format!("no massage{}", noted(ConsentLimit::NoMassage))),
-                ("b", format!("mat between{}", noted(ConsentLimit::MatBetween))),
-            ],
-            [("n", "not today; noted".to_owned()), ("Esc", "back".to_owned())],
-        ];
-        for (y, row) in rows.iter().enumerate() {
-            for (column, (key, words)) in row.iter().enumerate() {
-                let x = cells(column) * (area.width / 2);
-                canvas.spans(
-                    area,
-                    x,
-                    cells(y),
-                    &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)],
-                );
-            }
-        }
-        let mut y = 3;
-        for line in self.before_touch() {
-            y = canvas.wrapped_most(
-                area,
-                y,
-                2,
-                Tone::Caution,
-                &format!("{} {line}", canvas.glyphs().caution),
-            );
+            canvas.row(list, y, Tone::Dim, &words);
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The plan said in lines.
 
+use crate::client::Consent;
 use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
@@ -19,8 +20,8 @@ impl State {
         let Some(client) = &self.client else { return Page::new("the plan", "Reading the card") };
         let name = &client.profile.name;
         match (&self.pane, &self.plan) {
-            (Pane::Consent, Some(Ok(plan))) => self.consent_lines(name, plan, shared),
-            (Pane::LeftOut, Some(Ok(plan))) => self.left_out_lines(plan),
+            (Pane::Consent(marked), Some(Ok(plan))) => self.consent_lines(name, (plan, *marked), shared),
+            (Pane::LeftOut { .. }, Some(Ok(plan))) => self.left_out_lines(plan),
             _ => {
                 let time = self.time_words(now);
                 let title = format!("Plan for {name}{}{time}", if time.is_empty() { "" } else { ", " });
@@ -31,10 +32,17 @@ impl State {
         }
     }
 
-    fn consent_lines(&self, name: &str, plan: &Plan, shared: &Shared) -> Page {
+    fn consent_lines(&self, name: &str, (plan, marked): (&Plan, Option<Consent>), shared: &Shared) -> Page {
         let mut page = Page::new("the question of consent", format!("Consent of {name}"));
         let question = consent_question(plan, shared);
-        page.ask(format!("{question} y yes, s self-stretch only, m no massage, b a mat between, n no"));
+        page.ask(format!(
+            "{question} a agrees, b by themselves, d declines; t a towel between, m no massage"
+        ));
+        page.questions.extend(marked.map(|marked| match marked {
+            Consent::HandsOn => "Hands-on. Enter notes it and starts.".to_owned(),
+            Consent::SelfStretch => "By themselves. Enter notes it and starts.".to_owned(),
+            Consent::Declined => "Declines. Enter notes it.".to_owned(),
+        }));
         page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
         // Each time that consent is asked for.
         page.questions.extend(self.before_touch());
@@ -61,7 +69,7 @@ impl State {
     }
 
     fn plan_lines(&self, shared: &Shared, now: Now, page: &mut Page) {
-        if let Pane::Clock(field) = &self.pane {
+        if let Pane::EndAt(field) = &self.pane {
             page.ask("Finish by what time of day? Such as 18:55, then Enter.");
             page.about("clock");
             page.extend((!field.is_empty()).then(|| format!("Typed: {}", field.text())));

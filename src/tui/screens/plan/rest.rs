@@ -135,7 +135,7 @@ impl State {
     pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         match action {
             Action::Choose => {
-                self.pane = Pane::Muscles;
+                self.pane = Pane::Trained;
                 context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
             }
             Action::Finish => {
@@ -149,7 +149,7 @@ impl State {
 
     pub(super) fn take_resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Go {
         let Some(session) = found else {
-            self.pane = Pane::Muscles;
+            self.pane = Pane::Trained;
             context.shared.say(Tone::Dim, "that session is closed already");
             return Go::Stay;
         };

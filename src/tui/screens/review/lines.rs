@@ -23,7 +23,7 @@ impl State {
         page.about("saved");
         page.extend(self.withdrawn());
         if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
-            page.push(format!("Not saved yet: {why}. The key e saves the session in another folder."));
+            page.push(format!("Not saved yet: {why}. ctrl-s saves the session in another folder."));
         }
         let rows = self.session.reports.values().map(|report| row(report, shared)).collect();
         page.list("steps", rows, Some(self.chosen), ListSpeech::News);

@@ -1,0 +1,56 @@
+//! Keys of a client's card.
+
+use ratatui::crossterm::event::KeyCode as C;
+
+use super::action::Action as A;
+use super::layer::Key::{Char, Code, Ctrl};
+use super::layer::{Layer, bind, slot};
+use crate::tui::mode::{Letters, Mode as M};
+
+pub(super) static LAYERS: &[Layer] = &[
+    Layer {
+        of: M::Card,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "the next line; on the last one, save", "next line"),
+            slot(Ctrl('s'), A::Save, "save", "save"),
+            slot(Ctrl('p'), A::OpenPlan, "save, and plan with this client", "save and plan"),
+            bind(Code(C::F(3)), A::OpenHistory, "the history"),
+            bind(Code(C::Tab), A::NextPart, "the next line"),
+            slot(Code(C::Esc), A::Back, "back; asks once where something is not saved", "back"),
+        ],
+    },
+    Layer {
+        of: M::CardChoice,
+        inherits: &[M::Card],
+        letters: Letters::Keys,
+        rows: &[slot(Char(' '), A::Toggle, "mark, unmark", "mark")],
+    },
+    Layer {
+        of: M::CardCondition,
+        inherits: &[M::Card],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Char('x'), A::TakeOff, "take the condition off", "take off"),
+            bind(Code(C::Delete), A::TakeOff, "take the condition off"),
+        ],
+    },
+    Layer {
+        of: M::CardSide,
+        inherits: &[M::CardCondition],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Left), A::Left, "the left side, the right side", "side"),
+            slot(Code(C::Right), A::Right, "the left side, the right side", "side"),
+            bind(Char(' '), A::Toggle, "left, right, both sides in turn"),
+        ],
+    },
+    Layer {
+        of: M::CardHealth,
+        inherits: &[M::Card],
+        letters: Letters::Keys,
+        rows: &[slot(Code(C::Enter), A::Choose, "the health check, read aloud", "health check")],
+    },
+    Layer { of: M::CardText, inherits: &[M::Card, M::Text], letters: Letters::Text, rows: &[] },
+];

@@ -1,0 +1,47 @@
+//! Keys of the day.
+
+use ratatui::crossterm::event::KeyCode as C;
+
+use super::action::Action as A;
+use super::layer::Key::{Char, Code, Ctrl};
+use super::layer::{Layer, bind, slot};
+use crate::tui::mode::{Letters, Mode as M};
+
+pub(super) static LAYERS: &[Layer] = &[
+    Layer {
+        of: M::Day,
+        inherits: &[M::Caret, M::WithClient],
+        letters: Letters::Words,
+        rows: &[
+            slot(
+                Code(C::Enter),
+                A::Choose,
+                "plan for this client, or write a card where nobody is called so",
+                "plan",
+            ),
+            slot(Code(C::F(2)), A::OpenCard, "the card", "card"),
+            slot(Code(C::F(3)), A::OpenHistory, "the history", "history"),
+            slot(Ctrl('n'), A::NewClient, "new client", "new client"),
+            bind(Code(C::F(5)), A::Demo, "look round in the invented studio"),
+            bind(Code(C::Tab), A::NextPart, "into the list"),
+            bind(Code(C::Esc), A::Back, "take off what is typed"),
+            slot(Ctrl('q'), A::Quit, "quit; asks once where something is not saved", "quit"),
+        ],
+    },
+    Layer {
+        of: M::DayList,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "plan for this client", "plan"),
+            slot(Char('c'), A::OpenCard, "the card", "card"),
+            slot(Char('h'), A::OpenHistory, "the history", "history"),
+            slot(Char('/'), A::Find, "find: type a name", "find"),
+            slot(Ctrl('n'), A::NewClient, "new client", "new client"),
+            bind(Code(C::F(5)), A::Demo, "look round in the invented studio"),
+            bind(Code(C::Tab), A::NextPart, "to the name"),
+            bind(Code(C::Esc), A::Back, "back to the name"),
+            slot(Ctrl('q'), A::Quit, "quit; asks once where something is not saved", "quit"),
+        ],
+    },
+];

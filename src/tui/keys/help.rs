@@ -1,0 +1,27 @@
+//! Keys of help and of the commands, which lie over another screen.
+
+use ratatui::crossterm::event::KeyCode as C;
+
+use super::action::Action as A;
+use super::layer::Key::Code;
+use super::layer::{Layer, bind, slot};
+use crate::tui::mode::{Letters, Mode as M};
+
+pub(super) static LAYERS: &[Layer] = &[
+    Layer {
+        of: M::Help,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[slot(Code(C::Down), A::Down, "more", "more"), slot(Code(C::Esc), A::Back, "close", "close")],
+    },
+    Layer {
+        of: M::Commands,
+        inherits: &[M::Caret],
+        letters: Letters::Words,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "do it", "do it"),
+            bind(Code(C::Tab), A::Down, "one up, one down"),
+            slot(Code(C::Esc), A::Back, "close", "close"),
+        ],
+    },
+];

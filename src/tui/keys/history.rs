@@ -1,0 +1,51 @@
+//! Keys of the history.
+
+use ratatui::crossterm::event::KeyCode as C;
+
+use super::action::Action as A;
+use super::layer::Key::{Char, Code, Ctrl};
+use super::layer::{Layer, bind, slot};
+use crate::tui::mode::{Letters, Mode as M};
+
+pub(super) static LAYERS: &[Layer] = &[
+    Layer {
+        of: M::History,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "open what is marked", "open"),
+            slot(Code(C::Left), A::Left, "the view before, the next view", "views"),
+            slot(Code(C::Right), A::Right, "the view before, the next view", "views"),
+            bind(Code(C::Tab), A::Right, "the view before, the next view"),
+            bind(Code(C::BackTab), A::Left, "the view before, the next view"),
+            slot(Char('/'), A::Find, "find a stretch, a muscle or days", "find"),
+            slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
+            slot(Char('c'), A::OpenCard, "the card", "card"),
+            slot(Code(C::Esc), A::Back, "back", "back"),
+        ],
+    },
+    Layer {
+        of: M::HistoryFind,
+        inherits: &[M::Text],
+        letters: Letters::Text,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "keep what is typed", "keep it"),
+            bind(Code(C::Tab), A::Choose, "keep what is typed"),
+            bind(Ctrl('p'), A::OpenPlan, "plan with this client"),
+            slot(Code(C::Esc), A::Back, "take off what is typed", "take it off"),
+        ],
+    },
+    Layer {
+        of: M::HistorySession,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Up), A::Up, "the step before, the next step", "step"),
+            slot(Code(C::Down), A::Down, "the step before, the next step", "step"),
+            slot(Code(C::Left), A::Left, "the session before, the session after", "session before, after"),
+            slot(Code(C::Right), A::Right, "the session before, the session after", "session before, after"),
+            slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
+            slot(Code(C::Esc), A::Back, "to the sessions", "sessions"),
+        ],
+    },
+];

@@ -1,0 +1,91 @@
+//! Where a key is pressed: the modes, each of which has its keys.
+
+/// Where a key is pressed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Mode {
+    /// On every screen.
+    Everywhere,
+    /// Where rows are gone through.
+    List,
+    /// Where something is looked for by its letters.
+    Caret,
+    /// Where a line of free text is typed.
+    Text,
+    /// Where there is a client.
+    WithClient,
+    /// The name of whoever is next.
+    Day,
+    /// The list of clients.
+    DayList,
+    /// What was trained, as it is typed.
+    Trained,
+    /// The steps of the plan.
+    Steps,
+    /// What was left out.
+    LeftOut,
+    /// What was left out, as it is looked for.
+    LeftOutFind,
+    /// The time of day at which the block is to end.
+    EndAt,
+    /// The question what to do about a block that was cut off.
+    CutOff,
+    /// The question of consent.
+    Consent,
+    /// The health check.
+    Health,
+    /// What came of the health check, where more has to be asked.
+    HealthFound,
+    /// Who settled what the health check left open.
+    HealthSettled,
+    /// What came of the health check, where there is no session.
+    HealthStop,
+    /// Over every sheet of the block: pain and stop.
+    Block,
+    /// The block, while it runs.
+    Live,
+    /// The block, while it stands.
+    Paused,
+    /// After pain.
+    Pain,
+    /// After the client said stop.
+    Stop,
+    /// The client wants less.
+    Less,
+    /// What came out.
+    Review,
+    /// A line of the review, as it is typed.
+    ReviewText,
+    /// What the sessions of a client tell.
+    History,
+    /// A stretch, a muscle or days, as they are looked for.
+    HistoryFind,
+    /// One session of a client, step by step.
+    HistorySession,
+    /// Over every line of a client's card.
+    Card,
+    /// A line of the card that is marked or not.
+    CardChoice,
+    /// A condition on the card.
+    CardCondition,
+    /// A condition on the card that has a side.
+    CardSide,
+    /// The line of the card that says when the health check was.
+    CardHealth,
+    /// A line of free text of the card.
+    CardText,
+    /// The keys of another screen.
+    Help,
+    /// The commands of another screen.
+    Commands,
+}
+
+/// What letters do in a mode.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Letters {
+    /// They are keys.
+    Keys,
+    /// They are typed, and so are digits and signs that are no key there.
+    Words,
+    /// Every character is typed.
+    Text,
+}
