@@ -12,5 +12,5 @@ pub mod side;
 pub use evidence::Evidence;
 pub use motion::{Joint, Motion};
 pub use muscle::{Muscle, MuscleGroup, Region, Unit, muscles_named};
-pub use quantity::{Degrees, Effort, Kilograms, Level, Minutes, OutOfRange, Seconds};
+pub use quantity::{Degrees, Effort, Kilograms, Level, Minutes, Seconds};
 pub use side::Side;

@@ -1,16 +1,16 @@
 //! The stretches that a plan may choose from: built-in data, and a trainer's own through the same checks.
 
+use std::path::Path;
 use std::sync::LazyLock;
+
+use crate::document::{Flaw, Source};
 
 pub mod anatomy;
 pub mod drawing;
-mod fields;
-pub mod flaw;
 pub mod form;
 pub mod parse;
 
 pub use drawing::{Drawing, HandPlace, SeenFrom, WallPlace};
-pub use flaw::Flaw;
 pub use form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,
     Stretch, StretchId, Target, Usual,
@@ -43,7 +43,7 @@ impl Catalogue {
     pub fn built_in() -> &'static Self {
         static BUILT: LazyLock<Catalogue> = LazyLock::new(|| {
             let mut stretches: Vec<Stretch> =
-                BUILT_IN.iter().flat_map(|(name, text)| Catalogue::parse(name, text).0).collect();
+                BUILT_IN.iter().flat_map(|(name, text)| Catalogue::parse(&built_in(name, text)).0).collect();
             stretches.sort_by(|a, b| a.id.cmp(&b.id));
             stretches.dedup_by(|a, b| a.id == b.id);
             Catalogue { stretches }
@@ -51,33 +51,27 @@ impl Catalogue {
         &BUILT
     }
 
-    /// Reads the stretches of one TOML file, called `name` in messages.
+    /// Reads the stretches of one TOML file.
     ///
     /// Returns the stretches that are in order, and every flaw of the others with its place and a remedy.
-    pub fn parse(name: &str, text: &str) -> (Vec<Stretch>, Vec<Flaw>) {
-        parse::parse(name, text)
+    pub fn parse(source: &Source) -> (Vec<Stretch>, Vec<Flaw>) {
+        parse::parse(source)
     }
 
     /// This catalogue with a trainer's own stretches added.
     ///
     /// # Errors
     /// Names every stretch whose id is taken already.
-    pub fn with_own(&self, own: Vec<Stretch>) -> Result<Self, Vec<Flaw>> {
+    pub fn with_own(&self, own: Vec<Stretch>) -> Result<Self, Vec<StretchId>> {
         let mut all = self.clone();
-        let mut flaws = Vec::new();
+        let mut taken = Vec::new();
         for stretch in own {
             match all.stretches.binary_search_by(|other| other.id.cmp(&stretch.id)) {
-                Ok(_) => flaws.push(Flaw {
-                    file: "stretches".to_owned(),
-                    line: 1,
-                    column: 1,
-                    message: format!("there is a stretch `{}` already", stretch.id),
-                    remedy: "give your own another id".to_owned(),
-                }),
+                Ok(_) => taken.push(stretch.id),
                 Err(place) => all.stretches.insert(place, stretch),
             }
         }
-        if flaws.is_empty() { Ok(all) } else { Err(flaws) }
+        if taken.is_empty() { Ok(all) } else { Err(taken) }
     }
 
     /// All stretches, sorted by id.
@@ -97,6 +91,10 @@ impl Catalogue {
     }
 }
 
+fn built_in(name: &str, text: &str) -> Source {
+    Source::made(Path::new(name), text.to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -105,10 +103,12 @@ mod tests {
     #[test]
     fn the_built_in_stretches_have_no_flaw() {
         for (name, text) in BUILT_IN {
-            let flaws: Vec<String> = Catalogue::parse(name, text).1.iter().map(ToString::to_string).collect();
+            let flaws: Vec<String> =
+                Catalogue::parse(&built_in(name, text)).1.iter().map(ToString::to_string).collect();
             assert!(flaws.is_empty(), "{}", flaws.join("\n"));
         }
-        let read: usize = BUILT_IN.iter().map(|(name, text)| Catalogue::parse(name, text).0.len()).sum();
+        let read: usize =
+            BUILT_IN.iter().map(|(name, text)| Catalogue::parse(&built_in(name, text)).0.len()).sum();
         assert_eq!(read, Catalogue::built_in().stretches().len(), "an id stands in two files");
     }
 

@@ -35,9 +35,9 @@ use clap::{Parser, Subcommand};
 use zeroize::Zeroizing;
 
 use crate::client::Attribution;
-use crate::failure::{Failure, Status};
+use crate::failure::Failure;
 use crate::store::{Store, StoreError, passphrase_from};
-use crate::text;
+use crate::text::Safe;
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
@@ -168,7 +168,7 @@ impl Context<'_> {
         if !store.is_locked() {
             return Ok(store);
         }
-        let question = format!("Passphrase of {}: ", text::harmless(&store.root().display().to_string()));
+        let question = format!("Passphrase of {}: ", Safe::from_foreign(store.root().display().to_string()));
         Ok(store.unlock(&self.passphrase(&question)?)?)
     }
 
@@ -197,7 +197,7 @@ impl Context<'_> {
     /// Passes on what the store wants the trainer to know, beside the answer.
     fn tell(&mut self, notices: &[String]) -> Result<(), Failure> {
         for notice in notices {
-            writeln!(self.err, "note: {}", text::harmless(notice))?;
+            writeln!(self.err, "note: {}", Safe::from_foreign(notice))?;
         }
         Ok(())
     }
@@ -271,7 +271,7 @@ fn explain(refused: &clap::Error, context: &mut Context) -> Result<(), Failure> 
     if refused.use_stderr() {
         let text = text.trim_end();
         let text = text.strip_prefix("error: ").unwrap_or(text);
-        return Err(Failure { status: Status::Usage, message: text.to_owned(), hints: Vec::new() });
+        return Err(Failure::usage(text));
     }
     writeln!(context.out, "{}", text.trim_end())?;
     Ok(())

@@ -5,7 +5,7 @@ use std::io::{self, Write as _};
 use std::process::ExitCode;
 use std::{panic, thread};
 
-use crate::text;
+use crate::text::Safe;
 
 /// How the program ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -34,15 +34,19 @@ pub struct Failure {
     /// The exit code.
     pub status: Status,
     /// What went wrong: lower case, no full stop, the user's words in backticks. Empty: end quietly.
-    pub message: String,
+    pub message: Safe,
     /// Next steps, one line each.
-    pub hints: Vec<String>,
+    pub hints: Vec<Safe>,
 }
 
 impl Failure {
     /// Something that was asked for properly and could not be done.
     pub fn new(message: impl fmt::Display) -> Self {
-        Self { status: Status::Failed, message: message.to_string(), hints: Vec::new() }
+        Self {
+            status: Status::Failed,
+            message: Safe::from_foreign_lines(message.to_string()),
+            hints: Vec::new(),
+        }
     }
 
     /// Something that was not asked for properly.
@@ -53,30 +57,30 @@ impl Failure {
     /// Adds a next step.
     #[must_use]
     pub fn hint(mut self, hint: impl fmt::Display) -> Self {
-        self.hints.push(hint.to_string());
+        self.hints.push(Safe::from_foreign(hint.to_string()));
         self
     }
 
     /// The same in one line, for a screen: what went wrong, then what to do next.
     pub fn in_a_line(&self) -> String {
-        std::iter::once(&self.message).chain(&self.hints).map(String::as_str).collect::<Vec<_>>().join("; ")
+        std::iter::once(&self.message).chain(&self.hints).map(Safe::as_str).collect::<Vec<_>>().join("; ")
     }
 
     /// An end without a word: the reader of our output has gone, or everything was said.
     pub const fn quiet(status: Status) -> Self {
-        Self { status, message: String::new(), hints: Vec::new() }
+        Self { status, message: Safe::ours(""), hints: Vec::new() }
     }
 }
 
-/// As it is printed: `error: ...`, then the hints; foreign text in it is made harmless.
+/// As it is printed: `error: ...`, then the hints.
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         if self.message.is_empty() {
             return Ok(());
         }
-        writeln!(f, "error: {}", text::harmless_lines(&self.message))?;
+        writeln!(f, "error: {}", self.message)?;
         for hint in &self.hints {
-            writeln!(f, "  hint: {}", text::harmless(hint))?;
+            writeln!(f, "  hint: {hint}")?;
         }
         Ok(())
     }

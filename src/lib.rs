@@ -6,20 +6,36 @@
 //!
 //! The modules in reading order, inner ones first; a module may use those above it only (see DEVELOPERS.md):
 
-pub mod names;
 pub mod text;
 
-pub mod body;
-pub mod catalogue;
-pub mod caution;
-pub mod cli;
-pub mod client;
+pub mod names;
+
 pub mod failure;
+
+pub mod document;
+
+pub mod body;
+
+pub mod catalogue;
+
+pub mod caution;
+
+pub mod client;
+
 pub mod figure;
-pub mod handout;
+
 pub mod insight;
-pub mod planner;
-pub mod session;
-pub mod store;
+
 pub mod strain;
+
+pub mod planner;
+
+pub mod session;
+
+pub mod store;
+
+pub mod handout;
+
+pub mod cli;
+
 pub mod tui;

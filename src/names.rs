@@ -1,4 +1,5 @@
-//! Closed lists of names: one macro for every enumeration that is read from files and typed by people.
+//! Closed lists of names, ids and bounds: one macro for every enumeration that is read from files and typed by
+//! people, one for ids, and what is said of a word or a number that is none of them.
 
 /// A word that is not in one of the closed lists, with the nearest that is.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -146,6 +147,28 @@ macro_rules! word_id {
     };
 }
 pub(crate) use word_id;
+
+/// A number outside its bounds.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{what} is {found}, but must be {min} to {max}{}", self.why_text())]
+pub struct OutOfRange {
+    /// The quantity, such as "level".
+    pub what: &'static str,
+    /// The number as it was given.
+    pub found: i64,
+    /// The least that is allowed.
+    pub min: i64,
+    /// The most that is allowed.
+    pub max: i64,
+    /// A word why, where the bounds do not speak for themselves.
+    pub why: &'static str,
+}
+
+impl OutOfRange {
+    fn why_text(&self) -> String {
+        if self.why.is_empty() { String::new() } else { format!(" ({})", self.why) }
+    }
+}
 
 /// A word that cannot be an id.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -39,7 +39,6 @@ mod render;
 mod roster;
 mod row;
 mod shape;
-mod text;
 mod torn_write;
 mod value_text;
 mod verify;
@@ -53,6 +52,7 @@ use etcetera::BaseStrategy as _;
 
 use crate::client::{Attribution, Client, ClientId, Profile, Report, Session, TakenBack, Trainer};
 use crate::names::nearest;
+use crate::text::folded;
 
 pub use check::{Diagnostic, Severity};
 pub use encryption::Converted;
@@ -64,14 +64,13 @@ pub use merge_text::Merged;
 pub use merging::{MergedFolder, Pick, SamePerson, Unsettled, merge_files};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
-pub use text::plain;
 
+use crate::document::Source;
 use cipher::Cipher;
 use disk::{Disk, Machine};
 use layout::Layout;
 use locked_file::{LockedFile, Notices, guard};
 use patch::NewHead;
-use text::{Source, folded};
 
 /// A data folder.
 #[derive(Debug, Clone)]

@@ -1,26 +1,6 @@
 //! Bounded quantities: a value that exists is in range.
 
-/// A number outside its bounds.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{what} is {found}, but must be {min} to {max}{}", self.why_text())]
-pub struct OutOfRange {
-    /// The quantity, such as "level".
-    pub what: &'static str,
-    /// The number as it was given.
-    pub found: i64,
-    /// The least that is allowed.
-    pub min: i64,
-    /// The most that is allowed.
-    pub max: i64,
-    /// A word why, where the bounds do not speak for themselves.
-    pub why: &'static str,
-}
-
-impl OutOfRange {
-    fn why_text(&self) -> String {
-        if self.why.is_empty() { String::new() } else { format!(" ({})", self.why) }
-    }
-}
+use crate::names::OutOfRange;
 
 macro_rules! bounded {
     ($(#[$meta:meta])* $name:ident($int:ty), $what:literal, $min:literal..=$max:literal, $why:literal) => {

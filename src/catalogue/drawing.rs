@@ -1,9 +1,8 @@
 //! What a picture of a form needs to know beyond its motions: only where the rules of `figure` cannot tell.
 
+use crate::document::values::word;
+use crate::document::{Table, Walker};
 use crate::names::named;
-
-use super::fields::{Fields, items, word};
-use super::flaw::Flaws;
 
 named! {
     /// Where a hand of the client is while the form is held.
@@ -108,28 +107,18 @@ pub struct Drawing {
     pub wall: Option<WallPlace>,
 }
 
-const HANDS_EXAMPLE: &str = "client_hands = [\"hip\", \"rest\"]";
+const HANDS: &str = "client_hands = [\"hip\", \"rest\"]";
 
 /// Reads `client_hands`, `seen_from` and `wall`, which may all be left out.
-pub(super) fn read(fields: &mut Fields<'_, '_>, flaws: &mut Flaws<'_>) -> Option<Drawing> {
-    let before = flaws.count();
-    let hands = fields.optional("client_hands").and_then(|value| {
-        let places: Vec<HandPlace> = items(value, "client_hands", HANDS_EXAMPLE, flaws)?
-            .iter()
-            .filter_map(|item| word(item, "client_hands", HANDS_EXAMPLE, flaws))
-            .collect();
-        if let [worked, other] = places[..] {
-            return Some([worked, other]);
-        }
-        if flaws.count() == before {
-            let remedy = format!("name the worked side's hand and the other one, as in `{HANDS_EXAMPLE}`");
-            flaws.add(&value.span(), "`client_hands` does not name two hands", remedy);
-        }
-        None
-    });
-    let seen_from = fields
-        .optional("seen_from")
-        .and_then(|value| word(value, "seen_from", "seen_from = \"front\"", flaws));
-    let wall = fields.optional("wall").and_then(|value| word(value, "wall", "wall = \"side\"", flaws));
-    (flaws.count() == before).then_some(Drawing { hands, seen_from, wall })
+pub(super) fn read(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Drawing {
+    let before = walk.count();
+    let places: Vec<HandPlace> = walk.list(table, HANDS, word);
+    let hands = <[HandPlace; 2]>::try_from(places).ok();
+    if let Some(value) = table.get("client_hands").filter(|_| hands.is_none() && walk.count() == before) {
+        let remedy = format!("name the worked side's hand and the other one, as in `{HANDS}`");
+        walk.flaw(value.span(), "`client_hands` does not name two hands", remedy);
+    }
+    let seen_from = walk.may(table, "seen_from = \"front\"", word);
+    let wall_place = walk.may(table, "wall = \"side\"", word);
+    Drawing { hands, seen_from, wall: wall_place }
 }

@@ -2,7 +2,7 @@
 
 use crate::caution::{Chapter, Condition, Conditions, Limit};
 use crate::failure::Failure;
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -56,8 +56,8 @@ fn is_about(condition: &Condition, word: &str) -> bool {
 
 fn line(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
     let side = if condition.side_bound { ":SIDE" } else { "" };
-    let id = text::padded(&format!("{}{side}", condition.id), 32);
-    writeln!(context.out, "  {id} {}", text::shortened(&condition.name, WIDTH - 35))?;
+    let id = text::pad(&format!("{}{side}", condition.id), 32, "…");
+    writeln!(context.out, "  {id} {}", text::cut(&condition.name, WIDTH - 35, "…"))?;
     Ok(())
 }
 
@@ -77,7 +77,7 @@ fn show(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
         ("checked", condition.verified.id()),
     ];
     for (label, said) in rows {
-        for (number, line) in text::wrapped(&text::harmless(said), WIDTH - 14).iter().enumerate() {
+        for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 14).iter().enumerate() {
             writeln!(context.out, "  {:<12}{line}", if number == 0 { label } else { "" })?;
         }
     }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use crate::failure::{Failure, Status};
 use crate::store::{self, Diagnostic, Severity};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -31,13 +31,13 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     let store = context.store()?;
     if arguments.repair {
         for done in store.repair()? {
-            writeln!(context.out, "mended: {}", text::harmless(&done))?;
+            writeln!(context.out, "mended: {}", Safe::from_foreign(&done))?;
         }
     }
     report(&store.check()?, context)?;
     for (id, copy) in store.copies()? {
         let copy = copy.display().to_string();
-        writeln!(context.out, "a copy of {id} lies beside its file: {}", text::harmless(&copy))?;
+        writeln!(context.out, "a copy of {id} lies beside its file: {}", Safe::from_foreign(&copy))?;
         writeln!(context.out, "  unite them with `matside merge`, then remove the copy")?;
     }
     Ok(())
@@ -51,11 +51,11 @@ fn report(diagnostics: &[Diagnostic], context: &mut Context) -> Result<(), Failu
             Severity::Warning => "warning",
         };
         let mendable = if diagnostic.mendable { " (--repair mends it)" } else { "" };
-        writeln!(context.out, "{label}: {}{mendable}", text::harmless_lines(&diagnostic.text))?;
+        writeln!(context.out, "{label}: {}{mendable}", Safe::from_foreign_lines(&diagnostic.text))?;
     }
     let errors = diagnostics.iter().filter(|diagnostic| diagnostic.severity == Severity::Error).count();
     if errors > 0 {
-        writeln!(context.out, "{}", text::count(errors, "error", "errors"))?;
+        writeln!(context.out, "{}", text::count(errors, "error"))?;
         return Err(Failure::quiet(Status::Failed));
     }
     writeln!(context.out, "{}", if diagnostics.is_empty() { "all is well" } else { "no errors" })?;

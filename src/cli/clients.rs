@@ -1,7 +1,7 @@
 //! `matside clients`: who is in the data folder.
 
-use crate::failure::{Failure, Status};
-use crate::text;
+use crate::failure::Failure;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -13,7 +13,7 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
     let store = context.store()?;
     let roster = store.roster()?;
     if roster.entries.is_empty() && roster.problems.is_empty() {
-        writeln!(context.out, "no clients in {}", text::harmless(&store.root().display().to_string()))?;
+        writeln!(context.out, "no clients in {}", Safe::from_foreign(store.root().display().to_string()))?;
         writeln!(context.out, "add one with `matside new NAME`, or look around with `matside demo`")?;
         return Ok(());
     }
@@ -21,11 +21,11 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
         let last = entry.last.map_or_else(|| "never".to_owned(), |at| at.date_naive().to_string());
         let mut line = format!(
             "{} {} last {last}",
-            text::padded(&text::harmless(&entry.name), 24),
-            text::padded(entry.id.as_str(), 20),
+            text::pad(&Safe::from_foreign(&entry.name), 24, "…"),
+            text::pad(entry.id.as_str(), 20, "…"),
         );
         if entry.conditions > 0 {
-            line.extend([", ", &text::count(entry.conditions, "condition", "conditions")]);
+            line.extend([", ", &text::count(entry.conditions, "condition")]);
         }
         if entry.unfinished {
             line += ", cut off";
@@ -36,6 +36,5 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
         return Ok(());
     }
     let problems: Vec<String> = roster.problems.iter().map(ToString::to_string).collect();
-    Err(Failure { status: Status::Failed, message: problems.join("\n"), hints: Vec::new() }
-        .hint("the other clients are listed; `matside check` tells more"))
+    Err(Failure::new(problems.join("\n")).hint("the other clients are listed; `matside check` tells more"))
 }

@@ -2,9 +2,9 @@
 
 use zeroize::Zeroizing;
 
-use crate::failure::{Failure, Status};
+use crate::failure::Failure;
 use crate::store::Converted;
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -48,15 +48,15 @@ fn chosen(context: &Context) -> Result<Zeroizing<String>, Failure> {
 
 /// Says what came of it; what is still as it was is a failure.
 pub(super) fn told(converted: &Converted, what: &str, context: &mut Context) -> Result<(), Failure> {
-    writeln!(context.out, "{what}: {}", text::count(converted.clients.len(), "client", "clients"))?;
+    writeln!(context.out, "{what}: {}", text::count(converted.clients.len(), "client"))?;
     for path in &converted.untouched {
         let path = path.display().to_string();
-        writeln!(context.out, "left as it is, for it is no client's file: {}", text::harmless(&path))?;
+        writeln!(context.out, "left as it is, for it is no client's file: {}", Safe::from_foreign(&path))?;
     }
     if converted.problems.is_empty() {
         return Ok(());
     }
     let problems: Vec<String> = converted.problems.iter().map(ToString::to_string).collect();
-    Err(Failure { status: Status::Failed, message: problems.join("\n"), hints: Vec::new() }
+    Err(Failure::new(problems.join("\n"))
         .hint(format_args!("these are not {what} yet; mend them, then do it again")))
 }

@@ -3,7 +3,7 @@
 use crate::client::ClientId;
 use crate::failure::Failure;
 use crate::store::Store;
-use crate::text;
+use crate::text::Safe;
 
 use super::Context;
 
@@ -23,12 +23,12 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     let id = exact(&store, &arguments.client)?;
     if !arguments.yes {
         let name = store.load(&id).map(|client| client.profile.name).unwrap_or_default();
-        let name = text::harmless(&name).into_owned();
+        let name = Safe::from_foreign(&name);
         return Err(Failure::usage(format_args!("this removes everything about {id} ({name}), for good"))
             .hint(format_args!("if that is meant: `matside forget {id} --yes`; nothing was removed")));
     }
     for path in store.forget(&id)? {
-        writeln!(context.out, "removed {}", text::harmless(&path.display().to_string()))?;
+        writeln!(context.out, "removed {}", Safe::from_foreign(path.display().to_string()))?;
     }
     writeln!(
         context.out,
@@ -47,7 +47,7 @@ fn exact(store: &Store, typed: &str) -> Result<ClientId, Failure> {
                 let name = store.load(&near).map(|client| client.profile.name).unwrap_or_default();
                 refused.hint(format_args!(
                     "it fits {near}, who is {}: write the id in full",
-                    text::harmless(&name)
+                    Safe::from_foreign(&name)
                 ))
             }
             Err(_) => refused.hint("`matside clients` lists the ids"),

@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use crate::planner::{self, Added, Plan, words};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 use super::ask::Request;
@@ -30,7 +30,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
             (Some(before), Some(plan)) => words::added(&before.added_by(plan)),
             (None, Some(plan)) => words::added(&Added { new: plan.names(), ..Added::default() }),
         };
-        let line = text::wrapped(&text::harmless(&adds), WIDTH);
+        let line = text::wrap(&Safe::from_foreign(&adds), WIDTH);
         for (number, line) in line.iter().enumerate() {
             let start =
                 if number == 0 { format!("{here}{:>6}  {held:>5}", minutes.get()) } else { String::new() };

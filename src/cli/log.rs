@@ -1,16 +1,17 @@
 //! `matside log`: a session that was run from paper, typed up.
 
 use std::io::Read;
+use std::path::Path;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
-use serde::Deserialize;
-use toml::Spanned;
 
 use crate::body::{Minutes, Seconds};
 use crate::catalogue::Catalogue;
 use crate::client::{Client, Consent, Report, Session, Trained};
+use crate::document::values::{bounded, moment_beside, text, word};
+use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong};
 use crate::failure::Failure;
-use crate::text;
+use crate::text::{Safe, count};
 
 use super::values::{self, When};
 use super::{Context, sheet};
@@ -60,18 +61,15 @@ pub(super) struct Arguments {
     note: Option<String>,
 }
 
-/// The sheet as it is written; each value keeps its place for errors.
-#[derive(Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// What a sheet says; what the command line says goes first.
+#[derive(Debug, Default)]
 struct Sheet {
-    at: Option<Spanned<toml::value::Datetime>>,
+    at: Option<DateTime<FixedOffset>>,
     minutes: Option<Minutes>,
-    trained: Option<Spanned<String>>,
+    trained: Option<Trained>,
     consent: Option<Consent>,
-    #[serde(default)]
-    note: String,
-    #[serde(default)]
-    reports: Vec<Spanned<String>>,
+    note: Option<String>,
+    reports: Vec<Report>,
 }
 
 pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
@@ -94,8 +92,8 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     writeln!(
         context.out,
         "saved {} of {} on {}",
-        text::count(saved, "report", "reports"),
-        text::harmless(&client.profile.name),
+        count(saved, "report"),
+        Safe::from_foreign(&client.profile.name),
         session.at.format("%Y-%m-%d at %H:%M"),
     )?;
     context.tell(&store.take_notices())
@@ -156,47 +154,57 @@ fn from_sheet(
             .hint("--report \"straight-leg-raise left 30s 4\"")
             .hint("`matside log --help` shows a sheet"));
     }
-    let text = read_sheet(context)?;
-    let place =
-        |at: usize| format!("standard input, line {}", text[..at.min(text.len())].matches('\n').count() + 1);
-    let written: Sheet = toml::from_str(&text).map_err(|error| {
-        let start = error.span().map_or(0, |span| span.start);
-        Failure::usage(format_args!("{}: {}", place(start), error.message()))
-            .hint("`matside log --help` shows a sheet; nothing was saved")
-    })?;
-    let wrong = |start: usize, error: String| {
-        Failure::usage(format_args!("{}: {error}", place(start))).hint("nothing was saved")
-    };
-    let minutes = arguments.minutes.or(written.minutes).unwrap_or(usual);
-    let at = match (arguments.at, &written.at) {
-        (Some(at), _) => at.beside(context.now),
-        (None, Some(at)) => {
-            let read = values::local_moment(&at.get_ref().to_string());
-            read.map_err(|error| wrong(at.span().start, error))?.beside(context.now)
-        }
-        (None, None) => ago(context.now, minutes),
-    };
-    let trained = match (&arguments.trained, &written.trained) {
-        (Some(trained), _) => trained.clone(),
-        (None, Some(words)) => {
-            values::trained(words.get_ref()).map_err(|error| wrong(words.span().start, error))?
-        }
-        (None, None) => Trained::new(),
-    };
-    let mut reports = Vec::new();
-    for line in &written.reports {
-        let read = sheet::reports(line.get_ref(), catalogue, client);
-        reports.extend(read.map_err(|error| wrong(line.span().start, error))?);
-    }
-    if reports.is_empty() && written.consent != Some(Consent::Declined) {
+    let source = read_sheet(context)?;
+    let written = sheet_of(&source, client, catalogue, context.now).map_err(|flaws| flawed(&flaws))?;
+    if written.reports.is_empty() && written.consent != Some(Consent::Declined) {
         return Err(Failure::usage("standard input: no reports in the sheet")
             .hint("add `reports = [ \"straight-leg-raise left 30s 4\" ]`, or `consent = \"declined\"`"));
     }
-    let note = arguments.note.clone().unwrap_or(written.note);
-    Ok(session(at, minutes, trained, arguments.consent.or(written.consent), reports, note))
+    let minutes = arguments.minutes.or(written.minutes).unwrap_or(usual);
+    let at = arguments.at.map(|at| at.beside(context.now)).or(written.at);
+    Ok(session(
+        at.unwrap_or_else(|| ago(context.now, minutes)),
+        minutes,
+        arguments.trained.clone().or(written.trained).unwrap_or_default(),
+        arguments.consent.or(written.consent),
+        written.reports,
+        arguments.note.clone().or(written.note).unwrap_or_default(),
+    ))
 }
 
-fn read_sheet(context: &mut Context) -> Result<String, Failure> {
+/// Reads a sheet, or finds everything that is wrong with it.
+fn sheet_of(
+    source: &Source,
+    client: &Client,
+    catalogue: &Catalogue,
+    now: DateTime<FixedOffset>,
+) -> Result<Sheet, Vec<Flaw>> {
+    let parsed = Parsed::of(source)?;
+    let (mut walk, mut top) = (Walker::new(source), parsed.top("sheet"));
+    let words = |value: &Value<'_>| values::trained(&text(value)?).map_err(|error| Wrong::new(error, ""));
+    let report = |value: &Value<'_>| {
+        sheet::reports(&text(value)?, catalogue, client).map_err(|error| Wrong::new(error, ""))
+    };
+    let sheet = Sheet {
+        at: walk.may(&mut top, "at = 2026-11-25T18:40", moment_beside(now)),
+        minutes: walk.may(&mut top, "minutes = 10", bounded),
+        trained: walk.may(&mut top, "trained = \"hamstrings:3,glutes:2\"", words),
+        consent: walk.may(&mut top, "consent = \"hands-on\"", word),
+        note: walk.may(&mut top, "note", text),
+        reports: walk.list(&mut top, "reports", report).into_iter().flatten().collect(),
+    };
+    walk.finish(&top, Unknown::Flaw);
+    walk.end(Some(sheet)).map(|(sheet, _)| sheet)
+}
+
+fn flawed(flaws: &[Flaw]) -> Failure {
+    let shown: Vec<String> = flaws.iter().map(|flaw| flaw.render(false)).collect();
+    let shown = shown.join("\n");
+    Failure::usage(shown.strip_prefix("error: ").unwrap_or(&shown))
+        .hint("nothing was saved; `matside log --help` shows a sheet")
+}
+
+fn read_sheet(context: &mut Context) -> Result<Source, Failure> {
     let mut bytes = Vec::new();
     (&mut *context.input)
         .take(LONGEST_SHEET + 1)
@@ -205,14 +213,7 @@ fn read_sheet(context: &mut Context) -> Result<String, Failure> {
     if bytes.len() > usize::try_from(LONGEST_SHEET).unwrap_or(usize::MAX) {
         return Err(Failure::usage("standard input: longer than 1 MB, so it is no sheet of one session"));
     }
-    let text = String::from_utf8(bytes).map_err(|error| {
-        Failure::usage(format_args!(
-            "standard input: not UTF-8 from byte {}",
-            error.utf8_error().valid_up_to()
-        ))
-        .hint("save the sheet as UTF-8; nothing was saved")
-    })?;
-    Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text))
+    Source::decode(Path::new("standard input"), bytes).map_err(|flaws| flawed(&flaws))
 }
 
 fn session(

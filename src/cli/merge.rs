@@ -2,9 +2,9 @@
 
 use std::path::PathBuf;
 
-use crate::failure::{Failure, Status};
+use crate::failure::Failure;
 use crate::store::{self, Merged, SamePerson, Store, StoreError};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -69,23 +69,22 @@ fn folders(into: &Store, other: &Store, same: SamePerson, context: &mut Context)
         return Ok(());
     }
     let problems: Vec<String> = result.problems.iter().map(ToString::to_string).collect();
-    Err(Failure { status: Status::Failed, message: problems.join("\n"), hints: Vec::new() }
+    Err(Failure::new(problems.join("\n"))
         .hint("both copies of these are as they were; the others are merged"))
 }
 
 fn told(who: &str, merged: &Merged, context: &mut Context) -> Result<(), Failure> {
-    let sessions = text::count(merged.added_sessions, "session", "sessions");
-    let reports = text::count(merged.added_reports, "report", "reports");
-    let who = text::harmless(who);
+    let sessions = text::count(merged.added_sessions, "session");
+    let reports = text::count(merged.added_reports, "report");
+    let who = Safe::from_foreign(who);
     writeln!(context.out, "{who}: {sessions} and {reports} added")?;
     for (at, open) in &merged.disagreements {
         let at = at.map(|at| format!(" in the session of {}", at.naive_local())).unwrap_or_default();
-        let values: Vec<String> =
-            open.values.iter().map(|value| text::harmless(value).into_owned()).collect();
+        let values: Vec<Safe> = open.values.iter().map(Safe::from_foreign).collect();
         writeln!(
             context.out,
             "  they disagree about {}{at}: {}",
-            text::harmless(&open.of),
+            Safe::from_foreign(&open.of),
             values.join(" or ")
         )?;
     }

@@ -3,7 +3,7 @@
 use crate::body::Unit;
 use crate::client::{Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, StandingConsent, Touch};
 use crate::failure::Failure;
-use crate::text;
+use crate::text::Safe;
 
 use super::{Context, lookup, values};
 
@@ -94,7 +94,7 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         ..Profile::new(store.new_id(name)?, name)
     };
     store.create(&profile)?;
-    writeln!(context.out, "added {} as {}", text::harmless(name), profile.id)?;
+    writeln!(context.out, "added {} as {}", Safe::from_foreign(name), profile.id)?;
     writeln!(
         context.out,
         "plan the first closing block with `matside plan {} --trained MUSCLES`",

@@ -4,7 +4,7 @@ use crate::caution::ConditionId;
 use crate::caution::screening::{Weight, questions};
 use crate::client::Screening;
 use crate::failure::Failure;
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::Context;
 
@@ -51,7 +51,7 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
     });
     store.save_profile(&profile, &context.attribution(&store))?;
     let outcome = if clear { "all clear" } else { "something is left to clear up" };
-    writeln!(context.out, "{}, screened {on}: {outcome}", text::harmless(&profile.name))?;
+    writeln!(context.out, "{}, screened {on}: {outcome}", Safe::from_foreign(&profile.name))?;
     context.tell(&store.take_notices())
 }
 
@@ -73,7 +73,7 @@ fn ask(context: &mut Context) -> Result<(), Failure> {
 }
 
 fn indented(context: &mut Context, label: &str, said: &str) -> Result<(), Failure> {
-    for (number, line) in text::wrapped(said, WIDTH - 4).iter().enumerate() {
+    for (number, line) in text::wrap(said, WIDTH - 4).iter().enumerate() {
         writeln!(context.out, "{}{line}", if number == 0 { label } else { "    " })?;
     }
     Ok(())

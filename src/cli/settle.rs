@@ -3,7 +3,7 @@
 use crate::client::{Client, Report};
 use crate::failure::Failure;
 use crate::store::{Pick, Unsettled};
-use crate::text;
+use crate::text::Safe;
 
 use super::Context;
 
@@ -37,11 +37,11 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         Some(value) => Pick::Value(value_of(one, value)?),
     };
     store.settle(&id, one, &pick, &context.attribution(&store))?;
-    let name = text::harmless(&one.1.of).into_owned();
+    let name = Safe::from_foreign(&one.1.of);
     match pick {
         Pick::Shown => writeln!(context.out, "settled: {name} stays as the file shows it")?,
         Pick::Both => writeln!(context.out, "settled: both are kept, as two reports")?,
-        Pick::Value(value) => writeln!(context.out, "settled: {name} is {}", text::harmless(&value))?,
+        Pick::Value(value) => writeln!(context.out, "settled: {name} is {}", Safe::from_foreign(&value))?,
     }
     context.tell(&store.take_notices())
 }
@@ -54,7 +54,7 @@ fn list(open: &[Unsettled], client: &Client, context: &mut Context) -> Result<()
     for (number, one) in (1..).zip(open) {
         writeln!(context.out, "{number:>2}  {}", about(one, client))?;
         for (letter, value) in ('a'..='z').zip(&one.1.values) {
-            writeln!(context.out, "      {letter}  {}", text::harmless(value))?;
+            writeln!(context.out, "      {letter}  {}", Safe::from_foreign(value))?;
         }
     }
     let id = &client.profile.id;
@@ -67,8 +67,8 @@ fn list(open: &[Unsettled], client: &Client, context: &mut Context) -> Result<()
 
 /// What the copies disagree about, in words.
 fn about((at, open): &Unsettled, client: &Client) -> String {
-    let of = text::harmless(&open.of);
-    let Some(at) = at else { return of.into_owned() };
+    let of = Safe::from_foreign(&open.of);
+    let Some(at) = at else { return of.into() };
     let session = client.session(*at);
     let number = open.of.strip_prefix("report.").and_then(|rest| rest.split('.').next()?.parse().ok());
     let report: Option<&Report> =

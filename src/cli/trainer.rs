@@ -3,7 +3,7 @@
 use crate::body::Minutes;
 use crate::catalogue::Equipment;
 use crate::failure::Failure;
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::{Context, values};
 
@@ -44,8 +44,7 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         store.save_trainer(&trainer)?;
     }
     let equipment: Vec<&str> = trainer.equipment.iter().copied().map(Equipment::id).collect();
-    let or_dash =
-        |text: &str| if text.is_empty() { "-".to_owned() } else { text::harmless(text).into_owned() };
+    let or_dash = |text: &str| if text.is_empty() { Safe::ours("-") } else { Safe::from_foreign(text) };
     writeln!(context.out, "name      {}", or_dash(&trainer.name))?;
     writeln!(context.out, "studio    {}", or_dash(&trainer.studio))?;
     writeln!(context.out, "minutes   {}", trainer.minutes.get())?;

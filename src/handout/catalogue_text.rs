@@ -4,7 +4,7 @@ use std::fmt::{self, Write};
 
 use crate::body::Muscle;
 use crate::catalogue::{Catalogue, Form, Helper, MotionAngle, Position, Sides, Stretch};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::words;
 
@@ -44,17 +44,17 @@ pub fn list(catalogue: &Catalogue, filter: &Filter) -> String {
             let targets: Vec<Muscle> = form.targets.iter().map(|target| target.muscle).collect();
             let start = format!(
                 "  {} {:<11} {:<8} {}",
-                text::padded(form.id.as_str(), 26),
+                text::pad(form.id.as_str(), 26, "…"),
                 form.position.plain_name(),
                 form.helper.id(),
                 words::muscles(&targets)
             );
-            line(&mut out, &text::shortened(&start, WIDTH));
+            line(&mut out, &text::cut(&start, WIDTH, "…"));
         }
     }
     if stretches > 0 {
-        let stretches = text::count(stretches, "stretch", "stretches");
-        let forms = text::count(forms, "form", "forms");
+        let stretches = text::count(stretches, "stretch");
+        let forms = text::count(forms, "form");
         line(&mut out, &format!("\n{stretches} in {forms}; one in full: matside catalogue show ID"));
     }
     out
@@ -65,7 +65,7 @@ pub struct StretchText<'a>(pub &'a Stretch);
 
 impl fmt::Display for StretchText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{}  ({})", text::harmless(&self.0.name), self.0.id)?;
+        writeln!(f, "{}  ({})", Safe::from_foreign(&self.0.name), self.0.id)?;
         for (number, form) in self.0.forms.iter().enumerate() {
             let place = match (number, self.0.forms.len()) {
                 (_, 1) => "",
@@ -73,7 +73,7 @@ impl fmt::Display for StretchText<'_> {
                 (last, all) if last + 1 == all => ", the furthest",
                 _ => "",
             };
-            writeln!(f, "\n{}  ({}){place}", text::harmless(&form.name), form.id)?;
+            writeln!(f, "\n{}  ({}){place}", Safe::from_foreign(&form.name), form.id)?;
             form_rows(f, form)?;
         }
         Ok(())
@@ -132,14 +132,14 @@ fn motions(motions: &[MotionAngle]) -> String {
 }
 
 fn row(f: &mut fmt::Formatter<'_>, label: &str, said: &str) -> fmt::Result {
-    for (number, line) in text::wrapped(&text::harmless(said), WIDTH - 13).iter().enumerate() {
+    for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 13).iter().enumerate() {
         writeln!(f, "  {:<11}{line}", if number == 0 { label } else { "" })?;
     }
     Ok(())
 }
 
 fn line(out: &mut String, said: &str) {
-    writeln!(out, "{}", text::harmless_lines(said)).expect("writing to a string cannot fail");
+    writeln!(out, "{}", Safe::from_foreign_lines(said)).expect("writing to a string cannot fail");
 }
 
 #[cfg(test)]

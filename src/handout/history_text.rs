@@ -8,7 +8,7 @@ use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ConsentLimit, Session};
 use crate::insight::{self, Guidance, Observation, Series};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::chart::{Measure, chart};
 use super::{plot, words};
@@ -53,8 +53,8 @@ pub struct HistoryText<'a> {
 impl fmt::Display for HistoryText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sessions = self.shown_sessions();
-        let number = text::count(sessions.len(), "session", "sessions");
-        write!(f, "{}, {number}", text::harmless(&self.client.profile.name))?;
+        let number = text::count(sessions.len(), "session");
+        write!(f, "{}, {number}", Safe::from_foreign(&self.client.profile.name))?;
         match (sessions.first(), sessions.last()) {
             (Some(first), Some(last)) => {
                 writeln!(f, " from {} to {}", first.at.date_naive(), last.at.date_naive())?;
@@ -107,8 +107,7 @@ impl HistoryText<'_> {
             let remark =
                 if narrowed.is_empty() { remark } else { format!("{remark}; {}", narrowed.join(", ")) };
             let open = if session.closed.is_none() { "cut off; " } else { "" };
-            let rest =
-                text::shortened(&format!("{open}{remark}"), WIDTH - text::columns(&start)).into_owned();
+            let rest = text::cut(&format!("{open}{remark}"), WIDTH - text::columns(&start), "…");
             writeln!(f, "{start}{rest}")?;
         }
         Ok(())
@@ -122,13 +121,13 @@ impl HistoryText<'_> {
                 continue;
             }
             let name = self.catalogue.stretch(stretch).map_or(stretch.as_str(), |stretch| &stretch.name);
-            writeln!(f, "\n  {}", text::harmless(name))?;
+            writeln!(f, "\n  {}", Safe::from_foreign(name))?;
             for (side, points) in &series {
                 self.row(f, *side, points)?;
             }
             if let Some(difference) = differences.iter().find(|difference| difference.stretch == *stretch) {
                 let said = format!("{} side tighter: {}", difference.tighter, difference.why);
-                for line in text::wrapped(&text::harmless(&said), WIDTH - 9) {
+                for line in text::wrap(&Safe::from_foreign(&said), WIDTH - 9) {
                     writeln!(f, "         {line}")?;
                 }
             }
@@ -160,7 +159,7 @@ impl HistoryText<'_> {
         let held = last.last().map_or(Seconds::ZERO, |point| point.held);
         let angle = shown.iter().rev().find_map(|point| point.angle);
         let angle = angle.map_or_else(String::new, |angle| angle.get().to_string());
-        let answers = text::padded(&answers, ANSWERS);
+        let answers = text::pad(&answers, ANSWERS, "…");
         let line =
             format!("    {:<5}  {answers} {level:>5}  {:>3} s  {angle:>7}", words::side(side), held.get());
         writeln!(f, "{}", line.trim_end())
@@ -212,7 +211,7 @@ impl HistoryText<'_> {
         writeln!(f, "\nSeconds under stretch in the last seven days")?;
         for (unit, week) in weekly {
             let what = format!("{}, {}", unit.muscle.plain_name(), unit.side);
-            let days = text::count(usize::try_from(week.days).unwrap_or(0), "day", "days");
+            let days = text::count(usize::try_from(week.days).unwrap_or(0), "day");
             let standing = week.standing(Guidance::default()).words();
             writeln!(f, "  {what:<34} {:>4} s on {days:<7} {standing}", week.held.get())?;
         }
@@ -225,7 +224,7 @@ impl HistoryText<'_> {
             writeln!(f, "\nNext time")?;
         }
         for line in advice {
-            for (number, line) in text::wrapped(&text::harmless(&line.text), WIDTH - 4).iter().enumerate() {
+            for (number, line) in text::wrap(&Safe::from_foreign(&line.text), WIDTH - 4).iter().enumerate() {
                 writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
             }
         }

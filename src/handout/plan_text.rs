@@ -9,7 +9,7 @@ use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
 use crate::planner::words as reasons;
 use crate::planner::{Omission, Plan, WhyLeftOut};
-use crate::text;
+use crate::text::{self, Safe};
 
 use super::{ribbon, words};
 
@@ -45,8 +45,8 @@ pub struct PlanText<'a> {
 
 impl fmt::Display for PlanText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let minutes = text::count(usize::from(self.plan.minutes.get()), "minute", "minutes");
-        writeln!(f, "{}, {minutes}, {}", text::harmless(self.who), self.on)?;
+        let minutes = text::count(usize::from(self.plan.minutes.get()), "minute");
+        writeln!(f, "{}, {minutes}, {}", Safe::from_foreign(self.who), self.on)?;
         labelled(f, "trained", &words::trained(self.trained))?;
         for first in self.first {
             labelled(f, "first", first)?;
@@ -81,7 +81,7 @@ impl PlanText<'_> {
             let name = words::stretch_and_form(self.catalogue, &step.stretch, &step.form);
             let (side, dose) = (words::side(step.side), words::short_dose(step.dose));
             let start = format!(" {:>5}  {side:<5}  {dose}", step.start);
-            for (number, line) in text::wrapped(&text::harmless(&name), WIDTH - NAME_AT).iter().enumerate() {
+            for (number, line) in text::wrap(&Safe::from_foreign(&name), WIDTH - NAME_AT).iter().enumerate() {
                 writeln!(f, "{:NAME_AT$}{line}", if number == 0 { &start } else { "" })?;
             }
             let why = reasons::why(&step.why);
@@ -132,7 +132,7 @@ impl PlanText<'_> {
         }
         for omission in told {
             let line = format!("{}: {}", omission.name, omission.detail);
-            for (number, line) in text::wrapped(&text::harmless(&line), WIDTH - 4).iter().enumerate() {
+            for (number, line) in text::wrap(&Safe::from_foreign(&line), WIDTH - 4).iter().enumerate() {
                 writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
             }
         }
@@ -145,7 +145,7 @@ impl PlanText<'_> {
             .collect();
         if !late.is_empty() {
             writeln!(f, "\nNot in these minutes")?;
-            for line in text::wrapped(&text::harmless(&text::list(&late)), WIDTH - 2) {
+            for line in text::wrap(&Safe::from_foreign(text::list(&late)), WIDTH - 2) {
                 writeln!(f, "  {line}")?;
             }
         }
@@ -161,14 +161,14 @@ impl PlanText<'_> {
 }
 
 fn labelled(f: &mut fmt::Formatter<'_>, label: &str, line: &str) -> fmt::Result {
-    for (number, line) in text::wrapped(&text::harmless(line), WIDTH - 10).iter().enumerate() {
+    for (number, line) in text::wrap(&Safe::from_foreign(line), WIDTH - 10).iter().enumerate() {
         writeln!(f, "{:<9} {line}", if number == 0 { label } else { "" })?;
     }
     Ok(())
 }
 
 fn indented(f: &mut fmt::Formatter<'_>, line: &str) -> fmt::Result {
-    for line in text::wrapped(&text::harmless(line), WIDTH - NAME_AT) {
+    for line in text::wrap(&Safe::from_foreign(line), WIDTH - NAME_AT) {
         writeln!(f, "{:NAME_AT$}{line}", "")?;
     }
     Ok(())

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::client::{Client, ClientId};
+use crate::text::Safe;
 
 use super::cipher::Cipher;
 use super::error::{Flaw, StoreError};
@@ -10,9 +11,9 @@ use super::files;
 use super::forget;
 use super::layout::Layout;
 use super::locate;
-use super::text::{Source, plain};
 use super::torn_write;
 use super::{format, read};
+use crate::document::Source;
 
 /// How much a diagnostic matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -46,7 +47,7 @@ impl std::fmt::Display for Diagnostic {
 
 impl Diagnostic {
     fn at(severity: Severity, path: &Path, text: impl Into<String>) -> Self {
-        let text = format!("{}: {}", plain(&path.display().to_string()), text.into());
+        let text = format!("{}: {}", Safe::from_foreign(path.display().to_string()), text.into());
         Self { severity, path: path.to_owned(), line: None, text, mendable: false }
     }
 

@@ -1,55 +1,10 @@
 //! What can go wrong with files, each said with the place and the next step.
 
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 
-use super::text::plain;
+use crate::text::Safe;
 
-/// Something wrong at one place of a file.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Flaw {
-    /// The file.
-    pub path: PathBuf,
-    /// The line, from 1.
-    pub line: usize,
-    /// The character in the line, from 1.
-    pub column: usize,
-    /// What is wrong.
-    pub message: String,
-    /// What to do about it.
-    pub remedy: String,
-    /// The line, or what is near the place if the line is long. May hold control characters.
-    pub excerpt: String,
-    /// The bytes of the excerpt that are meant.
-    pub marked: Range<usize>,
-}
-
-impl std::fmt::Display for Flaw {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let path = self.path.display().to_string();
-        write!(f, "{}:{}:{}: {}", plain(&path), self.line, self.column, plain(&self.message))?;
-        if self.remedy.is_empty() { Ok(()) } else { write!(f, "; {}", plain(&self.remedy)) }
-    }
-}
-
-impl Flaw {
-    /// The flaw with the line it is in, marked, over several lines.
-    pub fn render(&self, colour: bool) -> String {
-        use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
-        let path = self.path.display().to_string();
-        let (path, message, remedy) = (plain(&path), plain(&self.message), plain(&self.remedy));
-        let snippet = Snippet::source(self.excerpt.as_str())
-            .line_start(self.line)
-            .path(path.as_ref())
-            .annotation(AnnotationKind::Primary.span(self.marked.clone()));
-        let mut group = Level::ERROR.primary_title(message.as_ref()).element(snippet);
-        if !remedy.is_empty() {
-            group = group.element(Level::HELP.message(remedy.as_ref()));
-        }
-        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-        renderer.render(&[group])
-    }
-}
+pub use crate::document::Flaw;
 
 /// Why files could not be read or written.
 #[derive(Debug, thiserror::Error)]
@@ -127,7 +82,7 @@ pub enum StoreError {
         line: usize,
     },
     /// There is no such client.
-    #[error("no client `{}`{}", plain(.needle), unknown_hint(.nearest))]
+    #[error("no client `{}`{}", Safe::from_foreign(.needle), unknown_hint(.nearest))]
     Unknown {
         /// What was looked for.
         needle: String,
@@ -135,7 +90,7 @@ pub enum StoreError {
         nearest: Vec<String>,
     },
     /// Several clients fit.
-    #[error("`{}` could be {}; write more of the name", plain(.needle), listed(.candidates))]
+    #[error("`{}` could be {}; write more of the name", Safe::from_foreign(.needle), listed(.candidates))]
     Ambiguous {
         /// What was looked for.
         needle: String,
@@ -177,7 +132,7 @@ pub enum StoreError {
     /// Two copies that are not of the same person, as far as they say it.
     #[error(
         "{} is not of the same person: {} here, {} there; nothing was merged: look at both, and say so if they are one \
-         all the same", shown(.path), plain(.ours), plain(.theirs)
+         all the same", shown(.path), Safe::from_foreign(.ours), Safe::from_foreign(.theirs)
     )]
     OtherPerson {
         /// The copy that was to be merged.
@@ -247,8 +202,14 @@ impl StoreError {
     }
 }
 
-fn shown(path: &Path) -> String {
-    plain(&path.display().to_string()).into_owned()
+impl From<Vec<Flaw>> for StoreError {
+    fn from(flaws: Vec<Flaw>) -> Self {
+        Self::broken(flaws)
+    }
+}
+
+fn shown(path: &Path) -> Safe {
+    Safe::from_foreign(path.display().to_string())
 }
 
 fn broken_text(flaws: &[Flaw]) -> String {
@@ -261,7 +222,7 @@ fn broken_text(flaws: &[Flaw]) -> String {
 
 fn listed(names: &[String]) -> String {
     const SHOWN: usize = 8;
-    let text = names.iter().take(SHOWN).map(|name| plain(name)).collect::<Vec<_>>().join(", ");
+    let text = names.iter().take(SHOWN).map(Safe::from_foreign).collect::<Vec<_>>().join(", ");
     if names.len() > SHOWN { format!("{text} and {} more", names.len() - SHOWN) } else { text }
 }
 
@@ -284,30 +245,5 @@ fn io_remedy(error: &std::io::Error) -> &'static str {
         K::NotFound => "; check the path",
         K::IsADirectory | K::NotADirectory => "; a folder and a file have changed places: put them right",
         _ => "",
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_error_names_place_and_remedy_and_cannot_reach_the_terminal() {
-        let flaw = Flaw {
-            path: "clients/a\u{1b}.toml".into(),
-            line: 3,
-            column: 9,
-            message: "level is 6, but must be 1 to 5".into(),
-            remedy: "write a number from 1 to 5".into(),
-            excerpt: "level = 6 # \u{1b}[2J".into(),
-            marked: 8..9,
-        };
-        assert_eq!(
-            flaw.to_string(),
-            "clients/a\\u{1b}.toml:3:9: level is 6, but must be 1 to 5; write a number from 1 to 5"
-        );
-        let shown = flaw.render(false);
-        assert!(shown.contains("3 | level = 6"), "{shown}");
-        assert!(!shown.contains('\u{1b}'), "{shown}");
     }
 }

@@ -17,7 +17,7 @@ use super::error::Flaw;
 use super::fields::{FIRST_YEAR, MOST_FLAWS};
 use super::format;
 use super::shape::SESSION_HEADER;
-use super::text::Source;
+use crate::document::Source;
 
 /// Where the lines begin that hold nothing but a session's header.
 ///

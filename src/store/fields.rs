@@ -9,11 +9,11 @@ use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
 use toml::value::{Datetime, Offset};
 
-use crate::body::{Muscle, OutOfRange, Side, Unit};
-use crate::names::nearest;
+use crate::body::{Muscle, Side, Unit};
+use crate::names::{OutOfRange, nearest};
 
 use super::error::{Flaw, StoreError};
-use super::text::Source;
+use crate::document::Source;
 
 /// More flaws than these help nobody.
 pub(crate) const MOST_FLAWS: usize = 50;

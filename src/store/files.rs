@@ -9,7 +9,7 @@ use std::time::SystemTime;
 use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
-use super::text::Source;
+use crate::document::Source;
 
 /// The most that is read of one file, in bytes: over fifty years of a busy client.
 pub(crate) const CAP: u64 = 16 * 1024 * 1024;

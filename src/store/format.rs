@@ -12,7 +12,7 @@ use crate::client::{Client, ClientId, Profile, Report, Trainer};
 use super::error::{Flaw, StoreError};
 use super::fields::{Fields, Walk, bounded, date, flag, integer, parse, text, word};
 use super::shape::{TRAINER_VERSION, VERSION};
-use super::text::Source;
+use crate::document::Source;
 
 pub(crate) use dated::{NOT_SAID_WHAT, disagreements};
 pub(crate) use session::Read;

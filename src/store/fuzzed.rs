@@ -16,11 +16,11 @@ use super::cells::{self, Cells, THERE, path_text};
 use super::cipher::{Key, Plaintext};
 use super::patch::NewHead;
 use super::shape::{PROFILE_ORDER, REPORT_ORDER, ROWS, SESSION_ORDER};
-use super::text::Source;
 use super::{
     StoreError, changes, check, comments, fast_path, format, journal, locate, maintenance, merge_text, patch,
     read, roster, torn_write,
 };
+use crate::document::Source;
 
 /// Parts the two copies in the bytes of [`merge`]; it stands in no UTF-8 text.
 pub const BETWEEN: u8 = 0xff;
@@ -182,7 +182,8 @@ pub fn merge(bytes: &[u8]) {
 /// Loads a trainer's own stretches, or says every flaw with its place.
 pub fn own_stretches(bytes: &[u8]) {
     let loaded = Source::decode(path(), bytes.to_vec())
-        .and_then(|source| maintenance::with_own(Catalogue::built_in(), path(), &source));
+        .map_err(StoreError::from)
+        .and_then(|source| maintenance::with_own(Catalogue::built_in(), &source));
     match loaded {
         Ok(catalogue) => assert!(catalogue.stretches().is_sorted_by(|a, b| a.id < b.id)),
         Err(error) => is_said_well(&error),

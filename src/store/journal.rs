@@ -9,8 +9,8 @@ use crate::client::{Attribution, Client, ClientId, ConsentLimit, Narrowing, Repo
 
 use super::error::StoreError;
 use super::locked_file::{LockedFile, guard};
-use super::text::Source;
 use super::{changes, entry, format, locate, patch, row};
+use crate::document::Source;
 
 /// Writes one running session into its client's file. Holds the client's lock until it is dropped.
 #[derive(Debug)]

@@ -11,7 +11,7 @@ use super::comments;
 use super::fast_path;
 use super::fields::{self, Value};
 use super::shape::SESSION_HEADER;
-use super::text::Source;
+use crate::document::Source;
 
 /// The start of the first line that is a session's header.
 pub(crate) fn first_header(text: &str) -> Option<usize> {

@@ -64,6 +64,6 @@ fn open(path: &Path) -> Result<File, StoreError> {
 fn holder(path: &Path) -> String {
     let mut text = String::new();
     let read = File::open(path).and_then(|file| file.take(200).read_to_string(&mut text));
-    let text = super::text::plain(text.trim());
-    if read.is_err() || text.is_empty() { "another program".to_owned() } else { text.into_owned() }
+    let text = crate::text::Safe::from_foreign(text.trim());
+    if read.is_err() || text.is_empty() { "another program".to_owned() } else { text.into() }
 }

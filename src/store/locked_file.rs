@@ -15,8 +15,8 @@ use super::layout::Layout;
 use super::locate;
 use super::lock::Lock;
 use super::read;
-use super::text::Source;
 use super::torn_write;
+use crate::document::Source;
 
 /// Locks a mutex. What they guard in this room is usable at every moment, so a panic elsewhere does not spoil it.
 pub(crate) fn guard<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

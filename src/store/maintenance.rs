@@ -7,11 +7,11 @@ use crate::client::{Client, ClientId, Session};
 
 use super::check::{self, Diagnostic};
 use super::cipher::Cipher;
-use super::error::{Flaw, StoreError};
+use super::error::StoreError;
 use super::layout::Layout;
 use super::locked_file::guard;
-use super::text::Source;
 use super::{Store, files, forget, read, row, torn_write};
+use crate::document::Source;
 
 impl Store {
     /// The built-in stretches and the trainer's own, in file order.
@@ -28,7 +28,7 @@ impl Store {
         for path in paths {
             let Some(real) = self.layout.plain_file(&path)? else { continue };
             let (source, _) = files::read_text(&real)?;
-            catalogue = with_own(&catalogue, &path, &source)?;
+            catalogue = with_own(&catalogue, &source)?;
         }
         Ok(catalogue)
     }
@@ -134,25 +134,27 @@ pub fn client_text(client: &Client) -> String {
 }
 
 /// The catalogue with the stretches of one file.
-pub(crate) fn with_own(catalogue: &Catalogue, path: &Path, source: &Source) -> Result<Catalogue, StoreError> {
-    let (own, flaws) = Catalogue::parse(&path.display().to_string(), source.text());
-    let ids: Vec<String> = own.iter().map(|stretch| stretch.id.to_string()).collect();
-    let flaws = if flaws.is_empty() {
-        match catalogue.with_own(own) {
-            Ok(larger) => return Ok(larger),
-            Err(_taken) => taken(source, catalogue, &ids),
-        }
-    } else {
-        flaws.iter().map(|flaw| placed(source, flaw)).collect()
-    };
-    Err(StoreError::broken(flaws))
+pub(crate) fn with_own(catalogue: &Catalogue, source: &Source) -> Result<Catalogue, StoreError> {
+    let (own, flaws) = Catalogue::parse(source);
+    if !flaws.is_empty() {
+        return Err(StoreError::broken(flaws));
+    }
+    catalogue.with_own(own).map_err(|taken| {
+        let flaws = taken.iter().map(|id| {
+            let quoted = format!("\"{id}\"");
+            let at = source.text().rfind(&quoted).unwrap_or(0);
+            let message = format!("there is a stretch `{id}` already");
+            source.flaw(at..at + quoted.len(), message, "give your own another id")
+        });
+        StoreError::broken(flaws.collect())
+    })
 }
 
 /// Examines one file, wherever it is: a trainer's own stretches, or else a client.
 pub fn check_file(path: &Path) -> Vec<Diagnostic> {
     let examined = files::plain(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
         if source.text().lines().any(|line| line.trim_start().starts_with("[[stretch")) {
-            return with_own(Catalogue::built_in(), path, &source).map(|_| Vec::new());
+            return with_own(Catalogue::built_in(), &source).map(|_| Vec::new());
         }
         let stem = path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
         let id =
@@ -161,29 +163,4 @@ pub fn check_file(path: &Path) -> Vec<Diagnostic> {
         Ok(doubts.iter().map(|flaw| Diagnostic::of_flaw(check::Severity::Warning, flaw)).collect())
     });
     examined.unwrap_or_else(|error| Diagnostic::of_error(&error, path))
-}
-
-/// The flaws of stretches whose ids are taken, each at its place.
-fn taken(source: &Source, catalogue: &Catalogue, ids: &[String]) -> Vec<Flaw> {
-    let mut flaws = Vec::new();
-    for (index, id) in ids.iter().enumerate() {
-        let is_taken =
-            id.parse().is_ok_and(|word| catalogue.stretch(&word).is_some()) || ids[..index].contains(id);
-        if is_taken {
-            let quoted = format!("\"{id}\"");
-            let at = source.text().rfind(&quoted).unwrap_or(0);
-            let message = format!("there is a stretch `{id}` already");
-            flaws.push(source.flaw(at..at + quoted.len(), message, "give your own another id"));
-        }
-    }
-    flaws
-}
-
-/// A catalogue's flaw with its line.
-fn placed(source: &Source, flaw: &crate::catalogue::Flaw) -> Flaw {
-    let line_start: usize =
-        source.text().split_inclusive('\n').take(flaw.line.saturating_sub(1)).map(str::len).sum();
-    let at =
-        source.text()[line_start..].char_indices().nth(flaw.column.saturating_sub(1)).map_or(0, |(at, _)| at);
-    source.flaw(line_start + at..line_start + at, flaw.message.clone(), flaw.remedy.clone())
 }

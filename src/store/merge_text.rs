@@ -13,8 +13,8 @@ use super::error::StoreError;
 use super::fields;
 use super::locate::{self, Parts};
 use super::shape::SESSION_HEADER;
-use super::text::Source;
 use super::{merge, patch, read, render};
+use crate::document::Source;
 
 /// What a merge came to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

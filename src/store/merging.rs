@@ -14,8 +14,8 @@ use super::error::StoreError;
 use super::layout::place_of;
 use super::locked_file::guard;
 use super::merge_text::{self, Merged};
-use super::text::Source;
 use super::{Store, files, person, read, torn_write};
+use crate::document::Source;
 
 /// What merging two folders came to.
 #[derive(Debug, Default)]

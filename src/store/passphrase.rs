@@ -14,7 +14,7 @@ use zeroize::Zeroizing;
 use super::cipher::{Key, draw};
 use super::error::StoreError;
 use super::shape::TRAINER_VERSION as VERSION;
-use super::text::Source;
+use crate::document::Source;
 
 /// The fewest characters of a new passphrase.
 pub(crate) const SHORTEST: usize = 8;

@@ -9,9 +9,9 @@ use crate::client::{Client, ClientId, Disagreement, Profile, Revision, Session, 
 
 use super::error::StoreError;
 use super::shape::VERSION;
-use super::text::Source;
 use super::verify::{self, unfit};
 use super::{entry, fast_path, format, locate, read, row};
+use crate::document::Source;
 use set::{comments_kept, document, dotted, set, set_all, set_rows, written};
 
 /// What becomes of the part before the sessions.

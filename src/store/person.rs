@@ -3,8 +3,9 @@
 use crate::client::{Birth, Client, ClientId};
 
 use super::error::StoreError;
-use super::text::{Source, folded};
 use super::{format, locate, read};
+use crate::document::Source;
+use crate::text::folded;
 
 /// Refuses two copies that are of different people, as far as they say it.
 ///

@@ -6,8 +6,8 @@ use chrono::{DateTime, FixedOffset};
 use crate::client::{Client, ClientId, Disagreement};
 
 use super::error::{Flaw, StoreError};
-use super::text::Source;
 use super::{fast_path, fields, format, locate};
+use crate::document::Source;
 
 /// Reads a client's file. Gives what was not understood beside the client.
 pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {

@@ -11,6 +11,7 @@ use std::num::NonZero;
 use chrono::{DateTime, FixedOffset};
 
 use crate::client::{Client, ClientId, Session};
+use crate::text::folded;
 
 use super::cipher::Cipher;
 use super::error::StoreError;
@@ -18,9 +19,9 @@ use super::fast_path;
 use super::files;
 use super::layout::Layout;
 use super::shape::SESSION_HEADER;
-use super::text::{Source, folded};
 use super::torn_write;
 use super::{format, read};
+use crate::document::Source;
 
 /// One client in the list.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use super::cipher::Plaintext;
 use super::error::StoreError;
-use super::text::Source;
+use crate::document::Source;
 
 /// Where the half-written tail of a file begins, if the part before it can be read.
 pub(crate) fn cut<T>(
@@ -66,7 +66,9 @@ pub(crate) fn read_sound_part<T>(
         return Ok((source, found, plaintext.cut));
     }
     let bytes = plaintext.text.as_slice();
-    let whole = Source::decode(path, bytes.to_vec()).and_then(|source| Ok((read(&source)?, source)));
+    let whole = Source::decode(path, bytes.to_vec())
+        .map_err(StoreError::from)
+        .and_then(|source| Ok((read(&source)?, source)));
     match whole {
         Ok((found, source)) => Ok((source, found, None)),
         Err(error @ StoreError::Broken { .. }) => {

@@ -3,7 +3,7 @@
 use toml::de::DeValue;
 
 use super::shape::REPORT_ORDER;
-use super::text::is_harmful;
+use crate::text::is_harmless;
 
 /// Appends a TOML basic string on one line.
 pub(crate) fn push_quoted(out: &mut String, text: &str) {
@@ -17,7 +17,7 @@ pub(crate) fn push_quoted(out: &mut String, text: &str) {
             '\r' => out.push_str("\\r"),
             '\t' => out.push_str("\\t"),
             // So that a person who opens the file sees them.
-            c if is_harmful(c) && c != '\u{200d}' => {
+            c if !is_harmless(c) => {
                 let code = u32::from(c);
                 if code <= 0xffff { write!(out, "\\u{code:04X}") } else { write!(out, "\\U{code:08X}") }
                     .expect("writing to a string cannot fail");

@@ -3,8 +3,8 @@
 use crate::client::{Client, ClientId, Session, TakenBack};
 
 use super::error::StoreError;
-use super::text::Source;
 use super::{format, read};
+use crate::document::Source;
 
 /// A changed text, if it says what it should.
 pub(crate) fn client(

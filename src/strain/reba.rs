@@ -4,7 +4,7 @@
 //! later printings of its tables that agree entry by entry, among them Villar Fernandez, Posturas de trabajo, INSHT
 //! 2015.
 
-use crate::body::OutOfRange;
+use crate::names::OutOfRange;
 
 /// Table A: trunk 1-5, by neck 1-3, by legs 1-4.
 const TABLE_A: [[[u8; 4]; 3]; 5] = [

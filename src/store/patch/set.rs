@@ -6,7 +6,7 @@ use super::super::entry::Entry;
 use super::super::error::StoreError;
 use super::super::locate;
 use super::super::row::RowsOfKind;
-use super::super::text::Source;
+use crate::document::Source;
 
 /// An empty table whose keys are written in front of its parent's, like `report.01`.
 pub(super) fn dotted() -> Item {

@@ -1,6 +1,9 @@
 //! The examples in `docs/data-format.md` are files that load, and say everything there is to say.
 
+use std::path::Path;
+
 use matside::catalogue::Catalogue;
+use matside::document::Source;
 use matside::store::Severity;
 
 use super::sample::{Studio, id};
@@ -19,7 +22,7 @@ fn the_examples_of_the_document_load_without_a_word() {
     std::fs::write(studio.store.root().join("trainer.toml"), trainer).expect("writes");
     std::fs::create_dir_all(studio.store.root().join("stretches")).expect("makes a folder");
     std::fs::write(studio.store.root().join("stretches/mine.toml"), own).expect("writes");
-    let (stretches, flaws) = Catalogue::parse("mine.toml", own);
+    let (stretches, flaws) = Catalogue::parse(&Source::made(Path::new("mine.toml"), own.to_owned()));
     assert_eq!((stretches.len(), flaws), (1, Vec::new()));
     let unknown: Vec<String> = studio
         .store
