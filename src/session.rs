@@ -6,23 +6,31 @@
 
 mod controls;
 pub mod countdown;
+pub mod cue;
 mod current;
 mod deadline;
+mod history;
 pub mod interrupted;
 mod intervals;
 pub mod live;
 pub mod message;
+mod moves;
+mod pain;
 mod replan;
 mod runs;
 pub mod snapshot;
+mod speaking;
 pub mod stage;
+mod standstill;
 mod step_run;
+mod taking_back;
 pub mod timeline;
 
 pub use countdown::{Countdown, Moment};
+pub use cue::{Cue, Saying, Urgency};
 pub use interrupted::Interrupted;
 pub use live::Live;
-pub use message::{Bell, Control, Outcome, Pause};
+pub use message::{Bell, Control, Outcome, Pause, Undone};
 pub use snapshot::{Snapshot, StoppedForPain};
 pub use stage::Stage;
 pub use timeline::Segment;

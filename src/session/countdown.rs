@@ -53,7 +53,7 @@ pub(super) fn rounded_up(duration: Duration) -> Seconds {
 /// Seconds running down to zero.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Countdown {
-    /// Standing still.
+    /// Standstill still.
     Paused {
         /// What is left.
         left: Duration,
@@ -127,6 +127,16 @@ impl Countdown {
         match self {
             Self::Paused { left } => *left = left.saturating_add(duration(by)),
             Self::Running { ends } => *ends = ends.after(duration(by)),
+            Self::Done => {}
+        }
+    }
+
+    /// Takes off what is left.
+    pub fn shorten(&mut self, by: Seconds) {
+        let by = duration(by);
+        match self {
+            Self::Paused { left } => *left = left.saturating_sub(by),
+            Self::Running { ends } => *ends = Moment(ends.0.saturating_sub(by)),
             Self::Done => {}
         }
     }

@@ -11,6 +11,9 @@ use super::stage::{BlockCursor, Stage};
 /// No interval is made longer than this, however often the key is pressed.
 const LONGEST: Seconds = Seconds::new(600);
 
+/// So much of a running hold is left when it is made shorter: nobody is let go without warning.
+const LAST: Seconds = Seconds::new(3);
+
 /// A stretch that is cut short is not cut to less than this; our judgement.
 const SHORTEST: Seconds = Seconds::new(5);
 
@@ -32,6 +35,10 @@ pub(super) struct Current {
     countdown: Countdown,
     /// Since when the countdown runs, as far as it is not yet counted.
     since: Moment,
+    /// When the first interval began, moved on by all that it stood still.
+    begun: Moment,
+    /// Since when it stands still.
+    stood: Option<Moment>,
     warned: bool,
 }
 
@@ -50,6 +57,8 @@ impl Current {
             length: Seconds::ZERO,
             countdown: Countdown::Done,
             since: now,
+            begun: now,
+            stood: is_standing.then_some(now),
             warned: false,
         };
         current.start(now, is_standing);
@@ -85,6 +94,21 @@ impl Current {
             None if self.cursor.is_over() => Stage::Finished,
             None => Stage::Waiting,
         }
+    }
+
+    /// What comes after the running interval.
+    pub(super) fn next_stage(&self) -> Option<Stage> {
+        self.behind().first().map(|interval| interval.stage)
+    }
+
+    /// The first phase of the stretch itself, from the running one on.
+    pub(super) fn work_stage(&self) -> Option<Stage> {
+        self.intervals.iter().skip(self.at).map(|interval| interval.stage).find(|stage| stage.is_work())
+    }
+
+    /// When the first interval began, had it never stood still.
+    pub(super) const fn begun(&self) -> Moment {
+        self.begun
     }
 
     pub(super) const fn length(&self) -> Seconds {
@@ -137,26 +161,60 @@ impl Current {
 
     pub(super) fn stand_still(&mut self, at: Moment) {
         self.countdown.pause(at);
+        self.stood.get_or_insert(at);
     }
 
     pub(super) fn go_on(&mut self, now: Moment) {
         self.countdown.resume(now);
         self.since = now;
+        if let Some(stood) = self.stood.take() {
+            self.begun = self.begun.after(now.since(stood));
+        }
     }
 
-    /// Makes the running interval longer.
-    pub(super) fn extend(&mut self, by: Seconds) -> Result<(), &'static str> {
-        if self.intervals.is_empty() {
-            return Err("there is nothing to lengthen");
-        }
-        let by = Seconds::new(by.get().min(LONGEST.saturating_sub(self.length).get()));
+    /// The hold that runs or comes next: this interval, or one behind it.
+    fn hold(&self) -> Option<usize> {
+        let is_hold = |stage: Stage| stage.is_stretch() || stage == Stage::Massage;
+        (self.at..self.intervals.len()).find(|&index| is_hold(self.intervals[index].stage))
+    }
+
+    /// Makes the hold that runs or comes next longer; says by how much.
+    pub(super) fn lengthen(&mut self, by: Seconds) -> Result<Seconds, &'static str> {
+        let hold = self.hold().ok_or("there is nothing to lengthen")?;
+        let length = if hold == self.at { self.length } else { self.intervals[hold].length };
+        let by = Seconds::new(by.get().min(LONGEST.saturating_sub(length).get()));
         if by == Seconds::ZERO {
             return Err("that is long enough");
         }
-        self.length += by;
-        self.countdown.extend(by);
-        self.warned = false;
-        Ok(())
+        if hold == self.at {
+            self.length += by;
+            self.countdown.extend(by);
+            self.warned = false;
+        } else {
+            self.intervals[hold].length += by;
+        }
+        Ok(by)
+    }
+
+    /// Makes the hold that runs or comes next shorter, but ends none; says by how much.
+    pub(super) fn shorten(&mut self, by: Seconds, now: Moment) -> Result<Seconds, &'static str> {
+        let hold = self.hold().ok_or("there is nothing to shorten")?;
+        let can = if hold == self.at {
+            self.length.saturating_sub(SHORTEST).min(self.countdown.left(now).saturating_sub(LAST))
+        } else {
+            self.intervals[hold].length.saturating_sub(SHORTEST)
+        };
+        let by = by.min(can);
+        if by == Seconds::ZERO {
+            return Err("that is short enough");
+        }
+        if hold == self.at {
+            self.length = self.length.saturating_sub(by);
+            self.countdown.shorten(by);
+        } else {
+            self.intervals[hold].length = self.intervals[hold].length.saturating_sub(by);
+        }
+        Ok(by)
     }
 
     /// Leaves no more than so long of the running interval.

@@ -54,6 +54,16 @@ impl Deadline {
         self.due = now.after(duration(left));
     }
 
+    /// When the client has to be up.
+    pub(super) const fn due(&self) -> Moment {
+        self.due
+    }
+
+    /// A minute before that.
+    pub(super) fn minute_left(&self) -> Moment {
+        Moment::new(self.due.since_start().saturating_sub(Duration::from_mins(1)))
+    }
+
     /// Seconds until the client has to be up; none past it.
     pub(super) fn left(&self, now: Moment) -> Seconds {
         whole(self.due.since(self.clamp(now)))

@@ -5,49 +5,24 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::body::{Seconds, Side};
-use crate::catalogue::{Catalogue, Position};
+use crate::body::Seconds;
+use crate::catalogue::Catalogue;
 use crate::client::{Consent, Ended, Report, Session, Trained};
 use crate::planner::{Plan, Step};
 
 use super::countdown::{Moment, duration, rounded_up};
+use super::cue::{Saying, Spoken, is_too_late};
 use super::current::Current;
 use super::deadline::Deadline;
+use super::history::History;
 use super::intervals::{self, Interval};
-use super::message::{Bell, Outcome, Pause};
+use super::message::{Bell, Outcome, Pause, unsay};
 use super::runs::Runs;
 use super::stage::{BlockCursor, Stage};
+use super::standstill::{Agreed, Hurt, Reached, Standstill};
 
 /// Time that may pass unseen before it is no longer taken for granted that the work went on: our judgement.
 const UNSEEN: Duration = Duration::from_secs(10);
-
-/// What was agreed to at the start, and what is agreed to now.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Agreement {
-    pub(super) at_start: Consent,
-    pub(super) now: Consent,
-}
-
-/// Where the client is, and the side that was worked last.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) struct Reached {
-    pub(super) position: Option<Position>,
-    side: Option<Side>,
-}
-
-impl Reached {
-    /// Whether the client neither moves nor turns for a step.
-    pub(super) fn stays_for(self, step: &Step) -> bool {
-        self.position == Some(step.position) && (self.side == step.side || step.side.is_none())
-    }
-}
-
-/// A step that was stopped for pain, and what was left out for it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Hurt {
-    pub(super) step: Step,
-    pub(super) left_out: Vec<Step>,
-}
 
 /// A closing block that is going on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,10 +30,12 @@ pub struct Live {
     pub(super) runs: Runs,
     pub(super) current: Current,
     pub(super) deadline: Deadline,
-    pub(super) consent: Agreement,
+    pub(super) consent: Agreed,
     pub(super) reached: Reached,
-    pub(super) pause: Option<Pause>,
+    pub(super) pause: Option<Standstill>,
     pub(super) hurt: Option<Hurt>,
+    pub(super) history: History,
+    pub(super) voice: Spoken,
 }
 
 impl Live {
@@ -68,10 +45,12 @@ impl Live {
             runs: Runs::of_plan(plan),
             current: Current::nothing(BlockCursor::Ending, now),
             deadline: Deadline::new(plan.minutes, plan.budget, now),
-            consent: Agreement { at_start: consent, now: consent },
+            consent: Agreed { at_start: consent, now: consent },
             reached: Reached::default(),
             pause: None,
             hurt: None,
+            history: History::default(),
+            voice: Spoken::default(),
         };
         if consent != Consent::Declined {
             let opening = Interval { stage: Stage::Opening, length: plan.opening };
@@ -112,6 +91,13 @@ impl Live {
         self.runs.iter().map(|run| (&run.step, run.reported.as_ref().map(|(_, report)| report)))
     }
 
+    /// The steps that are still to come after this one, in order.
+    pub fn to_come(&self) -> impl Iterator<Item = &Step> {
+        let here = self.current.step();
+        let later = self.runs.iter().enumerate().filter(move |(index, _)| Some(*index) > here);
+        later.map(|(_, run)| run).filter(|run| run.is_to_come()).map(|run| &run.step)
+    }
+
     /// Every report so far by its number.
     pub fn reports(&self) -> BTreeMap<u32, Report> {
         self.runs.reports()
@@ -140,11 +126,13 @@ impl Live {
         outcomes
     }
 
-    /// How long nothing will change; `None` until something is pressed.
+    /// How long nothing will change and nothing is to be said; `None` until something is pressed.
     pub fn next_wake(&self, now: Moment) -> Option<Duration> {
+        let now = self.deadline.clamp(now);
         match self.current.cursor() {
             BlockCursor::Ending => Some(Duration::ZERO),
-            _ => self.current.countdown().next_change(self.deadline.clamp(now)),
+            BlockCursor::Finished => None,
+            _ => self.current.countdown().next_change(now).into_iter().chain(self.next_line(now)).min(),
         }
     }
 
@@ -156,9 +144,20 @@ impl Live {
         if unseen > UNSEEN && self.current.is_running() {
             self.wake_up(unseen, outcomes);
         }
+        let mut is_late = false;
         while let Some(ends) = self.current.ends().filter(|ends| *ends <= now) {
+            let from = outcomes.len();
+            self.say_due(ends, now, outcomes);
             self.end_interval(ends, outcomes);
+            is_late = is_too_late(ends, now);
+            if is_late {
+                unsay(outcomes, from);
+            }
         }
+        if is_late && !self.is_finished() {
+            self.say(Saying::Now, now, outcomes);
+        }
+        self.say_due(now, now, outcomes);
         if self.current.warns(now) {
             outcomes.push(Outcome::Bell(Bell::Soon));
         }
@@ -170,7 +169,9 @@ impl Live {
     fn wake_up(&mut self, unseen: Duration, outcomes: &mut Vec<Outcome>) {
         let mut at = self.deadline.seen();
         if let Some(ends) = self.current.ends().filter(|ends| *ends <= at.after(UNSEEN)) {
+            let from = outcomes.len();
             self.end_interval(ends, outcomes);
+            unsay(outcomes, from);
             at = ends;
         }
         if self.current.is_running() {
@@ -188,16 +189,19 @@ impl Live {
             self.runs.finish_cycle(index);
         }
         if self.current.next(at, self.pause.is_some()) {
-            self.interval_begun(at);
+            self.interval_begun(at, outcomes);
             outcomes.push(Outcome::Bell(Bell::Change));
             return;
         }
         match step {
             Some(index) => {
+                self.history.ended(self.runs[index].id);
                 outcomes.extend(self.runs.close(index, Ended::Done, at));
+                self.say(Saying::Up, at, outcomes);
                 self.arrive(index + 1, at, outcomes);
+                self.voice.is_led = true;
             }
-            None => self.end(at),
+            None => self.end(at, outcomes),
         }
         self.announce_end(at, outcomes);
     }
@@ -228,30 +232,49 @@ impl Live {
             intervals = vec![Interval { stage: Stage::Massage, length: self.runs.massage() }];
             BlockCursor::Massage
         } else {
-            return self.end(at);
+            return self.end(at, outcomes);
         };
         intervals.retain(|interval| interval.length > Seconds::ZERO);
         self.current = Current::begin(cursor, intervals, at, self.pause.is_some());
-        self.interval_begun(at);
+        self.voice.said = None;
+        self.voice.is_led = false;
+        self.interval_begun(at, outcomes);
         outcomes.push(Outcome::Bell(Bell::Change));
     }
 
-    /// Where the client is once an interval has begun, and when the stretch itself began.
-    fn interval_begun(&mut self, at: Moment) {
-        let Some(index) = self.current.step() else { return };
-        if matches!(self.current.stage(), Stage::SetUp | Stage::Hold | Stage::Push { .. }) {
-            let step = &self.runs[index].step;
-            self.reached = Reached { position: Some(step.position), side: step.side };
+    /// Where the client is once an interval has begun; with the stretch itself, what was left before it is noted.
+    fn interval_begun(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
+        let stage = self.current.stage();
+        let Some(index) = self.current.step() else {
+            self.settle(outcomes);
+            return self.say(Saying::Massage, at, outcomes);
+        };
+        if matches!(stage, Stage::SetUp | Stage::Hold | Stage::Push { .. }) {
+            self.reached = Reached::by(&self.runs[index].step);
         }
         if self.current.begins_work() {
             self.runs.begin(index, at);
+            if self.pause.is_none() {
+                self.settle(outcomes);
+            }
+        }
+        if stage.is_work() {
+            self.say(self.saying(stage, index), at, outcomes);
         }
     }
 
-    /// The block is over; this is still to be said.
-    pub(super) fn end(&mut self, at: Moment) {
+    /// Another stretch is worked now: what was left out before it is noted.
+    pub(super) fn settle(&mut self, outcomes: &mut Vec<Outcome>) {
+        outcomes.extend(self.runs.note_left());
+        self.history.settle();
+    }
+
+    /// The block is over, and whatever was left out is noted; that it is over is still to be said.
+    pub(super) fn end(&mut self, at: Moment, outcomes: &mut Vec<Outcome>) {
+        outcomes.extend(self.runs.note_left());
         self.current = Current::nothing(BlockCursor::Ending, at);
         self.pause = None;
+        self.history = History::default();
     }
 
     /// Says once that the block is over.
@@ -259,6 +282,7 @@ impl Live {
         if self.current.cursor() == BlockCursor::Ending {
             self.current = Current::nothing(BlockCursor::Finished, at);
             outcomes.push(Outcome::Bell(Bell::End));
+            self.say(Saying::Done, at, outcomes);
             outcomes.push(Outcome::Finished);
         }
     }
@@ -275,7 +299,7 @@ impl Live {
     pub(super) fn stand_still(&mut self, why: Pause, at: Moment) {
         self.count_held(at);
         self.current.stand_still(at);
-        self.pause = Some(why);
+        self.pause = Some(Standstill { why, since: at });
     }
 
     /// Work that is left, exactly.

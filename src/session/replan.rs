@@ -49,6 +49,7 @@ impl Live {
             return outcomes;
         }
         let now = self.deadline.clamp(now);
+        self.history.forget_how_it_was();
         let stays = self.stays();
         let here = stays.map_or(Seconds::ZERO, |_| self.current.left(now));
         let mut room = self.deadline.left(now).saturating_sub(here);
@@ -63,7 +64,7 @@ impl Live {
         if self.runs.massage() > room {
             self.runs.set_massage(Seconds::ZERO);
         }
-        self.runs.keep_only(|index, _| stays == Some(index) || kept.contains(&index));
+        outcomes.extend(self.runs.keep_only(|index, _| stays == Some(index) || kept.contains(&index)));
         if stays.is_none() {
             self.arrive(0, now, &mut outcomes);
         }
@@ -100,8 +101,9 @@ impl Live {
     }
 
     fn put_rest(&mut self, rest: Vec<StepRun>, massage: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
+        self.history.forget_how_it_was();
         let stays = self.stays();
-        self.runs.keep_only(|index, run| run.committed || stays == Some(index));
+        outcomes.extend(self.runs.keep_only(|index, run| run.committed || stays == Some(index)));
         self.runs.append(rest);
         self.runs.set_massage(massage);
         if stays.is_none() {
@@ -112,6 +114,7 @@ impl Live {
 
     pub(super) fn minutes_left(&mut self, left: Seconds, now: Moment, outcomes: &mut Vec<Outcome>) {
         self.deadline.set(left, now);
+        self.history.forget_how_it_was();
         if self.current.cursor() == BlockCursor::Massage {
             self.current.cap(left, now);
             return;
@@ -143,7 +146,8 @@ impl Live {
             None => self.runs.len(),
         };
         let now = self.runs.iter().take(start).map(|done| {
-            let tried = done.ended.is_none_or(|ended| was_tried(ended, whole(done.held)));
+            let ended = if done.left { Some(Ended::Skipped) } else { done.outcome() };
+            let tried = ended.is_none_or(|ended| was_tried(ended, whole(done.held)));
             (done.step.stretch.clone(), done.step.side, tried)
         });
         let earlier = self.runs.earlier().values();
@@ -185,7 +189,7 @@ impl Live {
         let (mut done, mut finished) = self.earlier_progress();
         for (index, run) in self.runs.iter().enumerate() {
             let goes_on = run.committed || under_way == Some(index);
-            if !goes_on && run.ended.is_none() && run.held.is_zero() {
+            if !goes_on && !run.left && run.ended.is_none() && run.held.is_zero() {
                 continue;
             }
             let held = if goes_on { run.step.dose.held().max(whole(run.held)) } else { whole(run.held) };

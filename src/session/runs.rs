@@ -19,9 +19,11 @@ use super::step_run::StepRun;
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Runs {
     steps: Vec<StepRun>,
+    /// How many there ever were.
+    ids: u32,
     massage: Seconds,
-    /// The step whose report came last.
-    last: Option<usize>,
+    /// The step that was stretched last, by the number of its own.
+    last: Option<u32>,
     /// What was done before the block was cut off.
     earlier: BTreeMap<u32, Report>,
     forms: BTreeMap<(StretchId, FormId), (Vec<Target>, Helper)>,
@@ -37,13 +39,16 @@ impl Index<usize> for Runs {
 
 impl Runs {
     pub(super) fn of_plan(plan: &Plan) -> Self {
-        Self {
-            steps: StepRun::of_plan(plan, plan.opening),
+        let mut runs = Self {
+            steps: Vec::new(),
+            ids: 0,
             massage: plan.massage,
             last: None,
             earlier: BTreeMap::new(),
             forms: BTreeMap::new(),
-        }
+        };
+        runs.append(StepRun::of_plan(plan, plan.opening));
+        runs
     }
 
     /// Numbers new reports after these.
@@ -73,8 +78,9 @@ impl Runs {
         self.massage
     }
 
-    pub(super) const fn last(&self) -> Option<usize> {
-        self.last
+    /// The step that was stretched last.
+    pub(super) fn last(&self) -> Option<usize> {
+        self.at(self.last?)
     }
 
     pub(super) const fn earlier(&self) -> &BTreeMap<u32, Report> {
@@ -117,15 +123,20 @@ impl Runs {
         self.steps[at].cycles = self.steps[at].cycles.saturating_add(1);
     }
 
-    /// Takes the client's answer; an amended report if there was one.
-    pub(super) fn rate(&mut self, at: usize, level: Level) -> Option<Outcome> {
-        self.steps[at].level = Some(level);
-        self.tell(at)
+    /// Takes the client's answer, or takes it back; an amended report if there was one.
+    ///
+    /// What was left after a while and is answered is reported at once: an answer must not be lost.
+    pub(super) fn rate(&mut self, at: usize, level: Option<Level>) -> Option<Outcome> {
+        self.steps[at].level = level;
+        match self.steps[at].over.filter(|_| self.steps[at].is_answered_and_left()) {
+            Some(over) => self.close(at, Ended::Skipped, over),
+            None => self.tell(at),
+        }
     }
 
-    /// Takes a measured angle; an amended report if there was one.
-    pub(super) fn measure(&mut self, at: usize, angle: Degrees) -> Option<Outcome> {
-        self.steps[at].angle = Some(angle);
+    /// Takes a measured angle, or takes it back; an amended report if there was one.
+    pub(super) fn measure(&mut self, at: usize, angle: Option<Degrees>) -> Option<Outcome> {
+        self.steps[at].angle = angle;
         self.tell(at)
     }
 
@@ -138,14 +149,56 @@ impl Runs {
             run.ended = Some(ended);
         }
         run.reopened = false;
-        self.last = Some(at);
+        run.left = false;
+        if !run.held.is_zero() {
+            self.last = Some(run.id);
+        }
         self.tell(at)
     }
 
-    /// Reports a step that has ended, or amends its report if that is there already.
+    /// Leaves a step out for now; a report if it has an answer.
+    pub(super) fn leave(&mut self, at: usize, now: Moment) -> Option<Outcome> {
+        let run = &mut self.steps[at];
+        run.left = true;
+        run.over = Some(now);
+        if run.is_answered_and_left() { self.close(at, Ended::Skipped, now) } else { None }
+    }
+
+    /// A step that was left is to be done after all, from where it stood; what was written of it is amended.
+    pub(super) fn take_up(&mut self, id: u32, ended: Option<Ended>, reopened: bool) -> Option<Outcome> {
+        let at = self.at(id)?;
+        let run = &mut self.steps[at];
+        run.left = false;
+        (run.ended, run.reopened) = (ended, reopened);
+        self.amend(at, Ended::CutOff)
+    }
+
+    /// Notes every step that was left out.
+    pub(super) fn note_left(&mut self) -> Vec<Outcome> {
+        let last = self.last;
+        let mut outcomes = Vec::new();
+        for at in 0..self.steps.len() {
+            if let Some(over) = self.steps[at].over.filter(|_| self.steps[at].left) {
+                outcomes.extend(self.close(at, Ended::Skipped, over));
+            }
+        }
+        self.last = last;
+        outcomes
+    }
+
+    /// Reports a step that has ended, or amends its report if it says something else now.
     fn tell(&mut self, at: usize) -> Option<Outcome> {
-        let report = self.steps[at].report()?;
-        let old = self.steps[at].reported.as_ref().map(|(number, _)| *number);
+        let ended = self.steps[at].outcome()?;
+        self.write(at, ended)
+    }
+
+    fn write(&mut self, at: usize, ended: Ended) -> Option<Outcome> {
+        let report = self.steps[at].report(ended);
+        let old = self.steps[at].reported.as_ref();
+        if old.is_some_and(|(_, old)| *old == report) {
+            return None;
+        }
+        let old = old.map(|(number, _)| *number);
         let number = old.unwrap_or_else(|| self.last_number() + 1);
         self.steps[at].reported = Some((number, report.clone()));
         Some(match old {
@@ -154,31 +207,61 @@ impl Runs {
         })
     }
 
+    /// Everything as it was, but for what was written since and what the client answered.
+    pub(super) fn restore(&mut self, steps: Vec<StepRun>) {
+        let written = std::mem::replace(&mut self.steps, steps);
+        for run in &mut self.steps {
+            let Some(now) = written.iter().find(|now| now.id == run.id) else { continue };
+            run.reported.clone_from(&now.reported);
+            (run.level, run.angle) = (now.level, now.angle);
+        }
+    }
+
+    /// Amends what was written of a step that goes on after all, as far as it has come.
+    pub(super) fn amend(&mut self, at: usize, so_far: Ended) -> Option<Outcome> {
+        self.steps[at].reported.as_ref()?;
+        self.write(at, self.steps[at].outcome().unwrap_or(so_far))
+    }
+
+    /// A step that was stopped for pain was stopped for something else.
+    pub(super) fn without_pain(&mut self, at: usize, ended: Ended) -> Option<Outcome> {
+        self.steps[at].ended = Some(ended);
+        self.tell(at)
+    }
+
     fn last_number(&self) -> u32 {
         let new = self.steps.iter().filter_map(|run| run.reported.as_ref()).map(|(number, _)| *number).max();
         new.max(self.earlier.keys().next_back().copied()).unwrap_or(0)
     }
 
-    /// A word why a step is not done, for its report.
+    /// A word why a step is not done, for the report to come.
     pub(super) fn note(&mut self, at: usize, why: &str) {
         why.clone_into(&mut self.steps[at].note);
     }
 
+    /// Takes that word back; an amended report if it was in one.
+    pub(super) fn unnote(&mut self, at: usize) -> Option<Outcome> {
+        self.steps[at].note.clear();
+        self.tell(at)
+    }
+
     /// The step that a level is for if none is being worked.
-    pub(super) const fn ask_about(&mut self, at: usize) {
-        self.last = Some(at);
+    pub(super) fn ask_about(&mut self, at: usize) {
+        self.last = Some(self.steps[at].id);
     }
 
-    /// Leaves the way that was not gone to the next step.
-    pub(super) fn owe_after(&mut self, at: usize, owed: Seconds) {
-        if let Some(next) = self.next_after(at) {
-            self.steps[next].owed += owed;
+    /// Leaves the way that was not gone to the next step, if there is one.
+    pub(super) fn owe_after(&mut self, at: usize, owed: Seconds) -> Option<(u32, Seconds)> {
+        let next = self.next_after(at)?;
+        self.steps[next].owed += owed;
+        Some((self.steps[next].id, owed))
+    }
+
+    /// Takes back what was left of a way.
+    pub(super) fn owe_less(&mut self, id: u32, owed: Seconds) {
+        if let Some(at) = self.at(id) {
+            self.steps[at].owed = self.steps[at].owed.saturating_sub(owed);
         }
-    }
-
-    /// A step that was broken off is to be done again.
-    pub(super) fn put_back(&mut self, at: usize) {
-        self.steps[at].reopened = true;
     }
 
     /// A step is to be done again, so far away.
@@ -206,19 +289,36 @@ impl Runs {
         self.massage = massage;
     }
 
-    /// Drops what is to come but for what is wanted; what has a report stays, and is not done again.
-    pub(super) fn keep_only(&mut self, wanted: impl Fn(usize, &StepRun) -> bool) {
-        let mut index = 0;
-        self.steps.retain_mut(|run| {
-            let wanted = wanted(index, run);
-            index += 1;
-            run.reopened &= wanted;
-            wanted || run.ended.is_some()
-        });
+    /// Drops what is to come but for what is wanted; what was begun once stays, is over, and is reported as it is.
+    pub(super) fn keep_only(&mut self, wanted: impl Fn(usize, &StepRun) -> bool) -> Vec<Outcome> {
+        let is_dropped = |(at, run): &(usize, &StepRun)| run.is_to_come() && !wanted(*at, run);
+        let dropped: BTreeSet<u32> =
+            self.steps.iter().enumerate().filter(is_dropped).map(|(_, run)| run.id).collect();
+        let mut outcomes = Vec::new();
+        for at in 0..self.steps.len() {
+            let run = &mut self.steps[at];
+            if dropped.contains(&run.id) && (run.reported.is_some() || !run.held.is_zero()) {
+                run.ended.get_or_insert(Ended::Skipped);
+                run.reopened = false;
+                run.over = run.over.max(run.begun);
+                outcomes.extend(self.tell(at));
+            }
+        }
+        self.steps.retain(|run| run.ended.is_some() || !dropped.contains(&run.id));
+        outcomes
     }
 
-    pub(super) fn append(&mut self, mut rest: Vec<StepRun>) {
-        self.steps.append(&mut rest);
+    pub(super) fn append(&mut self, rest: Vec<StepRun>) {
+        for mut run in rest {
+            self.ids += 1;
+            run.id = self.ids;
+            self.steps.push(run);
+        }
+    }
+
+    /// Where the step with that number of its own is now, from 0.
+    pub(super) fn at(&self, id: u32) -> Option<usize> {
+        self.steps.iter().position(|run| run.id == id)
     }
 
     /// What counts of a hold for each muscle of a step, in hundredths.

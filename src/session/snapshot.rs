@@ -27,14 +27,22 @@ pub struct Snapshot<'a> {
     pub count: usize,
     /// Why it stands still, if it does.
     pub paused: Option<Pause>,
+    /// For how long it has.
+    pub standing: Seconds,
     /// Seconds under stretch of this step so far.
     pub held: Seconds,
     /// The step that a level would be for: this one, or the last one in between.
     pub rated: Option<&'a Step>,
+    /// The number of that step, from 1; 0 if there is none.
+    pub rated_number: usize,
     /// Whether that is the step before this one.
     pub rates_last: bool,
+    /// Whether that step is over and its answer is awaited.
+    pub is_asked: bool,
     /// The level that a key would set or has set.
     pub level: Option<Level>,
+    /// How many steps were left and can be gone back to as they stood.
+    pub passed: usize,
     /// Seconds since the start of the block.
     pub elapsed: Seconds,
     /// Seconds of work that are left, pauses not counted, rounded up.
@@ -57,13 +65,13 @@ pub struct StoppedForPain<'a> {
 impl Live {
     /// What was stopped for pain, while the block stands still for it.
     pub fn stopped_for_pain(&self) -> Option<StoppedForPain<'_>> {
-        let hurt = self.hurt.as_ref().filter(|_| self.pause == Some(Pause::Pain))?;
+        let hurt = self.hurt.as_ref().filter(|_| self.is_standing_for(Pause::Pain))?;
         Some(StoppedForPain { step: &hurt.step, left_out: &hurt.left_out })
     }
 
     /// Why it stands still, if it does.
-    pub const fn paused(&self) -> Option<Pause> {
-        self.pause
+    pub fn paused(&self) -> Option<Pause> {
+        self.pause.map(|standing| standing.why)
     }
 
     /// What is shown at a moment.
@@ -71,10 +79,7 @@ impl Live {
         let now = self.deadline.clamp(now);
         let here = self.current.step();
         let run = here.map(|index| &self.runs[index]);
-        let rated = self.rated().filter(|&index| {
-            let run = &self.runs[index];
-            !run.held.is_zero() || run.ended.is_none()
-        });
+        let rated = self.stretched(self.rated()).ok();
         let left = self.work_left(now);
         Snapshot {
             stage: self.current.stage(),
@@ -84,11 +89,15 @@ impl Live {
             next: here.and_then(|index| self.runs.next_after(index)).map(|next| &self.runs[next].step),
             number: here.map_or(0, |index| index + 1),
             count: self.runs.len(),
-            paused: self.pause,
+            paused: self.pause.map(|standing| standing.why),
+            standing: self.pause.map(|standing| whole(now.since(standing.since))).unwrap_or_default(),
             held: run.map(|run| whole(run.held + self.current.uncounted(now))).unwrap_or_default(),
             rated: rated.map(|index| &self.runs[index].step),
+            rated_number: rated.map_or(0, |index| index + 1),
             rates_last: rated.is_some() && rated != here,
             level: rated.and_then(|index| self.runs[index].level),
+            is_asked: self.is_asked(),
+            passed: self.history.passed.len(),
             elapsed: whole(self.deadline.elapsed(now)),
             remaining: rounded_up(left),
             until_due: self.deadline.until_due(now),

@@ -12,6 +12,8 @@ use super::intervals;
 /// A planned step and what has come of it so far.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct StepRun {
+    /// Its own number, which it keeps whatever is planned anew.
+    pub(super) id: u32,
     pub(super) step: Step,
     /// The way into its position or to its side, before the set-up.
     pub(super) gap: Seconds,
@@ -24,10 +26,12 @@ pub(super) struct StepRun {
     pub(super) level: Option<Level>,
     pub(super) angle: Option<Degrees>,
     pub(super) note: String,
-    /// How it ended; none while it is to come or going on.
+    /// How it came to its end; none while it is to come or going on. What that makes of it is [`StepRun::outcome`].
     pub(super) ended: Option<Ended>,
     /// Ended once, and to be done again.
     pub(super) reopened: bool,
+    /// Left out, and not yet noted as that.
+    pub(super) left: bool,
     /// Its report as it was last told, and the number of it.
     pub(super) reported: Option<(u32, Report)>,
     /// Stays when the rest is planned again: the other side of something already done.
@@ -40,6 +44,8 @@ pub(super) struct StepRun {
 
 impl StepRun {
     /// The steps of a plan, with the gaps between them; the first gap is counted from `from`.
+    ///
+    /// They have no number of their own yet.
     pub(super) fn of_plan(plan: &Plan, from: Seconds) -> Vec<Self> {
         let mut before = from;
         let mut runs = Vec::with_capacity(plan.steps.len());
@@ -48,6 +54,7 @@ impl StepRun {
             let gap = step.start.saturating_sub(before);
             before = step.end;
             runs.push(Self {
+                id: 0,
                 step: step.clone(),
                 gap,
                 owed: Seconds::ZERO,
@@ -58,6 +65,7 @@ impl StepRun {
                 note: String::new(),
                 ended: None,
                 reopened: false,
+                left: false,
                 reported: None,
                 committed: false,
                 begun: None,
@@ -77,14 +85,34 @@ impl StepRun {
         self.way() + intervals::length(&intervals::of_step(&self.step))
     }
 
-    /// Whether it is neither over nor under way.
+    /// Whether it is neither over nor left out.
     pub(super) fn is_to_come(&self) -> bool {
-        self.ended.is_none() || self.reopened
+        !self.left && (self.ended.is_none() || self.reopened)
     }
 
-    /// What is to go into the file once it has ended; none before.
-    pub(super) fn report(&self) -> Option<Report> {
-        Some(Report {
+    /// Whether it was under stretch, and came to an end that a late answer can be for.
+    pub(super) fn was_held(&self) -> bool {
+        let is_over = self.left || matches!(self.ended, Some(Ended::Done | Ended::Skipped));
+        is_over && !self.held.is_zero()
+    }
+
+    /// Whether it was left after a while and has an answer that is not written yet.
+    pub(super) fn is_answered_and_left(&self) -> bool {
+        self.left && self.level.is_some() && !self.held.is_zero()
+    }
+
+    /// How it ended: what was broken off after a while and has an answer was a shorter hold.
+    pub(super) fn outcome(&self) -> Option<Ended> {
+        let is_shorter_hold = self.level.is_some() && !self.held.is_zero();
+        match self.ended {
+            Some(Ended::Skipped) if is_shorter_hold => Some(Ended::Done),
+            ended => ended,
+        }
+    }
+
+    /// What is to go into the file if it ended so.
+    pub(super) fn report(&self, ended: Ended) -> Report {
+        Report {
             stretch: self.step.stretch.clone(),
             form: self.step.form.clone(),
             side: self.step.side,
@@ -104,9 +132,9 @@ impl StepRun {
             }),
             level: self.level,
             angles: self.angle.map(Angle::new).into_iter().collect(),
-            ended: self.ended?,
+            ended,
             sign: None,
             note: self.note.clone(),
-        })
+        }
     }
 }

@@ -22,6 +22,8 @@ pub struct Segment<'a> {
     pub end: Seconds,
     /// Whether it is being worked or made ready.
     pub now: bool,
+    /// Whether it was left out, which is noted when another stretch begins.
+    pub left: bool,
 }
 
 impl Live {
@@ -52,7 +54,14 @@ impl Live {
             };
             let report = run.reported.as_ref().map(|(_, report)| report).filter(|_| !run.is_to_come());
             let (start, end) = (whole(start), whole(end));
-            segments.push(Segment { step: Some(&run.step), report, start, end, now: is_here });
+            segments.push(Segment {
+                step: Some(&run.step),
+                report,
+                start,
+                end,
+                now: is_here,
+                left: run.left,
+            });
         }
         if self.runs.massage() > Seconds::ZERO {
             let is_here = self.current.cursor() == BlockCursor::Massage;
@@ -64,7 +73,7 @@ impl Live {
                 (clock, duration(self.runs.massage()))
             };
             let (start, end) = (whole(start), whole(start + length));
-            segments.push(Segment { step: None, report: None, start, end, now: is_here });
+            segments.push(Segment { step: None, report: None, start, end, now: is_here, left: false });
         }
         segments
     }

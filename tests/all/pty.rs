@@ -52,13 +52,19 @@ fn begin(terminal: &mut Terminal) {
     terminal.keys("a\r").see("SETTLE").keys("\r");
 }
 
+/// Into the first hold, with an answer.
+fn hold(terminal: &mut Terminal) {
+    begin(terminal);
+    terminal.keys("\r\r").see("HOLD").keys("4").see("[4]");
+}
+
 #[test]
 fn a_block_is_planned_run_and_reported_and_stands_in_the_file() {
     let (folder, id) = studio("Ilse Brandt");
     let mut terminal = start(folder.path(), (80, 24));
-    begin(&mut terminal);
     // From phase to phase by hand until the first hold runs, then its end.
-    terminal.keys("\r\r").see("HOLD").keys("4").see("[4]").keys("\x1b[C").see("step 2 of");
+    hold(&mut terminal);
+    terminal.keys("\x1b[C").see("step 2 of");
     let report = &session(folder.path(), &id).reports[&1];
     assert_eq!(report.level.map(Level::get), Some(4), "on the disk while the block runs");
     terminal.keys(" f").see("What came out?").keys("\r").see("closed;").keys("\x03");
@@ -126,7 +132,7 @@ fn a_signal_ends_the_program_with_every_report_kept_and_the_terminal_given_back(
     for name in ["-TERM", "-HUP"] {
         let (folder, id) = studio("Ilse Brandt");
         let mut terminal = start(folder.path(), (80, 24));
-        begin(&mut terminal);
+        hold(&mut terminal);
         terminal.keys("\x1b[C").see("step 2 of");
         signal(name, terminal.process());
         assert!(!terminal.end().success());
@@ -139,7 +145,7 @@ fn a_signal_ends_the_program_with_every_report_kept_and_the_terminal_given_back(
 fn a_window_that_is_closed_ends_the_program() {
     let (folder, id) = studio("Ilse Brandt");
     let mut terminal = start(folder.path(), (80, 24));
-    begin(&mut terminal);
+    hold(&mut terminal);
     terminal.keys("\x1b[C").see("step 2 of");
     let process = terminal.process();
     let Terminal { master, mut child, keys, output, .. } = terminal;

@@ -22,8 +22,8 @@ use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
-/// How much longer one key makes a hold.
-const LONGER: Seconds = Seconds::new(5);
+/// How much longer or shorter one key makes a hold.
+const HOLD_BY: Seconds = Seconds::new(5);
 
 /// What one key adds to the minutes that are left, or takes off them, in seconds.
 const MINUTE: i32 = 60;
@@ -124,7 +124,7 @@ impl State {
                     self.live.replace_rest(plan, now)
                 } else {
                     let outcomes = self.live.keep_what_fits(now);
-                    context.shared.say(Tone::Caution, self.kept_words(context.now));
+                    context.shared.say(Tone::Caution, words::kept(&self.live, context.now.moment));
                     outcomes
                 };
                 self.follow(outcomes, context)
@@ -175,7 +175,8 @@ impl State {
                     context.shared.say(Tone::Caution, words);
                 }
                 Outcome::Ignored(why) => context.shared.say(Tone::Dim, why),
-                Outcome::Finished => {}
+                Outcome::Undone(what) => context.shared.say(Tone::Good, words::undone(what)),
+                Outcome::Finished | Outcome::Cue(_) => {}
             }
         }
         self.review_if_over(context)
@@ -195,26 +196,6 @@ impl State {
         }
         let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
         Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox })))
-    }
-
-    /// What stays where nothing more can be planned.
-    fn kept_words(&self, now: Now) -> String {
-        let phase = self.live.snapshot(now.moment);
-        let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
-        let names: Vec<String> = to_come
-            .map(|(step, _)| {
-                let side = step.side.map(|side| format!("{side} ")).unwrap_or_default();
-                format!("{side}{}", step.name)
-            })
-            .collect();
-        let here = if phase.step.is_some() { "this stretch" } else { "nothing under way" };
-        let then = match names.len() {
-            0 => String::new(),
-            1 | 2 => format!(", then {}", text::list(&names)),
-            many => format!(", then {many} more"),
-        };
-        let left = Seconds::new(phase.until_due.max(0).unsigned_abs());
-        format!("{left} left: {here}{then}, then finished; nothing else fits")
     }
 
     fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {
@@ -245,7 +226,10 @@ impl State {
                 self.sheet = LiveSheet::Nothing;
                 self.press(Press::Pain, context)
             }
-            (_, Action::Stop) => self.open(LiveSheet::Stop(false), context),
+            (_, Action::Stop) => {
+                (self.sheet, self.in_full) = (LiveSheet::Stop(false), None);
+                self.press(Press::Stop, context)
+            }
             (LiveSheet::Nothing, action) => self.act_running(action, context),
             (LiveSheet::Less(marked) | LiveSheet::Stop(marked), action) => {
                 self.act_sheet(action, marked, context).unwrap_or(Go::Stay)
@@ -325,7 +309,7 @@ impl State {
 
     fn act_running(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let snapshot = self.live.snapshot(context.now.moment);
-        let (stage, paused) = (snapshot.stage, snapshot.paused);
+        let paused = snapshot.paused;
         match action {
             Action::Digit(digit) => self.answer(digit, context),
             Action::InFull => {
@@ -342,12 +326,13 @@ impl State {
                 Go::Stay
             }
             Action::Pause => self.press(if paused.is_some() { Press::Resume } else { Press::Pause }, context),
-            // It begins a hold that is made ready, and never ends one.
-            Action::Choose if paused.is_none() && stage.is_ready() => self.press(Press::Advance, context),
+            Action::Choose => self.press(Press::Begin, context),
             Action::NextStep if paused == Some(Pause::Pain) => self.press(Press::Resume, context),
-            Action::NextStep => self.press(Press::Skip, context),
-            Action::Longer => self.press(Press::Extend(LONGER), context),
-            Action::StepBefore | Action::Undo => self.press(Press::Back, context),
+            Action::NextStep => self.press(Press::Next, context),
+            Action::Longer => self.press(Press::Longer(HOLD_BY), context),
+            Action::Shorter => self.press(Press::Shorter(HOLD_BY), context),
+            Action::StepBefore => self.press(Press::Before, context),
+            Action::Undo => self.press(Press::Undo, context),
             Action::Finish => self.press(Press::Finish, context),
             Action::Less => self.open(LiveSheet::Less(false), context),
             Action::More | Action::Fewer => {
@@ -389,7 +374,7 @@ impl State {
         let asked = self.job;
         let next = self.press(Press::MinutesLeft(left), context);
         if self.job == asked && !self.live.is_finished() {
-            context.shared.say(Tone::Caution, self.kept_words(context.now));
+            context.shared.say(Tone::Caution, words::kept(&self.live, context.now.moment));
         }
         next
     }

@@ -149,6 +149,7 @@ impl Ribbon {
                 level: segment.report.and_then(|report| report.level),
                 progress: match segment.report {
                     _ if segment.now => PieceState::Now,
+                    None if segment.left => PieceState::Missed,
                     Some(report) => PieceState::over(report.ended, PieceState::Done),
                     None => PieceState::Ahead,
                 },

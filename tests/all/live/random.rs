@@ -46,13 +46,17 @@ fn acts() -> impl Strategy<Value = Vec<(u64, Act)>> {
     let input = prop_oneof![
         4 => (1_i64..=5).prop_map(|number| Control::Level(Level::new(number).expect("in bounds"))),
         1 => Just(Control::Angle(Degrees::new(70).expect("in bounds"))),
-        2 => Just(Control::Advance),
-        1 => Just(Control::Skip),
+        2 => Just(Control::Begin),
+        3 => Just(Control::Next),
         2 => Just(Control::Pause),
         4 => Just(Control::Resume),
-        2 => Just(Control::Extend(Seconds::new(10))),
-        2 => Just(Control::Back),
-        1 => Just(Control::Pain),
+        2 => Just(Control::Longer(Seconds::new(10))),
+        2 => Just(Control::Shorter(Seconds::new(5))),
+        3 => Just(Control::Before),
+        2 => Just(Control::Pain),
+        1 => Just(Control::Stop),
+        3 => Just(Control::Undo),
+        1 => (0_usize..5).prop_map(|number| Control::LevelFor(number, Level::AIM)),
         1 => prop_oneof![Just(Consent::SelfStretch), Just(Consent::Declined)].prop_map(Control::Withdraw),
         1 => (0_u32..200).prop_map(|left| Control::MinutesLeft(Seconds::new(left))),
     ];
@@ -128,7 +132,7 @@ fn follows_the_clock(live: &Live, now: Moment) -> Result<(), TestCaseError> {
     let mut clock = phase.elapsed;
     for (index, segment) in timeline.iter().enumerate() {
         prop_assert!(segment.start <= segment.end);
-        if segment.report.is_some() && !segment.now {
+        if (segment.report.is_some() || segment.left) && !segment.now {
             prop_assert!(segment.end <= phase.elapsed, "what is over lies behind");
             continue;
         }

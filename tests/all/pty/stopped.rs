@@ -6,13 +6,7 @@ use std::process::Command;
 use matside::body::Level;
 
 use super::terminal::{Terminal, command};
-use super::{NOW, begin, session, signal, start, studio};
-
-/// Into the first hold, with an answer.
-fn hold(terminal: &mut Terminal) {
-    begin(terminal);
-    terminal.keys("\r\r").see("HOLD").keys("4").see("[4]");
-}
+use super::{NOW, hold, session, signal, start, studio};
 
 #[test]
 fn a_terminal_that_was_changed_meanwhile_is_taken_over_again() {

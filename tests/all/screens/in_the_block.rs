@@ -18,7 +18,7 @@ fn begun() -> Studio {
     studio
 }
 
-/// Skips to the hold of the step that is shown, holds it so long with an answer, and ends it.
+/// Skips to the hold of the step that is shown, holds it so long with an answer, and goes on.
 fn hold(studio: &mut Studio, seconds: u64, level: &str) {
     while !studio.screen(120, 40).contains(" HOLD") {
         studio.enter();

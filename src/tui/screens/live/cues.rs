@@ -97,7 +97,7 @@ impl State {
             canvas.at(area, 0, y, Tone::Dim, what);
             y = canvas.wrapped_most(column, y, room, tone, words);
         }
-        self.draw_where(canvas::below(area, y + 1), step, phase, canvas);
+        self.draw_where(canvas::below(area, y + 1), step, canvas);
     }
 
     /// Everything about the step, over the screen, while the block runs on.
@@ -118,7 +118,7 @@ impl State {
     }
 
     /// Where the step is felt, and what comes after the next one, where there is room for it.
-    fn draw_where(&self, area: Rect, step: &Step, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+    fn draw_where(&self, area: Rect, step: &Step, canvas: &mut Canvas<'_>) {
         let (columns, rows) = Figure::SIZES[if area.height > Figure::SIZES[1].1 { 1 } else { 2 }];
         if area.height < rows || area.width < columns {
             return;
@@ -140,8 +140,8 @@ impl State {
             return;
         }
         canvas.row(right, 0, Tone::Dim, "then");
-        let to_come = self.live.steps().skip(phase.number).filter(|(_, report)| report.is_none());
-        for ((step, _), y) in to_come.zip(1..right.height.min(rows)) {
+        let to_come = self.live.to_come();
+        for (step, y) in to_come.zip(1..right.height.min(rows)) {
             let side = format!("{} {:<5}", canvas.glyphs().side(step.side), side_words(step.side));
             let x = canvas.at(right, 0, y, Theme::side(step.side), &side);
             let x = canvas.at(right, x + 2, y, Tone::Text, &step.name);

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::body::{Level, Region, Seconds};
 use crate::client::{Consent, ConsentLimit};
 use crate::planner::Step;
-use crate::session::{Pause, Snapshot, Stage};
+use crate::session::{Live, Moment, Pause, Snapshot, Stage, Undone};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::{Glyphs, Tone};
@@ -52,8 +52,39 @@ pub(super) fn pause_words(pause: Pause) -> String {
     match pause {
         Pause::Asked => "standing still; Space goes on".to_owned(),
         Pause::Pain => "stopped for pain; Space goes on with the next stretch, f finishes".to_owned(),
+        Pause::Stop => "hands off, nothing is noted; Space goes on, f finishes".to_owned(),
         Pause::Consent => "consent is narrower now; Space goes on, f finishes".to_owned(),
         Pause::Unseen(gap) => format!("nothing was seen for {gap}; Space goes on"),
+    }
+}
+
+/// What stays where nothing more can be planned.
+pub(super) fn kept(live: &Live, now: Moment) -> String {
+    let snapshot = live.snapshot(now);
+    let sided = |step: &Step| {
+        let side = step.side.map(|side| format!("{side} ")).unwrap_or_default();
+        format!("{side}{}", step.name)
+    };
+    let names: Vec<String> = live.to_come().map(sided).collect();
+    let here = if snapshot.step.is_some() { "this stretch" } else { "nothing under way" };
+    let then = match names.len() {
+        0 => String::new(),
+        1 | 2 => format!(", then {}", text::list(&names)),
+        many => format!(", then {many} more"),
+    };
+    let left = Seconds::new(snapshot.until_due.max(0).unsigned_abs());
+    format!("{left} left: {here}{then}, then finished; nothing else fits")
+}
+
+/// What was taken back.
+pub(super) const fn undone(what: Undone) -> &'static str {
+    match what {
+        Undone::Level => "the answer is taken back",
+        Undone::Angle => "the angle is taken back",
+        Undone::Pain => "the note of pain is taken back",
+        Undone::Next => "back at the step that was left",
+        Undone::Length => "the hold is as long as before",
+        Undone::Minutes => "the minutes are as before",
     }
 }
 
