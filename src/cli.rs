@@ -16,6 +16,7 @@ pub mod fuzzed;
 mod history;
 mod log;
 mod lookup;
+mod mend;
 mod merge;
 mod new;
 mod plan;
@@ -124,6 +125,7 @@ enum Command {
     Cautions(cautions::Arguments),
     Check(check::Arguments),
     Merge(merge::Arguments),
+    Mend(mend::Arguments),
     Settle(settle::Arguments),
     Forget(forget::Arguments),
     Encrypt(encrypt::Arguments),
@@ -253,6 +255,7 @@ impl Command {
             Self::Decrypt(_) => decrypt::run(context),
             Self::Screen(command) => screen::run(command, context),
             Self::Trainer(command) => trainer::run(command, context),
+            Self::Mend(command) => mend::run(&command, context),
             Self::Settle(command) => settle::run(&command, context),
             Self::Merge(command) => merge::run(&command, context),
             Self::History(command) => history::run(command, context),

@@ -54,6 +54,12 @@ impl Failure {
         Self { status: Status::Usage, ..Self::new(message) }
     }
 
+    /// Everything was done, and what is to be said about it cannot be shown.
+    pub fn unshown(error: io::Error) -> Self {
+        let failure = Self::from(error);
+        if failure.message.is_empty() { failure } else { failure.hint("the command itself did its work") }
+    }
+
     /// Adds a next step.
     #[must_use]
     pub fn hint(mut self, hint: impl fmt::Display) -> Self {

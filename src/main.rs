@@ -24,10 +24,11 @@ fn main() -> ExitCode {
         ascii: false,
     };
     let done = cli::run(std::env::args_os(), &mut context);
-    let done = done.and_then(|next| out.flush().map_err(Failure::from).and(Ok(next))).and_then(open);
+    let done = done.and_then(|next| out.flush().map_err(Failure::unshown).and(Ok(next))).and_then(open);
     let failure = done.err().unwrap_or(Failure::quiet(Status::Done));
-    // What was written before a failure comes first; nothing more can be done if that fails too.
-    let _ = out.flush().and_then(|()| write!(err, "{failure}"));
+    // What was written before a failure comes first. Nothing more can be done if either fails.
+    let _ = out.flush();
+    let _ = write!(err, "{failure}");
     failure.status.into()
 }
 

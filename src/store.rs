@@ -27,6 +27,7 @@ mod layout;
 mod locate;
 mod lock;
 mod locked_file;
+mod logged;
 mod maintenance;
 mod merge;
 mod merge_text;
@@ -50,7 +51,9 @@ use std::sync::{Arc, Mutex, Weak};
 use chrono::{DateTime, FixedOffset};
 use etcetera::BaseStrategy as _;
 
-use crate::client::{Attribution, Client, ClientId, Profile, Report, Session, TakenBack, Trainer};
+use crate::client::{
+    Attribution, Client, ClientId, Profile, Report, Session, TakenBack, Trainer, whole_second,
+};
 use crate::names::nearest;
 use crate::text::folded;
 
@@ -59,6 +62,7 @@ pub use encryption::Converted;
 pub use error::{Flaw, StoreError};
 pub use journal::Journal;
 pub use layout::place_of;
+pub use logged::Logged;
 pub use maintenance::{check_file, client_from_bytes, client_text};
 pub use merge_text::Merged;
 pub use merging::{MergedFolder, Pick, SamePerson, Unsettled, merge_files};
@@ -241,6 +245,17 @@ impl Store {
         }
     }
 
+    /// Clients of the same name, whatever its case, accents and spaces.
+    ///
+    /// # Errors
+    /// If the folder cannot be read.
+    pub fn namesakes(&self, name: &str) -> Result<Vec<ClientId>, StoreError> {
+        let bare = |name: &str| folded(name).split_whitespace().collect::<Vec<_>>().join(" ");
+        let wanted = bare(name);
+        let same = self.roster()?.entries.into_iter().filter(|entry| bare(&entry.name) == wanted);
+        Ok(same.map(|entry| entry.id).collect())
+    }
+
     /// Makes a free id from a name.
     ///
     /// # Errors
@@ -336,6 +351,19 @@ impl Store {
         Journal::begin(&held, id, session)
     }
 
+    /// Writes a session that is over, in one go: it is in the file as a whole or not at all. The same session again
+    /// completes what is there.
+    ///
+    /// # Errors
+    /// If the file has a session of that moment that says something else, another program writes this client, or it
+    /// cannot be written.
+    pub fn log(&self, id: &ClientId, session: &Session, who: &Attribution) -> Result<Logged, StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = guard(&held);
+        let (source, client) = writer.read()?;
+        logged::log(&mut writer, &source, &client, session, who)
+    }
+
     /// The youngest session, if it was cut off, and what goes on with it.
     ///
     /// # Errors
@@ -427,6 +455,8 @@ impl Store {
         let gone = client.taken_back.iter().find(|(session, _)| session.at == at);
         let old = there.or_else(|| gone.map(|(session, gone)| (session, Some(gone))));
         let old = old.ok_or_else(|| missing_session(writer.path(), at))?;
+        let taken_back = taken_back.map(|row| TakenBack { at: whole_second(row.at), ..row.clone() });
+        let taken_back = taken_back.as_ref();
         if old.1 == taken_back {
             return Ok(());
         }

@@ -7,10 +7,11 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
 use crate::catalogue::Catalogue;
-use crate::client::{Client, Consent, Report, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Report, Session, Trained};
 use crate::document::values::{bounded, moment_beside, text, word};
 use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong};
 use crate::failure::Failure;
+use crate::store::{Logged, StoreError};
 use crate::text::{Safe, count};
 
 use super::values::{self, When};
@@ -59,6 +60,10 @@ pub(super) struct Arguments {
     /// Add a remark about the session
     #[arg(long, value_name = "TEXT")]
     note: Option<String>,
+
+    /// Say that it is a session of its own although another one was going on at that time
+    #[arg(long)]
+    overlap: bool,
 }
 
 /// What a sheet says; what the command line says goes first.
@@ -83,19 +88,26 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     } else {
         from_flags(arguments, &client, &catalogue, usual, context.now)?
     };
-    refuse_twice_or_early(&client, &session, context.now)?;
-    let closed = session.at + TimeDelta::seconds(i64::from(session.minutes.seconds().get()));
-    let saved = session.reports.len();
-    // The remark is written with the end, once.
-    let note = std::mem::take(&mut session.note);
-    store.begin(&id, &session)?.close(closed, &note)?;
-    writeln!(
-        context.out,
-        "saved {} of {} on {}",
-        count(saved, "report"),
-        Safe::from_foreign(&client.profile.name),
-        session.at.format("%Y-%m-%d at %H:%M"),
-    )?;
+    let who = context.attribution(&store);
+    session.closed = Some(end(&session));
+    session.by.clone_from(&who.by);
+    refuse_early_or_too_long(&session, context.now)?;
+    if !arguments.overlap {
+        refuse_overlap(&client, &session)?;
+    }
+    let name = Safe::from_foreign(&client.profile.name);
+    let when = session.at.format("%Y-%m-%d at %H:%M");
+    match store.log(&id, &session, &who).map_err(|error| unlike(error, &id))? {
+        Logged::New => {
+            let reports = count(session.reports.len(), "report");
+            writeln!(context.out, "saved {reports} of {name} on {when}")?;
+        }
+        Logged::Completed(0) => writeln!(context.out, "the session of {name} on {when} was saved already")?,
+        Logged::Completed(added) => {
+            let reports = count(added, "report");
+            writeln!(context.out, "added {reports} to the session of {name} on {when}")?;
+        }
+    }
     context.tell(&store.take_notices())
 }
 
@@ -114,9 +126,11 @@ pub(super) fn sheet(
         consent: None,
         reports: Vec::new(),
         note: None,
+        overlap: false,
     };
     let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), context)?;
-    refuse_twice_or_early(client, &session, context.now).map(|()| session)
+    refuse_early_or_too_long(&session, context.now)?;
+    refuse_overlap(client, &session).map(|()| session)
 }
 
 fn from_flags(
@@ -236,24 +250,17 @@ fn ago(now: DateTime<FixedOffset>, minutes: Minutes) -> DateTime<FixedOffset> {
     now - TimeDelta::seconds(i64::from(minutes.seconds().get()))
 }
 
-fn refuse_twice_or_early(
-    client: &Client,
-    session: &Session,
-    now: DateTime<FixedOffset>,
-) -> Result<(), Failure> {
+/// When a session was over, as far as it is known.
+fn end(session: &Session) -> DateTime<FixedOffset> {
+    session.closed.unwrap_or(session.at + TimeDelta::seconds(i64::from(session.minutes.seconds().get())))
+}
+
+fn refuse_early_or_too_long(session: &Session, now: DateTime<FixedOffset>) -> Result<(), Failure> {
     if session.at > now {
         return Err(Failure::usage(format_args!("{} lies after now", session.at.format("%Y-%m-%d %H:%M")))
             .hint("log a session after it took place"));
     }
     let held: Seconds = session.reports.values().map(|report| report.held).sum();
-    if client.sessions.iter().any(|known| known.at == session.at) {
-        return Err(Failure::new(format_args!(
-            "a session of {} at {} is in the file already",
-            client.profile.name,
-            session.at.format("%Y-%m-%d %H:%M")
-        ))
-        .hint("give another --at; nothing was saved"));
-    }
     if held > session.minutes.seconds() * 3 {
         return Err(Failure::usage(format_args!(
             "the reports add up to {held} under stretch, more than {} minutes can hold",
@@ -261,4 +268,30 @@ fn refuse_twice_or_early(
         )));
     }
     Ok(())
+}
+
+/// Refuses a session while another one of the client was going on; the same one may be completed.
+fn refuse_overlap(client: &Client, session: &Session) -> Result<(), Failure> {
+    let overlaps =
+        |other: &&Session| other.at != session.at && other.at < end(session) && session.at < end(other);
+    let Some(other) = client.sessions.iter().find(overlaps) else { return Ok(()) };
+    let at = other.at.format("%Y-%m-%d %H:%M");
+    Err(Failure::usage(format_args!(
+        "a session of {} from {at} on, {} minutes, was going on at that time",
+        Safe::from_foreign(&client.profile.name),
+        other.minutes.get()
+    ))
+    .hint(format_args!("if it is that one: --at \"{at}\" completes it"))
+    .hint("if it is another one: --overlap; nothing was saved"))
+}
+
+/// Says how a session that is not as it was logged before is mended.
+fn unlike(error: StoreError, id: &ClientId) -> Failure {
+    let is_unlike = matches!(error, StoreError::Exists { .. });
+    let failure = Failure::from(error);
+    if is_unlike {
+        failure.hint(format_args!("`matside mend {id}` changes what is saved; nothing was saved now"))
+    } else {
+        failure
+    }
 }

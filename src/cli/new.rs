@@ -3,6 +3,7 @@
 use crate::body::Unit;
 use crate::client::{Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, StandingConsent, Touch};
 use crate::failure::Failure;
+use crate::store::Store;
 use crate::text::Safe;
 
 use super::{Context, lookup, values};
@@ -59,6 +60,10 @@ pub(super) struct Arguments {
     /// Add a remark
     #[arg(long, default_value = "")]
     note: String,
+
+    /// Say that it is another person than the client of the same name
+    #[arg(long)]
+    another: bool,
 }
 
 pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
@@ -74,6 +79,9 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         return Err(Failure::usage("the day of birth lies after today"));
     }
     let store = context.store()?;
+    if !arguments.another {
+        refuse_namesake(&store, name)?;
+    }
     let catalogue = store.catalogue()?;
     let wants_massage = arguments.massage.then(|| StandingConsent::new(Touch::Massage, true, Some(today)));
     let profile = Profile {
@@ -101,4 +109,14 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         profile.id
     )?;
     Ok(())
+}
+
+/// Asks about a second client of one name: two cards of one person would each know half.
+fn refuse_namesake(store: &Store, name: &str) -> Result<(), Failure> {
+    let Some(known) = store.namesakes(name)?.into_iter().next() else { return Ok(()) };
+    let born = store.load(&known).ok().and_then(|client| client.profile.born);
+    let born = born.map_or("no birth known".to_owned(), |born| format!("born {born}"));
+    Err(Failure::usage(format_args!("there is a client of that name: {known}, {born}"))
+        .hint(format_args!("if it is the same person, go on with {known}"))
+        .hint("if it is another one: the same with --another; nothing was added"))
 }

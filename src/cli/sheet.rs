@@ -40,6 +40,7 @@ pub(super) fn reports(line: &str, catalogue: &Catalogue, client: &Client) -> Res
     let first = words.next().ok_or("a report is empty; write it like `straight-leg-raise left 30s 4`")?;
     let (stretch, form) = stretch_and_form(first, catalogue, client)?;
     let said = read(words)?;
+    not_an_outcome(note)?;
     let ended = said.ended.unwrap_or(Ended::Done);
     let method = if said.cycles > 0 { Method::ContractRelax } else { Method::Static };
     let held = held(&said, form, ended)?;
@@ -64,6 +65,51 @@ pub(super) fn reports(line: &str, catalogue: &Catalogue, client: &Client) -> Res
             Err(format!("{what} is done on both sides at once: leave out `{side}`"))
         }
     }
+}
+
+/// A report that was logged before, with what is said of it now: what is not said stays. A remark that is said takes the
+/// place of the one before.
+///
+/// # Errors
+/// Names the word that is wrong and what would be right.
+pub(super) fn amended(report: &Report, line: &str) -> Result<Report, String> {
+    let (line, note) = line.split_once(';').map_or((line, None), |(line, note)| (line, Some(note)));
+    let said = read(line.split([' ', ':', ',', '\t']).filter(|word| !word.is_empty()))?;
+    not_an_outcome(note.unwrap_or_default())?;
+    let side = match said.side {
+        Some(Worked::Both) => return Err("a report is of one side; log the other one by itself".to_owned()),
+        Some(Worked::One(_)) if report.side.is_none() => {
+            return Err("that was done on both sides at once".to_owned());
+        }
+        Some(Worked::One(side)) => Some(side),
+        None => report.side,
+    };
+    let cycles = if said.cycles > 0 { said.cycles } else { report.cycles };
+    Ok(Report {
+        side,
+        cycles,
+        method: if cycles > 0 { Method::ContractRelax } else { Method::Static },
+        held: said.held.unwrap_or(report.held),
+        level: said.level.or(report.level),
+        angles: said.angle.map_or_else(|| report.angles.clone(), |angle| vec![Angle::new(angle)]),
+        ended: said.ended.unwrap_or(report.ended),
+        note: note.map_or_else(|| report.note.clone(), |note| note.trim().to_owned()),
+        ..report.clone()
+    })
+}
+
+/// Refuses a remark that begins with the name of an outcome: behind the semicolon it would say nothing of how the hold
+/// ended.
+fn not_an_outcome(note: &str) -> Result<(), String> {
+    let first = note.split_whitespace().next().unwrap_or_default();
+    let word = first.trim_matches(|c: char| !c.is_alphanumeric()).to_lowercase();
+    let outcome = Ended::ALL.iter().find(|ended| **ended != Ended::Done && ended.id() == word);
+    outcome.map_or(Ok(()), |outcome| {
+        Err(format!(
+            "`{outcome}` behind the semicolon would only be a remark: write it before the semicolon if it ended so, or \
+             begin the remark with another word"
+        ))
+    })
 }
 
 fn stretch_and_form<'a>(

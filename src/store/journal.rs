@@ -265,6 +265,18 @@ impl Journal {
     }
 }
 
+/// Refuses to change a report about which copies disagree as a whole: which one would be changed?
+fn whole_reports_are_settled(old: &Session, new: &Session) -> Result<(), StoreError> {
+    let open = |number: u32| old.disagreements.iter().any(|open| open.of == format!("report.{number:02}"));
+    let mut changed = old.reports.iter().filter(|(number, report)| new.reports.get(number) != Some(*report));
+    changed.find(|(number, _)| open(**number)).map_or(Ok(()), |(number, _)| {
+        Err(StoreError::Unfit {
+            what: format!("a change of report {number}"),
+            why: "two copies disagree about it: settle that first".to_owned(),
+        })
+    })
+}
+
 /// Whether it is the same narrowing, given back or not.
 fn is_it(one: &Narrowing, other: &Narrowing) -> bool {
     (one.what, one.at) == (other.what, other.at)
@@ -281,6 +293,7 @@ pub(crate) fn edited(
     let mut edited = in_whole_seconds(&edited);
     edited.narrowed.sort_by_key(|narrowing| (narrowing.at, narrowing.what, narrowing.lifted));
     edited.changes.clone_from(&session.changes);
+    whole_reports_are_settled(session, &edited)?;
     let mut changes = changes::in_session(session, &edited, who);
     edited.disagreements.retain(|open| !changes.iter().any(|change| change.of == open.of));
     edited.changes.append(&mut changes);
@@ -295,13 +308,16 @@ fn next_number(session: &Session) -> u32 {
 }
 
 /// The session with its moments as they are written.
-fn in_whole_seconds(session: &Session) -> Session {
+pub(crate) fn in_whole_seconds(session: &Session) -> Session {
     let mut session = session.clone();
     session.at = whole_second(session.at);
     session.closed = session.closed.map(whole_second);
     for narrowing in &mut session.narrowed {
         narrowing.at = whole_second(narrowing.at);
         narrowing.lifted = narrowing.lifted.map(whole_second);
+    }
+    for (_, taken_back) in session.taken_back.values_mut() {
+        taken_back.at = whole_second(taken_back.at);
     }
     session
 }
@@ -320,7 +336,7 @@ fn line(number: u32, report: &Report) -> Result<String, StoreError> {
 }
 
 /// Refuses a session that would not read back the same.
-fn check(session: &Session) -> Result<(), StoreError> {
+pub(crate) fn check(session: &Session) -> Result<(), StoreError> {
     let mut text = String::new();
     row::session_block(&mut text, session, None);
     let why = match format::session_blocks(&Source::made(Path::new("session"), text)) {

@@ -257,6 +257,16 @@ impl LockedFile {
     /// Writes an addition at the end as such, and anything else by replacing the file. Refuses if the file is
     /// not what was read any more.
     pub(crate) fn put(&mut self, old: &Source, new: &Source) -> Result<(), StoreError> {
+        self.replace(old, new, false)
+    }
+
+    /// The same, by replacing the file even if something is only added to it: several lines are there together or not
+    /// at all.
+    pub(crate) fn put_as_a_whole(&mut self, old: &Source, new: &Source) -> Result<(), StoreError> {
+        self.replace(old, new, true)
+    }
+
+    fn replace(&mut self, old: &Source, new: &Source, as_a_whole: bool) -> Result<(), StoreError> {
         if self.is_unsynced {
             let sync = StoreError::io("sync", &self.path);
             File::open(&self.path).and_then(|file| self.disk.sync_all(&file)).map_err(sync)?;
@@ -273,6 +283,7 @@ impl LockedFile {
         if let Some(added) = new.whole().strip_prefix(old.whole())
             && locate::joint(old.whole(), "\n").is_empty()
             && self.is_unchanged()
+            && !as_a_whole
         {
             return if self.append(added)? { Ok(()) } else { Err(self.changed()) };
         }

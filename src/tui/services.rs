@@ -132,7 +132,8 @@ impl Services {
     }
 
     fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {
-        self.journal = Some(self.store.begin(id, session).map_err(Failure::new)?);
+        let session = Session { by: self.trainer.name.clone(), ..session.clone() };
+        self.journal = Some(self.store.begin(id, &session).map_err(Failure::new)?);
         Ok(())
     }
 

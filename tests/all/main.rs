@@ -8,6 +8,7 @@ mod cli;
 mod cli_before_touch;
 mod cli_encrypt;
 mod cli_plan;
+mod cli_record;
 mod combined;
 mod days;
 mod demo;

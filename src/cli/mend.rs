@@ -1,0 +1,248 @@
+//! `matside mend`: a session that is saved, put right or taken back.
+
+use chrono::{DateTime, FixedOffset, Timelike as _};
+
+use crate::client::{Client, Consent, Report, Session, TakenBack};
+use crate::failure::Failure;
+use crate::store::Store;
+use crate::text::{Safe, list};
+
+use super::values::{self, When};
+use super::{Context, sheet};
+
+/// Put a saved session right, or take it back; without a change, show its reports with their numbers
+#[derive(Debug, clap::Args)]
+#[command(after_help = "What is written over or taken back stays in the file: with who did it and when.")]
+pub(super) struct Arguments {
+    /// The client: an id, or a part of the name that fits nobody else
+    client: String,
+
+    /// Say which session: when it began; without it, the youngest one
+    #[arg(long, value_name = "TIME", value_parser = values::local_moment)]
+    at: Option<When>,
+
+    /// Change this report: by the words given with --as, or --take-back, or --restore
+    #[arg(long, value_name = "N")]
+    report: Option<u32>,
+
+    /// Say what is right of that report, such as "right 25s 5; felt fine"; what is not said stays
+    #[arg(long = "as", value_name = "WORDS", requires = "report")]
+    words: Option<String>,
+
+    /// Take the session, or that report, back: it stays in the file and counts for nothing
+    #[arg(long, group = "change")]
+    take_back: bool,
+
+    /// Let the session, or that report, count again
+    #[arg(long, group = "change")]
+    restore: bool,
+
+    /// Take back that the session was closed
+    #[arg(long, group = "change", conflicts_with = "report")]
+    reopen: bool,
+
+    /// Say when the session ended, such as one that was cut off
+    #[arg(long, value_name = "TIME", group = "change", conflicts_with = "report")]
+    #[arg(value_parser = values::local_moment)]
+    close: Option<When>,
+
+    /// Say what the client had agreed to: hands-on, self-stretch or declined
+    #[arg(long, conflicts_with = "report")]
+    consent: Option<Consent>,
+
+    /// Put this remark in the place of the session's
+    #[arg(long, value_name = "TEXT", conflicts_with = "report")]
+    note: Option<String>,
+}
+
+/// A session of a client, and whether it was taken back.
+type Found = (Session, Option<TakenBack>);
+
+pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+    let store = context.store()?;
+    let id = store.find(&arguments.client)?;
+    let client = store.load(&id)?;
+    let found = found(&client, arguments.at, context)?;
+    if arguments.changes() {
+        change(arguments, &store, &client, &found, context)?;
+    }
+    let client = store.load(&id)?;
+    show(&client, found.0.at, context)?;
+    context.tell(&store.take_notices())
+}
+
+impl Arguments {
+    fn changes(&self) -> bool {
+        self.words.is_some()
+            || self.take_back
+            || self.restore
+            || self.reopen
+            || self.close.is_some()
+            || self.consent.is_some()
+            || self.note.is_some()
+    }
+}
+
+fn change(
+    arguments: &Arguments,
+    store: &Store,
+    client: &Client,
+    (session, gone): &Found,
+    context: &Context,
+) -> Result<(), Failure> {
+    let (id, at, who) = (&client.profile.id, session.at, context.attribution(store));
+    let taken_back = TakenBack { at: who.at, by: who.by.clone(), note: String::new() };
+    if arguments.report.is_none() && (arguments.take_back || arguments.restore) {
+        if arguments.restore && gone.is_none() {
+            return Err(Failure::usage("that session was not taken back; it counts"));
+        }
+        return Ok(store.take_back(id, at, arguments.take_back.then_some(&taken_back))?);
+    }
+    if gone.is_some() {
+        return Err(Failure::usage("that session was taken back").hint("--restore lets it count again"));
+    }
+    if let Some(number) = arguments.report {
+        let changed = report(session, number, arguments, &taken_back)?;
+        store.edit_session(id, at, &who, |session| *session = changed)?;
+        return Ok(());
+    }
+    let end = arguments.close.map(|when| when.beside(context.now)).or(session.closed);
+    if end.is_some_and(|end| end < session.at) {
+        return Err(Failure::usage("a session ends after it began").hint("nothing was changed"));
+    }
+    store.edit_session(id, at, &who, |session| {
+        session.closed = if arguments.reopen { None } else { end };
+        session.consent = arguments.consent.unwrap_or(session.consent);
+        if let Some(note) = &arguments.note {
+            note.trim().clone_into(&mut session.note);
+        }
+    })?;
+    Ok(())
+}
+
+/// The session with one report changed, taken back or put back.
+fn report(
+    session: &Session,
+    number: u32,
+    arguments: &Arguments,
+    taken_back: &TakenBack,
+) -> Result<Session, Failure> {
+    let mut session = session.clone();
+    let missing = || {
+        let numbers: Vec<String> = session.reports.keys().map(ToString::to_string).collect();
+        Failure::usage(format_args!("there is no report {number} that counts in that session"))
+            .hint(format_args!("there are {}; nothing was changed", list(&numbers)))
+    };
+    if arguments.restore {
+        let Some((report, _)) = session.taken_back.remove(&number) else {
+            return Err(Failure::usage(format_args!("report {number} was not taken back")));
+        };
+        session.reports.insert(number, report);
+    } else if arguments.take_back {
+        let report = session.reports.get(&number).cloned().ok_or_else(missing)?;
+        session.reports.remove(&number);
+        session.taken_back.insert(number, (report, taken_back.clone()));
+    } else if let Some(words) = &arguments.words {
+        let report = session.reports.get(&number).ok_or_else(missing)?;
+        let amended = sheet::amended(report, words).map_err(|error| {
+            Failure::usage(format_args!("--as `{words}`: {error}")).hint("nothing was changed")
+        })?;
+        session.reports.insert(number, amended);
+    }
+    Ok(session)
+}
+
+/// The session that is meant.
+fn found(client: &Client, at: Option<When>, context: &Context) -> Result<Found, Failure> {
+    let counting = client.sessions.iter().map(|session| (session.clone(), None));
+    let gone = client.taken_back.iter().map(|(session, gone)| (session.clone(), Some(gone.clone())));
+    let name = Safe::from_foreign(&client.profile.name);
+    let Some(at) = at else {
+        let all = counting.chain(gone);
+        return all
+            .max_by_key(|(session, _)| session.at)
+            .ok_or_else(|| Failure::new(format_args!("{name} has no session")));
+    };
+    // As it is read from the wall, where no offset was given; to the minute.
+    let is_it = |session: &Session| match at {
+        When::Exact(moment) => session.at == moment,
+        When::Local(wall) => to_the_minute(session.at.naive_local()) == to_the_minute(wall),
+    };
+    let mut fitting: Vec<Found> = counting.chain(gone).filter(|(session, _)| is_it(session)).collect();
+    match fitting.len() {
+        1 => Ok(fitting.remove(0)),
+        0 => {
+            let day = at.beside(context.now).date_naive();
+            let that_day = client.sessions.iter().filter(|session| session.at.date_naive() == day);
+            let times: Vec<String> = that_day.map(|session| clock(session.at)).collect();
+            let refused = Failure::new(format_args!("{name} has no session of that time"));
+            Err(if times.is_empty() {
+                refused.hint("`matside history CLIENT` shows when there were any")
+            } else {
+                refused.hint(format_args!("that day there was one at {}", list(&times)))
+            })
+        }
+        _ => Err(Failure::usage("two sessions began in that minute")
+            .hint("give the second as well, such as 2026-11-25T18:40:12")),
+    }
+}
+
+fn to_the_minute(wall: chrono::NaiveDateTime) -> chrono::NaiveDateTime {
+    wall.with_second(0).unwrap_or(wall)
+}
+
+/// The time of day, without parts of a minute where there are none.
+fn clock(at: DateTime<FixedOffset>) -> String {
+    let time = at.time().to_string();
+    time.strip_suffix(":00").map_or_else(|| time.clone(), str::to_owned)
+}
+
+fn show(client: &Client, at: DateTime<FixedOffset>, context: &mut Context) -> Result<(), Failure> {
+    let gone = client.taken_back.iter().find(|(session, _)| session.at == at);
+    let Some(session) = client.session(at).or(gone.map(|(session, _)| session)) else { return Ok(()) };
+    let state = match (gone, session.closed) {
+        (Some(_), _) => "taken back: counts for nothing".to_owned(),
+        (None, Some(closed)) => format!("closed at {}", clock(closed)),
+        (None, None) => "cut off".to_owned(),
+    };
+    writeln!(
+        context.out,
+        "{}, {} {}: {} min, {}, {state}",
+        Safe::from_foreign(&client.profile.name),
+        at.date_naive(),
+        clock(at),
+        session.minutes.get(),
+        session.consent
+    )?;
+    let numbers = session.reports.keys().chain(session.taken_back.keys());
+    let mut numbers: Vec<u32> = numbers.copied().collect();
+    numbers.sort_unstable();
+    for number in numbers {
+        if let Some(report) = session.reports.get(&number) {
+            writeln!(context.out, "{number:>3}  {}", line(report))?;
+        } else if let Some((report, _)) = session.taken_back.get(&number) {
+            writeln!(context.out, "{number:>3}  {}  (taken back)", line(report))?;
+        }
+    }
+    if !session.note.is_empty() {
+        writeln!(context.out, "     {}", Safe::from_foreign(&session.note))?;
+    }
+    Ok(())
+}
+
+/// A report as it is typed in `log`.
+fn line(report: &Report) -> String {
+    let mut words = vec![format!("{}/{}", report.stretch, report.form)];
+    words.extend(report.side.map(|side| side.to_string()));
+    words.push(format!("{}s", report.held.get()));
+    if report.cycles > 0 {
+        words.push(format!("{}x", report.cycles));
+    }
+    words.extend(report.level.map(|level| level.to_string()));
+    words.extend(report.angle().map(|angle| format!("{}deg", angle.get())));
+    if report.ended != crate::client::Ended::Done {
+        words.push(report.ended.to_string());
+    }
+    let words = words.join(" ");
+    if report.note.is_empty() { words } else { format!("{words}; {}", Safe::from_foreign(&report.note)) }
+}

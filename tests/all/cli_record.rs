@@ -1,0 +1,180 @@
+//! Commands that write a record: the right person, once, as it was meant, and it can be taken back.
+
+use std::fs;
+use std::process::{Command, Stdio};
+
+use crate::cli::Studio;
+
+fn file(studio: &Studio) -> String {
+    fs::read_to_string(studio.data().join("clients/mira-okonjo.toml")).expect("the client's file")
+}
+
+const REPORT: [&str; 2] = ["--report", "butterfly-on-back 30s 3"];
+
+fn log(studio: &Studio, more: &[&str]) -> String {
+    studio.run(&[&["log", "mira", "--at", "2026-11-20 10:00", "--minutes", "10"], &REPORT[..], more].concat())
+}
+
+#[test]
+fn the_same_session_again_completes_what_is_saved_and_never_doubles_it() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let said = log(&studio, &[]);
+    assert!(said.contains("saved 1 report of Mira Okonjo on 2026-11-20 at 10:00"), "{said}");
+    let saved = file(&studio);
+    let said = log(&studio, &[]);
+    assert!(said.contains("was saved already"), "{said}");
+    assert_eq!(file(&studio), saved);
+    let said = log(&studio, &["--report", "straight-leg-raise left 30s 4"]);
+    assert!(said.contains("added 1 report to the session"), "{said}");
+    assert_eq!(file(&studio).matches("[[session]]").count(), 1);
+    let whole = file(&studio);
+    // Something else under the same time is neither doubled nor overwritten.
+    let said = studio.run(&[
+        "log",
+        "mira",
+        "--at",
+        "2026-11-20 10:00",
+        "--minutes",
+        "10",
+        "--report",
+        "butterfly-on-back 20s 5",
+    ]);
+    assert!(said.contains("another report 1 is there already") && said.contains("matside mend"), "{said}");
+    assert_eq!(file(&studio), whole);
+}
+
+#[test]
+fn a_session_while_another_one_was_going_on_is_asked_about() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    log(&studio, &[]);
+    let saved = file(&studio);
+    for at in ["2026-11-20 10:05", "2026-11-20 09:55"] {
+        let overlapping = [&["log", "mira", "--minutes", "10", "--at", at], &REPORT[..]].concat();
+        let said = studio.run(&overlapping);
+        assert!(
+            said.contains("was going on at that time") && said.contains("--at \"2026-11-20 10:00\""),
+            "{said}"
+        );
+        assert_eq!(file(&studio), saved, "{at}");
+    }
+    let said = studio.run(&[&["log", "mira", "--at", "2026-11-20 10:05", "--overlap"], &REPORT[..]].concat());
+    assert!(said.contains("saved 1 report"), "{said}");
+    let said = studio.run(&[&["log", "mira", "--at", "2026-11-20 10:30"], &REPORT[..]].concat());
+    assert!(said.contains("saved 1 report"), "{said}");
+}
+
+#[test]
+fn the_name_of_an_outcome_is_never_silently_a_remark() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let before = file(&studio);
+    for note in ["pain", " Pain!", "pain behind the knee", "skipped", "withdrawn, felt cold"] {
+        let said = studio.run(&["log", "mira", "--report", &format!("butterfly-on-back 30s 3;{note}")]);
+        assert!(said.contains("behind the semicolon would only be a remark"), "{said}");
+        assert_eq!(file(&studio), before);
+    }
+    let said = studio.run(&["log", "mira", "--report", "butterfly-on-back 12s pain; no pain before"]);
+    assert!(said.contains("saved 1 report"), "{said}");
+    assert!(file(&studio).contains("ended = \"pain\", note = \"no pain before\""));
+}
+
+#[test]
+fn a_second_client_of_one_name_is_asked_about() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo", "--born", "1984"]);
+    for name in ["Mira  Okonjo", "MIRA OKONJO", "mïra okonjo"] {
+        says(&studio.run(&["new", name]), "there is a client of that name: mira-okonjo, born 1984");
+    }
+    assert!(studio.run(&["new", "Mira Okonjo", "--another"]).contains("as mira-okonjo-2"));
+}
+
+#[test]
+fn a_birth_year_alone_stays_a_year() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo", "--born", "2008"]);
+    assert!(file(&studio).contains("\nborn = 2008\n"), "{}", file(&studio));
+    // Seventeen, perhaps: hands-on work waits for a guardian.
+    let said = studio.run(&["plan", "mira", "--trained", "hamstrings:3"]);
+    assert!(said.contains("Under 18"), "{said}");
+    studio.run(&["new", "Noa Okonjo", "--born", "2008-11"]);
+    let said = studio.run(&["new", "Ida Okonjo", "--born", "08"]);
+    assert!(said.contains("1984-05 or 1984 if no more is known"), "{said}");
+}
+
+#[test]
+fn what_was_saved_is_mended_and_taken_back_and_nothing_vanishes() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    log(&studio, &["--report", "straight-leg-raise left 30s 4"]);
+    let mend = |more: &[&str]| studio.run(&[&["mend", "mira", "--at", "2026-11-20 10:00"], more].concat());
+    says(&mend(&["--report", "2", "--as", "right 25s 5; felt fine"]), " right 25s 5; felt fine");
+    let text = file(&studio);
+    for kept in [
+        "of = \"report.02.side\", from = \"left\"",
+        "of = \"report.02.held_s\", from = 30",
+        "from = 4, to = 5",
+    ] {
+        assert!(text.contains(kept), "{kept}: {text}");
+    }
+    says(
+        &mend(&["--report", "1", "--take-back"]),
+        "  1  butterfly-on-back/soles-together-rest 30s 3  (taken back)",
+    );
+    let history = studio.run(&["history", "mira", "--json"]);
+    assert!(history.contains("straight-leg-raise") && !history.contains("butterfly"), "{history}");
+    says(&mend(&["--report", "1", "--restore"]), "  1  butterfly-on-back/soles-together-rest 30s 3\n");
+    says(&mend(&["--reopen"]), "cut off");
+    says(&mend(&["--close", "2026-11-20 10:12"]), "closed at 10:12");
+    says(&mend(&["--consent", "self-stretch", "--note", "alone"]), "self-stretch");
+    says(&mend(&["--take-back"]), "taken back: counts for nothing");
+    assert!(!studio.run(&["clients"]).contains("2026-11-20"));
+    says(&mend(&["--report", "1", "--as", "5"]), "--restore");
+    says(&mend(&["--restore"]), "closed at 10:12");
+    assert!(studio.run(&["clients"]).contains("2026-11-20"));
+    says(&mend(&["--report", "7", "--as", "5"]), "there is no report 7");
+    says(&studio.run(&["mend", "mira", "--at", "2026-11-20 11:00"]), "that day there was one at 10:00");
+    says(&studio.run(&["mend", "mira", "--report", "1", "--as", "6"]), "level is 6");
+    let said = studio.run(&["check"]);
+    assert!(said.contains("no errors") || said.contains("all is well"), "{said}");
+    assert!(!said.contains(".toml"), "{said}");
+}
+
+fn says(said: &str, word: &str) {
+    assert!(said.contains(word), "{word:?} is not in {said}");
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_full_device_behind_standard_output_is_said_and_what_was_saved_is_saved() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let run = |arguments: &[&str]| {
+        let full =
+            fs::OpenOptions::new().write(true).open("/dev/full").expect("the device that is always full");
+        Command::new(env!("CARGO_BIN_EXE_matside"))
+            .args(["--now", "2026-11-25T18:40:00+01:00", "--data"])
+            .arg(studio.data())
+            .args(arguments)
+            .stdin(Stdio::null())
+            .stdout(full)
+            .output()
+            .expect("the program runs")
+    };
+    for arguments in
+        [&["log", "mira", "--report", "butterfly-on-back 30s 3"][..], &["clients"], &["catalogue"]]
+    {
+        let output = run(arguments);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(
+            said.starts_with("error: cannot write the output: No space left on device"),
+            "{arguments:?}: {said}"
+        );
+        assert_eq!(output.status.code(), Some(1));
+    }
+    assert_eq!(file(&studio).matches("report.01").count(), 1);
+    // Whoever was not told does it again: nothing is doubled.
+    run(&["log", "mira", "--report", "butterfly-on-back 30s 3"]);
+    assert_eq!(file(&studio).matches("[[session]]").count(), 1);
+}
