@@ -26,6 +26,7 @@ mod sheet;
 mod trainer;
 mod unseen;
 mod values;
+mod when;
 
 use std::ffi::OsString;
 use std::io::{Read, Write};
@@ -39,6 +40,8 @@ use crate::client::Attribution;
 use crate::failure::Failure;
 use crate::store::{Store, StoreError, passphrase_from};
 use crate::text::Safe;
+
+pub use when::Zone;
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
@@ -144,6 +147,8 @@ pub struct Context<'a> {
     pub input: &'a mut dyn Read,
     /// The current moment, with the local offset.
     pub now: DateTime<FixedOffset>,
+    /// The machine's time zone.
+    pub zone: Zone,
     /// Whether a person sits at both ends.
     pub terminal: bool,
     /// The data folder that was asked for; none for the usual one.

@@ -32,6 +32,8 @@ pub mod planner;
 
 pub mod session;
 
+pub mod platform;
+
 pub mod store;
 
 pub mod handout;

@@ -3,6 +3,7 @@
 use std::io::{self, BufWriter, IsTerminal, Write};
 use std::process::ExitCode;
 
+use chrono::{Offset as _, TimeZone as _};
 use matside::cli::{self, Context, Next};
 use matside::failure::{Failure, Status, on_fault};
 use matside::store::Store;
@@ -18,6 +19,7 @@ fn main() -> ExitCode {
         err: &mut err,
         input: &mut input,
         now,
+        zone: |wall| chrono::Local.offset_from_local_datetime(wall).map(|offset| offset.fix()),
         terminal,
         data: None,
         passphrase_file: None,

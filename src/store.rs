@@ -49,13 +49,13 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, Weak};
 
 use chrono::{DateTime, FixedOffset};
-use etcetera::BaseStrategy as _;
 
 use crate::client::{
     Attribution, Client, ClientId, Profile, Report, Session, TakenBack, Trainer, whole_second,
 };
 use crate::names::nearest;
-use crate::text::folded;
+use crate::platform;
+use crate::text::{Safe, folded};
 
 pub use check::{Diagnostic, Severity};
 pub use encryption::Converted;
@@ -102,7 +102,7 @@ impl Store {
     /// # Errors
     /// If something that is not a folder stands at the path.
     pub fn open(root: impl Into<PathBuf>) -> Result<Self, StoreError> {
-        Self::open_on(root, Arc::new(Machine))
+        Self::open_on(root, Arc::new(Machine::default()))
     }
 
     fn open_on(root: impl Into<PathBuf>, disk: Arc<dyn Disk>) -> Result<Self, StoreError> {
@@ -124,7 +124,7 @@ impl Store {
     /// # Errors
     /// If none can be made.
     pub fn scratch() -> Result<Self, StoreError> {
-        let place = std::env::temp_dir();
+        let place = platform::temporary_folder();
         let made = tempfile::Builder::new().prefix("matside-").tempdir_in(&place);
         Self::open(made.map_err(StoreError::io("make a folder in", &place))?.keep())
     }
@@ -134,9 +134,7 @@ impl Store {
     /// # Errors
     /// If the platform does not say where the user's home is.
     pub fn default_root() -> Result<PathBuf, StoreError> {
-        let places =
-            etcetera::base_strategy::choose_native_strategy().map_err(|_error| StoreError::NoHome)?;
-        Ok(places.data_dir().join("matside"))
+        platform::data_folder("matside").ok_or(StoreError::NoHome)
     }
 
     /// The data folder.
@@ -147,7 +145,19 @@ impl Store {
     /// What the trainer should be told since this was asked last, such as a half-written tail that was set aside by
     /// a reading or by a journal of this folder.
     pub fn take_notices(&self) -> Vec<String> {
+        if self.disk.is_unsure() {
+            let root = Safe::from_foreign(&self.layout.root.display().to_string());
+            self.shared.notices.add_once(format!(
+                "the disk of {root} does not confirm what was written (a stick or a network folder): what is saved is \
+                 there for every program, but give it some seconds before the power goes or the stick comes out"
+            ));
+        }
         self.shared.notices.take()
+    }
+
+    /// Whether this system tells who may look into files.
+    pub fn tells_rights(&self) -> bool {
+        platform::openness(&self.layout.root) != platform::Openness::Unknown || !self.layout.root.exists()
     }
 
     /// Lists the clients. A file that cannot be read is a problem of its own and hides nobody else.

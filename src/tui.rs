@@ -26,7 +26,6 @@ pub mod page;
 pub mod screens;
 pub mod services;
 pub mod shared;
-pub mod signals;
 pub mod terminal;
 pub mod text;
 pub mod theme;

@@ -35,6 +35,13 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         }
     }
     report(&store.check()?, context)?;
+    if !store.tells_rights() {
+        writeln!(
+            context.out,
+            "who else may look into the folder was not looked at: this system keeps lists of rights"
+        )?;
+        writeln!(context.out, "  see the folder's properties, under security")?;
+    }
     for (id, copy) in store.copies()? {
         let copy = copy.display().to_string();
         writeln!(context.out, "a copy of {id} lies beside its file: {}", Safe::from_foreign(&copy))?;

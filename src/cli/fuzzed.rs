@@ -1,13 +1,13 @@
 //! What the fuzz targets under `tests/fuzz` hand any words to.
 
-use chrono::DateTime;
+use chrono::{DateTime, MappedLocalTime, Offset as _, Utc};
 use clap::Parser as _;
 
 use crate::catalogue::Catalogue;
 use crate::caution::parse_recorded;
 use crate::client::{Client, ClientId, Profile};
 
-use super::{Arguments, Context, log, sheet, values};
+use super::{Arguments, Context, log, sheet, values, when::when};
 
 /// Reads a command line, a word a line; nothing is run.
 pub fn arguments(text: &str) {
@@ -32,7 +32,7 @@ pub fn words(text: &str) {
         let _ = values::unit(line);
         let _ = values::date(line);
         let _ = values::moment(line);
-        let _ = values::local_moment(line).map(|when| when.beside(now));
+        let _ = when(line).map(|when| when.beside(now, |_| MappedLocalTime::Single(Utc.fix())));
         let _ = parse_recorded(line).map(|recorded| recorded.told_on(now.date_naive()));
         let _ = sheet::reports(line, Catalogue::built_in(), &client);
     }
@@ -41,6 +41,7 @@ pub fn words(text: &str) {
         err: &mut err,
         input: &mut text.as_bytes(),
         now,
+        zone: |_| MappedLocalTime::Single(Utc.fix()),
         terminal: false,
         data: None,
         passphrase_file: None,

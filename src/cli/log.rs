@@ -3,7 +3,7 @@
 use std::io::Read;
 use std::path::Path;
 
-use chrono::{DateTime, FixedOffset, TimeDelta};
+use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
 use crate::catalogue::Catalogue;
@@ -14,7 +14,8 @@ use crate::failure::Failure;
 use crate::store::{Logged, StoreError};
 use crate::text::{Safe, count};
 
-use super::values::{self, When};
+use super::values;
+use super::when::{When, when};
 use super::{Context, sheet};
 
 /// The longest sheet that is read, in bytes.
@@ -37,8 +38,8 @@ pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else
     client: String,
 
-    /// Say when it began; without it, that many minutes ago
-    #[arg(long, value_name = "TIME", value_parser = values::local_moment)]
+    /// Say when it began, such as 18:40, yesterday 18:40 or 2026-11-25T18:40; without it, that many minutes ago
+    #[arg(long, value_name = "TIME", value_parser = when)]
     at: Option<When>,
 
     /// Say how many minutes it was planned for
@@ -86,7 +87,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     let mut session = if arguments.reports.is_empty() && arguments.consent != Some(Consent::Declined) {
         from_sheet(arguments, &client, &catalogue, usual, context)?
     } else {
-        from_flags(arguments, &client, &catalogue, usual, context.now)?
+        from_flags(arguments, &client, &catalogue, usual, context)?
     };
     let who = context.attribution(&store);
     session.closed = Some(end(&session));
@@ -138,22 +139,29 @@ fn from_flags(
     client: &Client,
     catalogue: &Catalogue,
     usual: Minutes,
-    now: DateTime<FixedOffset>,
+    context: &Context,
 ) -> Result<Session, Failure> {
     let minutes = arguments.minutes.unwrap_or(usual);
+    let at = started(arguments, context)?.unwrap_or_else(|| ago(context.now, minutes));
     let mut reports = Vec::new();
     for line in &arguments.reports {
         let read = sheet::reports(line, catalogue, client);
         reports.extend(read.map_err(|error| Failure::usage(format_args!("--report `{line}`: {error}")))?);
     }
     Ok(session(
-        arguments.at.map_or_else(|| ago(now, minutes), |at| at.beside(now)),
+        at,
         minutes,
         arguments.trained.clone().unwrap_or_default(),
         arguments.consent,
         reports,
         arguments.note.clone().unwrap_or_default(),
     ))
+}
+
+/// When it began, as the arguments say.
+fn started(arguments: &Arguments, context: &Context) -> Result<Option<DateTime<FixedOffset>>, Failure> {
+    let at = arguments.at.map(|at| at.beside(context.now, context.zone)).transpose();
+    at.map_err(|error| Failure::usage(format_args!("--at: {error}")).hint("nothing was saved"))
 }
 
 fn from_sheet(
@@ -169,13 +177,14 @@ fn from_sheet(
             .hint("`matside log --help` shows a sheet"));
     }
     let source = read_sheet(context)?;
-    let written = sheet_of(&source, client, catalogue, context.now).map_err(|flaws| flawed(&flaws))?;
+    let on_that_day = |wall| When::Local(wall).beside(context.now, context.zone);
+    let written = sheet_of(&source, client, catalogue, on_that_day).map_err(|flaws| flawed(&flaws))?;
     if written.reports.is_empty() && written.consent != Some(Consent::Declined) {
         return Err(Failure::usage("standard input: no reports in the sheet")
             .hint("add `reports = [ \"straight-leg-raise left 30s 4\" ]`, or `consent = \"declined\"`"));
     }
     let minutes = arguments.minutes.or(written.minutes).unwrap_or(usual);
-    let at = arguments.at.map(|at| at.beside(context.now)).or(written.at);
+    let at = started(arguments, context)?.or(written.at);
     Ok(session(
         at.unwrap_or_else(|| ago(context.now, minutes)),
         minutes,
@@ -191,7 +200,7 @@ fn sheet_of(
     source: &Source,
     client: &Client,
     catalogue: &Catalogue,
-    now: DateTime<FixedOffset>,
+    on_that_day: impl Fn(NaiveDateTime) -> Result<DateTime<FixedOffset>, String>,
 ) -> Result<Sheet, Vec<Flaw>> {
     let parsed = Parsed::of(source)?;
     let (mut walk, mut top) = (Walker::new(source), parsed.top("sheet"));
@@ -200,7 +209,7 @@ fn sheet_of(
         sheet::reports(&text(value)?, catalogue, client).map_err(|error| Wrong::new(error, ""))
     };
     let sheet = Sheet {
-        at: walk.may(&mut top, "at = 2026-11-25T18:40", moment_beside(now)),
+        at: walk.may(&mut top, "at = 2026-11-25T18:40", moment_beside(on_that_day)),
         minutes: walk.may(&mut top, "minutes = 10", bounded),
         trained: walk.may(&mut top, "trained = \"hamstrings:3,glutes:2\"", words),
         consent: walk.may(&mut top, "consent = \"hands-on\"", word),

@@ -7,7 +7,7 @@ use crate::failure::Failure;
 use crate::store::Store;
 use crate::text::{Safe, list};
 
-use super::values::{self, When};
+use super::when::{When, when};
 use super::{Context, sheet};
 
 /// Put a saved session right, or take it back; without a change, show its reports with their numbers
@@ -18,7 +18,7 @@ pub(super) struct Arguments {
     client: String,
 
     /// Say which session: when it began; without it, the youngest one
-    #[arg(long, value_name = "TIME", value_parser = values::local_moment)]
+    #[arg(long, value_name = "TIME", value_parser = when)]
     at: Option<When>,
 
     /// Change this report: by the words given with --as, or --take-back, or --restore
@@ -43,7 +43,7 @@ pub(super) struct Arguments {
 
     /// Say when the session ended, such as one that was cut off
     #[arg(long, value_name = "TIME", group = "change", conflicts_with = "report")]
-    #[arg(value_parser = values::local_moment)]
+    #[arg(value_parser = when)]
     close: Option<When>,
 
     /// Say what the client had agreed to: hands-on, self-stretch or declined
@@ -106,7 +106,9 @@ fn change(
         store.edit_session(id, at, &who, |session| *session = changed)?;
         return Ok(());
     }
-    let end = arguments.close.map(|when| when.beside(context.now)).or(session.closed);
+    let close = arguments.close.map(|when| when.beside(context.now, context.zone)).transpose();
+    let close = close.map_err(|error| Failure::usage(format_args!("--close: {error}")))?;
+    let end = close.or(session.closed);
     if end.is_some_and(|end| end < session.at) {
         return Err(Failure::usage("a session ends after it began").hint("nothing was changed"));
     }
@@ -166,13 +168,13 @@ fn found(client: &Client, at: Option<When>, context: &Context) -> Result<Found, 
     // As it is read from the wall, where no offset was given; to the minute.
     let is_it = |session: &Session| match at {
         When::Exact(moment) => session.at == moment,
-        When::Local(wall) => to_the_minute(session.at.naive_local()) == to_the_minute(wall),
+        _ => to_the_minute(session.at.naive_local()) == to_the_minute(at.wall(context.now)),
     };
     let mut fitting: Vec<Found> = counting.chain(gone).filter(|(session, _)| is_it(session)).collect();
     match fitting.len() {
         1 => Ok(fitting.remove(0)),
         0 => {
-            let day = at.beside(context.now).date_naive();
+            let day = at.wall(context.now).date();
             let that_day = client.sessions.iter().filter(|session| session.at.date_naive() == day);
             let times: Vec<String> = that_day.map(|session| clock(session.at)).collect();
             let refused = Failure::new(format_args!("{name} has no session of that time"));

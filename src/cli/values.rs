@@ -1,6 +1,6 @@
 //! Words on the command line, read into values that cannot be wrong.
 
-use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::{Effort, Minutes, Muscle, Side, Unit, muscles_named};
 use crate::catalogue::Equipment;
@@ -88,38 +88,6 @@ pub(super) fn moment(text: &str) -> Result<DateTime<FixedOffset>, String> {
         .map_err(|error| format!("{error}; write it like 2026-11-25T18:40:00+01:00"))
 }
 
-/// Reads a moment with or without its offset: `2026-11-25T18:40`, `2026-11-25 18:40:00+01:00`.
-pub(super) fn local_moment(text: &str) -> Result<When, String> {
-    let text = text.replacen(' ', "T", 1);
-    if let Ok(moment) = DateTime::parse_from_rfc3339(&text) {
-        return Ok(When::Exact(moment));
-    }
-    ["%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M"]
-        .iter()
-        .find_map(|form| NaiveDateTime::parse_from_str(&text, form).ok())
-        .map(When::Local)
-        .ok_or_else(|| "not a date and time; write it like 2026-11-25T18:40".to_owned())
-}
-
-/// A moment, or a reading of the clock on this machine's wall.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum When {
-    /// With its offset.
-    Exact(DateTime<FixedOffset>),
-    /// Without.
-    Local(NaiveDateTime),
-}
-
-impl When {
-    /// The moment, taking the offset of `now` where none was given.
-    pub(super) fn beside(self, now: DateTime<FixedOffset>) -> DateTime<FixedOffset> {
-        match self {
-            Self::Exact(moment) => moment,
-            Self::Local(wall) => wall.and_local_timezone(*now.offset()).single().unwrap_or(now),
-        }
-    }
-}
-
 fn whole(text: &str, what: &str, such_as: &str) -> Result<i64, String> {
     text.trim().parse().map_err(|_wrong| format!("{what} `{text}` is not a whole number, {such_as}"))
 }
@@ -153,13 +121,5 @@ mod tests {
         }
         assert!(unit("hamstrings").unwrap_err().contains("names no side"));
         assert!(date("0000-01-01").is_err());
-    }
-
-    #[test]
-    fn a_wall_clock_takes_the_offset_of_now() {
-        let now = moment("2026-11-25T18:40:00+01:00").unwrap();
-        let exact = moment("2026-11-24T18:40:00+01:00").unwrap();
-        assert_eq!(local_moment("2026-11-24 18:40").unwrap().beside(now), exact);
-        assert_eq!(local_moment("2026-11-24T17:40:00Z").unwrap().beside(now), exact);
     }
 }

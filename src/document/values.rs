@@ -193,14 +193,16 @@ pub fn moment(value: &Value<'_>) -> Result<DateTime<FixedOffset>, Wrong> {
     at(wall, offset.ok_or_else(missing)?, EXAMPLE)
 }
 
-/// A date and time; where its offset from UTC is not given, it is that of `now`.
+/// A date and time; where its offset from UTC is not given, `on_that_day` finds the moment, or says why there is none.
 pub fn moment_beside(
-    now: DateTime<FixedOffset>,
+    on_that_day: impl Fn(NaiveDateTime) -> Result<DateTime<FixedOffset>, String>,
 ) -> impl Fn(&Value<'_>) -> Result<DateTime<FixedOffset>, Wrong> {
     const EXAMPLE: &str = "2026-11-20T18:45";
     move |value| {
-        let (wall, offset) = wall(value, EXAMPLE)?;
-        at(wall, offset.unwrap_or(*now.offset()), EXAMPLE)
+        match wall(value, EXAMPLE)? {
+            (wall, Some(offset)) => at(wall, offset, EXAMPLE),
+            (wall, None) => on_that_day(wall).map_err(|wrong| Wrong::new(wrong, "")),
+        }
     }
 }
 

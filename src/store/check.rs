@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::client::{Client, ClientId};
+use crate::platform::{self, Openness};
 use crate::text::Safe;
 
 use super::cipher::Cipher;
@@ -194,32 +195,8 @@ fn trainer(layout: &Layout, diagnostics: &mut Vec<Diagnostic>) {
 }
 
 /// A diagnostic if somebody but the owner may look into a file or folder.
-#[cfg(unix)]
 fn too_open(path: &Path, wanted: u32) -> Option<Diagnostic> {
-    use std::os::unix::fs::PermissionsExt as _;
-    let mode = path.metadata().ok()?.permissions().mode() & 0o777;
-    (mode & 0o077 != 0).then(|| {
-        let text = format!("others can look into it (mode {mode:o}); set it to {wanted:o}");
-        Diagnostic::at(Severity::Warning, path, text).mendable()
-    })
-}
-
-#[cfg(not(unix))]
-fn too_open(_path: &Path, _wanted: u32) -> Option<Diagnostic> {
-    None
-}
-
-/// Takes away the rights of others.
-pub(crate) fn close_to_others(path: &Path) -> Result<(), StoreError> {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        let found = path.metadata().map_err(StoreError::io("look at", path))?;
-        let mode = found.permissions().mode() & 0o700;
-        std::fs::set_permissions(path, std::fs::Permissions::from_mode(mode))
-            .map_err(StoreError::io("close to others", path))?;
-    }
-    #[cfg(not(unix))]
-    let _ = path;
-    Ok(())
+    let Openness::Open(mode) = platform::openness(path) else { return None };
+    let text = format!("others can look into it (mode {mode:o}); set it to {wanted:o}");
+    Some(Diagnostic::at(Severity::Warning, path, text).mendable())
 }

@@ -40,35 +40,35 @@ impl Disk for Faulty {
     }
 
     fn sync_data(&self, file: &File) -> io::Result<()> {
-        self.step().and_then(|()| Machine.sync_data(file))
+        self.step().and_then(|()| Machine::default().sync_data(file))
     }
 
     fn sync_all(&self, file: &File) -> io::Result<()> {
-        self.step().and_then(|()| Machine.sync_all(file))
+        self.step().and_then(|()| Machine::default().sync_all(file))
     }
 
     fn set_len(&self, file: &File, len: u64) -> io::Result<()> {
-        self.step().and_then(|()| Machine.set_len(file, len))
+        self.step().and_then(|()| Machine::default().set_len(file, len))
     }
 
     fn put_in_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
-        self.step().and_then(|()| Machine.put_in_place(made, path))
+        self.step().and_then(|()| Machine::default().put_in_place(made, path))
     }
 
     fn put_in_free_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
-        self.step().and_then(|()| Machine.put_in_free_place(made, path))
+        self.step().and_then(|()| Machine::default().put_in_free_place(made, path))
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
-        self.step().and_then(|()| Machine.rename(from, to))
+        self.step().and_then(|()| Machine::default().rename(from, to))
     }
 
     fn remove(&self, path: &Path) -> io::Result<()> {
-        self.step().and_then(|()| Machine.remove(path))
+        self.step().and_then(|()| Machine::default().remove(path))
     }
 
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
-        self.step().and_then(|()| Machine.sync_folder(folder))
+        self.step().and_then(|()| Machine::default().sync_folder(folder))
     }
 }
 
@@ -166,7 +166,7 @@ fn check(first: usize, last: usize, tries: usize, encrypted: bool) -> usize {
     let (saved, finished) = evening(&store, tries);
     drop(store);
     let what = format!("encrypted {encrypted}, calls {first} to {last} failed, saved {saved:?}");
-    let store = open(folder.path(), Arc::new(Machine));
+    let store = open(folder.path(), Arc::new(Machine::default()));
     let Ok(client) = store.load(&id()) else {
         assert!(saved.is_empty(), "{what}: the file is gone");
         return faulty.calls.load(Ordering::SeqCst);
@@ -234,7 +234,7 @@ fn encrypting_and_decrypting_lose_nothing_wherever_they_are_cut_off() {
     // Gives how many calls there were at most.
     let check = |first: usize, last: usize| -> usize {
         let folder = studio(false);
-        let (saved, _) = evening(&open(folder.path(), Arc::new(Machine)), 1);
+        let (saved, _) = evening(&open(folder.path(), Arc::new(Machine::default())), 1);
         let client = folder.path().join("clients/rosa.toml");
         std::fs::copy(&client, client.with_file_name("rosa (1).toml")).expect("copies");
         let before = texts(folder.path());
@@ -246,7 +246,7 @@ fn encrypting_and_decrypting_lose_nothing_wherever_they_are_cut_off() {
             let whole = convert(&open(folder.path(), disk), back).is_ok_and(|done| done.problems.is_empty());
             calls = calls.max(faulty.calls.load(Ordering::SeqCst));
             let what = format!("decrypting {back}, calls {first} to {last} failed, finished {whole}");
-            let store = open(folder.path(), Arc::new(Machine));
+            let store = open(folder.path(), Arc::new(Machine::default()));
             assert_eq!(held_in(&store.load(&id()).expect(&what)), saved, "{what}");
             if store.is_encrypted() {
                 let done = convert(&store, back).expect(&what);

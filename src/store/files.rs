@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
 
+use crate::platform;
+
 use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
@@ -22,20 +24,13 @@ pub(crate) struct Stamp {
     /// Bytes.
     pub(crate) len: u64,
     modified: Option<SystemTime>,
-    /// Device and file number, where the system has them.
+    /// What tells a file from another of the same name.
     place: (u64, u64),
 }
 
 impl Stamp {
     fn of(found: &fs::Metadata) -> Self {
-        #[cfg(unix)]
-        let place = {
-            use std::os::unix::fs::MetadataExt as _;
-            (found.dev(), found.ino())
-        };
-        #[cfg(not(unix))]
-        let place = (0, 0);
-        Self { len: found.len(), modified: found.modified().ok(), place }
+        Self { len: found.len(), modified: found.modified().ok(), place: platform::place(found) }
     }
 
     /// The state of what stands at a path now.
@@ -46,11 +41,6 @@ impl Stamp {
     /// The state of an open file.
     pub(crate) fn of_open(file: &File) -> io::Result<Self> {
         file.metadata().map(|found| Self::of(&found))
-    }
-
-    /// Whether it is the same file with another content.
-    pub(crate) fn is_same_file(self, other: Self) -> bool {
-        self.place == other.place
     }
 }
 

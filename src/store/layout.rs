@@ -5,18 +5,13 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::client::ClientId;
+use crate::platform;
 
 use super::error::StoreError;
 
-/// Names that mean devices on some systems, whatever their ending.
-const DEVICES: &[&str] = &[
-    "con", "prn", "aux", "nul", "com0", "com1", "com2", "com3", "com4", "com5", "com6", "com7", "com8",
-    "com9", "lpt0", "lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9",
-];
-
 /// Whether an id would be a device's name somewhere, so that a shared folder could not hold the file.
 pub(crate) fn is_device(id: &ClientId) -> bool {
-    DEVICES.contains(&id.as_str())
+    platform::is_device(id.as_str())
 }
 
 /// The data folder.
@@ -145,8 +140,7 @@ impl Layout {
         }
         let mut builder = fs::DirBuilder::new();
         builder.recursive(true);
-        #[cfg(unix)]
-        std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+        platform::private_folder(&mut builder);
         builder.create(folder).map_err(StoreError::io("create the folder", folder))
     }
 }

@@ -7,8 +7,9 @@ use std::io::{Read as _, Write as _};
 use std::path::Path;
 use std::time::Duration;
 
+use crate::platform;
+
 use super::error::StoreError;
-use super::files::Stamp;
 use super::layout::Layout;
 
 /// A lock that is held until it is dropped.
@@ -32,8 +33,7 @@ impl Lock {
             match file.try_lock() {
                 Ok(()) => {
                     // Removed and made anew between opening and locking: that is another lock.
-                    let same = Stamp::of_open(&file).ok().zip(Stamp::at(&lock_path).ok());
-                    if same.is_none_or(|(mine, there)| !mine.is_same_file(there)) {
+                    if !platform::is_same_file(&file, &lock_path).unwrap_or(false) {
                         continue;
                     }
                     // The name helps whoever is refused; the lock holds without it, even on a full disk.
@@ -55,8 +55,7 @@ impl Lock {
 fn open(path: &Path) -> Result<File, StoreError> {
     let mut options = OpenOptions::new();
     options.read(true).write(true).create(true).truncate(false);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    platform::private_file(&mut options);
     options.open(path).map_err(StoreError::io("open the lock", path))
 }
 

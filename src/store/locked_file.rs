@@ -25,20 +25,33 @@ pub(crate) fn guard<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 
 /// What the trainer should be told.
 #[derive(Debug, Default)]
-pub(crate) struct Notices(Mutex<Vec<String>>);
+pub(crate) struct Notices {
+    waiting: Mutex<Vec<String>>,
+    /// What need not be said again.
+    said: Mutex<Vec<String>>,
+}
 
 impl Notices {
     /// Adds one that is not waiting already.
     pub(crate) fn add(&self, text: String) {
-        let mut waiting = guard(&self.0);
+        let mut waiting = guard(&self.waiting);
         if !waiting.contains(&text) {
             waiting.push(text);
         }
     }
 
+    /// Adds one that was never added before.
+    pub(crate) fn add_once(&self, text: String) {
+        let mut said = guard(&self.said);
+        if !said.contains(&text) {
+            said.push(text.clone());
+            self.add(text);
+        }
+    }
+
     /// Gives those since this was asked last.
     pub(crate) fn take(&self) -> Vec<String> {
-        std::mem::take(&mut guard(&self.0))
+        std::mem::take(&mut guard(&self.waiting))
     }
 }
 
@@ -134,6 +147,8 @@ impl LockedFile {
         }
         if !fits {
             self.is_unsynced = true;
+            // Some systems replace no file that is open.
+            drop(open);
             self.cipher.convert(&self.disk, &self.path, source.whole().as_bytes())?;
             self.is_unsynced = false;
             let changed = self.changed_by_others;

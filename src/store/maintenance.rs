@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Session};
+use crate::platform;
 
 use super::check::{self, Diagnostic};
 use super::cipher::Cipher;
@@ -94,7 +95,8 @@ impl Store {
                     done.append(&mut self.take_notices());
                 }
             } else {
-                check::close_to_others(&diagnostic.path)?;
+                platform::close_to_others(&diagnostic.path)
+                    .map_err(StoreError::io("close to others", &diagnostic.path))?;
                 done.push(format!("{} is now closed to others", diagnostic.path.display()));
             }
         }

@@ -248,7 +248,7 @@ pub fn merge_files(into: &Path, other: &Path, same: SamePerson) -> Result<Merged
     }
     let (changed, merged) = merge_text::into_text(&id, &ours, &theirs)?;
     if changed != ours {
-        let disk: Arc<dyn Disk> = Arc::new(Machine);
+        let disk: Arc<dyn Disk> = Arc::new(Machine::default());
         let earlier = (1..).map(|number| into.with_extension(format!("earlier-{number}.toml")));
         for path in earlier {
             match files::create(&disk, &path, ours.whole().as_bytes()) {

@@ -11,13 +11,14 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::Duration;
 
+use crate::platform;
+
 use super::app::App;
 use super::clock::Clock;
 use super::effect::Effect;
 use super::event::{Event, Now};
 use super::host::Host;
 use super::services::Services;
-use super::signals;
 use super::text;
 use announcer::{Announcer, Trigger};
 
@@ -57,7 +58,7 @@ impl<W: Write> LineHost<W> {
         let (sender, incoming) = channel();
         let told = sender.clone();
         // A program that is stopped and continued has missed nothing: lines wait for it.
-        signals::listen_to_the_end(move || told.send(Heard::Told).is_ok())?;
+        platform::listen_to_the_end(move || told.send(Heard::Told).is_ok())?;
         thread::spawn(move || read_lines(io::stdin().lock(), &sender));
         Ok(Self { services, incoming, clock, voice: Voice::new(out), over: None })
     }

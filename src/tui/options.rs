@@ -1,8 +1,8 @@
 //! How the screens are to look and behave, as arguments and the terminal say it.
 
-use std::env;
-
 use chrono::{DateTime, FixedOffset};
+
+use crate::platform::{shows_true_colour, variable};
 
 use super::services::OpenDemo;
 use super::theme::{Background, ColourDepth, Theme};
@@ -32,10 +32,9 @@ pub struct Options {
 impl Options {
     /// The looks that follow from these and from the terminal.
     pub fn theme(&self) -> Theme {
-        let variable = |name: &str| env::var(name).unwrap_or_default();
         Theme {
             depth: self.depth.unwrap_or_else(|| {
-                depth_of(!variable("NO_COLOR").is_empty(), &variable("COLORTERM"), &variable("TERM"))
+                depth_of(!variable("NO_COLOR").is_empty(), shows_true_colour(), &variable("TERM"))
             }),
             background: self.background.unwrap_or_else(|| background_of(&variable("COLORFGBG"))),
             ascii: self.ascii || !is_unicode([&variable("LC_ALL"), &variable("LC_CTYPE"), &variable("LANG")]),
@@ -44,10 +43,10 @@ impl Options {
 }
 
 /// Colours that a terminal shows, by the customs of `NO_COLOR`, `COLORTERM` and `TERM`.
-fn depth_of(no_colour: bool, colorterm: &str, term: &str) -> ColourDepth {
+fn depth_of(no_colour: bool, true_colour: bool, term: &str) -> ColourDepth {
     if no_colour || term == "dumb" || term.contains("mono") {
         ColourDepth::None
-    } else if matches!(colorterm, "truecolor" | "24bit") {
+    } else if true_colour {
         ColourDepth::True
     } else if term.contains("256") {
         ColourDepth::Indexed
@@ -78,11 +77,11 @@ mod tests {
 
     #[test]
     fn the_terminal_says_how_many_colours_it_has() {
-        assert_eq!(depth_of(true, "truecolor", "xterm-256color"), ColourDepth::None);
-        assert_eq!(depth_of(false, "truecolor", "xterm"), ColourDepth::True);
-        assert_eq!(depth_of(false, "", "screen-256color"), ColourDepth::Indexed);
-        assert_eq!(depth_of(false, "", "linux"), ColourDepth::Sixteen);
-        assert_eq!(depth_of(false, "", "dumb"), ColourDepth::None);
+        assert_eq!(depth_of(true, true, "xterm-256color"), ColourDepth::None);
+        assert_eq!(depth_of(false, true, "xterm"), ColourDepth::True);
+        assert_eq!(depth_of(false, false, "screen-256color"), ColourDepth::Indexed);
+        assert_eq!(depth_of(false, false, "linux"), ColourDepth::Sixteen);
+        assert_eq!(depth_of(false, false, "dumb"), ColourDepth::None);
     }
 
     #[test]

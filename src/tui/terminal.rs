@@ -1,5 +1,8 @@
 //! The terminal that the screens are drawn on: taken over, lent to others, given back; its keys, clicks and signals.
 
+mod taken;
+mod typed;
+
 use std::io::{self, BufWriter, Stdout, Write};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
@@ -8,19 +11,12 @@ use std::time::Duration;
 
 use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
-use ratatui::crossterm::cursor::Show;
-use ratatui::crossterm::event::{
-    self, DisableBracketedPaste, DisableMouseCapture, EnableBracketedPaste, Event as TerminalEvent,
-    MouseButton, MouseEvent, MouseEventKind,
-};
-use ratatui::crossterm::style::Print;
-use ratatui::crossterm::terminal::{
-    self, EnterAlternateScreen, LeaveAlternateScreen, disable_raw_mode, enable_raw_mode,
-};
-use ratatui::crossterm::{execute, queue};
+use ratatui::crossterm::event::{self, Event as TerminalEvent, MouseButton, MouseEvent, MouseEventKind};
+use ratatui::crossterm::terminal::{self, disable_raw_mode};
 use ratatui::layout::{Position, Rect};
 
 use crate::failure::on_fault;
+use crate::platform::{self, Signal};
 
 use super::app::App;
 use super::clock::Clock;
@@ -28,7 +24,6 @@ use super::effect::Effect;
 use super::event::{Event, Now, Wheel};
 use super::host::Host;
 use super::services::Services;
-use super::signals::{self, Signal};
 use super::workers::{Done, Workers};
 
 /// What the threads send.
@@ -48,10 +43,6 @@ pub type Screen = Terminal<CrosstermBackend<BufWriter<Stdout>>>;
 /// Room for a whole frame of a large terminal, so that it goes out in one piece.
 const FRAME_BYTES: usize = 64 * 1024;
 
-/// Asks for presses and the wheel with their cells, but not for each movement, which would wake the program: the modes
-/// 1000 and 1006 of xterm's control sequences.
-const CLICKS: &str = "\x1b[?1000h\x1b[?1006h";
-
 /// Takes the terminal over: every key at once, a screen of its own, what is pasted in one piece. A fault of the program
 /// gives it back.
 ///
@@ -64,18 +55,9 @@ pub fn take_over(mouse: bool) -> io::Result<Screen> {
     });
     let backend = CrosstermBackend::new(BufWriter::with_capacity(FRAME_BYTES, io::stdout()));
     let mut screen = Terminal::new(backend)?;
-    set_up(&mut screen, mouse)?;
+    // What was taken before it failed is not kept.
+    taken::take(screen.backend_mut(), mouse).inspect_err(|_| drop(give_back()))?;
     Ok(screen)
-}
-
-/// All of it goes out with the next frame.
-fn set_up(screen: &mut Screen, mouse: bool) -> io::Result<()> {
-    enable_raw_mode()?;
-    queue!(screen.backend_mut(), EnterAlternateScreen, EnableBracketedPaste)?;
-    if mouse {
-        queue!(screen.backend_mut(), Print(CLICKS))?;
-    }
-    Ok(())
 }
 
 /// Gives the terminal back as it was.
@@ -83,10 +65,7 @@ fn set_up(screen: &mut Screen, mouse: bool) -> io::Result<()> {
 /// # Errors
 /// The terminal is gone.
 pub fn give_back() -> io::Result<()> {
-    // One after the other, so that each is tried whatever becomes of the other.
-    let cooked = disable_raw_mode();
-    execute!(io::stdout(), DisableMouseCapture, DisableBracketedPaste, LeaveAlternateScreen, Show)?;
-    cooked
+    taken::give_back()
 }
 
 /// What the terminal is asked for beside keys and cells.
@@ -120,7 +99,7 @@ impl TerminalHost {
     pub fn start(screen: Screen, services: Services, clock: Clock, extras: Extras) -> io::Result<Self> {
         let (sender, incoming) = channel();
         let signals = sender.clone();
-        signals::listen(move |signal| signals.send(Incoming::Signal(signal)).is_ok())?;
+        platform::listen(move |signal| signals.send(Incoming::Signal(signal)).is_ok())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
         let hand = Arc::new(move |done| {
@@ -141,19 +120,19 @@ impl TerminalHost {
         // What is thought to be set is not set again otherwise.
         disable_raw_mode()?;
         self.is_soiled = true;
-        set_up(&mut self.screen, self.extras.mouse)
+        taken::take(self.screen.backend_mut(), self.extras.mouse)
     }
 
     /// Lends the terminal to whoever asked for it, until the program is continued.
     fn lend(&mut self) -> io::Result<()> {
         give_back()?;
-        signals::stand_still()?;
+        platform::stand_still()?;
         self.take_back()
     }
 
     fn take(&mut self, incoming: Incoming) -> io::Result<Event> {
         Ok(match incoming {
-            Incoming::Event(TerminalEvent::Key(key)) => Event::Key(key),
+            Incoming::Event(TerminalEvent::Key(key)) => Event::Key(typed::meant(key)),
             Incoming::Event(TerminalEvent::Mouse(event)) => mouse(event),
             Incoming::Event(TerminalEvent::Paste(text)) => Event::Paste(text),
             Incoming::Event(_) | Incoming::Reading => Event::Woke,
@@ -197,9 +176,11 @@ fn read_events(sender: &Sender<Incoming>) {
     if event::poll(Duration::ZERO).is_err() || sender.send(Incoming::Reading).is_err() {
         return;
     }
-    while let Ok(event) = event::read() {
-        if sender.send(Incoming::Event(event)).is_err() {
-            return;
+    while let Ok(events) = typed::read() {
+        for event in events {
+            if sender.send(Incoming::Event(event)).is_err() {
+                return;
+            }
         }
     }
 }

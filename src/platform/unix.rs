@@ -1,0 +1,141 @@
+//! Linux, macOS and their kin.
+
+use std::fs::{DirBuilder, File, Metadata, OpenOptions, Permissions};
+use std::io;
+use std::os::unix::fs::{DirBuilderExt as _, MetadataExt as _, OpenOptionsExt as _, PermissionsExt as _};
+use std::path::Path;
+use std::thread;
+
+use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
+use signal_hook::iterator::Signals;
+use signal_hook::low_level::emulate_default_handler;
+
+use super::common::{Openness, Signal, is_not_offered};
+
+/// Whether a terminal gives what is pasted as if it were typed.
+pub const PASTES_ARE_KEYS: bool = false;
+
+/// Whether a terminal is asked for clicks by a control sequence.
+pub const CLICKS_BY_SEQUENCE: bool = true;
+
+/// What tells a file from another of the same name: device and number.
+pub fn place(found: &Metadata) -> (u64, u64) {
+    (found.dev(), found.ino())
+}
+
+/// Whether an open file is the one that stands at a path.
+///
+/// # Errors
+/// Either cannot be looked at.
+pub fn is_same_file(file: &File, path: &Path) -> io::Result<bool> {
+    Ok(place(&file.metadata()?) == place(&path.metadata()?))
+}
+
+/// Has a file that will be made closed to others.
+pub fn private_file(options: &mut OpenOptions) {
+    options.mode(0o600);
+}
+
+/// Has a folder that will be made closed to others.
+pub fn private_folder(builder: &mut DirBuilder) {
+    builder.mode(0o700);
+}
+
+/// Who may look into a file or folder.
+pub fn openness(path: &Path) -> Openness {
+    let Ok(found) = path.metadata() else { return Openness::Unknown };
+    match found.permissions().mode() & 0o777 {
+        mode if mode & 0o077 == 0 => Openness::Closed,
+        mode => Openness::Open(mode),
+    }
+}
+
+/// Takes away the rights of others.
+///
+/// # Errors
+/// The file is another user's, or its file system keeps no rights.
+pub fn close_to_others(path: &Path) -> io::Result<()> {
+    let mode = path.metadata()?.permissions().mode() & 0o700;
+    std::fs::set_permissions(path, Permissions::from_mode(mode))
+}
+
+/// Waits until a file is on the disk; says whether the file system could do that.
+///
+/// # Errors
+/// It could and it failed.
+pub fn sync_file(file: &File) -> io::Result<bool> {
+    or_milder(file, file.sync_all())
+}
+
+/// The same for what was written and the length alone.
+///
+/// # Errors
+/// It could and it failed.
+pub fn sync_data(file: &File) -> io::Result<bool> {
+    or_milder(file, file.sync_data())
+}
+
+/// A Mac asks the disk itself to write, which network folders and some sticks do not pass on; the milder request at
+/// least hands everything to them.
+fn or_milder(file: &File, done: io::Result<()>) -> io::Result<bool> {
+    match done {
+        Ok(()) => Ok(true),
+        Err(error) if is_not_offered(&error) => match rustix::fs::fsync(file).map_err(io::Error::from) {
+            Err(error) if !is_not_offered(&error) => Err(error),
+            _ => Ok(false),
+        },
+        Err(error) => Err(error),
+    }
+}
+
+/// Waits until new, renamed and removed names of a folder are on the disk; says whether the file system could do that.
+///
+/// # Errors
+/// It could and it failed.
+pub fn sync_folder(folder: &Path) -> io::Result<bool> {
+    sync_file(&File::open(folder)?)
+}
+
+/// Whether what failed may go by itself in a moment.
+pub(super) fn may_pass(_error: &io::Error) -> bool {
+    false
+}
+
+/// Hands every signal on, until nobody takes it any more.
+///
+/// # Errors
+/// Signals cannot be caught.
+pub fn listen(hand: impl Fn(Signal) -> bool + Send + 'static) -> io::Result<()> {
+    let mut signals = Signals::new([SIGHUP, SIGINT, SIGTERM, SIGTSTP, SIGCONT])?;
+    thread::spawn(move || {
+        for signal in signals.forever() {
+            let signal = match signal {
+                SIGTSTP => Signal::Suspend,
+                SIGCONT => Signal::Continue,
+                _ => Signal::End,
+            };
+            if !hand(signal) {
+                return;
+            }
+        }
+    });
+    Ok(())
+}
+
+/// Hands on what ends the program, and nothing else.
+///
+/// # Errors
+/// Signals cannot be caught.
+pub fn listen_to_the_end(hand: impl Fn() -> bool + Send + 'static) -> io::Result<()> {
+    let mut signals = Signals::new([SIGHUP, SIGINT, SIGTERM])?;
+    thread::spawn(move || while signals.forever().next().is_some_and(|_| hand()) {});
+    Ok(())
+}
+
+/// Stands still until the program is continued.
+///
+/// # Errors
+/// The system does not do that.
+pub fn stand_still() -> io::Result<()> {
+    emulate_default_handler(SIGTSTP)
+}
