@@ -146,7 +146,7 @@ impl Store {
     /// a reading or by a journal of this folder.
     pub fn take_notices(&self) -> Vec<String> {
         if self.disk.is_unsure() {
-            let root = Safe::from_foreign(&self.layout.root.display().to_string());
+            let root = Safe::from_foreign(self.layout.root.display().to_string());
             self.shared.notices.add_once(format!(
                 "the disk of {root} does not confirm what was written (a stick or a network folder): what is saved is \
                  there for every program, but give it some seconds before the power goes or the stick comes out"

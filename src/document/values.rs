@@ -198,11 +198,9 @@ pub fn moment_beside(
     on_that_day: impl Fn(NaiveDateTime) -> Result<DateTime<FixedOffset>, String>,
 ) -> impl Fn(&Value<'_>) -> Result<DateTime<FixedOffset>, Wrong> {
     const EXAMPLE: &str = "2026-11-20T18:45";
-    move |value| {
-        match wall(value, EXAMPLE)? {
-            (wall, Some(offset)) => at(wall, offset, EXAMPLE),
-            (wall, None) => on_that_day(wall).map_err(|wrong| Wrong::new(wrong, "")),
-        }
+    move |value| match wall(value, EXAMPLE)? {
+        (wall, Some(offset)) => at(wall, offset, EXAMPLE),
+        (wall, None) => on_that_day(wall).map_err(|wrong| Wrong::new(wrong, "")),
     }
 }
 

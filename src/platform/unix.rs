@@ -44,10 +44,9 @@ pub fn private_folder(builder: &mut DirBuilder) {
 /// Who may look into a file or folder.
 pub fn openness(path: &Path) -> Openness {
     let Ok(found) = path.metadata() else { return Openness::Unknown };
-    match found.permissions().mode() & 0o777 {
-        mode if mode & 0o077 == 0 => Openness::Closed,
-        mode => Openness::Open(mode),
-    }
+    let mode = found.permissions().mode() & 0o777;
+    let of_others = mode & 0o077;
+    if of_others == 0 { Openness::Closed } else { Openness::Open(mode) }
 }
 
 /// Takes away the rights of others.
