@@ -81,6 +81,10 @@ pub struct Looks {
     #[arg(long, global = true)]
     pub ascii: bool,
 
+    /// Draw pictures with half blocks, where the font has no quadrant blocks
+    #[arg(long, global = true)]
+    pub half_blocks: bool,
+
     /// Draw the screens without colour, as the variable `NO_COLOR` asks too
     #[arg(long, global = true)]
     pub no_color: bool,

@@ -41,6 +41,7 @@ fn open(next: Next) -> Result<(), Failure> {
         depth: looks.no_color.then_some(theme::ColourDepth::None),
         background: looks.light.then_some(theme::Background::Light),
         ascii: looks.ascii,
+        halves: looks.half_blocks,
         linear: looks.linear,
         mouse: looks.mouse,
         bell: !looks.quiet,

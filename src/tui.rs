@@ -51,6 +51,7 @@ pub use options::Options;
 use services::{PlanMaker, Services};
 use shared::Shared;
 use terminal::{Extras, TerminalHost};
+use widgets::pictures::Pictures;
 
 /// Runs the screens on the terminal until the trainer leaves.
 ///
@@ -78,6 +79,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         demo: options.demo.is_some(),
         notice: None,
         marked: BTreeMap::new(),
+        pictures: Pictures::new(options.halves),
     };
     let (app, first) = App::new(shared);
     let clock = Clock::start(options.pretend);

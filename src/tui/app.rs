@@ -269,7 +269,7 @@ impl App {
         let area = area.intersection(buf.area);
         let theme = self.shared.theme;
         buf.set_style(area, theme.base());
-        let mut canvas = Canvas { buf, theme, targets: Vec::new() };
+        let mut canvas = Canvas { buf, theme, targets: Vec::new(), pictures: &self.shared.pictures };
         if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
             let words = format!(
                 "matside needs {}x{}, this is {}x{}. Make the window larger; nothing is lost.",

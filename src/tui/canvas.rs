@@ -4,9 +4,14 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::{Clear, Widget};
 
+use crate::body::Side;
+use crate::catalogue::Form;
+
 use super::keys::Action;
 use super::text::{self, cells};
 use super::theme::{Glyphs, Theme, Tone};
+use super::widgets::body_view::{self, BodyView};
+use super::widgets::pictures::Pictures;
 
 /// A place to write, with the looks.
 #[derive(Debug)]
@@ -17,6 +22,8 @@ pub struct Canvas<'a> {
     pub theme: Theme,
     /// Where a click means something.
     pub targets: Vec<(Rect, Action)>,
+    /// Pictures that were drawn before.
+    pub pictures: &'a Pictures,
 }
 
 impl Canvas<'_> {
@@ -165,6 +172,27 @@ impl Canvas<'_> {
             (Tone::Dim, " both or equal"),
         ];
         self.spans(area, 0, y, &key);
+    }
+
+    /// Draws a stretch, worked on a side or on both at once, as large as the area allows; nothing where only ASCII can be
+    /// drawn or the area is too small, so that the words beside it must be enough.
+    pub fn picture(&mut self, area: Rect, form: &Form, side: Option<Side>) {
+        self.pictures.draw(form, side, area, self.theme, self.buf);
+    }
+
+    /// Draws the body, front and back, in an area's upper left corner; nothing where only ASCII can be drawn.
+    pub fn body(&mut self, area: Rect, view: &BodyView<'_>) {
+        view.draw(area, self.theme, self.pictures, self.buf);
+    }
+
+    /// The place of a body of so many columns, and of the words beside it; those have all of it in ASCII.
+    pub fn beside_body(&self, area: Rect, columns: u16) -> (Rect, Rect) {
+        if self.theme.ascii { split(area, 0, 0) } else { split(area, columns, 4) }
+    }
+
+    /// What the tones of the body mean, a row each.
+    pub fn body_legend(&mut self, area: Rect) {
+        body_view::legend(area, self.theme, self.pictures, self.buf);
     }
 
     /// Empties an area.

@@ -19,6 +19,8 @@ pub struct Options {
     pub background: Option<Background>,
     /// Draw with ASCII only; by itself from the locale.
     pub ascii: bool,
+    /// Draw pictures with half blocks, for fonts without quadrant blocks.
+    pub halves: bool,
     /// Plain lines instead of screens.
     pub linear: bool,
     /// Take clicks and the wheel.

@@ -13,6 +13,7 @@ use crate::planner::Wishes;
 use super::effect::Effect;
 use super::event::{ClientList, Now, StudioData};
 use super::theme::{Theme, Tone};
+use super::widgets::pictures::Pictures;
 
 /// What the trainer decides about a plan; undo goes back through these.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,6 +56,8 @@ pub struct Shared {
     pub notice: Option<(Tone, String)>,
     /// What was marked today for clients whose plan was left without a start.
     pub marked: BTreeMap<ClientId, Marked>,
+    /// Pictures that were drawn, and what they are made of.
+    pub pictures: Pictures,
 }
 
 impl Shared {

@@ -1,5 +1,7 @@
 //! Every colour, modifier and glyph of the screens; one meaning each, on every screen.
 
+mod ink;
+
 use ratatui::style::{Color, Modifier, Style};
 
 use crate::body::Side;
@@ -338,7 +340,7 @@ fn nearest_indexed(rgb: Rgb) -> u8 {
         .min_by_key(|&index| {
             let (r, g, b) = indexed_rgb(index);
             let apart = |x: u8, y: u8| (i32::from(x) - i32::from(y)).pow(2);
-            apart(r, rgb.0) * 3 + apart(g, rgb.1) * 6 + apart(b, rgb.2)
+            apart(r, rgb.0) * 3 + apart(g, rgb.1) * 6 + apart(b, rgb.2) * 2
         })
         .unwrap_or(15)
 }

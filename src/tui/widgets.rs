@@ -1,8 +1,10 @@
 //! Pieces that several screens draw.
 
+pub mod beside;
+pub mod body_view;
 pub mod digits;
 pub mod field;
-pub mod figure;
+pub mod pictures;
 pub mod plot;
 pub mod reached;
 pub mod ribbon;

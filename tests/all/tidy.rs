@@ -54,6 +54,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "catalogue",
             "caution",
             "client",
+            "figure",
             "insight",
             "strain",
             "planner",

@@ -28,6 +28,7 @@ use matside::tui::keys::Mode;
 use matside::tui::services::Services;
 use matside::tui::shared::Shared;
 use matside::tui::theme::{Background, ColourDepth, Theme};
+use matside::tui::widgets::pictures::Pictures;
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{self, KeyCode, KeyEvent, KeyModifiers};
@@ -393,6 +394,7 @@ impl<'l> Desk<'l> {
             demo: false,
             notice: None,
             marked: BTreeMap::new(),
+            pictures: Pictures::default(),
         };
         let (app, first) = App::new(shared);
         let terminal = ratatui::Terminal::new(TestBackend::new(200, 60)).unwrap();

@@ -21,8 +21,8 @@ use crate::tui::outbox::Outbox;
 use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::{Field, FieldView};
-use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
@@ -392,7 +392,7 @@ impl State {
         let lines: Vec<(u32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
         let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: canvas.theme };
         (&plot).render(canvas::top(canvas::below(area, 3), 14), canvas.buf);
-        let (columns, rows) = Figure::SIZES[1];
+        let (columns, rows) = BodyView::SIZES[1];
         let room = canvas::below(area, 19);
         if room.height > rows && room.width >= columns {
             draw_reached(room, "Reached today", &self.session, (columns, rows), canvas, shared);

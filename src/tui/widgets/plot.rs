@@ -10,6 +10,8 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
+use super::pictures::Pictures;
+
 /// One point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Point {
@@ -54,7 +56,8 @@ impl Widget for &Plot<'_> {
         if area.width <= left + 4 || area.height < 3 {
             return;
         }
-        let mut canvas = Canvas { buf, theme: self.theme, targets: Vec::new() };
+        let pictures = Pictures::default();
+        let mut canvas = Canvas { buf, theme: self.theme, targets: Vec::new(), pictures: &pictures };
         let glyphs = canvas.glyphs();
         let field = Rect { x: area.x + left, width: area.width - left, height: area.height - 1, ..area };
         for (value, words) in self.lines {

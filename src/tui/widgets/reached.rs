@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::Catalogue;
@@ -11,7 +10,8 @@ use crate::client::Session;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::theme::Tone;
-use crate::tui::widgets::figure::Figure;
+
+use super::body_view::BodyView;
 
 /// What a session reached, on a figure of this size and in words beside it.
 pub fn draw_reached(
@@ -24,17 +24,11 @@ pub fn draw_reached(
 ) {
     canvas.row(room, 0, Tone::Strong, title);
     let (reached, avoided) = (reached_in(session, &shared.catalogue), BTreeSet::new());
-    let figure = Figure {
-        trained: &session.trained,
-        reached: &reached,
-        avoided: &avoided,
-        plain: false,
-        theme: canvas.theme,
-    };
-    let (left, right) = canvas::split(canvas::below(room, 1), columns, 4);
-    (&figure).render(canvas::top(left, rows), canvas.buf);
+    let view = BodyView { trained: &session.trained, reached: &reached, avoided: &avoided, plain: false };
+    let (left, right) = canvas.beside_body(canvas::below(room, 1), columns);
+    canvas.body(canvas::top(left, rows), &view);
     let mut y = 1;
-    for line in figure.words() {
+    for line in view.words() {
         y = canvas.wrapped(right, y, Tone::Dim, &line) + 1;
     }
 }

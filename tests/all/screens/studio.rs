@@ -21,6 +21,7 @@ use matside::tui::keys::Mode;
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::shared::Shared;
 use matside::tui::theme::{Background, ColourDepth, Theme};
+use matside::tui::widgets::pictures::Pictures;
 use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
@@ -201,6 +202,7 @@ impl Studio {
             demo: false,
             notice: None,
             marked: BTreeMap::new(),
+            pictures: Pictures::default(),
         };
         let (app, first) = App::new(shared);
         let start = DateTime::parse_from_rfc3339("2026-11-25T18:45:00+00:00").unwrap();

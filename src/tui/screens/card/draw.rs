@@ -14,8 +14,8 @@ use crate::tui::event::Now;
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::{Field, FieldView};
-use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::ago;
@@ -318,7 +318,7 @@ impl State {
     /// What the last session reached, where there is still room.
     fn draw_reached(&self, room: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let last = self.read.as_ref().and_then(|read| read.sessions.last());
-        let mut sizes = Figure::SIZES[1..].iter();
+        let mut sizes = BodyView::SIZES[1..].iter();
         let size = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows);
         if let (Some(session), Some(size)) = (last, size) {
             draw_reached(room, "Reached last time", session, *size, canvas, shared);
@@ -327,18 +327,17 @@ impl State {
 
     /// What must be left alone, on the figure, where there is room for it; returns the row behind it.
     fn draw_avoided(&self, room: Rect, canvas: &mut Canvas<'_>) -> u16 {
-        let (columns, rows) = Figure::SIZES[1];
+        let (columns, rows) = BodyView::SIZES[1];
         let avoided = &self.avoided;
         if avoided.is_empty() || room.height < rows || room.width < columns {
             return 0;
         }
         let (trained, reached) = (BTreeMap::new(), BTreeSet::new());
-        let figure =
-            Figure { trained: &trained, reached: &reached, avoided, plain: false, theme: canvas.theme };
-        let (left, right) = canvas::split(room, columns, 4);
-        (&figure).render(canvas::top(left, rows), canvas.buf);
+        let view = BodyView { trained: &trained, reached: &reached, avoided, plain: false };
+        let (left, right) = canvas.beside_body(room, columns);
+        canvas.body(canvas::top(left, rows), &view);
         let mut y = 1;
-        for line in figure.words() {
+        for line in view.words() {
             y = canvas.wrapped(right, y, Tone::Dim, &line);
         }
         rows

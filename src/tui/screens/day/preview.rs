@@ -13,7 +13,7 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::Tone;
-use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::day_words;
@@ -99,7 +99,8 @@ pub(super) fn draw_last_reached(
     shared: &Shared,
 ) -> bool {
     let last = shared.clients.get(&entry.id).and_then(|client| client.sessions.last());
-    let size = Figure::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
+    let size =
+        BodyView::SIZES[1..].iter().find(|(columns, rows)| room.width > *columns && room.height > *rows);
     let (Some(session), Some(&(columns, rows))) = (last, size) else { return false };
     draw_reached(room, "Reached last time", session, (columns, rows), canvas, shared);
     true

@@ -10,7 +10,7 @@ use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
-use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{ago, side_words};
@@ -113,7 +113,7 @@ pub fn draw_one(area: Rect, session: &Session, row: usize, canvas: &mut Canvas<'
         draw_report(list, y, index + 1, report, canvas, shared);
     }
     let room = canvas::below(list, cells(session.reports.len()) + 1);
-    let mut sizes = Figure::SIZES[1..].iter();
+    let mut sizes = BodyView::SIZES[1..].iter();
     if let Some(size) = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows) {
         draw_reached(room, "Reached", session, *size, canvas, shared);
     }

@@ -13,8 +13,8 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::digits::Digits;
-use crate::tui::widgets::figure::Figure;
 use crate::tui::words::{all_about, dose_words, labels, side_words};
 
 use super::draw::{changes_soon, stage_tone};
@@ -119,7 +119,7 @@ impl State {
 
     /// Where the step is felt, and what comes after the next one, where there is room for it.
     fn draw_where(&self, area: Rect, step: &Step, canvas: &mut Canvas<'_>) {
-        let (columns, rows) = Figure::SIZES[if area.height > Figure::SIZES[1].1 { 1 } else { 2 }];
+        let (columns, rows) = BodyView::SIZES[if area.height > BodyView::SIZES[1].1 { 1 } else { 2 }];
         if area.height < rows || area.width < columns {
             return;
         }
@@ -127,15 +127,9 @@ impl State {
         let reached: BTreeSet<Unit> =
             sides.flat_map(|&side| step.muscles.iter().map(move |&muscle| Unit { muscle, side })).collect();
         let (trained, avoided) = (Trained::new(), BTreeSet::new());
-        let figure = Figure {
-            trained: &trained,
-            reached: &reached,
-            avoided: &avoided,
-            plain: true,
-            theme: canvas.theme,
-        };
-        let (left, right) = canvas::split(area, columns, 4);
-        (&figure).render(canvas::top(left, rows), canvas.buf);
+        let view = BodyView { trained: &trained, reached: &reached, avoided: &avoided, plain: true };
+        let (left, right) = canvas.beside_body(area, columns);
+        canvas.body(canvas::top(left, rows), &view);
         if right.width < 30 {
             return;
         }

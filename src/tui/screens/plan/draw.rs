@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
-use crate::catalogue::Helper;
+use crate::catalogue::{Form, Helper};
 use crate::caution::Clearance;
 use crate::client::{Consent, ConsentLimit};
 use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
@@ -15,15 +15,13 @@ use crate::tui::event::Now;
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
+use crate::tui::widgets::beside::{Beside, WIDE, beside_words, columns};
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::FieldView;
-use crate::tui::widgets::figure::Figure;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
 
 use super::{Pane, State, about};
-
-/// Columns that hold the steps with their reasons and the figure.
-const WIDE: u16 = 100;
 
 /// What a longer plan has that this one has not, in words.
 pub fn bought(plan: &Plan, more: &Plan) -> String {
@@ -138,7 +136,7 @@ impl State {
             _ => false,
         };
         let (main, side) = if alone { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
-        self.draw_figure(side, canvas);
+        self.draw_beside(side, canvas, shared);
         self.draw_main(main, canvas, shared);
     }
 
@@ -166,7 +164,8 @@ impl State {
         let Some(restrictions) = &self.restrictions else { return };
         let mut lines: Vec<(&'static str, String)> = Vec::new();
         lines.extend(self.pain_words().map(|words| ("Pain", words)));
-        if matches!(self.pane, Pane::Consent(_)) {
+        let asks = matches!(self.pane, Pane::Consent(_));
+        if asks {
             lines.extend(self.before_touch().into_iter().map(|words| ("First", words)));
             lines.extend(in_force(restrictions));
         } else if let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) {
@@ -174,6 +173,10 @@ impl State {
             lines.extend(all_about(step, restrictions, shared));
         }
         let list = canvas::below(area, 1);
+        let list = match self.pictured(shared).filter(|_| !asks) {
+            Some((form, side)) => beside_words(list, form, side, canvas),
+            None => list,
+        };
         let hidden = canvas.labelled(list, first, &labels(lines));
         let more = if hidden > 0 { "arrows show more, " } else { "" };
         canvas.row(area, 0, Tone::Dim, &format!("in full: {more}i closes"));
@@ -270,32 +273,27 @@ impl State {
         y + 2
     }
 
-    fn draw_figure(&self, area: Rect, canvas: &mut Canvas<'_>) {
+    /// The body with what was trained, what the plan reaches and what must be left alone.
+    pub(super) fn body<'a>(&'a self, reached: &'a BTreeSet<Unit>) -> BodyView<'a> {
+        BodyView { trained: &self.choice.trained, reached, avoided: &self.avoided, plain: false }
+    }
+
+    /// The form whose picture is shown, with its side: the step that the keys are on, else the first.
+    fn pictured<'a>(&self, shared: &'a Shared) -> Option<(&'a Form, Option<Side>)> {
+        let index = if self.pane == Pane::Steps { self.step } else { 0 };
+        let step = self.plan()?.steps.get(index)?;
+        let (_, form) = shared.catalogue.form(&step.stretch, &step.form)?;
+        Some((form, step.side))
+    }
+
+    fn draw_beside(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         if area.width == 0 {
             return;
         }
         let reached = self.plan().map(reached).unwrap_or_default();
-        let figure = Figure {
-            trained: &self.choice.trained,
-            reached: &reached,
-            avoided: &self.avoided,
-            plain: false,
-            theme: canvas.theme,
-        };
-        (&figure).render(area, canvas.buf);
-        let glyphs = canvas.glyphs();
-        let below = canvas::below(area, Figure::rows(area));
-        for (y, (mark, tone, words)) in [
-            (glyphs.full, Tone::Good, "trained and reached"),
-            (glyphs.half, Tone::Trained, "trained, not reached"),
-            (if canvas.theme.ascii { "x" } else { "×" }, Tone::Caution, "leave alone"),
-        ]
-        .into_iter()
-        .enumerate()
-        {
-            canvas.spans(below, 0, cells(y), &[(tone, mark), (Tone::Dim, " "), (Tone::Dim, words)]);
-        }
-        self.draw_minutes(canvas::below(below, 4), canvas);
+        let beside = Beside { body: self.body(&reached), marked: self.pictured(shared) };
+        let free = beside.draw(area, canvas);
+        self.draw_minutes(free, canvas);
     }
 
     fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
@@ -439,29 +437,5 @@ impl State {
                 format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
             canvas.row(list, y, Tone::Dim, &words);
         }
-    }
-}
-
-/// The list, and the figure's column where there is room; the largest figure that leaves the list its words and the
-/// minutes their bars.
-fn columns(area: Rect) -> (Rect, Rect) {
-    /// Rows of the figure's legend, and of the bars with it.
-    const LEGEND: u16 = 4;
-    const BARS: u16 = LEGEND + 5;
-    let wide = |columns: u16| match columns {
-        40.. => area.width >= columns + 100,
-        28.. => area.width >= WIDE,
-        _ => area.width >= columns + 50,
-    };
-    let sizes = || Figure::SIZES.into_iter().filter(|(columns, _)| wide(*columns));
-    let size = sizes()
-        .find(|(_, rows)| area.height >= rows + BARS)
-        .or_else(|| sizes().find(|(_, rows)| area.height >= rows.saturating_sub(3)));
-    match size {
-        Some((columns, _)) => {
-            let gap = if area.width >= WIDE { 4 } else { 1 };
-            canvas::split(area, area.width - columns - gap, gap)
-        }
-        None => (area, Rect { width: 0, ..area }),
     }
 }

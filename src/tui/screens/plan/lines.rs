@@ -6,8 +6,6 @@ use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
-use crate::tui::theme::{Background, ColourDepth, Theme};
-use crate::tui::widgets::figure::Figure;
 use crate::tui::words::{dose_sentence, effort_words, side_words};
 
 use super::draw::{consent_question, reached};
@@ -141,17 +139,7 @@ impl State {
         }
         page.about("reached");
         let reached = reached(plan);
-        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
-        page.extend(
-            Figure {
-                trained: &self.choice.trained,
-                reached: &reached,
-                avoided: &self.avoided,
-                plain: false,
-                theme,
-            }
-            .words(),
-        );
+        page.extend(self.body(&reached).words());
         page.about("worth");
         page.push(worth::plan_words(plan, &shared.catalogue));
         let gain = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0);

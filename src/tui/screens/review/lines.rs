@@ -9,7 +9,7 @@ use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
-use crate::tui::widgets::figure::Figure;
+use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::reached_in;
 use crate::tui::words::side_words;
 
@@ -31,9 +31,9 @@ impl State {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         page.push(format!("{held} under stretch; {} min were planned", self.session.minutes.get()));
         let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
-        let (trained, theme) = (&self.session.trained, shared.theme);
-        let figure = Figure { trained, reached: &reached, avoided: &avoided, plain: false, theme };
-        page.extend(figure.words());
+        let trained = &self.session.trained;
+        let view = BodyView { trained, reached: &reached, avoided: &avoided, plain: false };
+        page.extend(view.words());
         page.extend(self.remarks(shared));
         page.quiet(format!("{} on the disk", text::count(self.outbox.saved(), "report")));
         page
