@@ -9,11 +9,16 @@ pub mod anatomy;
 pub mod drawing;
 pub mod form;
 pub mod parse;
+pub mod trainer_posture;
 
 pub use drawing::{Drawing, HandPlace, SeenFrom, WallPlace};
 pub use form::{
     ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,
     Stretch, StretchId, Target, Usual,
+};
+pub use trainer_posture::{
+    ArmReach, Carried, CarriedOn, ElbowBend, HandForce, HandGrip, HeadTilt, PostureExtra, TrainerPosture,
+    TrainerStance, TrunkBend, WristBend,
 };
 
 /// The built-in data: a name for messages and the text, by region of the body.

@@ -1,13 +1,23 @@
-//! The load of a posture on the trainer's own body, and its sum over the day.
+//! The load of the work on the trainer's own body.
 //!
-//! Postures are scored by REBA (Hignett and `McAtamney`, Applied Ergonomics 2000;31:201-205). It looks at one posture
-//! at one moment and was not made for a day's sum, and its authors call its validity open: a score here is a prompt
-//! to mind one's back, never a diagnosis. How a trainer stands for a form is our judgement, in [`mod@posture`].
+//! How a trainer is placed for a form stands with the form, as words; here they become classes of REBA (Hignett and
+//! `McAtamney`, Applied Ergonomics 2000;31:201-205), kilograms in the hands, minutes of a day and a price in the plan.
+//! The method looks at one posture at one moment, and its authors call its validity open: a score here is a prompt to
+//! mind one's back, never a diagnosis, and no two forms are ranked by one point of it.
 
-pub mod day;
-pub mod posture;
+mod day;
+mod kilograms;
+mod meters;
+mod posture;
+mod price;
 pub mod reba;
+mod step_load;
+pub mod words;
 
-pub use day::{DayLoad, Load};
-pub use posture::posture;
+pub use day::{WorkDay, session_meters, step_meters, usual_day, work_days};
+pub use kilograms::{ClientMass, MASS_IF_NOT_NOTED};
+pub use meters::{BENT_MINUTES, HEAVY_MINUTES, KNEELING_MINUTES, Meters};
+pub use posture::{is_kneeling, reba_posture, trainer_posture};
+pub use price::LoadToday;
 pub use reba::{ActionLevel, Posture, Score};
+pub use step_load::{LoadGrade, SideWork, StepLoad};

@@ -4,6 +4,7 @@ use crate::body::{Degrees, Motion, Muscle, Seconds, Side};
 use crate::names::{named, word_id};
 
 use super::drawing::Drawing;
+use super::trainer_posture::TrainerPosture;
 
 word_id! {
     /// Names a stretch.
@@ -42,6 +43,15 @@ impl Position {
             Self::Kneeling => "kneeling",
             Self::Seated => "seated",
             Self::Standing => "standing",
+        }
+    }
+
+    /// Whether the client is on the floor with such equipment.
+    pub(super) fn is_on_floor(self, equipment: &[Equipment]) -> bool {
+        match self {
+            Self::Standing => false,
+            Self::Seated => !equipment.contains(&Equipment::Chair) && !equipment.contains(&Equipment::Table),
+            _ => !equipment.contains(&Equipment::Table),
         }
     }
 }
@@ -189,6 +199,8 @@ pub struct Form {
     pub contract_relax: Vec<ContractRelax>,
     /// Load on the trainer's own body: 0 none (self), 1 light, 2 moderate, 3 heavy.
     pub strain: u8,
+    /// How the trainer is placed; none where it is not told, or no trainer is needed.
+    pub trainer: Option<TrainerPosture>,
     /// Gentle enough to end with.
     pub gentle: bool,
     /// How commonly it is chosen; none where it is not marked.
@@ -236,13 +248,7 @@ impl Form {
 
     /// Whether the client has to get down to the floor and up again: not standing, nor on a chair or a table.
     pub fn is_on_floor(&self) -> bool {
-        match self.position {
-            Position::Standing => false,
-            Position::Seated => {
-                !self.equipment.contains(&Equipment::Chair) && !self.equipment.contains(&Equipment::Table)
-            }
-            _ => !self.equipment.contains(&Equipment::Table),
-        }
+        self.position.is_on_floor(&self.equipment)
     }
 
     /// The sides on which it can be worked: left and right in turn, or `None` for both at once.

@@ -10,8 +10,9 @@ use crate::document::{Flaw, Parsed, Source, Table, Unknown, Walker};
 use super::anatomy::{Reach, judge};
 use super::drawing;
 use super::form::{
-    ContractRelax, Cues, Equipment, Form, FormId, Helper, MotionAngle, Stretch, StretchId, Target,
+    ContractRelax, Cues, Equipment, Form, FormId, Helper, MotionAngle, Position, Stretch, StretchId, Target,
 };
+use super::trainer_posture::{self, TrainerPosture};
 
 /// The most characters of a name.
 pub const LONGEST_NAME: usize = 48;
@@ -121,10 +122,8 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         let remedy = "add `contract_relax`, or take `push` out";
         walk.flaw(value.span(), "there is nothing to push without contract-relax", remedy);
     }
-    let strain: Option<u8> = walk.want(table, "strain = 1", number(0..=3, 1));
-    if let (Some(value), Some(helper), Some(strain)) = (table.get("strain"), helper, strain) {
-        check_strain(walk, value.span(), helper, strain);
-    }
+    let strain = read_strain(walk, table, helper);
+    let trainer = read_trainer(walk, table, helper, is_on_floor(position, &equipment));
     let gentle = walk.may(table, "gentle = true", flag).unwrap_or(false);
     let usual = walk.may(table, "usual = \"often\"", word);
     let cues = read_cues(walk, table, helper);
@@ -144,6 +143,7 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         holds,
         contract_relax,
         strain: strain?,
+        trainer,
         gentle,
         usual,
         cues: cues?,
@@ -219,6 +219,32 @@ fn check_anatomy(walk: &mut Walker<'_>, motions: &[MotionAngle], targets: &[Targ
         };
         walk.flaw(place.clone(), message, remedy);
     }
+}
+
+/// What is not known to be off the floor is taken to be on it.
+fn is_on_floor(position: Option<Position>, equipment: &[Equipment]) -> bool {
+    position.is_none_or(|position| position.is_on_floor(equipment))
+}
+
+fn read_trainer(
+    walk: &mut Walker<'_>,
+    table: &mut Table<'_, '_>,
+    helper: Option<Helper>,
+    on_floor: bool,
+) -> Option<TrainerPosture> {
+    if let (Some(Helper::Client), Some(value)) = (helper, table.get("trainer")) {
+        let message = "a form that the client does alone asks nothing of the trainer";
+        walk.flaw(value.span(), message, "take `trainer` out, or use `helper = \"assisted\"`");
+    }
+    trainer_posture::read(walk, table, on_floor)
+}
+
+fn read_strain(walk: &mut Walker<'_>, table: &mut Table<'_, '_>, helper: Option<Helper>) -> Option<u8> {
+    let strain: Option<u8> = walk.want(table, "strain = 1", number(0..=3, 1));
+    if let (Some(value), Some(helper), Some(strain)) = (table.get("strain"), helper, strain) {
+        check_strain(walk, value.span(), helper, strain);
+    }
+    strain
 }
 
 fn check_strain(walk: &mut Walker<'_>, place: Range<usize>, helper: Helper, strain: u8) {

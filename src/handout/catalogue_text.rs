@@ -163,6 +163,7 @@ mod tests {
             holds: vec![Seconds::new(20), Seconds::new(30)],
             contract_relax: Vec::new(),
             strain: 1,
+            trainer: None,
             gentle: false,
             usual: None,
             cues: Cues { say: "Let the leg \u{1b}[1m rise.".into(), ..Cues::default() },

@@ -1,149 +1,126 @@
-//! The trainer's own day: what the postures add up to.
+//! The trainer's own day: what its sessions add up to, beside the usual day.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
 
 use crate::body::Seconds;
-use crate::catalogue::{Catalogue, Form, FormId, StretchId};
-use crate::client::Session;
+use crate::catalogue::{Catalogue, Form, Method};
+use crate::client::{Client, Report, Session};
 
-use super::posture::posture;
-use super::reba::{ActionLevel, Score};
+use super::kilograms::ClientMass;
+use super::meters::Meters;
+use super::step_load::{SideWork, StepLoad};
 
-/// Share of working time bent 60 degrees or more above which low-back pain was more frequent: 5 in 100 (relative
-/// risk 1.5, 95 % interval 1.0 to 2.1; Hoogendoorn et al., Spine 2000;25:3087-3092).
-const STOOPED_PERCENT: u64 = 5;
+/// Clients from which on a day says what is usual; our judgement, like the numbers of days.
+const CLIENTS_OF_A_DAY: u32 = 3;
+/// So many days, the latest ones, say what is usual, and so many there must be.
+const USUAL_DAYS: usize = 10;
+const FEWEST_DAYS: usize = 5;
 
-/// Seconds of holds from which a mostly heavy day is worth a word; our judgement.
-const WORTH_A_WORD: Seconds = Seconds::new(600);
-
-/// One hold of a day, as planned or as done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Load {
-    /// The score of the posture; none if no hands were needed.
-    pub score: Option<Score>,
-    /// Whether the trunk is bent more than 60 degrees.
-    pub stooped: bool,
-    /// How long.
-    pub held: Seconds,
-}
-
-impl Load {
-    /// The load of a form held so long.
-    pub fn of(form: &Form, held: Seconds) -> Self {
-        let posture = posture(form);
-        Self {
-            score: posture.and_then(|posture| posture.score().ok()),
-            stooped: posture.is_some_and(|posture| posture.trunk >= 4),
-            held,
-        }
-    }
-}
-
-/// The sum of a day's loads.
+/// What the work with clients came to on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct DayLoad {
-    /// Seconds with hands on a client.
-    pub hands_on: Seconds,
-    /// Of these, in postures that score 8 or more.
-    pub heavy: Seconds,
-    /// Of these, bent more than 60 degrees.
-    pub stooped: Seconds,
-    /// Seconds times score: a number of ours to compare days by, and nothing else.
-    pub points: u64,
+pub struct WorkDay {
+    /// Clients whose block was worked.
+    pub clients: u32,
+    /// The minutes.
+    pub meters: Meters,
 }
 
-impl DayLoad {
-    /// Adds a hold.
-    pub fn add(&mut self, load: Load) {
-        let Some(score) = load.score else { return };
-        self.hands_on += load.held;
-        if score.action_level() >= ActionLevel::High {
-            self.heavy += load.held;
-        }
-        if load.stooped {
-            self.stooped += load.held;
-        }
-        self.points += u64::from(load.held.get()) * u64::from(score.total);
+/// The minutes of one side of a form, held so long.
+pub fn step_meters(form: &Form, worked: SideWork, held: Seconds, mass: ClientMass) -> Meters {
+    // What was left out asked for nothing.
+    if held == Seconds::ZERO {
+        return Meters::default();
     }
+    StepLoad::of(form, worked, mass).map(|load| load.meters(held, form.setup)).unwrap_or_default()
+}
 
-    /// Adds steps by their stretch, form and seconds; what the catalogue does not know is left out.
-    pub fn add_steps<'a>(
-        &mut self,
-        steps: impl IntoIterator<Item = (&'a StretchId, &'a FormId, Seconds)>,
-        catalogue: &Catalogue,
-    ) {
-        for (stretch, form, held) in steps {
-            if let Some((_, form)) = catalogue.form(stretch, form) {
-                self.add(Load::of(form, held));
-            }
+fn worked(report: &Report, form: &Form) -> SideWork {
+    let dose = form.contract_relax.iter().find(|dose| dose.cycles == report.cycles).copied();
+    match dose.filter(|_| report.method == Method::ContractRelax) {
+        Some(dose) => SideWork::Pushes(dose),
+        None => SideWork::Still(report.held),
+    }
+}
+
+/// The minutes of a session; what the catalogue does not know is left out.
+pub fn session_meters(session: &Session, mass: ClientMass, catalogue: &Catalogue) -> Meters {
+    let known = session.reports.values().filter_map(|report| {
+        let (_, form) = catalogue.form(&report.stretch, &report.form)?;
+        Some(step_meters(form, worked(report, form), report.held, mass))
+    });
+    known.sum()
+}
+
+/// Every day on which clients were worked on.
+pub fn work_days<'c>(
+    clients: impl IntoIterator<Item = &'c Client>,
+    catalogue: &Catalogue,
+) -> BTreeMap<NaiveDate, WorkDay> {
+    let mut days: BTreeMap<NaiveDate, WorkDay> = BTreeMap::new();
+    for client in clients {
+        let mass = ClientMass::of(client.profile.mass);
+        for session in client.sessions.iter().filter(|session| !session.reports.is_empty()) {
+            let day = days.entry(session.at.date_naive()).or_default();
+            day.clients += 1;
+            day.meters = day.meters + session_meters(session, mass, catalogue);
         }
     }
+    days
+}
 
-    /// Adds what was done in a session.
-    pub fn add_session(&mut self, session: &Session, catalogue: &Catalogue) {
-        let reports = session.reports.values();
-        self.add_steps(reports.map(|report| (&report.stretch, &report.form, report.held)), catalogue);
+/// The usual day before a date: the middle of each meter over the last ten days with three clients or more; none
+/// before there are five.
+pub fn usual_day(days: &BTreeMap<NaiveDate, WorkDay>, before: NaiveDate) -> Option<Meters> {
+    let full = days.range(..before).rev().map(|(_, day)| day).filter(|day| day.clients >= CLIENTS_OF_A_DAY);
+    let latest: Vec<Meters> = full.take(USUAL_DAYS).map(|day| day.meters).collect();
+    if latest.len() < FEWEST_DAYS {
+        return None;
     }
-
-    /// A word to the trainer, if the day gives cause for one; `working` is the length of the working day.
-    pub fn hint(&self, working: Seconds) -> Option<&'static str> {
-        if u64::from(self.stooped.get()) * 100 > u64::from(working.get()) * STOOPED_PERCENT {
-            return Some(
-                "More than a twentieth of the day bent low: half kneel, use a table, or take self stretches next.",
-            );
-        }
-        let mostly_heavy = self.heavy.get() > self.hands_on.get() / 2;
-        (mostly_heavy && self.heavy >= WORTH_A_WORD)
-            .then_some("Most of today's holds were heavy on you: take lighter forms and change sides often.")
-    }
+    let middle = |of: fn(&Meters) -> Seconds| {
+        let mut all: Vec<Seconds> = latest.iter().map(of).collect();
+        all.sort_unstable();
+        let (low, high) = (all[(all.len() - 1) / 2], all[all.len() / 2]);
+        Seconds::new((low + high).get() / 2)
+    };
+    Some(Meters {
+        hands_on: middle(|day| day.hands_on),
+        bent: middle(|day| day.bent),
+        stooped: middle(|day| day.stooped),
+        kneeling: middle(|day| day.kneeling),
+        heavy: middle(|day| day.heavy),
+        highest: latest.iter().map(|day| day.highest).max().unwrap_or(0),
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Helper;
 
-    /// A form of the catalogue at another strain.
-    fn load(strain: u8, held: u32) -> Load {
-        let forms = Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms);
-        let form = forms.clone().find(|form| form.helper == Helper::Assisted).expect("the catalogue has one");
-        Load::of(&Form { strain, ..form.clone() }, Seconds::new(held))
+    fn date(day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 11, day).expect("a day of November")
+    }
+
+    fn day(clients: u32, minutes: u32) -> WorkDay {
+        let meters = Meters { kneeling: Seconds::new(60 * minutes), ..Meters::default() };
+        WorkDay { clients, meters }
     }
 
     #[test]
-    fn a_twentieth_of_nine_hours_is_twenty_seven_minutes() {
-        // Hoogendoorn et al. 2000: 5 % of working time; of 9 hours that is 27 minutes, 54 holds of 30 s.
-        let nine_hours = Seconds::new(9 * 3600);
-        let mut day = DayLoad::default();
-        (0..54).for_each(|_| day.add(load(3, 30)));
-        assert_eq!(day.stooped.get(), 27 * 60);
-        assert!(!day.hint(nine_hours).is_some_and(|hint| hint.contains("bent low")));
-        day.add(load(3, 30));
-        assert!(day.hint(nine_hours).is_some_and(|hint| hint.contains("bent low")));
-    }
-
-    #[test]
-    fn self_stretches_cost_the_trainer_nothing() {
-        let mut day = DayLoad::default();
-        day.add(load(0, 30));
-        assert_eq!(day, DayLoad::default());
-    }
-
-    #[test]
-    fn a_light_day_gets_no_word() {
-        let mut day = DayLoad::default();
-        day.add(load(1, 3600));
-        assert_eq!(
-            (day.heavy, day.stooped, day.hint(Seconds::new(8 * 3600))),
-            (Seconds::ZERO, Seconds::ZERO, None)
-        );
-        assert!(day.points > 0);
-    }
-
-    #[test]
-    fn what_the_catalogue_does_not_know_is_left_out() {
-        let stretch = StretchId::new("no-such-stretch").expect("a word");
-        let form = FormId::new("no-such-form").expect("a word");
-        let mut day = DayLoad::default();
-        day.add_steps([(&stretch, &form, Seconds::new(30))], Catalogue::built_in());
-        assert_eq!(day, DayLoad::default());
+    fn the_usual_day_is_the_middle_of_the_last_ten_full_ones() {
+        let kneeling = |days: &BTreeMap<NaiveDate, WorkDay>| {
+            usual_day(days, date(28)).map(|usual| usual.kneeling.get() / 60)
+        };
+        let four = (1..=4).map(|number| (date(number), day(3, number))).collect();
+        assert_eq!(kneeling(&four), None, "four days say nothing yet");
+        let five = (1..=5).map(|number| (date(number), day(3, number))).collect();
+        assert_eq!(kneeling(&five), Some(3));
+        let mut twenty: BTreeMap<_, _> = (1..=20).map(|number| (date(number), day(8, number))).collect();
+        assert_eq!(kneeling(&twenty), Some(15), "11 to 20: between 15 and 16");
+        // A day of two clients says nothing of a working day, and today is not its own measure.
+        twenty.insert(date(27), day(2, 500));
+        twenty.insert(date(28), day(9, 500));
+        assert_eq!(kneeling(&twenty), Some(15));
     }
 }

@@ -1,77 +1,163 @@
-//! How a trainer's body is placed for a form: a judgement of ours from a few data, not a measurement.
+//! What the words for a trainer's posture come to in the classes of REBA.
+//!
+//! Kneeling is no posture of the legs in that method. Knee and foot or both knees bear the weight here (1) with a knee
+//! bent past 60 degrees (2 more): 3, which is our reading. A bend on the edge of two classes belongs to the lower one,
+//! a load on an edge to the higher one; the method leaves both open.
 
-use crate::catalogue::{Equipment, Form, Helper, Position};
+use crate::catalogue::{
+    ArmReach, ElbowBend, Form, HandGrip, HeadTilt, Helper, PostureExtra, TrainerPosture, TrainerStance,
+    TrunkBend, WristBend,
+};
 
 use super::reba::Posture;
 
-/// The posture that a form asks of the trainer; none if the client stretches alone.
+/// A form's posture as it is reckoned with, and whether the form tells it; none if the client stretches alone.
 ///
-/// Judged from how loaded the form is said to be (`strain`) and how high the client is: on a mat the trainer half
-/// kneels, at a table or beside a seated client the trainer stands. A level straight leg held at the ankle puts 5 to
-/// 10 kg into the hands for clients of 70 to 139 kg (0.161 x 0.447 of body mass, segment figures of Winter,
-/// Biomechanics and Motor Control of Human Movement, 2009), hence load 1 for heavy forms.
-pub fn posture(form: &Form) -> Option<Posture> {
-    if form.helper == Helper::Client || form.strain == 0 {
+/// What is not told is not free: it counts as the posture of [`TrainerPosture::untold`].
+pub fn trainer_posture(form: &Form) -> Option<(TrainerPosture, bool)> {
+    if form.helper == Helper::Client {
         return None;
     }
-    let on_the_floor = match form.position {
-        Position::Supine | Position::SideLying | Position::Prone | Position::Kneeling => {
-            !form.equipment.contains(&Equipment::Table)
-        }
-        Position::Seated | Position::Standing => false,
-    };
-    Some(Posture {
-        // Bent up to 20 degrees, 20 to 60, more.
-        trunk: form.strain.min(3) + 1,
-        neck: if form.strain >= 2 { 2 } else { 1 },
-        // Half kneeling: a stable base, a knee bent more than 60 degrees.
-        legs: if on_the_floor { 3 } else { 1 },
-        load: u8::from(form.strain >= 3),
-        upper_arm: if form.strain >= 2 { 3 } else { 2 },
-        lower_arm: 1,
-        wrist: 1,
-        // A limb is no handle, but it can be held well.
-        coupling: 1,
-        // One hold of 20 to 30 s does not make a posture static: that takes more than a minute.
-        activity: 0,
+    Some(match &form.trainer {
+        Some(posture) => (posture.clone(), true),
+        None => (TrainerPosture::untold(form.is_on_floor()), false),
     })
+}
+
+/// Whether a stance is on the knees.
+pub const fn is_kneeling(stance: TrainerStance) -> bool {
+    matches!(
+        stance,
+        TrainerStance::HalfKneel | TrainerStance::Kneel | TrainerStance::OnHeels | TrainerStance::Squat
+    )
+}
+
+/// Whether the trunk is bent more than 20 degrees, or turned.
+pub(super) fn is_bent(posture: &TrainerPosture) -> bool {
+    matches!(posture.trunk, TrunkBend::Bent | TrunkBend::Stooped) || posture.has(PostureExtra::Turned)
+}
+
+/// Whether the base is one from which a sudden push can be met badly.
+pub(super) fn is_unbraced(posture: &TrainerPosture, stance: TrainerStance) -> bool {
+    matches!(stance, TrainerStance::Squat | TrainerStance::OneLeg) || posture.has(PostureExtra::Unsteady)
+}
+
+fn legs(posture: &TrainerPosture, stance: TrainerStance) -> u8 {
+    let (base, knees) = match stance {
+        TrainerStance::Stand | TrainerStance::Step | TrainerStance::Sit => (1, 0),
+        TrainerStance::KneesBent => (1, 1),
+        TrainerStance::OneLeg => (2, 0),
+        TrainerStance::HalfKneel | TrainerStance::Kneel | TrainerStance::OnHeels => (1, 2),
+        TrainerStance::Squat => (2, 2),
+    };
+    let base = if posture.has(PostureExtra::Unsteady) { 2 } else { base };
+    base + knees
+}
+
+fn upper_arm(posture: &TrainerPosture) -> u8 {
+    let raised = match posture.arms {
+        ArmReach::BySide => 1,
+        ArmReach::Low => 2,
+        ArmReach::Level => 3,
+        ArmReach::High => 4,
+    };
+    let more =
+        [PostureExtra::ElbowsOut, PostureExtra::ShouldersUp].into_iter().filter(|&extra| posture.has(extra));
+    let raised = raised + u8::try_from(more.count()).unwrap_or(2);
+    // Below 1 the tables have no place.
+    if posture.has(PostureExtra::ArmsRest) { raised.saturating_sub(1).max(1) } else { raised }
+}
+
+/// The scores of the parts of the body in one of a posture's stances; load and activity are still to come.
+pub fn reba_posture(posture: &TrainerPosture, stance: TrainerStance) -> Posture {
+    let adds = |extra: PostureExtra| u8::from(posture.has(extra));
+    let trunk = match posture.trunk {
+        TrunkBend::Upright => 1,
+        TrunkBend::Leaning | TrunkBend::LeaningBack => 2,
+        TrunkBend::Bent => 3,
+        TrunkBend::Stooped => 4,
+    };
+    let neck = match posture.head {
+        HeadTilt::Level => 1,
+        HeadTilt::Down | HeadTilt::Up => 2,
+    };
+    Posture {
+        trunk: trunk + adds(PostureExtra::Turned),
+        neck: neck + adds(PostureExtra::HeadTurned),
+        legs: legs(posture, stance),
+        load: 0,
+        upper_arm: upper_arm(posture),
+        lower_arm: match posture.elbows {
+            ElbowBend::Bent => 1,
+            ElbowBend::Long => 2,
+        },
+        wrist: match posture.wrists {
+            WristBend::Straight => 1,
+            WristBend::Bent => 2,
+        } + adds(PostureExtra::WristTurned),
+        coupling: match posture.grip {
+            HandGrip::Good => 0,
+            HandGrip::Fair => 1,
+            HandGrip::Poor => 2,
+            HandGrip::Bad => 3,
+        },
+        activity: 0,
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
 
-    #[test]
-    fn every_built_in_form_that_needs_hands_has_a_score() {
-        let mut totals = std::collections::BTreeSet::new();
-        for form in Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms) {
-            match posture(form) {
-                Some(posture) => drop(totals.insert(posture.score().expect("within the tables").total)),
-                None => assert!(form.helper == Helper::Client || form.strain == 0, "{}", form.id),
-            }
-        }
-        assert!(totals.len() >= 2, "light is told from heavy: {totals:?}");
+    fn posture(change: impl FnOnce(&mut TrainerPosture)) -> TrainerPosture {
+        let mut posture = TrainerPosture::untold(true);
+        change(&mut posture);
+        posture
     }
 
     #[test]
-    fn more_strain_scores_more_and_the_floor_never_less_than_a_table() {
-        let form = Catalogue::built_in()
-            .stretches()
-            .iter()
-            .flat_map(|stretch| &stretch.forms)
-            .find(|form| form.helper == Helper::Assisted && form.position == Position::Supine)
-            .expect("the catalogue has one");
-        let total = |strain, equipment| {
-            let form = Form { equipment, strain, ..form.clone() };
-            posture(&form).and_then(|posture| posture.score().ok()).map(|score| score.total)
-        };
-        for strain in 1..3 {
-            assert!(total(strain, Vec::new()) < total(strain + 1, Vec::new()));
+    fn the_worst_words_are_at_the_ends_of_the_tables() {
+        let worst = posture(|posture| {
+            (posture.trunk, posture.head, posture.arms) = (TrunkBend::Stooped, HeadTilt::Up, ArmReach::High);
+            (posture.wrists, posture.grip) = (WristBend::Bent, HandGrip::Bad);
+            posture.extra =
+                PostureExtra::ALL.iter().copied().filter(|&extra| extra != PostureExtra::ArmsRest).collect();
+        });
+        let scored = reba_posture(&worst, TrainerStance::Squat);
+        assert_eq!((scored.trunk, scored.neck, scored.legs), (5, 3, 4));
+        assert_eq!((scored.upper_arm, scored.lower_arm, scored.wrist, scored.coupling), (6, 2, 3, 3));
+        assert!(scored.score().is_ok());
+    }
+
+    #[test]
+    fn every_word_has_its_place_in_the_tables() {
+        for &stance in TrainerStance::ALL {
+            for &trunk in TrunkBend::ALL {
+                for &head in HeadTilt::ALL {
+                    for &arms in ArmReach::ALL {
+                        for &extra in PostureExtra::ALL {
+                            let told = posture(|posture| {
+                                (posture.trunk, posture.head, posture.arms) = (trunk, head, arms);
+                                posture.extra = vec![extra];
+                            });
+                            assert!(reba_posture(&told, stance).score().is_ok(), "{told:?}");
+                        }
+                    }
+                }
+            }
         }
-        for strain in 1..=3 {
-            assert!(total(strain, vec![Equipment::Table]) <= total(strain, Vec::new()));
-        }
-        assert_eq!(total(0, Vec::new()), None);
+    }
+
+    #[test]
+    fn an_unsteady_base_counts_as_one_leg_and_a_squat_no_worse() {
+        let unsteady = posture(|posture| posture.extra = vec![PostureExtra::Unsteady]);
+        let legs = [
+            TrainerStance::Step,
+            TrainerStance::KneesBent,
+            TrainerStance::OneLeg,
+            TrainerStance::HalfKneel,
+            TrainerStance::Squat,
+        ];
+        assert_eq!(legs.map(|stance| reba_posture(&unsteady, stance).legs), [2, 3, 2, 4, 4]);
     }
 }

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::Restrictions;
 use crate::planner::{Dose, Step};
-use crate::strain::DayLoad;
+use crate::strain::Meters;
 
 use super::shared::Shared;
 use super::theme::Tone;
@@ -105,14 +105,12 @@ pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
     }
 }
 
-/// A sum of loads in words.
-pub fn day_words(day: &DayLoad) -> String {
+/// The trainer's minutes in words.
+pub fn day_words(day: &Meters) -> String {
     let mut parts = vec![format!("hands on {}", day.hands_on)];
-    if day.heavy > Seconds::ZERO {
-        parts.push(format!("heavy {}", day.heavy));
-    }
-    if day.stooped > Seconds::ZERO {
-        parts.push(format!("bent low {}", day.stooped));
-    }
+    let more = [("on your knees", day.kneeling), ("bent", day.bent), ("heavy", day.heavy)];
+    parts.extend(
+        more.iter().filter(|more| more.1 > Seconds::ZERO).map(|(what, time)| format!("{what} {time}")),
+    );
     parts.join(", ")
 }

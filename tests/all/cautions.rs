@@ -132,6 +132,7 @@ fn made_up() -> impl Strategy<Value = Form> {
             holds: vec![Seconds::new(30)],
             contract_relax: Vec::new(),
             strain: 1,
+            trainer: None,
             gentle: false,
             usual: None,
             cues: Cues::default(),

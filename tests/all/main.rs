@@ -30,6 +30,7 @@ mod random_instances;
 mod scenarios;
 mod screens;
 mod store;
+mod strain;
 mod tidy;
 mod what_is_left;
 mod worth;

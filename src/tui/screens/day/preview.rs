@@ -4,11 +4,10 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::Seconds;
 use crate::caution::Restrictions;
 use crate::insight;
 use crate::store::RosterEntry;
-use crate::strain::DayLoad;
+use crate::strain::{self, words as load_words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text;
@@ -16,25 +15,15 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::day_words;
 
-/// What today's blocks asked of the trainer's own back.
+/// What today's blocks asked of the trainer's own body, beside the usual day.
 pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, today: NaiveDate) {
-    /// A working day; the share of it that is spent bent low is what counts.
-    const WORKING: Seconds = Seconds::new(8 * 3600);
-    let mut day = DayLoad::default();
-    let sessions = shared.clients.values().flat_map(|client| &client.sessions);
-    let mut blocks = 0;
-    for session in sessions.filter(|session| session.at.date_naive() == today) {
-        blocks += usize::from(!session.reports.is_empty());
-        day.add_session(session, &shared.catalogue);
-    }
-    if blocks == 0 || area.width < 60 {
-        return;
-    }
-    let words = format!("you today: {}, {}", text::count(blocks, "block"), day_words(&day));
-    canvas.right(area, 1, Tone::Dim, &words);
-    if let Some(hint) = day.hint(WORKING) {
+    let days = strain::work_days(shared.clients.values().map(AsRef::as_ref), &shared.catalogue);
+    let Some(day) = days.get(&today).filter(|_| area.width >= 60) else { return };
+    let usual = strain::usual_day(&days, today);
+    let minutes = load_words::day_sentence(&day.meters, usual.as_ref());
+    canvas.right(area, 1, Tone::Dim, &format!("you today: {minutes}"));
+    if let Some(hint) = load_words::day_hint(&day.meters, usual.as_ref()) {
         canvas.row(area, 2, Tone::Caution, &format!("{} {hint}", canvas.glyphs().caution));
     }
 }

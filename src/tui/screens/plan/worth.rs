@@ -7,8 +7,8 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::catalogue::Catalogue;
-use crate::planner::{Plan, Step, WhyLeftOut};
-use crate::strain::{ActionLevel, DayLoad, Load, Score};
+use crate::planner::{Dose, Plan, Step, WhyLeftOut};
+use crate::strain::{ActionLevel, ClientMass, Meters, SideWork, StepLoad, step_meters};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -22,7 +22,15 @@ use super::what_if::Cost;
 /// The load of a step on the trainer; none where no hands are needed.
 pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<ActionLevel> {
     let (_, form) = catalogue.form(&step.stretch, &step.form)?;
-    Load::of(form, step.dose.held()).score.map(Score::action_level)
+    let load = StepLoad::of(form, worked(step.dose), ClientMass::of(None))?;
+    Some(load.score.action_level())
+}
+
+const fn worked(dose: Dose) -> SideWork {
+    match dose {
+        Dose::Hold(held) => SideWork::Still(held),
+        Dose::ContractRelax(dose) => SideWork::Pushes(dose),
+    }
 }
 
 /// The mark of a load, with its tone: the higher, the heavier.
@@ -43,12 +51,13 @@ pub fn load_words(load: Option<ActionLevel>) -> String {
     load.map_or_else(|| "no load on you".to_owned(), |load| format!("load on you {}", load.words()))
 }
 
-/// The sum of a plan's loads.
-pub fn day_of(plan: &Plan, catalogue: &Catalogue) -> DayLoad {
-    let mut day = DayLoad::default();
-    let steps = plan.steps.iter().map(|step| (&step.stretch, &step.form, step.dose.held()));
-    day.add_steps(steps, catalogue);
-    day
+/// The trainer's minutes of a plan.
+pub fn minutes_of(plan: &Plan, catalogue: &Catalogue) -> Meters {
+    let known = plan.steps.iter().filter_map(|step| {
+        let (_, form) = catalogue.form(&step.stretch, &step.form)?;
+        Some(step_meters(form, worked(step.dose), step.dose.held(), ClientMass::of(None)))
+    });
+    known.sum()
 }
 
 /// What was left out although it was wanted, by the reason.
@@ -94,7 +103,7 @@ pub fn plan_words(plan: &Plan, catalogue: &Catalogue) -> String {
         let gap = plan.gap();
         format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
     };
-    format!("{proof}; {}; {}", left_out_words(plan), day_words(&day_of(plan, catalogue)))
+    format!("{proof}; {}; {}", left_out_words(plan), day_words(&minutes_of(plan, catalogue)))
 }
 
 impl State {
