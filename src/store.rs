@@ -23,6 +23,7 @@ mod format;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
 mod journal;
+mod key;
 mod layout;
 mod locate;
 mod lock;
@@ -39,6 +40,7 @@ mod read;
 mod render;
 mod roster;
 mod row;
+mod sealed;
 mod shape;
 mod torn_write;
 mod value_text;
@@ -190,7 +192,8 @@ impl Store {
         self.layout.check_folder(&self.layout.clients())?;
         let path = self.layout.client(id);
         let path = self.layout.plain_file(&path)?.ok_or_else(|| self.unknown(id.as_str()))?;
-        let (opened, _) = self.cipher.read(&path)?;
+        let (opened, _) = self.cipher.read_own(id, &path)?;
+        self.shared.notices.of_lost(&path, &opened.lost);
         torn_write::read_sound_part(&path, opened, read::as_client(id))
     }
 
@@ -318,7 +321,7 @@ impl Store {
         }
         self.layout.make_folder(&self.layout.clients())?;
         let held = self.hold(id)?;
-        let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
+        let (bytes, _) = self.cipher.whole(id, &path, source.whole().as_bytes())?;
         files::create(&self.disk, &path, &bytes)?;
         drop(held);
         guard(&self.shared.seen).insert(id.clone(), client.profile.clone());
@@ -507,7 +510,7 @@ impl Store {
         let Some(path) = self.layout.plain_file(&self.layout.trainer())? else {
             return Ok(Trainer::default());
         };
-        let (source, _) = files::read_text(&path)?;
+        let (source, _) = cipher::read_text(&path)?;
         format::trainer(&source).map(|(trainer, _)| trainer)
     }
 
@@ -522,7 +525,7 @@ impl Store {
         let Some(path) = self.layout.plain_file(&path)? else {
             return files::create(&self.disk, &path, row::trainer(trainer).as_bytes());
         };
-        let (source, _) = files::read_text(&path)?;
+        let (source, _) = cipher::read_text(&path)?;
         let (old, _) = format::trainer(&source)?;
         if old == *trainer {
             return Ok(());

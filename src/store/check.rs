@@ -6,9 +6,8 @@ use crate::client::{Client, ClientId};
 use crate::platform::{self, Openness};
 use crate::text::Safe;
 
-use super::cipher::Cipher;
+use super::cipher::{self, Cipher};
 use super::error::{Flaw, StoreError};
-use super::files;
 use super::forget;
 use super::layout::Layout;
 use super::locate;
@@ -120,7 +119,7 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
     let named = layout.client(id);
     let read = layout.plain_file(&named).and_then(|path| {
         let path = path.unwrap_or_else(|| named.clone());
-        cipher.read(&path).map(|(opened, _)| (path, opened))
+        cipher.read_own(id, &path).map(|(opened, _)| (path, opened))
     });
     let (path, opened) = match read {
         Ok(read) => read,
@@ -130,6 +129,13 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
     if !cipher.fits(&opened) {
         let text = "is not encrypted as the folder is; `matside encrypt` goes on with that";
         diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
+    }
+    if let Some(line) = opened.lost.first() {
+        let text = format!(
+            "line {line} is damaged: a session, or a part of one, is missing; merge a sound copy, or go on without"
+        );
+        let found = Diagnostic::at(Severity::Error, &path, text).mendable();
+        diagnostics.push(Diagnostic { line: Some(*line), ..found });
     }
     let (source, client, cut) = match torn_write::read_sound_part(&path, opened, read::as_client(id)) {
         Ok(read) => read,
@@ -181,7 +187,7 @@ fn trainer(layout: &Layout, diagnostics: &mut Vec<Diagnostic>) {
     let path = layout.trainer();
     let read = || -> Result<Option<(Source, Vec<Flaw>)>, StoreError> {
         let Some(path) = layout.plain_file(&path)? else { return Ok(None) };
-        let (source, _) = files::read_text(&path)?;
+        let (source, _) = cipher::read_text(&path)?;
         let (_, unknown) = format::trainer(&source)?;
         Ok(Some((source, unknown)))
     };

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use crate::client::ClientId;
 
+use super::cipher;
 use super::error::StoreError;
 use super::files;
 use super::forget;
@@ -41,7 +42,7 @@ impl Store {
     pub fn unlock(&self, passphrase: &str) -> Result<Self, StoreError> {
         let path = self.layout.key();
         let path = self.layout.plain_file(&path)?.unwrap_or(path);
-        let (source, _) = files::read_text(&path)?;
+        let (source, _) = cipher::read_text(&path)?;
         let key = passphrase::open(&source, passphrase)?;
         Ok(Self { cipher: self.cipher.with(key), shared: Arc::<Shared>::default(), ..self.clone() })
     }
@@ -103,15 +104,29 @@ impl Store {
         let beside = forget::names(&self.layout.clients())?.into_iter();
         for path in beside.chain(forget::names(&self.layout.earlier())?) {
             match forget::owner(&path, &ids) {
-                Some(id) if !forget::is_temporary(&path) => {
-                    converted.problems.extend(self.convert_beside(id, &path).err());
+                _ if forget::is_temporary(&path) => {
+                    converted.problems.extend(self.remove_temporary(&path).err());
                 }
+                Some(id) => converted.problems.extend(self.convert_beside(id, &path).err()),
                 None if ids.iter().any(|id| self.layout.client(id) == path) => {}
                 _ => converted.untouched.push(path),
             }
         }
         converted.untouched.sort();
         Ok(converted)
+    }
+
+    /// Removes what was being written when a program ended: nothing in it was reported as saved, and it may be in the
+    /// clear. What a program is writing at the moment stays.
+    fn remove_temporary(&self, path: &Path) -> Result<(), StoreError> {
+        let _held = forget::writer(path).map(|id| self.hold(&id)).transpose()?;
+        match self.disk.remove(path) {
+            Err(error) if error.kind() != std::io::ErrorKind::NotFound => {
+                return Err(StoreError::io("remove", path)(error));
+            }
+            _ => {}
+        }
+        files::sync_folder_of(self.disk.as_ref(), path)
     }
 
     /// Converts a file that lies beside a client's own, such as a copy or an end that was set aside.
@@ -122,6 +137,6 @@ impl Store {
         if self.cipher.fits(&opened) {
             return Ok(());
         }
-        self.cipher.convert(&self.disk, &path, &opened.text).map(drop)
+        self.cipher.convert(&self.disk, id, &path, &opened.text).map(drop)
     }
 }

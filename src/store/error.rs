@@ -81,6 +81,17 @@ pub enum StoreError {
         /// The line, from 1.
         line: usize,
     },
+    /// A client's encrypted file was sealed as another client's.
+    #[error(
+        "{} was sealed as the file of `{owner}`: files have changed their names; give each its own again, or put back a \
+         copy from before", shown(.path)
+    )]
+    Misnamed {
+        /// The file.
+        path: PathBuf,
+        /// Whose it is.
+        owner: String,
+    },
     /// There is no such client.
     #[error("no client `{}`{}", Safe::from_foreign(.needle), unknown_hint(.nearest))]
     Unknown {
@@ -177,6 +188,7 @@ impl StoreError {
             | Self::Sealed { path, .. }
             | Self::Passphrase { path }
             | Self::Damaged { path, .. }
+            | Self::Misnamed { path, .. }
             | Self::Changed { path, .. }
             | Self::OtherPerson { path, .. }
             | Self::Missing { path, .. } => Some(path),

@@ -8,10 +8,8 @@ use std::time::SystemTime;
 
 use crate::platform;
 
-use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
-use crate::document::Source;
 
 /// The most that is read of one file, in bytes: over fifty years of a busy client.
 pub(crate) const CAP: u64 = 16 * 1024 * 1024;
@@ -65,12 +63,6 @@ pub(crate) fn plain(path: &Path) -> Result<PathBuf, StoreError> {
     } else {
         Err(StoreError::NotAFile { path: path.to_owned(), what: "not a plain file" })
     }
-}
-
-/// Reads and decodes a whole file that is never sealed.
-pub(crate) fn read_text(path: &Path) -> Result<(Source, Stamp), StoreError> {
-    let (opened, stamp) = Cipher::of_no_folder().read(path)?;
-    Ok((Source::decode(path, opened.text)?, stamp))
 }
 
 /// Writes a temporary file beside `path` and hands it on when it is on the disk.

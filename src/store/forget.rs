@@ -70,9 +70,20 @@ pub(crate) fn owner<'i>(path: &Path, ids: &'i [ClientId]) -> Option<&'i ClientId
     if name.strip_suffix(".toml").is_some_and(|stem| ClientId::new(stem).is_ok()) {
         return None;
     }
-    let is_of_id = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-    let begins = name.split(|c| !is_of_id(c)).next()?.trim_end_matches('-');
+    let begins = beginning(name)?;
     ids.iter().find(|id| id.as_str() == begins)
+}
+
+/// Whose lock whoever writes a temporary file holds, by its name.
+pub(crate) fn writer(path: &Path) -> Option<ClientId> {
+    let name = path.file_name()?.to_str()?;
+    ClientId::new(beginning(name.strip_prefix('.').unwrap_or(name))?).ok()
+}
+
+/// The id with which a name begins.
+fn beginning(name: &str) -> Option<&str> {
+    let is_of_id = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+    Some(name.split(|c| !is_of_id(c)).next()?.trim_end_matches('-'))
 }
 
 #[cfg(test)]

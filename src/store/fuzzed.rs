@@ -13,8 +13,9 @@ use crate::caution::RecordedCondition;
 use crate::client::{Attribution, ClientId, Consent, Report, Session, Touch};
 
 use super::cells::{self, Cells, THERE, path_text};
-use super::cipher::{Key, Plaintext};
+use super::key::Key;
 use super::patch::NewHead;
+use super::sealed::Plaintext;
 use super::shape::{PROFILE_ORDER, REPORT_ORDER, ROWS, SESSION_ORDER};
 use super::{
     StoreError, changes, check, comments, fast_path, format, journal, locate, maintenance, merge_text, patch,
@@ -34,7 +35,7 @@ fn path() -> &'static Path {
 }
 
 fn opened(bytes: &[u8]) -> Plaintext {
-    Plaintext { text: bytes.to_vec(), seal: None, cut: None }
+    Plaintext::plain(bytes.to_vec())
 }
 
 /// Whatever is said about a file is harmless to a terminal.
@@ -46,7 +47,7 @@ fn is_said_well(error: &StoreError) {
 /// Opens any bytes as a sealed file, and reads a client's file: the quick way agrees with the parser, and the list with the whole file.
 pub fn client_file(bytes: &[u8]) {
     let key = Key::of(zeroize::Zeroizing::new([7; 32]));
-    let sealed = key.open_file(path(), &[b"matside-encrypted 1 ", bytes].concat());
+    let sealed = key.open_file(path(), &[b"matside-encrypted 2 ", bytes].concat());
     assert!(matches!(sealed, Err(StoreError::Damaged { .. })), "nobody has sealed this");
     let id = id();
     let (source, client, cut) = match torn_write::read_sound_part(path(), opened(bytes), read::as_client(&id))

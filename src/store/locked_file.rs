@@ -1,13 +1,15 @@
 //! One client's file while this program alone may write it.
 
+use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::fs::{File, OpenOptions};
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use crate::client::{Client, ClientId};
 
-use super::cipher::{Cipher, Plaintext, StreamPosition};
+use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
 use super::files::{self, Stamp};
@@ -15,6 +17,7 @@ use super::layout::Layout;
 use super::locate;
 use super::lock::Lock;
 use super::read;
+use super::sealed::{Plaintext, StreamPosition, may_append};
 use super::torn_write;
 use crate::document::Source;
 
@@ -46,6 +49,16 @@ impl Notices {
         if !said.contains(&text) {
             said.push(text.clone());
             self.add(text);
+        }
+    }
+
+    /// Says that something of a sealed file cannot be opened.
+    pub(crate) fn of_lost(&self, path: &Path, lost: &BTreeSet<usize>) {
+        if let Some(first) = lost.first() {
+            let path = path.display();
+            self.add(format!(
+                "{path}:{first}: damaged; a session, or a part of one, is missing: put back a copy from before, or merge one"
+            ));
         }
     }
 
@@ -109,7 +122,7 @@ impl LockedFile {
         })
     }
 
-    pub(crate) fn path(&self) -> &std::path::Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.path
     }
 
@@ -133,9 +146,9 @@ impl LockedFile {
         self.take_back()?;
         let known = self.open.take().map(|open| open.stamp);
         self.path = self.find()?;
-        let (opened, stamp) = self.cipher.read(&self.path)?;
+        let (opened, stamp) = self.cipher.read_own(&self.id, &self.path)?;
         self.changed_by_others = known.is_some_and(|known| known != stamp);
-        let (fits, seal) = (self.cipher.fits(&opened), opened.seal.clone());
+        let (fits, seal, lost) = (self.cipher.fits(&opened), opened.seal.clone(), opened.lost.clone());
         let (source, found, cut) = torn_write::read_sound_part(&self.path, opened, &read)?;
         let mut options = OpenOptions::new();
         let file = options.append(true).open(&self.path).map_err(StoreError::io("open", &self.path))?;
@@ -145,11 +158,14 @@ impl LockedFile {
             let tail = bytes.get(cut..).filter(|_| now == stamp).ok_or_else(|| self.changed())?;
             self.set_aside(&mut open, tail, cut)?;
         }
+        if !lost.is_empty() {
+            self.keep_damaged(&lost, open.stamp)?;
+        }
         if !fits {
             self.is_unsynced = true;
             // Some systems replace no file that is open.
             drop(open);
-            self.cipher.convert(&self.disk, &self.path, source.whole().as_bytes())?;
+            self.cipher.convert(&self.disk, &self.id, &self.path, source.whole().as_bytes())?;
             self.is_unsynced = false;
             let changed = self.changed_by_others;
             let again = self.read_as(read);
@@ -175,23 +191,14 @@ impl LockedFile {
 
     /// Moves a half-written tail into a file of its own.
     fn set_aside(&mut self, open: &mut Open, tail: &[u8], cut: usize) -> Result<(), StoreError> {
-        let mut number = 1;
-        let aside = loop {
-            let aside = self.layout.torn(&self.id, number);
-            // What was cut off of a sealed file can be read by nobody.
-            let kept = if open.seal.is_some() { tail.into() } else { self.cipher.whole(&aside, tail)?.0 };
-            match files::create(&self.disk, &aside, &kept) {
-                Ok(()) => break aside,
-                // Set aside before, but the program ended before it could cut the tail off.
-                Err(StoreError::Exists { .. })
-                    if self.cipher.read(&aside).is_ok_and(|(Plaintext { text, .. }, _)| text == tail) =>
-                {
-                    break aside;
-                }
-                Err(StoreError::Exists { .. }) => number += 1,
-                Err(error) => return Err(error),
-            }
+        // What was cut off of a sealed file can be read by nobody.
+        let sealed = open.seal.is_some();
+        let kept = |aside: &Path| {
+            if sealed { Ok(tail.into()) } else { Ok(self.cipher.whole(&self.id, aside, tail)?.0) }
         };
+        let aside = self.keep_aside(kept, |aside| {
+            self.cipher.read(aside).is_ok_and(|(Plaintext { text, .. }, _)| text == tail)
+        })?;
         let fail = |error| StoreError::io("cut the half-written end off", &self.path)(error);
         self.disk.set_len(&open.file, cut as u64).map_err(fail)?;
         self.disk.sync_all(&open.file).map_err(fail)?;
@@ -202,6 +209,39 @@ impl LockedFile {
             aside.display()
         ));
         Ok(())
+    }
+
+    /// Keeps a sealed file of which something is damaged as it stands; what can be read of it goes on.
+    fn keep_damaged(&self, lost: &BTreeSet<usize>, stamp: Stamp) -> Result<(), StoreError> {
+        let (bytes, now) = files::read(&self.path)?;
+        if now != stamp {
+            return Err(self.changed());
+        }
+        let aside = self.keep_aside(
+            |_| Ok(bytes.as_slice().into()),
+            |aside| files::read(aside).is_ok_and(|(there, _)| there == bytes),
+        )?;
+        self.notices.of_lost(&self.path, lost);
+        self.notices.add(format!("{} as it was is kept in {}", self.path.display(), aside.display()));
+        Ok(())
+    }
+
+    /// Keeps bytes in a file beside the client's; in the one that holds them, if the program ended before it got on.
+    fn keep_aside<'t>(
+        &self,
+        kept: impl Fn(&Path) -> Result<Cow<'t, [u8]>, StoreError>,
+        holds_it: impl Fn(&Path) -> bool,
+    ) -> Result<PathBuf, StoreError> {
+        let mut number = 1;
+        loop {
+            let aside = self.layout.torn(&self.id, number);
+            match files::create(&self.disk, &aside, &kept(&aside)?) {
+                Ok(()) => return Ok(aside),
+                Err(StoreError::Exists { .. }) if holds_it(&aside) => return Ok(aside),
+                Err(StoreError::Exists { .. }) => number += 1,
+                Err(error) => return Err(error),
+            }
+        }
     }
 
     /// Says so if somebody else had changed the file when it was read last; what was put since holds both.
@@ -299,10 +339,11 @@ impl LockedFile {
             && locate::joint(old.whole(), "\n").is_empty()
             && self.is_unchanged()
             && !as_a_whole
+            && may_append(old.text(), added)
         {
             return if self.append(added)? { Ok(()) } else { Err(self.changed()) };
         }
-        let (bytes, seal) = self.cipher.whole(&self.path, new.whole().as_bytes())?;
+        let (bytes, seal) = self.cipher.whole(&self.id, &self.path, new.whole().as_bytes())?;
         self.open = None;
         self.is_unsynced = true;
         let replaced = files::replace(&self.disk, &self.path, &bytes)?;

@@ -7,7 +7,7 @@ use crate::client::{Client, ClientId, Session};
 use crate::platform;
 
 use super::check::{self, Diagnostic};
-use super::cipher::Cipher;
+use super::cipher::{self, Cipher};
 use super::error::StoreError;
 use super::layout::Layout;
 use super::locked_file::guard;
@@ -28,7 +28,7 @@ impl Store {
         paths.sort();
         for path in paths {
             let Some(real) = self.layout.plain_file(&path)? else { continue };
-            let (source, _) = files::read_text(&real)?;
+            let (source, _) = cipher::read_text(&real)?;
             catalogue = with_own(&catalogue, &source)?;
         }
         Ok(catalogue)
@@ -114,7 +114,7 @@ impl Store {
         let rescued = Client::new(client.profile.clone(), vec![session.clone()]);
         Layout { root: folder.to_owned() }.make_folder(folder)?;
         let text = row::client(&rescued);
-        files::create(&self.disk, &path, &self.cipher.whole(&path, text.as_bytes())?.0)?;
+        files::create(&self.disk, &path, &self.cipher.whole(&client.profile.id, &path, text.as_bytes())?.0)?;
         Ok(path)
     }
 }
@@ -154,7 +154,7 @@ pub(crate) fn with_own(catalogue: &Catalogue, source: &Source) -> Result<Catalog
 
 /// Examines one file, wherever it is: a trainer's own stretches, or else a client.
 pub fn check_file(path: &Path) -> Vec<Diagnostic> {
-    let examined = files::plain(path).and_then(|path| files::read_text(&path)).and_then(|(source, _)| {
+    let examined = files::plain(path).and_then(|path| cipher::read_text(&path)).and_then(|(source, _)| {
         if source.text().lines().any(|line| line.trim_start().starts_with("[[stretch")) {
             return with_own(Catalogue::built_in(), &source).map(|_| Vec::new());
         }

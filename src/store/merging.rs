@@ -8,12 +8,13 @@ use chrono::{DateTime, FixedOffset, TimeDelta};
 use crate::client::{Attribution, ClientId, Disagreement, Revision, whole_second};
 
 use super::cells::is_same;
-use super::cipher::{Cipher, Plaintext};
+use super::cipher::Cipher;
 use super::disk::{Disk, Machine};
 use super::error::StoreError;
 use super::layout::place_of;
 use super::locked_file::guard;
 use super::merge_text::{self, Merged};
+use super::sealed::Plaintext;
 use super::{Store, files, person, read, torn_write};
 use crate::document::Source;
 
@@ -78,7 +79,7 @@ impl Store {
         let mut number = 1;
         loop {
             let path = self.layout.earlier_copy(id, number);
-            let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
+            let (bytes, _) = self.cipher.whole(id, &path, source.whole().as_bytes())?;
             match files::create(&self.disk, &path, &bytes) {
                 Ok(()) => return Ok(path),
                 Err(StoreError::Exists { .. }) => number += 1,
@@ -123,7 +124,7 @@ impl Store {
         self.layout.make_folder(&self.layout.clients())?;
         let _held = self.hold(id)?;
         let path = self.layout.client(id);
-        let (bytes, _) = self.cipher.whole(&path, source.whole().as_bytes())?;
+        let (bytes, _) = self.cipher.whole(id, &path, source.whole().as_bytes())?;
         files::create(&self.disk, &path, &bytes)
     }
 

@@ -11,8 +11,8 @@ use base64::engine::general_purpose::STANDARD_NO_PAD as BASE64;
 use serde::Deserialize;
 use zeroize::Zeroizing;
 
-use super::cipher::{Key, draw};
 use super::error::StoreError;
+use super::key::{Key, draw};
 use super::shape::TRAINER_VERSION as VERSION;
 use crate::document::Source;
 
@@ -116,7 +116,7 @@ fn stretched(passphrase: &str, salt: &[u8], cost: KdfCost) -> Option<Key> {
 /// # Errors
 /// If it cannot be read or is not text.
 pub fn passphrase_from(path: &Path) -> Result<Zeroizing<String>, StoreError> {
-    let (source, _) = super::files::read_text(path)?;
+    let (source, _) = super::cipher::read_text(path)?;
     Ok(Zeroizing::new(source.text().lines().next().unwrap_or_default().to_owned()))
 }
 

@@ -88,7 +88,7 @@ fn read_one(layout: &Layout, cipher: &Cipher, id: &ClientId) -> Result<RosterEnt
     {
         return Ok(entry);
     }
-    let (opened, _) = cipher.read(&path)?;
+    let (opened, _) = cipher.read_own(id, &path)?;
     let (_, client, _) = torn_write::read_sound_part(&path, opened, read::as_client(id))?;
     Ok(of(&client))
 }

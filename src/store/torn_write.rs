@@ -6,8 +6,8 @@
 
 use std::path::Path;
 
-use super::cipher::Plaintext;
 use super::error::StoreError;
+use super::sealed::Plaintext;
 use crate::document::Source;
 
 /// Where the half-written tail of a file begins, if the part before it can be read.

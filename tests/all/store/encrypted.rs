@@ -29,7 +29,7 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
 fn assert_nothing_shows(studio: &Studio) {
     for (name, bytes) in files(&studio.store.root().join("clients")) {
         let text = String::from_utf8(bytes).expect("is ASCII");
-        assert!(text.starts_with("matside-encrypted 1 "), "{name}: {text}");
+        assert!(text.starts_with("matside-encrypted 2 "), "{name}: {text}");
         for secret in SECRETS {
             assert!(!text.contains(secret), "{secret} can be seen in {name}");
         }
@@ -58,7 +58,7 @@ fn a_folder_is_encrypted_used_and_decrypted_and_every_file_is_as_it_was() {
     journal.report(&report(Side::Left, 4)).expect("saves");
     let longer = studio.text("rosa");
     let added = longer.strip_prefix(&sealed).expect("is appended to");
-    assert_eq!((added.lines().count(), added.ends_with('\n')), (1, true));
+    assert_eq!((added.lines().count(), added.ends_with("\n\n")), (2, true));
     journal.close(at("2031-01-01T10:09:00+00:00"), "straight on").expect("closes");
     drop(journal);
     let mut renamed = store.load(&id("rosa")).expect("loads").profile;
@@ -166,30 +166,93 @@ fn a_client_that_somebody_writes_is_left_for_the_next_time() {
 }
 
 #[test]
-fn a_flipped_bit_is_found_and_named_and_the_file_is_left_alone() {
+fn a_flipped_bit_costs_one_session_and_the_file_as_it_was_is_kept() {
     let studio = Studio::encrypted();
     studio.store.create(&profile("Rosa Achterberg")).expect("creates");
-    let mut journal = studio.store.begin(&id("rosa"), &session("2031-01-01T10:00:00+00:00")).expect("begins");
-    journal.report(&report(Side::Left, 4)).expect("saves");
-    drop(journal);
+    for day in 1..4 {
+        let begun = format!("2031-01-0{day}T10:00:00+00:00");
+        let mut journal = studio.store.begin(&id("rosa"), &session(&begun)).expect("begins");
+        journal.report(&report(Side::Left, 4)).expect("saves");
+        journal.close(at(&begun), "").expect("closes");
+    }
+    let client = studio.store.load(&id("rosa")).expect("loads");
+    // The second session's header.
     let sound = fs::read(studio.file("rosa")).expect("reads");
-    let line = sound.iter().take(sound.len() - 40).filter(|&&byte| byte == b'\n').count() + 1;
-    let mut changed = sound.clone();
-    changed[sound.len() - 40] ^= 1;
+    let text = String::from_utf8(sound.clone()).expect("is ASCII");
+    let (at_line, line) =
+        (1..).zip(text.lines()).filter(|(_, line)| !line.is_empty()).nth(7).expect("is there");
+    let at_byte = line.as_ptr() as usize - text.as_ptr() as usize + 40;
+    let mut changed = sound;
+    changed[at_byte] ^= 1;
     fs::write(studio.file("rosa"), &changed).expect("writes");
-    let refused = studio.store.load(&id("rosa")).expect_err("is damaged").to_string();
+    let other = studio.other();
+    let rest = other.load(&id("rosa")).expect("loads");
+    assert_eq!(rest.profile, client.profile);
+    assert_eq!(rest.sessions, [client.sessions[0].clone(), client.sessions[2].clone()]);
+    let says = format!("rosa.toml:{at_line}: damaged; a session, or a part of one, is missing");
+    assert!(other.take_notices().iter().any(|notice| notice.contains(&says)));
+    let found = other.check().expect("checks");
     assert!(
-        refused.contains(&format!("rosa.toml:{line}: this line of the encrypted file was changed")),
-        "{refused}"
-    );
-    let found = studio.store.check().expect("checks");
-    assert!(
-        found.iter().any(|found| found.severity == Severity::Error && found.text == refused),
+        found.iter().any(|found| found.severity == Severity::Error && found.line == Some(at_line)),
         "{found:?}"
     );
-    assert!(studio.store.begin(&id("rosa"), &session("2031-01-02T10:00:00+00:00")).is_err());
-    assert_eq!(studio.store.roster().expect("lists").problems.len(), 1);
-    assert_eq!(fs::read(studio.file("rosa")).expect("reads"), changed);
+    assert_eq!(other.roster().expect("lists").problems.len(), 0);
+    assert_eq!(fs::read(studio.file("rosa")).expect("reads"), changed, "who only reads changes nothing");
+    // Whoever writes keeps the file as it was, and goes on.
+    let mut journal = studio.store.begin(&id("rosa"), &session("2031-01-09T10:00:00+00:00")).expect("begins");
+    journal.report(&report(Side::Left, 4)).expect("saves");
+    drop(journal);
+    let aside = studio.file("rosa").with_file_name("rosa.torn-1.toml");
+    assert_eq!(fs::read(&aside).expect("is kept"), changed);
+    assert!(studio.store.take_notices().iter().any(|notice| notice.contains("rosa.torn-1.toml")));
+    assert_eq!(studio.other().load(&id("rosa")).expect("loads").sessions.len(), 3);
+    let errors = |store: &Store| {
+        let found = store.check().expect("checks");
+        found.into_iter().filter(|found| found.severity == Severity::Error).count()
+    };
+    assert_eq!(errors(&studio.other()), 0);
+    // A sound copy brings the lost session back.
+    let copy = studio.file("rosa").with_file_name("rosa (1).toml");
+    fs::write(&copy, text).expect("writes");
+    studio.store.merge_copy(&id("rosa"), &copy, SamePerson::AsFarAsSeen).expect("merges");
+    assert_eq!(studio.other().load(&id("rosa")).expect("loads").sessions.len(), 4);
+}
+
+#[test]
+fn files_that_changed_their_names_are_refused_and_named() {
+    let studio = Studio::encrypted();
+    studio.store.create(&profile("Rosa Achterberg")).expect("creates");
+    studio.store.create(&Profile::new(id("otto"), "Otto Achterberg")).expect("creates");
+    let (rosa, otto) = (studio.file("rosa"), studio.file("otto"));
+    let [of_rosa, of_otto] = [&rosa, &otto].map(|path| fs::read(path).expect("reads"));
+    fs::write(&rosa, &of_otto).expect("writes");
+    fs::write(&otto, &of_rosa).expect("writes");
+    let other = studio.other();
+    let refused = other.load(&id("rosa")).expect_err("is another's").to_string();
+    assert!(refused.contains("was sealed as the file of `otto`"), "{refused}");
+    assert!(other.begin(&id("otto"), &session("2031-01-01T10:00:00+00:00")).is_err());
+    assert_eq!(other.roster().expect("lists").problems.len(), 2);
+    let found = other.check().expect("checks");
+    assert_eq!(found.iter().filter(|found| found.severity == Severity::Error).count(), 2, "{found:?}");
+    assert_eq!([&rosa, &otto].map(|path| fs::read(path).expect("reads")), [of_otto, of_rosa]);
+}
+
+#[test]
+fn what_was_being_written_in_the_clear_does_not_outlive_encrypting() {
+    let studio = Studio::new();
+    studio.store.create(&profile("Rosa Achterberg")).expect("creates");
+    let clients = studio.store.root().join("clients");
+    let earlier = studio.store.root().join("earlier");
+    fs::create_dir_all(&earlier).expect("a folder");
+    let left =
+        [clients.join(".rosa.x7YzQ1.tmp"), clients.join(".gone.x7YzQ1.tmp"), earlier.join(".rosa.1.a8.tmp")];
+    for path in &left {
+        fs::write(path, "name = \"Achterberg\"\n").expect("writes");
+    }
+    let (_, done) = studio.store.encrypt(PASSPHRASE).expect("encrypts");
+    assert_eq!((done.problems.len(), done.untouched), (0, Vec::new()));
+    assert!(left.iter().all(|path| !path.exists()));
+    assert_nothing_shows(&studio);
 }
 
 #[test]
@@ -202,7 +265,7 @@ fn a_half_written_line_is_set_aside_in_a_file_that_is_named() {
     journal.report(&report(Side::Right, 4)).expect("saves");
     drop(journal);
     let whole = studio.text("rosa");
-    for end in [sound.len() + 1, sound.len() + 30, whole.len() - 1] {
+    for end in [sound.len() + 1, sound.len() + 30, whole.len() - 2] {
         let mut torn = whole.as_bytes()[..end].to_vec();
         torn.extend([0; 3]);
         fs::write(studio.file("rosa"), &torn).expect("writes");
