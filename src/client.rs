@@ -5,6 +5,7 @@ pub mod change;
 pub mod profile;
 pub mod rows;
 pub mod session;
+pub mod trained;
 pub mod trainer;
 
 pub use birth::{BadBirth, Birth};
@@ -16,6 +17,7 @@ pub use rows::{
 };
 pub use session::{
     Angle, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Instrument, Narrowing, Planned, Report,
-    Session, Taken, TestPosition, Trained, whole_second,
+    Session, Taken, TestPosition, whole_second,
 };
+pub use trained::{Trained, trained_from};
 pub use trainer::{KeptBlock, KeptStep, Sore, SoreRegion, Trainer};

@@ -107,7 +107,7 @@ impl From<io::Error> for Failure {
 
 /// From now on a fault of the program says where it is, after `first`, but not what was being worked on: that may be
 /// a client's. The fault of a helper ends the helper alone and says nothing.
-pub fn on_fault(first: fn()) {
+pub fn set_panic_hook(first: fn()) {
     let own = thread::current().id();
     panic::set_hook(Box::new(move |fault| {
         if thread::current().id() == own {

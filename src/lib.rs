@@ -38,6 +38,8 @@ pub mod store;
 
 pub mod handout;
 
+pub mod demo;
+
 pub mod cli;
 
 pub mod tui;

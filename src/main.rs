@@ -4,17 +4,18 @@ use std::io::{self, BufWriter, IsTerminal, Write};
 use std::process::ExitCode;
 
 use chrono::{Offset as _, TimeZone as _};
-use matside::cli::{self, Context, Next};
-use matside::failure::{Failure, Status, on_fault};
+use matside::cli::{self, After, Console};
+use matside::demo;
+use matside::failure::{Failure, Status, set_panic_hook};
 use matside::store::Store;
 use matside::tui::{self, theme};
 
 fn main() -> ExitCode {
-    on_fault(|| ());
+    set_panic_hook(|| ());
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let terminal = input.is_terminal() && io::stdout().is_terminal();
     let now = chrono::Local::now().fixed_offset();
-    let mut context = Context {
+    let mut console = Console {
         out: &mut out,
         err: &mut err,
         input: &mut input,
@@ -25,8 +26,8 @@ fn main() -> ExitCode {
         passphrase_file: None,
         ascii: false,
     };
-    let done = cli::run(std::env::args_os(), &mut context);
-    let done = done.and_then(|next| out.flush().map_err(Failure::unshown).and(Ok(next))).and_then(open);
+    let done = cli::run(std::env::args_os(), &mut console);
+    let done = done.and_then(|after| out.flush().map_err(Failure::unshown).and(Ok(after))).and_then(open);
     let failure = done.err().unwrap_or(Failure::quiet(Status::Done));
     // What was written before a failure comes first. Nothing more can be done if either fails.
     let _ = out.flush();
@@ -34,8 +35,8 @@ fn main() -> ExitCode {
     failure.status.into()
 }
 
-fn open(next: Next) -> Result<(), Failure> {
-    let Next::Screens { store, looks, now: pretend } = next else { return Ok(()) };
+fn open(after: After) -> Result<(), Failure> {
+    let After::Screens { store, looks, now: pretend } = after else { return Ok(()) };
     let options = tui::Options {
         pretend,
         depth: looks.no_color.then_some(theme::ColourDepth::None),
@@ -52,5 +53,5 @@ fn open(next: Next) -> Result<(), Failure> {
 
 fn open_demo() -> Result<Store, Failure> {
     let now = chrono::Local::now().fixed_offset();
-    Ok(cli::demo::in_scratch(now.date_naive(), *now.offset())?)
+    Ok(demo::in_scratch(now.date_naive(), *now.offset())?)
 }

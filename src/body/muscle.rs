@@ -343,6 +343,27 @@ impl Unit {
     }
 }
 
+/// Reads a muscle on a side, as in `hamstrings:right`.
+impl std::str::FromStr for Unit {
+    type Err = BadUnit;
+
+    fn from_str(text: &str) -> Result<Self, BadUnit> {
+        let (muscle, side) = text.split_once(':').ok_or_else(|| BadUnit::NoSide(text.to_owned()))?;
+        Ok(Self { muscle: muscle.trim().parse()?, side: side.trim().parse()? })
+    }
+}
+
+/// Why a text is no muscle on a side.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum BadUnit {
+    /// It names no side.
+    #[error("`{0}` names no side; write it like `hamstrings:right`")]
+    NoSide(String),
+    /// One of its words is unknown.
+    #[error(transparent)]
+    Unknown(#[from] UnknownName),
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -366,5 +387,13 @@ mod tests {
             muscles_named("hamstrngs").expect_err("misspelt").to_string(),
             "unknown muscle `hamstrngs`; did you mean `hamstrings`?"
         );
+    }
+
+    #[test]
+    fn a_muscle_on_a_side_is_read_as_it_is_written() {
+        let right = Unit { muscle: Muscle::Hamstrings, side: Side::Right };
+        assert_eq!("hamstrings:right".parse(), Ok(right));
+        let refused = "hamstrings".parse::<Unit>().expect_err("no side").to_string();
+        assert!(refused.contains("names no side"), "{refused}");
     }
 }

@@ -6,8 +6,9 @@ use crate::catalogue::Position;
 use crate::failure::Failure;
 use crate::handout::catalogue_text::{Filter, StretchText, list};
 
+use super::console::Console;
+use super::lookup;
 use super::values::{self, Muscles};
-use super::{Context, lookup};
 
 /// List the stretches, or show one in full
 #[derive(Debug, clap::Args)]
@@ -34,21 +35,21 @@ enum Command {
     },
 }
 
-pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
-    let catalogue = context.store()?.catalogue()?;
-    if let Some(Command::Show { id }) = arguments.command {
-        let id = lookup::stretch(&id, &catalogue)?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let catalogue = console.store()?.catalogue()?;
+    if let Some(Command::Show { id }) = &arguments.command {
+        let id = lookup::stretch(id, &catalogue)?;
         if let Some(stretch) = catalogue.stretch(&id) {
-            write!(context.out, "{}", StretchText(stretch))?;
+            write!(console.out, "{}", StretchText(stretch))?;
         }
         return Ok(());
     }
-    let muscles = arguments.muscle.map(|Muscles(muscles)| muscles).unwrap_or_default();
+    let muscles = arguments.muscle.as_ref().map(|Muscles(muscles)| muscles.clone()).unwrap_or_default();
     let listed = list(&catalogue, &Filter { muscles, position: arguments.position });
     if listed.is_empty() {
         return Err(Failure::new("no stretch reaches that muscle in that position")
             .hint("leave out --position or --muscle to see more"));
     }
-    context.out.write_all(listed.as_bytes())?;
+    console.out.write_all(listed.as_bytes())?;
     Ok(())
 }

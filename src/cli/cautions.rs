@@ -4,7 +4,7 @@ use crate::caution::{Chapter, Condition, Conditions, Limit};
 use crate::failure::Failure;
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -16,7 +16,7 @@ pub(super) struct Arguments {
     condition: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let conditions = Conditions::built_in();
     if let Some(word) = &arguments.condition {
         let condition = match conditions.named(word) {
@@ -27,21 +27,21 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
                 if about.is_empty() {
                     return Err(Failure::usage(error).hint("list the conditions with `matside cautions`"));
                 }
-                return about.into_iter().try_for_each(|condition| line(condition, context));
+                return about.into_iter().try_for_each(|condition| line(condition, console));
             }
         };
-        return show(condition, context);
+        return show(condition, console);
     }
     for &chapter in Chapter::ALL {
-        writeln!(context.out, "{}", chapter.id().replace('-', " "))?;
+        writeln!(console.out, "{}", chapter.id().replace('-', " "))?;
         for condition in conditions.all().iter().filter(|condition| condition.chapter == chapter) {
-            line(condition, context)?;
+            line(condition, console)?;
         }
-        writeln!(context.out)?;
+        writeln!(console.out)?;
     }
-    writeln!(context.out, "one in full: matside cautions CONDITION")?;
+    writeln!(console.out, "one in full: matside cautions CONDITION")?;
     writeln!(
-        context.out,
+        console.out,
         "These are the usual cautions, no advice: the client's own clinician comes first."
     )?;
     Ok(())
@@ -54,15 +54,15 @@ fn is_about(condition: &Condition, word: &str) -> bool {
         && (condition.id.as_str().contains(&word) || condition.name.to_lowercase().contains(&word))
 }
 
-fn line(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
+fn line(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
     let side = if condition.side_bound { ":SIDE" } else { "" };
     let id = text::pad(&format!("{}{side}", condition.id), 32, "…");
-    writeln!(context.out, "  {id} {}", text::cut(&condition.name, WIDTH - 35, "…"))?;
+    writeln!(console.out, "  {id} {}", text::cut(&condition.name, WIDTH - 35, "…"))?;
     Ok(())
 }
 
-fn show(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
-    writeln!(context.out, "{}  ({})", condition.name, condition.id)?;
+fn show(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
+    writeln!(console.out, "{}  ({})", condition.name, condition.id)?;
     let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
     let (typed, limits) = (condition.typed(), limits.join("; "));
     let rows = [
@@ -78,7 +78,7 @@ fn show(condition: &Condition, context: &mut Context) -> Result<(), Failure> {
     ];
     for (label, said) in rows {
         for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 14).iter().enumerate() {
-            writeln!(context.out, "  {:<12}{line}", if number == 0 { label } else { "" })?;
+            writeln!(console.out, "  {:<12}{line}", if number == 0 { label } else { "" })?;
         }
     }
     Ok(())

@@ -6,7 +6,7 @@ use crate::failure::{Failure, Status};
 use crate::store::{self, Diagnostic, Severity};
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// Examine the data folder, or a file of own stretches or of a client
 #[derive(Debug, clap::Args)]
@@ -20,51 +20,51 @@ pub(super) struct Arguments {
     repair: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     if !arguments.files.is_empty() {
         let mut diagnostics = Vec::new();
         for file in &arguments.files {
             diagnostics.extend(store::check_file(file));
         }
-        return report(&diagnostics, context);
+        return report(&diagnostics, console);
     }
-    let store = context.store()?;
+    let store = console.store()?;
     if arguments.repair {
         for done in store.repair()? {
-            writeln!(context.out, "mended: {}", Safe::from_foreign(&done))?;
+            writeln!(console.out, "mended: {}", Safe::from_foreign(&done))?;
         }
     }
-    report(&store.check()?, context)?;
+    report(&store.check()?, console)?;
     if !store.tells_rights() {
         writeln!(
-            context.out,
+            console.out,
             "who else may look into the folder was not looked at: this system keeps lists of rights"
         )?;
-        writeln!(context.out, "  see the folder's properties, under security")?;
+        writeln!(console.out, "  see the folder's properties, under security")?;
     }
     for (id, copy) in store.copies()? {
         let copy = copy.display().to_string();
-        writeln!(context.out, "a copy of {id} lies beside its file: {}", Safe::from_foreign(&copy))?;
-        writeln!(context.out, "  unite them with `matside merge`, then remove the copy")?;
+        writeln!(console.out, "a copy of {id} lies beside its file: {}", Safe::from_foreign(&copy))?;
+        writeln!(console.out, "  unite them with `matside merge`, then remove the copy")?;
     }
     Ok(())
 }
 
 /// Prints what was found; anything that cannot be read is a failure.
-fn report(diagnostics: &[Diagnostic], context: &mut Context) -> Result<(), Failure> {
+fn report(diagnostics: &[Diagnostic], console: &mut Console) -> Result<(), Failure> {
     for diagnostic in diagnostics {
         let label = match diagnostic.severity {
             Severity::Error => "error",
             Severity::Warning => "warning",
         };
         let mendable = if diagnostic.mendable { " (--repair mends it)" } else { "" };
-        writeln!(context.out, "{label}: {}{mendable}", Safe::from_foreign_lines(&diagnostic.text))?;
+        writeln!(console.out, "{label}: {}{mendable}", Safe::from_foreign_lines(&diagnostic.text))?;
     }
     let errors = diagnostics.iter().filter(|diagnostic| diagnostic.severity == Severity::Error).count();
     if errors > 0 {
-        writeln!(context.out, "{}", text::count(errors, "error"))?;
+        writeln!(console.out, "{}", text::count(errors, "error"))?;
         return Err(Failure::quiet(Status::Failed));
     }
-    writeln!(context.out, "{}", if diagnostics.is_empty() { "all is well" } else { "no errors" })?;
+    writeln!(console.out, "{}", if diagnostics.is_empty() { "all is well" } else { "no errors" })?;
     Ok(())
 }

@@ -3,18 +3,18 @@
 use crate::failure::Failure;
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// List the clients
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {}
 
-pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(_arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let roster = store.roster()?;
     if roster.entries.is_empty() && roster.problems.is_empty() {
-        writeln!(context.out, "no clients in {}", Safe::from_foreign(store.root().display().to_string()))?;
-        writeln!(context.out, "add one with `matside new NAME`, or look around with `matside demo`")?;
+        writeln!(console.out, "no clients in {}", Safe::from_foreign(store.root().display().to_string()))?;
+        writeln!(console.out, "add one with `matside new NAME`, or look around with `matside demo`")?;
         return Ok(());
     }
     for entry in &roster.entries {
@@ -30,7 +30,7 @@ pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
         if entry.unfinished {
             line += ", cut off";
         }
-        writeln!(context.out, "{line}")?;
+        writeln!(console.out, "{line}")?;
     }
     if roster.problems.is_empty() {
         return Ok(());

@@ -5,7 +5,7 @@ use clap_complete::Shell;
 
 use crate::failure::Failure;
 
-use super::Context;
+use super::console::Console;
 
 /// Print a completion script for a shell
 #[derive(Debug, clap::Args)]
@@ -14,10 +14,10 @@ pub(super) struct Arguments {
     shell: Shell,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     // The generator panics where writing fails, so it fills a buffer first.
     let mut script = Vec::new();
     clap_complete::generate(arguments.shell, &mut super::Arguments::command(), "matside", &mut script);
-    context.out.write_all(&script)?;
+    console.out.write_all(&script)?;
     Ok(())
 }

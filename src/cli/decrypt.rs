@@ -2,20 +2,21 @@
 
 use crate::failure::Failure;
 
-use super::{Context, encrypt};
+use super::console::Console;
+use super::encrypt;
 
 /// Make the files of an encrypted data folder plain text again, or go on with that
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {}
 
-pub(super) fn run(context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(_arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     if !store.is_encrypted() {
         return Err(Failure::new("the data folder is not encrypted"));
     }
-    encrypt::told(&store.decrypt()?, "decrypted", context)?;
+    encrypt::told(&store.decrypt()?, "decrypted", console)?;
     writeln!(
-        context.out,
+        console.out,
         "The key is put aside in the data folder: remove passphrase.old-*.toml when no encrypted copy is left."
     )?;
     Ok(())

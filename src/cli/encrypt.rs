@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::store::Converted;
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// Encrypt what the data folder holds about clients with a passphrase, or go on with that
 #[derive(Debug, clap::Args)]
@@ -16,8 +16,8 @@ pub(super) struct Arguments {
     yes: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.closed_store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.closed_store()?;
     if !store.is_encrypted() && !arguments.yes {
         return Err(Failure::usage(
             "a lost passphrase is lost data: without it nobody can ever open the files",
@@ -26,11 +26,11 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         .hint("if that is understood: `matside encrypt --yes`; nothing was changed"));
     }
     let passphrase =
-        if store.is_encrypted() { context.passphrase("Passphrase: ")? } else { chosen(context)? };
+        if store.is_encrypted() { console.passphrase("Passphrase: ")? } else { chosen(console)? };
     let (_, converted) = store.encrypt(&passphrase)?;
-    told(&converted, "encrypted", context)?;
+    told(&converted, "encrypted", console)?;
     writeln!(
-        context.out,
+        console.out,
         "The names of the files still show the ids. Copies from before are out of reach: backups, synchronised \
          folders, other laptops, and what the disk keeps of files that are gone. Look there too."
     )?;
@@ -38,20 +38,20 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
 }
 
 /// A new passphrase; what is typed unseen is typed twice.
-fn chosen(context: &Context) -> Result<Zeroizing<String>, Failure> {
-    let passphrase = context.passphrase("New passphrase, several words: ")?;
-    if context.passphrase_file.is_none() && *context.passphrase("Once more: ")? != *passphrase {
+fn chosen(console: &Console) -> Result<Zeroizing<String>, Failure> {
+    let passphrase = console.passphrase("New passphrase, several words: ")?;
+    if console.passphrase_file.is_none() && *console.passphrase("Once more: ")? != *passphrase {
         return Err(Failure::new("the two are not the same; nothing was changed"));
     }
     Ok(passphrase)
 }
 
 /// Says what came of it; what is still as it was is a failure.
-pub(super) fn told(converted: &Converted, what: &str, context: &mut Context) -> Result<(), Failure> {
-    writeln!(context.out, "{what}: {}", text::count(converted.clients.len(), "client"))?;
+pub(super) fn told(converted: &Converted, what: &str, console: &mut Console) -> Result<(), Failure> {
+    writeln!(console.out, "{what}: {}", text::count(converted.clients.len(), "client"))?;
     for path in &converted.untouched {
         let path = path.display().to_string();
-        writeln!(context.out, "left as it is, for it is no client's file: {}", Safe::from_foreign(&path))?;
+        writeln!(console.out, "left as it is, for it is no client's file: {}", Safe::from_foreign(&path))?;
     }
     if converted.problems.is_empty() {
         return Ok(());

@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::store::Store;
 use crate::text::Safe;
 
-use super::Context;
+use super::console::Console;
 
 /// Remove everything about a client from the data folder, for good
 #[derive(Debug, clap::Args)]
@@ -18,8 +18,8 @@ pub(super) struct Arguments {
     yes: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let id = exact(&store, &arguments.client)?;
     if !arguments.yes {
         let name = store.load(&id).map(|client| client.profile.name).unwrap_or_default();
@@ -28,10 +28,10 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
             .hint(format_args!("if that is meant: `matside forget {id} --yes`; nothing was removed")));
     }
     for path in store.forget(&id)? {
-        writeln!(context.out, "removed {}", Safe::from_foreign(path.display().to_string()))?;
+        writeln!(console.out, "removed {}", Safe::from_foreign(path.display().to_string()))?;
     }
     writeln!(
-        context.out,
+        console.out,
         "Backups, synchronised folders, other laptops and what was printed or exported are out of reach: look there too."
     )?;
     Ok(())

@@ -4,8 +4,8 @@ use crate::failure::Failure;
 use crate::planner::{self, Added, Plan, words};
 use crate::text::{self, Safe};
 
-use super::Context;
-use super::ask::Request;
+use super::console::Console;
+use super::request::Request;
 
 /// Columns of what a minute adds.
 const WIDTH: usize = 61;
@@ -17,10 +17,10 @@ pub(super) struct Arguments {
     request: Request,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let prepared = arguments.request.prepare(context)?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let prepared = arguments.request.prepare(console)?;
     let plans = planner::frontier(&prepared.ask());
-    writeln!(context.out, "minutes   held   what the minute adds (> these minutes)")?;
+    writeln!(console.out, "minutes   held   what the minute adds (> these minutes)")?;
     let mut before: Option<&Plan> = None;
     for (minutes, plan) in &plans {
         let here = if *minutes == prepared.minutes { ">" } else { " " };
@@ -34,7 +34,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         for (number, line) in line.iter().enumerate() {
             let start =
                 if number == 0 { format!("{here}{:>6}  {held:>5}", minutes.get()) } else { String::new() };
-            writeln!(context.out, "{start:<17}{line}")?;
+            writeln!(console.out, "{start:<17}{line}")?;
         }
         before = plan.as_ref().or(before);
     }

@@ -3,11 +3,14 @@
 use chrono::{DateTime, MappedLocalTime, Offset as _, Utc};
 use clap::Parser as _;
 
+use crate::body::Unit;
 use crate::catalogue::Catalogue;
 use crate::caution::parse_recorded;
-use crate::client::{Client, ClientId, Profile};
+use crate::client::{Client, ClientId, Profile, trained_from};
 
-use super::{Arguments, Context, log, sheet, values, when::when};
+use super::console::Console;
+use super::when::when;
+use super::{Arguments, log, sheet, values};
 
 /// Reads a command line, a word a line; nothing is run.
 pub fn arguments(text: &str) {
@@ -25,18 +28,18 @@ pub fn words(text: &str) {
     let profile = Profile::new(ClientId::new("rosa").expect("a plain word"), "Rosa");
     let client = Client::new(profile, Vec::new());
     for line in text.lines() {
-        let _ = values::trained(line);
+        let _ = trained_from(line);
         let _ = values::muscles(line);
         let _ = values::minutes(line);
         let _ = values::equipment(line);
-        let _ = values::unit(line);
+        let _ = line.parse::<Unit>();
         let _ = values::date(line);
         let _ = values::moment(line);
         let _ = when(line).map(|when| when.beside(now, |_| MappedLocalTime::Single(Utc.fix())));
         let _ = parse_recorded(line).map(|recorded| recorded.told_on(now.date_naive()));
         let _ = sheet::reports(line, Catalogue::built_in(), &client);
     }
-    let mut context = Context {
+    let mut console = Console {
         out: &mut out,
         err: &mut err,
         input: &mut text.as_bytes(),
@@ -47,7 +50,7 @@ pub fn words(text: &str) {
         passphrase_file: None,
         ascii: false,
     };
-    let _ = log::sheet(&client, Catalogue::built_in(), &mut context);
+    let _ = log::sheet(&client, Catalogue::built_in(), &mut console);
 }
 
 #[cfg(test)]

@@ -6,8 +6,9 @@ use crate::client::Session;
 use crate::failure::Failure;
 use crate::handout::{HistoryFilter, HistoryText, history_json};
 
+use super::console::Console;
+use super::lookup;
 use super::values::{self, Muscles};
-use super::{Context, lookup};
 
 /// Show a client's sessions, each stretch over time, and what to do next time
 #[derive(Debug, clap::Args)]
@@ -40,8 +41,8 @@ pub(super) struct Arguments {
     without_names: bool,
 }
 
-pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let client = store.load(&store.find(&arguments.client)?)?;
     let catalogue = store.catalogue()?;
     let stretch = arguments.stretch.as_deref().map(|word| lookup::stretch(word, &catalogue)).transpose()?;
@@ -50,24 +51,24 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
         let shown = |session: &&Session| since.is_none_or(|since| session.at.date_naive() >= since);
         let sessions: Vec<&Session> = client.sessions.iter().filter(shown).collect();
         let text =
-            history_json(&client, &catalogue, context.now.date_naive(), &sessions, !arguments.without_names)
+            history_json(&client, &catalogue, console.now.date_naive(), &sessions, !arguments.without_names)
                 .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
-        context.out.write_all(text.as_bytes())?;
+        console.out.write_all(text.as_bytes())?;
         return Ok(());
     }
     let filter = HistoryFilter {
         stretch,
-        muscles: arguments.muscle.map(|Muscles(muscles)| muscles).unwrap_or_default(),
+        muscles: arguments.muscle.as_ref().map(|Muscles(muscles)| muscles.clone()).unwrap_or_default(),
         since: arguments.since,
     };
     let text = HistoryText {
         client: &client,
         catalogue: &catalogue,
-        today: context.now.date_naive(),
+        today: console.now.date_naive(),
         filter: &filter,
         sessions: if arguments.all { usize::MAX } else { 10 },
-        ascii: context.ascii,
+        ascii: console.ascii,
     };
-    write!(context.out, "{text}")?;
-    context.tell(&store.take_notices())
+    write!(console.out, "{text}")?;
+    console.tell(&store.take_notices())
 }

@@ -7,16 +7,17 @@ use chrono::{DateTime, FixedOffset, NaiveDateTime, TimeDelta};
 
 use crate::body::{Minutes, Seconds};
 use crate::catalogue::Catalogue;
-use crate::client::{Client, ClientId, Consent, Report, Session, Trained};
+use crate::client::{Client, ClientId, Consent, Report, Session, Trained, trained_from};
 use crate::document::values::{bounded, moment_beside, text, word};
 use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong};
 use crate::failure::Failure;
 use crate::store::{Logged, StoreError};
 use crate::text::{Safe, count};
 
+use super::console::Console;
+use super::sheet;
 use super::values;
 use super::when::{When, when};
-use super::{Context, sheet};
 
 /// The longest sheet that is read, in bytes.
 const LONGEST_SHEET: u64 = 1 << 20;
@@ -47,7 +48,7 @@ pub(super) struct Arguments {
     minutes: Option<Minutes>,
 
     /// Say what was trained and how hard
-    #[arg(long, value_name = "MUSCLES", value_parser = values::trained)]
+    #[arg(long, value_name = "MUSCLES", value_parser = trained_from)]
     trained: Option<Trained>,
 
     /// Say what the client agreed to: hands-on, self-stretch or declined
@@ -78,21 +79,21 @@ struct Sheet {
     reports: Vec<Report>,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let id = store.find(&arguments.client)?;
     let client = store.load(&id)?;
     let catalogue = store.catalogue()?;
     let usual = store.trainer()?.minutes;
     let mut session = if arguments.reports.is_empty() && arguments.consent != Some(Consent::Declined) {
-        from_sheet(arguments, &client, &catalogue, usual, context)?
+        from_sheet(arguments, &client, &catalogue, usual, console)?
     } else {
-        from_flags(arguments, &client, &catalogue, usual, context)?
+        from_flags(arguments, &client, &catalogue, usual, console)?
     };
-    let who = context.attribution(&store);
+    let who = console.attribution(&store);
     session.closed = Some(end(&session));
     session.by.clone_from(&who.by);
-    refuse_early_or_too_long(&session, context.now)?;
+    refuse_early_or_too_long(&session, console.now)?;
     if !arguments.overlap {
         refuse_overlap(&client, &session)?;
     }
@@ -101,15 +102,15 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
     match store.log(&id, &session, &who).map_err(|error| unlike(error, &id))? {
         Logged::New => {
             let reports = count(session.reports.len(), "report");
-            writeln!(context.out, "saved {reports} of {name} on {when}")?;
+            writeln!(console.out, "saved {reports} of {name} on {when}")?;
         }
-        Logged::Completed(0) => writeln!(context.out, "the session of {name} on {when} was saved already")?,
+        Logged::Completed(0) => writeln!(console.out, "the session of {name} on {when} was saved already")?,
         Logged::Completed(added) => {
             let reports = count(added, "report");
-            writeln!(context.out, "added {reports} to the session of {name} on {when}")?;
+            writeln!(console.out, "added {reports} to the session of {name} on {when}")?;
         }
     }
-    context.tell(&store.take_notices())
+    console.tell(&store.take_notices())
 }
 
 /// Reads a sheet from standard input as if nothing else were said.
@@ -117,7 +118,7 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
 pub(super) fn sheet(
     client: &Client,
     catalogue: &Catalogue,
-    context: &mut Context,
+    console: &mut Console,
 ) -> Result<Session, Failure> {
     let arguments = Arguments {
         client: String::new(),
@@ -129,8 +130,8 @@ pub(super) fn sheet(
         note: None,
         overlap: false,
     };
-    let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), context)?;
-    refuse_early_or_too_long(&session, context.now)?;
+    let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), console)?;
+    refuse_early_or_too_long(&session, console.now)?;
     refuse_overlap(client, &session).map(|()| session)
 }
 
@@ -139,10 +140,10 @@ fn from_flags(
     client: &Client,
     catalogue: &Catalogue,
     usual: Minutes,
-    context: &Context,
+    console: &Console,
 ) -> Result<Session, Failure> {
     let minutes = arguments.minutes.unwrap_or(usual);
-    let at = started(arguments, context)?.unwrap_or_else(|| ago(context.now, minutes));
+    let at = started(arguments, console)?.unwrap_or_else(|| ago(console.now, minutes));
     let mut reports = Vec::new();
     for line in &arguments.reports {
         let read = sheet::reports(line, catalogue, client);
@@ -159,8 +160,8 @@ fn from_flags(
 }
 
 /// When it began, as the arguments say.
-fn started(arguments: &Arguments, context: &Context) -> Result<Option<DateTime<FixedOffset>>, Failure> {
-    let at = arguments.at.map(|at| at.beside(context.now, context.zone)).transpose();
+fn started(arguments: &Arguments, console: &Console) -> Result<Option<DateTime<FixedOffset>>, Failure> {
+    let at = arguments.at.map(|at| at.beside(console.now, console.zone)).transpose();
     at.map_err(|error| Failure::usage(format_args!("--at: {error}")).hint("nothing was saved"))
 }
 
@@ -169,24 +170,24 @@ fn from_sheet(
     client: &Client,
     catalogue: &Catalogue,
     usual: Minutes,
-    context: &mut Context,
+    console: &mut Console,
 ) -> Result<Session, Failure> {
-    if context.terminal {
+    if console.terminal {
         return Err(Failure::usage("nothing to log: give --report, or a sheet on standard input")
             .hint("--report \"straight-leg-raise left 30s 4\"")
             .hint("`matside log --help` shows a sheet"));
     }
-    let source = read_sheet(context)?;
-    let on_that_day = |wall| When::Local(wall).beside(context.now, context.zone);
+    let source = read_sheet(console)?;
+    let on_that_day = |wall| When::Local(wall).beside(console.now, console.zone);
     let written = sheet_of(&source, client, catalogue, on_that_day).map_err(|flaws| flawed(&flaws))?;
     if written.reports.is_empty() && written.consent != Some(Consent::Declined) {
         return Err(Failure::usage("standard input: no reports in the sheet")
             .hint("add `reports = [ \"straight-leg-raise left 30s 4\" ]`, or `consent = \"declined\"`"));
     }
     let minutes = arguments.minutes.or(written.minutes).unwrap_or(usual);
-    let at = started(arguments, context)?.or(written.at);
+    let at = started(arguments, console)?.or(written.at);
     Ok(session(
-        at.unwrap_or_else(|| ago(context.now, minutes)),
+        at.unwrap_or_else(|| ago(console.now, minutes)),
         minutes,
         arguments.trained.clone().or(written.trained).unwrap_or_default(),
         arguments.consent.or(written.consent),
@@ -204,7 +205,7 @@ fn sheet_of(
 ) -> Result<Sheet, Vec<Flaw>> {
     let parsed = Parsed::of(source)?;
     let (mut walk, mut top) = (Walker::new(source), parsed.top("sheet"));
-    let words = |value: &Value<'_>| values::trained(&text(value)?).map_err(|error| Wrong::new(error, ""));
+    let words = |value: &Value<'_>| trained_from(&text(value)?).map_err(|error| Wrong::new(error, ""));
     let report = |value: &Value<'_>| {
         sheet::reports(&text(value)?, catalogue, client).map_err(|error| Wrong::new(error, ""))
     };
@@ -227,9 +228,9 @@ fn flawed(flaws: &[Flaw]) -> Failure {
         .hint("nothing was saved; `matside log --help` shows a sheet")
 }
 
-fn read_sheet(context: &mut Context) -> Result<Source, Failure> {
+fn read_sheet(console: &mut Console) -> Result<Source, Failure> {
     let mut bytes = Vec::new();
-    (&mut *context.input)
+    (&mut *console.input)
         .take(LONGEST_SHEET + 1)
         .read_to_end(&mut bytes)
         .map_err(|error| Failure::new(format_args!("cannot read standard input: {error}")))?;

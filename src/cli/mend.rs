@@ -7,8 +7,9 @@ use crate::failure::Failure;
 use crate::store::Store;
 use crate::text::{Safe, list};
 
+use super::console::Console;
+use super::sheet;
 use super::when::{When, when};
-use super::{Context, sheet};
 
 /// Put a saved session right, or take it back; without a change, show its reports with their numbers
 #[derive(Debug, clap::Args)]
@@ -58,17 +59,17 @@ pub(super) struct Arguments {
 /// A session of a client, and whether it was taken back.
 type Found = (Session, Option<TakenBack>);
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let id = store.find(&arguments.client)?;
     let client = store.load(&id)?;
-    let found = found(&client, arguments.at, context)?;
+    let found = found(&client, arguments.at, console)?;
     if arguments.changes() {
-        change(arguments, &store, &client, &found, context)?;
+        change(arguments, &store, &client, &found, console)?;
     }
     let client = store.load(&id)?;
-    show(&client, found.0.at, context)?;
-    context.tell(&store.take_notices())
+    show(&client, found.0.at, console)?;
+    console.tell(&store.take_notices())
 }
 
 impl Arguments {
@@ -88,9 +89,9 @@ fn change(
     store: &Store,
     client: &Client,
     (session, gone): &Found,
-    context: &Context,
+    console: &Console,
 ) -> Result<(), Failure> {
-    let (id, at, who) = (&client.profile.id, session.at, context.attribution(store));
+    let (id, at, who) = (&client.profile.id, session.at, console.attribution(store));
     let taken_back = TakenBack { at: who.at, by: who.by.clone(), note: String::new() };
     if arguments.report.is_none() && (arguments.take_back || arguments.restore) {
         if arguments.restore && gone.is_none() {
@@ -106,7 +107,7 @@ fn change(
         store.edit_session(id, at, &who, |session| *session = changed)?;
         return Ok(());
     }
-    let close = arguments.close.map(|when| when.beside(context.now, context.zone)).transpose();
+    let close = arguments.close.map(|when| when.beside(console.now, console.zone)).transpose();
     let close = close.map_err(|error| Failure::usage(format_args!("--close: {error}")))?;
     let end = close.or(session.closed);
     if end.is_some_and(|end| end < session.at) {
@@ -155,7 +156,7 @@ fn report(
 }
 
 /// The session that is meant.
-fn found(client: &Client, at: Option<When>, context: &Context) -> Result<Found, Failure> {
+fn found(client: &Client, at: Option<When>, console: &Console) -> Result<Found, Failure> {
     let counting = client.sessions.iter().map(|session| (session.clone(), None));
     let gone = client.taken_back.iter().map(|(session, gone)| (session.clone(), Some(gone.clone())));
     let name = Safe::from_foreign(&client.profile.name);
@@ -168,13 +169,13 @@ fn found(client: &Client, at: Option<When>, context: &Context) -> Result<Found, 
     // As it is read from the wall, where no offset was given; to the minute.
     let is_it = |session: &Session| match at {
         When::Exact(moment) => session.at == moment,
-        _ => to_the_minute(session.at.naive_local()) == to_the_minute(at.wall(context.now)),
+        _ => to_the_minute(session.at.naive_local()) == to_the_minute(at.wall(console.now)),
     };
     let mut fitting: Vec<Found> = counting.chain(gone).filter(|(session, _)| is_it(session)).collect();
     match fitting.len() {
         1 => Ok(fitting.remove(0)),
         0 => {
-            let day = at.wall(context.now).date();
+            let day = at.wall(console.now).date();
             let that_day = client.sessions.iter().filter(|session| session.at.date_naive() == day);
             let times: Vec<String> = that_day.map(|session| clock(session.at)).collect();
             let refused = Failure::new(format_args!("{name} has no session of that time"));
@@ -199,7 +200,7 @@ fn clock(at: DateTime<FixedOffset>) -> String {
     time.strip_suffix(":00").map_or_else(|| time.clone(), str::to_owned)
 }
 
-fn show(client: &Client, at: DateTime<FixedOffset>, context: &mut Context) -> Result<(), Failure> {
+fn show(client: &Client, at: DateTime<FixedOffset>, console: &mut Console) -> Result<(), Failure> {
     let gone = client.taken_back.iter().find(|(session, _)| session.at == at);
     let Some(session) = client.session(at).or(gone.map(|(session, _)| session)) else { return Ok(()) };
     let state = match (gone, session.closed) {
@@ -208,7 +209,7 @@ fn show(client: &Client, at: DateTime<FixedOffset>, context: &mut Context) -> Re
         (None, None) => "cut off".to_owned(),
     };
     writeln!(
-        context.out,
+        console.out,
         "{}, {} {}: {} min, {}, {state}",
         Safe::from_foreign(&client.profile.name),
         at.date_naive(),
@@ -221,13 +222,13 @@ fn show(client: &Client, at: DateTime<FixedOffset>, context: &mut Context) -> Re
     numbers.sort_unstable();
     for number in numbers {
         if let Some(report) = session.reports.get(&number) {
-            writeln!(context.out, "{number:>3}  {}", line(report))?;
+            writeln!(console.out, "{number:>3}  {}", line(report))?;
         } else if let Some((report, _)) = session.taken_back.get(&number) {
-            writeln!(context.out, "{number:>3}  {}  (taken back)", line(report))?;
+            writeln!(console.out, "{number:>3}  {}  (taken back)", line(report))?;
         }
     }
     if !session.note.is_empty() {
-        writeln!(context.out, "     {}", Safe::from_foreign(&session.note))?;
+        writeln!(console.out, "     {}", Safe::from_foreign(&session.note))?;
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::store::{self, Merged, SamePerson, Store, StoreError};
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// Unite two copies of a client's file or of a whole data folder: B goes into A
 #[derive(Debug, clap::Args)]
@@ -24,23 +24,23 @@ pub(super) struct Arguments {
     same_person: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let (into, other) = (&arguments.into, &arguments.other);
     let same = if arguments.same_person { SamePerson::Said } else { SamePerson::AsFarAsSeen };
     match (into.is_dir(), other.is_dir()) {
         (true, true) => {
-            let into = context.unlocked(Store::open(into)?)?;
-            folders(&into, &context.unlocked(Store::open(other)?)?, same, context)
+            let into = console.unlocked(Store::open(into)?)?;
+            folders(&into, &console.unlocked(Store::open(other)?)?, same, console)
         }
         (false, false) => {
             let merged = match store::place_of(into) {
                 Some((folder, id)) => {
-                    context.unlocked(Store::open(folder)?)?.merge_copy(&id, other, same).map_err(refused)?
+                    console.unlocked(Store::open(folder)?)?.merge_copy(&id, other, same).map_err(refused)?
                 }
                 None => store::merge_files(into, other, same).map_err(refused)?,
             };
             let who = into.file_stem().and_then(|stem| stem.to_str()).unwrap_or("the file");
-            told(who, &merged, context)
+            told(who, &merged, console)
         }
         _ => Err(Failure::usage("one of the two is a folder and the other is not")
             .hint("give two files of one client, or two data folders")),
@@ -54,16 +54,16 @@ fn refused(error: StoreError) -> Failure {
     if is_other { failure.hint("if they are one person: the same with `--same-person`") } else { failure }
 }
 
-fn folders(into: &Store, other: &Store, same: SamePerson, context: &mut Context) -> Result<(), Failure> {
+fn folders(into: &Store, other: &Store, same: SamePerson, console: &mut Console) -> Result<(), Failure> {
     let result = into.merge_folder(other, same)?;
     for (id, merged) in &result.merged {
-        told(id.as_str(), merged, context)?;
+        told(id.as_str(), merged, console)?;
     }
     for id in &result.copied {
-        writeln!(context.out, "{id}: copied, was only in the other folder")?;
+        writeln!(console.out, "{id}: copied, was only in the other folder")?;
     }
     if result.merged.is_empty() && result.copied.is_empty() && result.problems.is_empty() {
-        writeln!(context.out, "the other folder has no clients")?;
+        writeln!(console.out, "the other folder has no clients")?;
     }
     if result.problems.is_empty() {
         return Ok(());
@@ -73,23 +73,23 @@ fn folders(into: &Store, other: &Store, same: SamePerson, context: &mut Context)
         .hint("both copies of these are as they were; the others are merged"))
 }
 
-fn told(who: &str, merged: &Merged, context: &mut Context) -> Result<(), Failure> {
+fn told(who: &str, merged: &Merged, console: &mut Console) -> Result<(), Failure> {
     let sessions = text::count(merged.added_sessions, "session");
     let reports = text::count(merged.added_reports, "report");
     let who = Safe::from_foreign(who);
-    writeln!(context.out, "{who}: {sessions} and {reports} added")?;
+    writeln!(console.out, "{who}: {sessions} and {reports} added")?;
     for (at, open) in &merged.disagreements {
         let at = at.map(|at| format!(" in the session of {}", at.naive_local())).unwrap_or_default();
         let values: Vec<Safe> = open.values.iter().map(Safe::from_foreign).collect();
         writeln!(
-            context.out,
+            console.out,
             "  they disagree about {}{at}: {}",
             Safe::from_foreign(&open.of),
             values.join(" or ")
         )?;
     }
     if !merged.disagreements.is_empty() {
-        writeln!(context.out, "  all of it is kept; `matside settle {who}` shows it and picks what counts")?;
+        writeln!(console.out, "  all of it is kept; `matside settle {who}` shows it and picks what counts")?;
     }
     Ok(())
 }

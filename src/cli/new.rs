@@ -6,7 +6,8 @@ use crate::failure::Failure;
 use crate::store::Store;
 use crate::text::Safe;
 
-use super::{Context, lookup, values};
+use super::console::Console;
+use super::lookup;
 
 /// The longest name that is taken, in characters.
 const LONGEST_NAME: usize = 200;
@@ -34,7 +35,7 @@ pub(super) struct Arguments {
     aims: Vec<Aim>,
 
     /// Add a muscle that is tight, such as hamstrings:right; may be repeated
-    #[arg(long, value_name = "MUSCLE:SIDE", value_parser = values::unit)]
+    #[arg(long, value_name = "MUSCLE:SIDE")]
     tight: Vec<Unit>,
 
     /// Add a stretch that the client likes; may be repeated
@@ -66,7 +67,7 @@ pub(super) struct Arguments {
     another: bool,
 }
 
-pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let name = arguments.name.trim();
     let length = name.chars().count();
     if !name.chars().any(char::is_alphanumeric) || length > LONGEST_NAME {
@@ -74,11 +75,11 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
             "a name has 1 to {LONGEST_NAME} characters, with a letter among them; this one has {length}"
         )));
     }
-    let today = context.now.date_naive();
+    let today = console.now.date_naive();
     if arguments.born.is_some_and(|born| born.earliest() > today) {
         return Err(Failure::usage("the day of birth lies after today"));
     }
-    let store = context.store()?;
+    let store = console.store()?;
     if !arguments.another {
         refuse_namesake(&store, name)?;
     }
@@ -91,20 +92,20 @@ pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Fai
             .into_iter()
             .map(|recorded| recorded.told_on(today))
             .collect(),
-        aims: arguments.aims,
-        tight: arguments.tight.into_iter().map(|unit| NotedTight::new(unit, Some(today))).collect(),
+        aims: arguments.aims.clone(),
+        tight: arguments.tight.iter().map(|&unit| NotedTight::new(unit, Some(today))).collect(),
         likes: lookup::stretches(&arguments.likes, &catalogue)?,
         dislikes: lookup::stretches(&arguments.dislikes, &catalogue)?,
         screenings: arguments.screened.then(|| Screening::clear(today)).into_iter().collect(),
-        guardians: arguments.guardian.map(|name| Guardian::new(name, today)).into_iter().collect(),
+        guardians: arguments.guardian.iter().map(|name| Guardian::new(name, today)).collect(),
         agreements: wants_massage.into_iter().collect(),
-        note: arguments.note,
+        note: arguments.note.clone(),
         ..Profile::new(store.new_id(name)?, name)
     };
     store.create(&profile)?;
-    writeln!(context.out, "added {} as {}", Safe::from_foreign(name), profile.id)?;
+    writeln!(console.out, "added {} as {}", Safe::from_foreign(name), profile.id)?;
     writeln!(
-        context.out,
+        console.out,
         "plan the first closing block with `matside plan {} --trained MUSCLES`",
         profile.id
     )?;

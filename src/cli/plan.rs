@@ -5,8 +5,8 @@ use crate::failure::Failure;
 use crate::handout::{PlanJson, PlanText};
 use crate::planner::{self, PlanError};
 
-use super::Context;
-use super::ask::{Prepared, Request};
+use super::console::Console;
+use super::request::{PlanInputs, Request};
 
 /// Plan the closing block of a client or a walk-in
 #[derive(Debug, clap::Args)]
@@ -23,15 +23,15 @@ pub(super) struct Arguments {
     frontier: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let prepared = arguments.request.prepare(context)?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let prepared = arguments.request.prepare(console)?;
     let text = if arguments.json { json(&prepared, arguments.frontier)? } else { text(&prepared)? };
-    context.out.write_all(text.as_bytes())?;
+    console.out.write_all(text.as_bytes())?;
     Ok(())
 }
 
 /// The plan as a trainer reads it.
-pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
+pub(super) fn text(prepared: &PlanInputs) -> Result<String, Failure> {
     let ask = prepared.ask();
     let plan = planner::plan(&ask)?;
     let first: Vec<String> =
@@ -50,7 +50,7 @@ pub(super) fn text(prepared: &Prepared) -> Result<String, Failure> {
     Ok(said.to_string())
 }
 
-fn json(prepared: &Prepared, frontier: bool) -> Result<String, Failure> {
+fn json(prepared: &PlanInputs, frontier: bool) -> Result<String, Failure> {
     let ask = prepared.ask();
     let mut solved = planner::solve(&ask)?;
     planner::explain_omissions(&ask, &mut solved.plan);

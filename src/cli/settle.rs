@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::store::{Pick, Unsettled};
 use crate::text::Safe;
 
-use super::Context;
+use super::console::Console;
 
 /// Show what merged copies of a client disagree about, or pick what counts
 #[derive(Debug, clap::Args)]
@@ -22,13 +22,13 @@ pub(super) struct Arguments {
     value: Option<String>,
 }
 
-pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let id = store.find(&arguments.client)?;
     let open = store.disagreements(&id)?;
     let Some(what) = &arguments.what else {
-        list(&open, &store.load(&id)?, context)?;
-        return context.tell(&store.take_notices());
+        list(&open, &store.load(&id)?, console)?;
+        return console.tell(&store.take_notices());
     };
     let one = found(&open, what)?;
     let pick = match arguments.value.as_deref() {
@@ -36,30 +36,30 @@ pub(super) fn run(arguments: &Arguments, context: &mut Context) -> Result<(), Fa
         Some("both") => Pick::Both,
         Some(value) => Pick::Value(value_of(one, value)?),
     };
-    store.settle(&id, one, &pick, &context.attribution(&store))?;
+    store.settle(&id, one, &pick, &console.attribution(&store))?;
     let name = Safe::from_foreign(&one.1.of);
     match pick {
-        Pick::Shown => writeln!(context.out, "settled: {name} stays as the file shows it")?,
-        Pick::Both => writeln!(context.out, "settled: both are kept, as two reports")?,
-        Pick::Value(value) => writeln!(context.out, "settled: {name} is {}", Safe::from_foreign(&value))?,
+        Pick::Shown => writeln!(console.out, "settled: {name} stays as the file shows it")?,
+        Pick::Both => writeln!(console.out, "settled: both are kept, as two reports")?,
+        Pick::Value(value) => writeln!(console.out, "settled: {name} is {}", Safe::from_foreign(&value))?,
     }
-    context.tell(&store.take_notices())
+    console.tell(&store.take_notices())
 }
 
-fn list(open: &[Unsettled], client: &Client, context: &mut Context) -> Result<(), Failure> {
+fn list(open: &[Unsettled], client: &Client, console: &mut Console) -> Result<(), Failure> {
     if open.is_empty() {
-        writeln!(context.out, "nothing to settle")?;
+        writeln!(console.out, "nothing to settle")?;
         return Ok(());
     }
     for (number, one) in (1..).zip(open) {
-        writeln!(context.out, "{number:>2}  {}", about(one, client))?;
+        writeln!(console.out, "{number:>2}  {}", about(one, client))?;
         for (letter, value) in ('a'..='z').zip(&one.1.values) {
-            writeln!(context.out, "      {letter}  {}", Safe::from_foreign(value))?;
+            writeln!(console.out, "      {letter}  {}", Safe::from_foreign(value))?;
         }
     }
     let id = &client.profile.id;
     writeln!(
-        context.out,
+        console.out,
         "pick with `matside settle {id} NUMBER LETTER`; without a letter, what is shown now counts"
     )?;
     Ok(())

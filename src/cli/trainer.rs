@@ -5,7 +5,8 @@ use crate::catalogue::Equipment;
 use crate::failure::Failure;
 use crate::text::{self, Safe};
 
-use super::{Context, values};
+use super::console::Console;
+use super::values;
 
 /// Show or change who the trainer is, what is at hand, and how many minutes are usually left
 #[derive(Debug, clap::Args)]
@@ -31,25 +32,27 @@ pub(super) struct Arguments {
     may_massage: Option<bool>,
 }
 
-pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
-    let store = context.store()?;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
     let mut trainer = store.trainer()?;
     let before = trainer.clone();
-    trainer.name = arguments.name.unwrap_or(trainer.name);
-    trainer.studio = arguments.studio.unwrap_or(trainer.studio);
+    trainer.name = arguments.name.clone().unwrap_or(trainer.name);
+    trainer.studio = arguments.studio.clone().unwrap_or(trainer.studio);
     trainer.minutes = arguments.minutes.unwrap_or(trainer.minutes);
-    trainer.equipment = arguments.equipment.map_or(trainer.equipment, |values::AtHand(things)| things);
+    if let Some(values::AtHand(things)) = &arguments.equipment {
+        trainer.equipment.clone_from(things);
+    }
     trainer.may_massage = arguments.may_massage.unwrap_or(trainer.may_massage);
     if trainer != before {
         store.save_trainer(&trainer)?;
     }
     let equipment: Vec<&str> = trainer.equipment.iter().copied().map(Equipment::id).collect();
     let or_dash = |text: &str| if text.is_empty() { Safe::ours("-") } else { Safe::from_foreign(text) };
-    writeln!(context.out, "name      {}", or_dash(&trainer.name))?;
-    writeln!(context.out, "studio    {}", or_dash(&trainer.studio))?;
-    writeln!(context.out, "minutes   {}", trainer.minutes.get())?;
-    writeln!(context.out, "at hand   {}", or_dash(&text::list(&equipment)))?;
+    writeln!(console.out, "name      {}", or_dash(&trainer.name))?;
+    writeln!(console.out, "studio    {}", or_dash(&trainer.studio))?;
+    writeln!(console.out, "minutes   {}", trainer.minutes.get())?;
+    writeln!(console.out, "at hand   {}", or_dash(&text::list(&equipment)))?;
     let massage = if trainer.may_massage { "yes, as stated" } else { "no; state it with --may-massage yes" };
-    writeln!(context.out, "massage   {massage}")?;
+    writeln!(console.out, "massage   {massage}")?;
     Ok(())
 }

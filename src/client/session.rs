@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, FixedOffset, Timelike as _};
 
-use crate::body::{Degrees, Effort, Level, Minutes, Muscle, Seconds, Side};
+use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{FormId, Method, StretchId};
 use crate::names::{named, word_id};
 
 use super::change::{Disagreement, Revision, TakenBack};
+use super::trained::Trained;
 
 named! {
     /// What the client agreed to today.
@@ -51,9 +52,6 @@ named! {
         CutOff = "cut-off",
     }
 }
-
-/// How hard each muscle was trained today.
-pub type Trained = BTreeMap<Muscle, Effort>;
 
 word_id! {
     /// Names the position in which an angle was measured, such as that of a published test.

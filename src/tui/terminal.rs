@@ -15,7 +15,7 @@ use ratatui::crossterm::event::{self, Event as TerminalEvent, MouseButton, Mouse
 use ratatui::crossterm::terminal::{self, disable_raw_mode};
 use ratatui::layout::{Position, Rect};
 
-use crate::failure::on_fault;
+use crate::failure::set_panic_hook;
 use crate::platform::{self, Signal};
 
 use super::app::App;
@@ -49,7 +49,7 @@ const FRAME_BYTES: usize = 64 * 1024;
 /// # Errors
 /// The terminal does not do that.
 pub fn take_over(mouse: bool) -> io::Result<Screen> {
-    on_fault(|| {
+    set_panic_hook(|| {
         // Nothing more can be done if the terminal is gone too.
         let _ = give_back();
     });

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use chrono::{FixedOffset, NaiveDate};
 use matside::catalogue::{Catalogue, Method};
 use matside::caution::Restrictions;
-use matside::cli::demo::{Studio, fill, studio};
+use matside::demo::{Studio, fill, studio};
 use matside::store::Store;
 use tempfile::TempDir;
 

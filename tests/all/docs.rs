@@ -2,8 +2,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 use crate::cli::Studio;
+
+/// Held by whoever reads and rewrites a part of the README.
+static README: Mutex<()> = Mutex::new(());
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -65,15 +69,33 @@ fn links_in_the_documents_lead_somewhere() {
     }
 }
 
-#[test]
-fn the_readme_names_every_command() {
+/// What stands in the README between two marks is what the program makes of it.
+fn is_current(of: &str, block: &str) {
+    let (begin, end) = (format!("<!-- {of}:begin -->\n"), format!("<!-- {of}:end -->"));
+    let _one_at_a_time = README.lock().unwrap_or_else(PoisonError::into_inner);
     let readme = read("README.md");
+    let (before, rest) = readme.split_once(&begin).expect("the mark stands");
+    let (shown, after) = rest.split_once(&end).expect("the mark stands");
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        let text = format!("{before}{begin}{block}{end}{after}");
+        fs::write(root().join("README.md"), text).expect("the README can be written");
+    } else {
+        assert_eq!(shown, block, "README.md is old: UPDATE_DOCS=1 cargo test docs");
+    }
+}
+
+#[test]
+fn the_readme_lists_every_command_as_help_does() {
     let help = Studio::empty().run(&["--help"]);
     let commands = help.split("Commands:\n").nth(1).and_then(|rest| rest.split("\n\n").next());
+    let mut table = vec!["| command | what it does |".to_owned(), "| --- | --- |".to_owned()];
     for line in commands.expect("help lists the commands").lines() {
-        let command = line.split_whitespace().next().unwrap_or_default();
-        assert!(command == "help" || readme.contains(&format!("`{command}`")), "README.md lacks `{command}`");
+        let (command, about) = line.trim().split_once(' ').expect("each says what it does");
+        if command != "help" {
+            table.push(format!("| `{command}` | {} |", about.trim()));
+        }
     }
+    is_current("commands", &(table.join("\n") + "\n"));
 }
 
 #[test]
@@ -83,12 +105,5 @@ fn the_plan_in_the_readme_is_what_the_program_says() {
     let said = run(&command.expect("the README plans for a client"));
     let lines: Vec<&str> = said.lines().skip(2).take(24).collect();
     let block = format!("```text\n{}\n...\n```\n", lines.join("\n"));
-    let (before, rest) = readme.split_once("<!-- plan:begin -->\n").expect("the mark stands");
-    let (shown, after) = rest.split_once("<!-- plan:end -->").expect("the mark stands");
-    if std::env::var_os("UPDATE_DOCS").is_some() {
-        let text = format!("{before}<!-- plan:begin -->\n{block}<!-- plan:end -->{after}");
-        fs::write(root().join("README.md"), text).expect("the README can be written");
-    } else {
-        assert_eq!(shown, block, "README.md is old: UPDATE_DOCS=1 cargo test docs");
-    }
+    is_current("plan", &block);
 }

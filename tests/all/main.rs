@@ -10,6 +10,7 @@ mod cli_encrypt;
 mod cli_plan;
 mod cli_record;
 mod combined;
+mod crates;
 mod days;
 mod demo;
 mod docs;

@@ -29,6 +29,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("platform", &[]),
     ("store", &["text", "names", "document", "body", "catalogue", "caution", "client", "platform"]),
     ("handout", &["text", "body", "catalogue", "caution", "client", "insight", "planner"]),
+    ("demo", &["body", "catalogue", "caution", "client", "store"]),
     (
         "cli",
         &[
@@ -43,6 +44,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "planner",
             "store",
             "handout",
+            "demo",
         ],
     ),
     (
@@ -135,6 +137,7 @@ const TO_STAND_ONLY_IN: &[(&str, &[&str])] = &[
             "src/tui/keys",
             "src/tui/event.rs",
             "src/tui/host.rs",
+            "src/cli/password_prompt.rs",
         ],
     ),
 ];

@@ -7,9 +7,7 @@ use serde::{Deserialize, Deserializer};
 use crate::body::{Level, Minutes, Muscle, Side, Unit};
 use crate::catalogue::{FormId, StretchId};
 use crate::caution::{ConditionId, RecordedCondition};
-use crate::client::{Aim, ClientId, Sex, Trained};
-
-use super::super::values;
+use crate::client::{Aim, ClientId, Sex, Trained, trained_from};
 
 const CAST: &str = include_str!("cast.toml");
 
@@ -65,7 +63,7 @@ pub(super) struct Person {
     #[serde(deserialize_with = "training")]
     pub(super) training: Vec<Trained>,
     /// The stretches that this client gets, in the order of work.
-    pub(super) work: Vec<Work>,
+    pub(super) work: Vec<RegularStretch>,
 }
 
 /// A condition with dates relative to the last day.
@@ -99,7 +97,7 @@ impl Known {
 /// One stretch of a client, and how its answers changed over the weeks.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Work {
+pub(super) struct RegularStretch {
     pub(super) stretch: StretchId,
     pub(super) form: FormId,
     /// Muscles that it is for; it is done when one of them was trained. Empty: always.
@@ -123,12 +121,12 @@ pub(super) struct Work {
 
 fn units<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Unit>, D::Error> {
     let words = Vec::<String>::deserialize(deserializer)?;
-    words.iter().map(|word| values::unit(word).map_err(D::Error::custom)).collect()
+    words.iter().map(|word| word.parse().map_err(D::Error::custom)).collect()
 }
 
 fn training<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Vec<Trained>, D::Error> {
     let days = Vec::<String>::deserialize(deserializer)?;
-    days.iter().map(|day| values::trained(day).map_err(D::Error::custom)).collect()
+    days.iter().map(|day| trained_from(day).map_err(D::Error::custom)).collect()
 }
 
 /// Reads the cast that is built in.

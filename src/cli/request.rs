@@ -9,13 +9,14 @@ use crate::body::Minutes;
 use crate::catalogue::{Catalogue, FormId};
 use crate::caution::Restrictions;
 use crate::caution::screening::{FollowUp, ScreeningRecord, Verdict};
-use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer};
+use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer, trained_from};
 use crate::failure::Failure;
 use crate::names::UnknownName;
 use crate::planner::{PlanRequest, Today, Wishes};
 
+use super::console::Console;
 use super::lookup::{conditions, stretch, stretches};
-use super::{Context, values};
+use super::values;
 
 /// Whom to plan for and with what.
 #[derive(Debug, Args)]
@@ -37,7 +38,7 @@ pub(super) struct Request {
     age: Option<u32>,
 
     /// Say what was trained and how hard, such as hamstrings:3,glutes:2 or lower-body
-    #[arg(long, value_name = "MUSCLES", value_parser = values::trained)]
+    #[arg(long, value_name = "MUSCLES", value_parser = trained_from)]
     trained: Option<Trained>,
 
     /// Say how many minutes are left; without it, the usual number
@@ -63,7 +64,7 @@ pub(super) struct Request {
 
 /// A request with everything that it names looked up.
 #[derive(Debug, Clone)]
-pub(super) struct Prepared {
+pub(super) struct PlanInputs {
     /// The client on the day.
     pub(super) today: Arc<Today>,
     /// What has to be asked or recorded before the first touch.
@@ -75,7 +76,7 @@ pub(super) struct Prepared {
     pub(super) wishes: Wishes,
 }
 
-impl Prepared {
+impl PlanInputs {
     /// What the planner is asked.
     pub(super) fn ask(&self) -> PlanRequest {
         PlanRequest {
@@ -92,9 +93,9 @@ impl Prepared {
 
 impl Request {
     /// Looks up the client, the conditions and the stretches that are named.
-    pub(super) fn prepare(&self, context: &mut Context) -> Result<Prepared, Failure> {
-        let store = context.store()?;
-        let today = context.now.date_naive();
+    pub(super) fn prepare(&self, console: &mut Console) -> Result<PlanInputs, Failure> {
+        let store = console.store()?;
+        let today = console.now.date_naive();
         let client = match &self.client {
             Some(needle) => store.load(&store.find(needle)?)?,
             None => guest()?,
@@ -107,8 +108,8 @@ impl Request {
         let restrictions = Restrictions::of(&recorded, age, today);
         let first = before_touching(&client, self.age, self.consent, today)?;
         let wishes = self.wishes(&catalogue)?;
-        context.tell(&store.take_notices())?;
-        Ok(Prepared {
+        console.tell(&store.take_notices())?;
+        Ok(PlanInputs {
             trained: self.trained.clone().unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),
             consent: self.consent,

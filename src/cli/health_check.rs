@@ -6,7 +6,7 @@ use crate::client::Screening;
 use crate::failure::Failure;
 use crate::text::{self, Safe};
 
-use super::Context;
+use super::console::Console;
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -19,7 +19,7 @@ pub(super) struct Arguments {
     client: Option<String>,
 
     #[command(flatten)]
-    outcome: Outcome,
+    noted: Noted,
 
     /// Add the client's words
     #[arg(long, default_value = "", requires = "client")]
@@ -28,7 +28,7 @@ pub(super) struct Arguments {
 
 #[derive(Debug, clap::Args)]
 #[group(id = "outcome", multiple = false, requires = "client")]
-struct Outcome {
+struct Noted {
     /// Note that every answer was a plain no
     #[arg(long)]
     clear: bool,
@@ -38,43 +38,43 @@ struct Outcome {
     open: bool,
 }
 
-pub(super) fn run(arguments: Arguments, context: &mut Context) -> Result<(), Failure> {
-    let Some(needle) = arguments.client else { return ask(context) };
-    let store = context.store()?;
-    let mut profile = store.load(&store.find(&needle)?)?.profile;
-    let on = context.now.date_naive();
-    let clear = arguments.outcome.clear;
+pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+    let Some(needle) = &arguments.client else { return ask(console) };
+    let store = console.store()?;
+    let mut profile = store.load(&store.find(needle)?)?.profile;
+    let on = console.now.date_naive();
+    let clear = arguments.noted.clear;
     profile.add_screening(if clear {
-        Screening { note: arguments.note, ..Screening::clear(on) }
+        Screening { note: arguments.note.clone(), ..Screening::clear(on) }
     } else {
-        Screening::left_open(on, arguments.note)
+        Screening::left_open(on, arguments.note.as_str())
     });
-    store.save_profile(&profile, &context.attribution(&store))?;
+    store.save_profile(&profile, &console.attribution(&store))?;
     let outcome = if clear { "all clear" } else { "something is left to clear up" };
-    writeln!(context.out, "{}, screened {on}: {outcome}", Safe::from_foreign(&profile.name))?;
-    context.tell(&store.take_notices())
+    writeln!(console.out, "{}, screened {on}: {outcome}", Safe::from_foreign(&profile.name))?;
+    console.tell(&store.take_notices())
 }
 
-fn ask(context: &mut Context) -> Result<(), Failure> {
+fn ask(console: &mut Console) -> Result<(), Failure> {
     for (number, question) in questions().iter().enumerate() {
         let said = match question.yes {
             Weight::Stop => format!("a yes stops the session: {}", question.say),
             Weight::Ask => format!("a yes: {}", question.say),
         };
-        indented(context, &format!("{:>2}. ", number + 1), &question.ask)?;
-        indented(context, "    ", &said)?;
+        indented(console, &format!("{:>2}. ", number + 1), &question.ask)?;
+        indented(console, "    ", &said)?;
         let conditions: Vec<&str> = question.conditions.iter().map(ConditionId::as_str).collect();
         if !conditions.is_empty() {
-            indented(context, "    ", &format!("see {}", conditions.join(", ")))?;
+            indented(console, "    ", &format!("see {}", conditions.join(", ")))?;
         }
     }
-    writeln!(context.out, "\nnote the outcome with `matside screen CLIENT --clear` or `--open`")?;
+    writeln!(console.out, "\nnote the outcome with `matside screen CLIENT --clear` or `--open`")?;
     Ok(())
 }
 
-fn indented(context: &mut Context, label: &str, said: &str) -> Result<(), Failure> {
+fn indented(console: &mut Console, label: &str, said: &str) -> Result<(), Failure> {
     for (number, line) in text::wrap(said, WIDTH - 4).iter().enumerate() {
-        writeln!(context.out, "{}{line}", if number == 0 { label } else { "    " })?;
+        writeln!(console.out, "{}{line}", if number == 0 { label } else { "    " })?;
     }
     Ok(())
 }

@@ -9,7 +9,7 @@ use crate::client::{
     Session, StandingConsent, Touch, Trained, Trainer,
 };
 
-use super::cast::{Cast, Person, Work, cast};
+use super::cast::{Cast, Person, RegularStretch, cast};
 use super::random::Random;
 
 /// Seconds for asking and settling, and for a change from one stretch to the next.
@@ -138,7 +138,7 @@ impl Year<'_> {
     /// Adds the reports of one stretch, if it is for today's muscles and still fits.
     fn work(
         &mut self,
-        work: &Work,
+        work: &RegularStretch,
         day: NaiveDate,
         measured: bool,
         session: &Session,
@@ -168,7 +168,7 @@ impl Year<'_> {
     }
 
     /// Seconds under stretch, and seconds that it takes.
-    fn dose(&mut self, work: &Work, form: &Form) -> (u32, u32) {
+    fn dose(&mut self, work: &RegularStretch, form: &Form) -> (u32, u32) {
         if let Some(dose) = form.contract_relax.iter().find(|dose| dose.cycles == work.cycles) {
             let cycles = u32::from(dose.cycles);
             return (dose.stretch.get() * cycles, (dose.stretch.get() + dose.push.get()) * cycles);
@@ -179,7 +179,7 @@ impl Year<'_> {
 
     fn report(
         &mut self,
-        work: &Work,
+        work: &RegularStretch,
         side: Option<Side>,
         held: u32,
         day: NaiveDate,

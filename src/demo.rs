@@ -1,0 +1,35 @@
+//! The invented studio, for trying everything on: a year of its clients, worked out from a cast and a seed.
+
+mod cast;
+mod random;
+mod studio;
+
+use chrono::{Days, FixedOffset, NaiveDate};
+
+use crate::store::{Store, StoreError};
+
+pub use studio::{Studio, studio};
+
+/// The day before, on which the studio's year ends.
+pub fn yesterday(today: NaiveDate) -> NaiveDate {
+    today.checked_sub_days(Days::new(1)).unwrap_or(today)
+}
+
+/// Writes the studio into an empty data folder.
+///
+/// # Errors
+/// If something is there already or cannot be written.
+pub fn fill(store: &Store, studio: &Studio) -> Result<(), StoreError> {
+    store.save_trainer(&studio.trainer)?;
+    studio.clients.iter().try_for_each(|client| store.create_client(client))
+}
+
+/// Makes the studio, up to the day before `today`, in a new scratch folder.
+///
+/// # Errors
+/// If the folder cannot be made or filled.
+pub fn in_scratch(today: NaiveDate, offset: FixedOffset) -> Result<Store, StoreError> {
+    let store = Store::scratch()?;
+    fill(&store, &studio(yesterday(today), offset))?;
+    Ok(store)
+}

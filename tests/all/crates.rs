@@ -1,0 +1,110 @@
+//! The crates that the program is built from, held against a kept list: no other crate, version, source or licence
+//! comes in unseen.
+//!
+//! `UPDATE_CRATES=1 cargo test crates` writes the list anew, which needs the network; read the difference first: who
+//! keeps the crate, what it does when it is built, what it brings along.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde_json::Value;
+
+/// Licences under which a crate may come in: a program under the MIT licence may be given away with them.
+const ALLOWED: &[&str] =
+    &["MIT", "Apache-2.0", "BSD-2-Clause", "BSD-3-Clause", "Zlib", "Unlicense", "BSL-1.0", "Unicode-3.0"];
+
+/// Where every crate is from, checked by its digest.
+const REGISTRY: &str = "registry+https://github.com/rust-lang/crates.io-index";
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn list() -> PathBuf {
+    root().join("tests/data/crates.txt")
+}
+
+/// Name and version of each crate, with its licence, as the list keeps them.
+fn kept() -> BTreeMap<String, String> {
+    let text = fs::read_to_string(list()).expect("the list of crates");
+    let row = |line: &str| {
+        let licence = line.match_indices(' ').nth(1).expect("name, version, licence").0;
+        (line[..licence].to_owned(), line[licence + 1..].to_owned())
+    };
+    text.lines().map(row).collect()
+}
+
+/// What the crates say of themselves; those for this system only, unless all of them are wanted.
+fn stated(all: bool) -> BTreeMap<String, String> {
+    let cargo = std::env::var_os("CARGO").expect("cargo runs the tests");
+    let mut command = Command::new(&cargo);
+    command.current_dir(root()).args(["metadata", "--locked", "--format-version", "1"]);
+    if !all {
+        command.args(["--offline", "--filter-platform", &host()]);
+    }
+    let output = command.output().expect("cargo metadata");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let metadata: Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let crates = metadata["packages"].as_array().expect("packages").iter();
+    let text = |value: &Value| value.as_str().unwrap_or("none").to_owned();
+    crates
+        .filter(|each| each["source"].is_string())
+        .map(|each| (format!("{} {}", text(&each["name"]), text(&each["version"])), text(&each["license"])))
+        .collect()
+}
+
+fn host() -> String {
+    let rustc = std::env::var_os("RUSTC").unwrap_or_else(|| "rustc".into());
+    let output = Command::new(rustc).arg("-vV").output().expect("rustc");
+    let text = String::from_utf8(output.stdout).expect("UTF-8");
+    text.lines().find_map(|line| line.strip_prefix("host: ")).expect("the host").to_owned()
+}
+
+/// Whether a licence as a crate states it, an SPDX expression or the older form with a stroke, leaves a choice that is
+/// allowed.
+fn is_allowed(licence: &str) -> bool {
+    let licence = licence.replace(['(', ')'], "").replace('/', " OR ");
+    licence.split(" AND ").all(|each| each.split(" OR ").any(|one| ALLOWED.contains(&one.trim())))
+}
+
+#[test]
+fn every_crate_is_on_the_kept_list_and_from_the_registry() {
+    if std::env::var_os("UPDATE_CRATES").is_some() {
+        let rows: Vec<String> = stated(true).iter().map(|(of, licence)| format!("{of} {licence}")).collect();
+        fs::write(list(), rows.join("\n") + "\n").expect("the list of crates");
+    }
+    let lock = fs::read_to_string(root().join("Cargo.lock")).expect("Cargo.lock");
+    let lock: toml::Table = lock.parse().expect("TOML");
+    let mut locked = Vec::new();
+    for each in lock["package"].as_array().expect("packages") {
+        let text = |key: &str| each.get(key).and_then(toml::Value::as_str);
+        let of = format!("{} {}", text("name").unwrap_or_default(), text("version").unwrap_or_default());
+        if text("name") == Some("matside") {
+            continue;
+        }
+        assert_eq!(text("source"), Some(REGISTRY), "{of} is from elsewhere");
+        assert_eq!(text("checksum").map(str::len), Some(64), "{of} has no digest");
+        locked.push(of);
+    }
+    locked.sort();
+    let kept: Vec<String> = kept().into_keys().collect();
+    assert_eq!(locked, kept, "look at what is new, then: UPDATE_CRATES=1 cargo test crates");
+}
+
+#[test]
+fn every_licence_is_allowed_and_as_the_crate_states_it() {
+    let kept = kept();
+    for (of, licence) in &kept {
+        assert!(is_allowed(licence), "{of}: {licence}");
+    }
+    let here = stated(false);
+    assert!(here.len() > 50, "only {} crates", here.len());
+    for (of, licence) in &here {
+        assert_eq!(kept.get(of), Some(licence), "{of}");
+    }
+    for refused in ["GPL-3.0-only", "MIT AND GPL-3.0-only", "none", "MPL-2.0"] {
+        assert!(!is_allowed(refused), "{refused}");
+    }
+}
