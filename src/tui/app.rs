@@ -280,11 +280,6 @@ impl App {
         }
         let margin = if area.width >= 72 { 2 } else { 0 };
         let inner = Rect { x: area.x + margin, width: area.width - 2 * margin, ..area };
-        let inner = if area.height >= 20 {
-            Rect { y: inner.y + 1, height: inner.height - 1, ..inner }
-        } else {
-            inner
-        };
         let notice = self.shared.notice.as_ref().map(|(tone, words)| {
             let lines = text::wrap(&text::clean(words), usize::from(inner.width));
             (*tone, words, text::cells(lines.len()).clamp(1, NOTICE))
@@ -295,14 +290,21 @@ impl App {
             let covered = self.screens[index + 1..].iter().any(|above| !above.is_overlay());
             if !covered {
                 canvas.targets.clear();
-                screen.draw(body, &mut canvas, &self.shared, now);
+                let whole = Rect { height: area.height - 1, ..area };
+                screen.draw(if screen.is_whole() { whole } else { body }, &mut canvas, &self.shared, now);
             }
         }
         let foot = canvas::below(inner, inner.height - foot_rows);
-        if let Some((tone, words, rows)) = notice {
+        if let Some((tone, words, rows)) = notice.filter(|_| !self.top().is_whole()) {
             canvas.wrapped_most(foot, 0, rows, tone, words);
         }
-        draw_keys(self.top().mode(), canvas::below(foot, foot_rows - 1), &mut canvas);
+        let keys = canvas::below(foot, foot_rows - 1);
+        let keys = if margin == 0 && self.top().is_whole() {
+            Rect { x: keys.x + 2, width: keys.width - 4, ..keys }
+        } else {
+            keys
+        };
+        draw_keys(self.top().mode(), keys, &mut canvas);
         canvas.targets
     }
 
@@ -328,7 +330,7 @@ impl App {
 
     /// The countdown of the block that runs, whatever lies over it.
     pub fn clock(&self, now: Now) -> Option<ClockView> {
-        self.screens.iter().find_map(|screen| screen.clock(&self.shared, now))
+        self.screens.iter().find_map(|screen| screen.clock(now))
     }
 
     /// How many screens lie one over the other.
@@ -340,10 +342,20 @@ impl App {
 /// Writes the slots of a mode into the last row: those that are never left out at its right end, of the others as many
 /// as there is room for.
 fn draw_keys(mode: Mode, area: Rect, canvas: &mut Canvas<'_>) {
-    let gap = if area.width < 100 { 2 } else { 3 };
+    /// In less than this the last slot, help, gives way to those that must not be missed.
+    const NARROW: u16 = 48;
+    let gap = match area.width {
+        ..NARROW => 1,
+        NARROW..100 => 2,
+        _ => 3,
+    };
     let glyphs = canvas.glyphs();
+    let mut all = keys::slots(mode);
+    if area.width < NARROW && mode.is_block() {
+        all.pop();
+    }
     let slots: Vec<(Slot, String)> =
-        keys::slots(mode).into_iter().map(|slot| (slot.clone(), key_words(&slot, glyphs))).collect();
+        all.into_iter().map(|slot| (slot.clone(), key_words(&slot, glyphs))).collect();
     let needed =
         |(slot, keys): &(Slot, String)| text::cells(text::width(keys) + 1 + text::width(slot.words)) + gap;
     let last: u16 = slots.iter().filter(|(slot, _)| slot.is_last).map(needed).sum();

@@ -1,7 +1,7 @@
 //! Putting lines of text into an area, clipped and in the theme's tones.
 
 use ratatui::buffer::Buffer;
-use ratatui::layout::Rect;
+pub use ratatui::layout::Rect;
 use ratatui::widgets::{Clear, Widget};
 
 use crate::body::Side;

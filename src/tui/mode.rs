@@ -79,6 +79,13 @@ pub enum Mode {
     Commands,
 }
 
+impl Mode {
+    /// Whether a block is under way, running or standing.
+    pub const fn is_block(self) -> bool {
+        matches!(self, Self::Live | Self::Paused | Self::Pain | Self::Stop | Self::Less)
+    }
+}
+
 /// What letters do in a mode.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Letters {

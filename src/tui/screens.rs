@@ -112,9 +112,9 @@ impl Screen {
     }
 
     /// The countdown, where one runs.
-    pub fn clock(&self, shared: &Shared, now: Now) -> Option<ClockView> {
+    pub fn clock(&self, now: Now) -> Option<ClockView> {
         match self {
-            Self::Live(state) => Some(state.clock(shared, now)),
+            Self::Live(state) => Some(state.clock(now)),
             _ => None,
         }
     }
@@ -137,6 +137,11 @@ impl Screen {
             Self::Day(state) => state.next_wake(),
             _ => None,
         }
+    }
+
+    /// Whether it has the whole screen but for the row of keys, and says itself what has just happened.
+    pub const fn is_whole(&self) -> bool {
+        matches!(self, Self::Live(_))
     }
 
     /// Whether it lies over the screen below and leaves that in sight.

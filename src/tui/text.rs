@@ -15,6 +15,18 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
+/// With a capital at its beginning.
+pub fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Without a capital at its beginning.
+pub fn uncapitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
 /// Columns that a text takes.
 pub fn width(text: &str) -> usize {
     text.width()

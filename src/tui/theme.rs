@@ -8,7 +8,7 @@ use crate::body::Side;
 use crate::catalogue::Position;
 
 /// How many colours the terminal shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ColourDepth {
     /// None: modifiers and glyphs carry everything.
     None,
@@ -48,12 +48,12 @@ pub enum Tone {
     Right,
     /// Both sides at once, or alike on both.
     Both,
-    /// What must not be done, pain, late.
+    /// Pain, stop, no session: hands off.
+    HandsOff,
+    /// A caution, and what is to be left alone.
     Caution,
-    /// Done, saved, on time, reached.
+    /// Saved; trained and reached.
     Good,
-    /// Trained today.
-    Trained,
 }
 
 impl Tone {
@@ -66,9 +66,9 @@ impl Tone {
         Self::Left,
         Self::Right,
         Self::Both,
+        Self::HandsOff,
         Self::Caution,
         Self::Good,
-        Self::Trained,
     ];
 }
 
@@ -94,9 +94,9 @@ const fn dark(tone: Tone) -> Rgb {
         Tone::Left => (0x78, 0xbd, 0xee),
         Tone::Right => (0xf0, 0xa8, 0x64),
         Tone::Both => (0xc3, 0xb1, 0xf5),
-        Tone::Caution => (0xf5, 0x8b, 0x84),
+        Tone::HandsOff => (0xff, 0x78, 0x7c),
+        Tone::Caution => (0xe5, 0xd4, 0x7c),
         Tone::Good => (0x8f, 0xce, 0x9a),
-        Tone::Trained => (0xe5, 0xd4, 0x7c),
     }
 }
 
@@ -109,9 +109,9 @@ const fn light(tone: Tone) -> Rgb {
         Tone::Left => (0x0f, 0x5f, 0x9e),
         Tone::Right => (0x93, 0x4a, 0x06),
         Tone::Both => (0x48, 0x2c, 0x98),
-        Tone::Caution => (0xa8, 0x22, 0x22),
+        Tone::HandsOff => (0xb0, 0x00, 0x20),
+        Tone::Caution => (0x6d, 0x58, 0x06),
         Tone::Good => (0x1e, 0x66, 0x36),
-        Tone::Trained => (0x6d, 0x58, 0x06),
     }
 }
 
@@ -139,14 +139,13 @@ impl Theme {
     fn sixteen(self, tone: Tone) -> Option<Color> {
         let dark = self.background == Background::Dark;
         match tone {
-            Tone::Text | Tone::Strong | Tone::Dim | Tone::Focus => None,
+            Tone::Text | Tone::Strong | Tone::Dim | Tone::Focus | Tone::Caution => None,
             Tone::Faint => Some(if dark { Color::DarkGray } else { Color::Gray }),
             Tone::Both => Some(if dark { Color::LightMagenta } else { Color::Magenta }),
             Tone::Left => Some(if dark { Color::LightCyan } else { Color::Blue }),
             Tone::Right => Some(if dark { Color::LightYellow } else { Color::Black }),
-            Tone::Caution => Some(if dark { Color::LightRed } else { Color::Red }),
+            Tone::HandsOff => Some(if dark { Color::LightRed } else { Color::Red }),
             Tone::Good => dark.then_some(Color::LightGreen),
-            Tone::Trained => dark.then_some(Color::White),
         }
     }
 
@@ -159,7 +158,8 @@ impl Theme {
         };
         match tone {
             Tone::Strong | Tone::Focus => style.add_modifier(Modifier::BOLD),
-            Tone::Caution if self.depth == ColourDepth::None => style.add_modifier(Modifier::BOLD),
+            Tone::Caution if self.depth <= ColourDepth::Sixteen => style.add_modifier(Modifier::BOLD),
+            Tone::HandsOff if self.depth == ColourDepth::None => style.add_modifier(Modifier::BOLD),
             _ => style,
         }
     }
@@ -212,6 +212,18 @@ pub struct Glyphs {
     pub sides: [&'static str; 3],
     /// Left, right and both as a thin band.
     pub bands: [&'static str; 3],
+    /// What is behind: a thin line in the upper and in the lower lane.
+    pub sunk: [&'static str; 2],
+    /// The edge of the screen on a side that is worked.
+    pub edge: &'static str,
+    /// A client's push.
+    pub push: &'static str,
+    /// Made ready, or standing still.
+    pub waiting: &'static str,
+    /// On the way into another position.
+    pub moving: &'static str,
+    /// Under the answer that is aimed at.
+    pub aim: &'static str,
     /// A filled cell.
     pub full: &'static str,
     /// The body's outline, an empty lane.
@@ -257,6 +269,12 @@ pub struct Glyphs {
 static UNICODE: Glyphs = Glyphs {
     sides: ["◀", "▶", "◆"],
     bands: ["▀", "▄", "█"],
+    sunk: ["▔", "▁"],
+    edge: "█",
+    push: "▚",
+    waiting: "╌",
+    moving: "›",
+    aim: "━",
     full: "█",
     shade: "░",
     half: "▒",
@@ -282,6 +300,12 @@ static UNICODE: Glyphs = Glyphs {
 static ASCII: Glyphs = Glyphs {
     sides: ["<", ">", "="],
     bands: ["'", "_", "#"],
+    sunk: ["-", "-"],
+    edge: "|",
+    push: "%",
+    waiting: "-",
+    moving: ">",
+    aim: "=",
     full: "#",
     shade: ".",
     half: "o",

@@ -4,6 +4,7 @@ pub mod beside;
 pub mod body_view;
 pub mod digits;
 pub mod field;
+pub mod letters;
 pub mod pictures;
 pub mod plot;
 pub mod reached;

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
-use crate::caution::Restrictions;
+use crate::caution::{InForce, Restrictions};
 use crate::planner::{Dose, Step};
 use crate::strain::Meters;
 
@@ -84,6 +84,12 @@ pub fn in_force(restrictions: &Restrictions) -> impl Iterator<Item = (&'static s
             words.into_iter().filter(|words| !words.is_empty()).map(String::as_str).collect();
         (IN_FORCE, format!("{}: {}", caution.title, words.join("; ")))
     })
+}
+
+/// A caution in one sentence.
+pub fn card_sentence(caution: &InForce) -> String {
+    let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
+    format!("{}: {words}", caution.title)
 }
 
 /// The same as they are drawn.

@@ -32,6 +32,7 @@ mod scenarios;
 mod screens;
 mod store;
 mod strain;
+mod tall;
 mod tidy;
 mod what_is_left;
 mod worth;

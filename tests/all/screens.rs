@@ -48,7 +48,7 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     studio.all_no();
     assert_seen(&studio, &["May I "]);
     studio.agree();
-    assert_seen(&studio, &["step 1 of", "SETTLE"]);
+    assert_seen(&studio, &["1 of ", "READY"]);
     studio.wait(30);
     assert_seen(&studio, &["HOLD"]);
     // There is no six.
@@ -72,7 +72,7 @@ fn a_block_that_is_left_is_offered_again_and_goes_on() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham").enter().enter().agree().wait(70);
     studio.key(KeyCode::Esc);
-    assert_seen(&studio, &["standing still", "Esc once more leaves"]);
+    assert_seen(&studio, &["PAUSED", "Esc once more leaves"]);
     studio.key(KeyCode::Esc);
     assert_seen(&studio, &["cut off, to be taken up or closed"]);
     let before = studio.client("ilse-brandt").sessions[0].reports.clone();

@@ -63,6 +63,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "session",
             "platform",
             "store",
+            "figure",
         ],
     ),
 ];

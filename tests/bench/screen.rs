@@ -7,6 +7,8 @@
 #![expect(clippy::print_stdout, reason = "a benchmark prints its figures")]
 #![expect(clippy::unwrap_used, reason = "a benchmark that cannot be set up has no figures")]
 
+#[path = "../all/tall.rs"]
+mod tall;
 #[path = "../all/pty/terminal.rs"]
 mod terminal;
 
@@ -171,8 +173,8 @@ fn wakes() {
     idle("day", "", "Who is next?");
     idle("plan", "feldm\rham\r", "proven best");
     idle("consent", "\r", "May I ");
-    idle("live, counting down", "a\r", "SETTLE");
-    idle("live, standing still", " ", "standing still");
+    idle("live, counting down", "a\r", "1 of ");
+    idle("live, standing still", " ", "up at ");
     idle("review", "f", "What came out?");
     terminal.keys("\x03");
     assert!(terminal.end().success());

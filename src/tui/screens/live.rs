@@ -1,7 +1,8 @@
 //! What now, and how long? The block runs by itself; every key is for what goes differently.
 
-mod cues;
+mod count;
 pub mod draw;
+mod layout;
 mod lines;
 pub(super) mod words;
 
@@ -222,8 +223,10 @@ impl State {
         let sheet = self.sheet;
         match (sheet, action) {
             // Pain and stop come before whatever lies over the block.
+            // A second press is no second pain.
+            (_, Action::Pain) if self.live.stopped_for_pain().is_some() => Go::Stay,
             (_, Action::Pain) => {
-                self.sheet = LiveSheet::Nothing;
+                (self.sheet, self.in_full) = (LiveSheet::Nothing, None);
                 self.press(Press::Pain, context)
             }
             (_, Action::Stop) => {
@@ -360,14 +363,7 @@ impl State {
 
     fn answer(&mut self, digit: u8, context: &mut Context<'_>) -> Go {
         let Ok(level) = Level::new(digit.into()) else { return Go::Stay };
-        let snapshot = self.live.snapshot(context.now.moment);
-        let late = snapshot.rated.filter(|_| snapshot.rates_last);
-        let words = late.map(|step| words::counted_for(level, step));
-        let next = self.press(Press::Level(level), context);
-        if let (Some(words), None) = (words, &context.shared.notice) {
-            context.shared.say(Tone::Good, words);
-        }
-        next
+        self.press(Press::Level(level), context)
     }
 
     fn minutes_left(&mut self, left: Seconds, context: &mut Context<'_>) -> Go {

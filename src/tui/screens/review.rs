@@ -429,7 +429,7 @@ impl State {
             );
             let over = match report.ended {
                 Ended::Done => Tone::Dim,
-                Ended::Pain => Tone::Caution,
+                Ended::Pain => Tone::HandsOff,
                 _ => Tone::Text,
             };
             if narrow && report.ended != Ended::Done {

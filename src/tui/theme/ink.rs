@@ -63,6 +63,7 @@ impl Theme {
             (ColourDepth::Sixteen, Mark::Besides) => {
                 Some(if dark { Color::Green } else { Color::LightGreen })
             }
+            (ColourDepth::Sixteen, Mark::Avoided) => Some(if dark { Color::LightRed } else { Color::Red }),
             (ColourDepth::Sixteen, _) => self.sixteen(tone_of(mark)),
             (_, Mark::Besides) => {
                 let (ground, _) = grounds(self.background);
@@ -77,7 +78,7 @@ const fn tone_of(mark: Mark) -> Tone {
     match mark {
         Mark::Idle => Tone::Faint,
         Mark::Besides | Mark::Done => Tone::Good,
-        Mark::Missed => Tone::Trained,
+        Mark::Missed => Tone::Strong,
         Mark::Avoided => Tone::Caution,
     }
 }

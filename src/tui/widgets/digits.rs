@@ -1,250 +1,103 @@
-//! Digits that can be read from across the mat.
+//! Digits that can be read from across the mat: seven strokes with a cut corner, so that each is the same at any size.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
-use ratatui::widgets::Widget;
 
 use crate::tui::text::cells;
 
-/// Columns of a glyph in its own size.
-const WIDE: usize = 7;
-/// Dots of a glyph from top to bottom; two dots make a row.
-const HIGH: usize = 10;
-/// Columns between two glyphs.
-const GAP: usize = 2;
-
-const GLYPHS: [(char, [u8; HIGH]); 23] = [
-    (
-        '0',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        '1',
-        [
-            0b000_1100, 0b001_1100, 0b011_1100, 0b000_1100, 0b000_1100, 0b000_1100, 0b000_1100, 0b000_1100,
-            0b011_1111, 0b011_1111,
-        ],
-    ),
-    (
-        '2',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b000_0011, 0b000_0111, 0b001_1110, 0b011_1000, 0b110_0000,
-            0b111_1111, 0b111_1111,
-        ],
-    ),
-    (
-        '3',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b000_0011, 0b001_1110, 0b001_1110, 0b000_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        '4',
-        [
-            0b000_0110, 0b000_1110, 0b001_1110, 0b011_0110, 0b110_0110, 0b111_1111, 0b111_1111, 0b000_0110,
-            0b000_0110, 0b000_0110,
-        ],
-    ),
-    (
-        '5',
-        [
-            0b111_1111, 0b111_1111, 0b110_0000, 0b111_1110, 0b111_1111, 0b000_0011, 0b000_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        '6',
-        [
-            0b001_1110, 0b011_1110, 0b110_0000, 0b110_0000, 0b111_1110, 0b111_1111, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        '7',
-        [
-            0b111_1111, 0b111_1111, 0b000_0011, 0b000_0110, 0b000_0110, 0b000_1100, 0b000_1100, 0b001_1000,
-            0b001_1000, 0b001_1000,
-        ],
-    ),
-    (
-        '8',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b011_1110, 0b011_1110, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        '9',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b111_1111, 0b011_1111, 0b000_0011, 0b000_0011,
-            0b011_1110, 0b011_1100,
-        ],
-    ),
-    (
-        ':',
-        [
-            0b000_0000, 0b000_0000, 0b001_1000, 0b001_1000, 0b000_0000, 0b000_0000, 0b001_1000, 0b001_1000,
-            0b000_0000, 0b000_0000,
-        ],
-    ),
-    (
-        'L',
-        [
-            0b110_0000, 0b110_0000, 0b110_0000, 0b110_0000, 0b110_0000, 0b110_0000, 0b110_0000, 0b110_0000,
-            0b111_1111, 0b111_1111,
-        ],
-    ),
-    (
-        'E',
-        [
-            0b111_1111, 0b111_1111, 0b110_0000, 0b110_0000, 0b111_1110, 0b111_1110, 0b110_0000, 0b110_0000,
-            0b111_1111, 0b111_1111,
-        ],
-    ),
-    (
-        'F',
-        [
-            0b111_1111, 0b111_1111, 0b110_0000, 0b110_0000, 0b111_1110, 0b111_1110, 0b110_0000, 0b110_0000,
-            0b110_0000, 0b110_0000,
-        ],
-    ),
-    (
-        'T',
-        [
-            0b111_1111, 0b111_1111, 0b001_1000, 0b001_1000, 0b001_1000, 0b001_1000, 0b001_1000, 0b001_1000,
-            0b001_1000, 0b001_1000,
-        ],
-    ),
-    (
-        'R',
-        [
-            0b111_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b111_1111, 0b111_1110, 0b110_1100, 0b110_0110,
-            0b110_0011, 0b110_0011,
-        ],
-    ),
-    (
-        'I',
-        [
-            0b011_1111, 0b011_1111, 0b000_1100, 0b000_1100, 0b000_1100, 0b000_1100, 0b000_1100, 0b000_1100,
-            0b011_1111, 0b011_1111,
-        ],
-    ),
-    (
-        'G',
-        [
-            0b011_1110, 0b111_1111, 0b110_0000, 0b110_0000, 0b110_1111, 0b110_1111, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        'H',
-        [
-            0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011, 0b111_1111, 0b111_1111, 0b110_0011, 0b110_0011,
-            0b110_0011, 0b110_0011,
-        ],
-    ),
-    (
-        'B',
-        [
-            0b111_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b111_1110, 0b111_1110, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b111_1110,
-        ],
-    ),
-    (
-        'O',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        'S',
-        [
-            0b011_1110, 0b111_1111, 0b110_0011, 0b110_0000, 0b111_1110, 0b011_1111, 0b000_0011, 0b110_0011,
-            0b111_1111, 0b011_1110,
-        ],
-    ),
-    (
-        'P',
-        [
-            0b111_1110, 0b111_1111, 0b110_0011, 0b110_0011, 0b111_1111, 0b111_1110, 0b110_0000, 0b110_0000,
-            0b110_0000, 0b110_0000,
-        ],
-    ),
-];
-
-/// A short number or time, as large as its area allows.
-#[derive(Debug)]
-pub struct Digits<'a> {
-    /// Digits, colons and the letters of LEFT, RIGHT, BOTH and STOP; anything else is left blank.
-    pub text: &'a str,
-    /// How the strokes are drawn.
-    pub style: Style,
-    /// Whether only ASCII can be drawn.
-    pub ascii: bool,
+/// How digits are cut: a stroke is as wide as it is tall, counted in columns and half rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DigitCut {
+    /// Columns of a digit.
+    pub columns: u16,
+    /// Rows of a digit.
+    pub rows: u16,
+    /// Columns of a stroke.
+    pub stroke: u16,
+    /// Columns between two digits.
+    pub gap: u16,
 }
 
-impl Digits<'_> {
-    /// Columns and rows at a size: 1 is the smallest.
-    pub fn size(text: &str, scale: usize) -> (u16, u16) {
-        let glyphs = text.chars().count();
-        let columns = glyphs * WIDE * scale + glyphs.saturating_sub(1) * GAP * scale;
-        (cells(columns), cells((HIGH * scale).div_ceil(2)))
+/// The strokes of each digit: top, right above, right below, bottom, left below, left above, middle.
+const STROKES: [[bool; 7]; 10] = {
+    const T: bool = true;
+    const F: bool = false;
+    [
+        [T, T, T, T, T, T, F],
+        [F, T, T, F, F, F, F],
+        [T, T, F, T, T, F, T],
+        [T, T, T, T, F, F, T],
+        [F, T, T, F, F, T, T],
+        [T, F, T, T, F, T, T],
+        [T, F, T, T, T, T, T],
+        [T, T, T, F, F, F, F],
+        [T, T, T, T, T, T, T],
+        [T, T, T, T, F, T, T],
+    ]
+};
+
+impl DigitCut {
+    /// Columns from the beginning of one digit to that of the next.
+    pub const fn pitch(self) -> u16 {
+        self.columns + self.gap
     }
 
-    /// The largest size that fits; 0 if none does.
-    pub fn scale(text: &str, area: Rect) -> usize {
-        (1..=12)
-            .rev()
-            .find(|&scale| {
-                let (columns, rows) = Self::size(text, scale);
-                columns <= area.width && rows <= area.height
-            })
-            .unwrap_or(0)
+    /// Columns that so many digits take.
+    pub fn width(self, digits: usize) -> u16 {
+        (cells(digits) * self.pitch()).saturating_sub(self.gap)
     }
 
-    fn is_set(&self, scale: usize, x: usize, y: usize) -> bool {
-        let pitch = (WIDE + GAP) * scale;
-        let (index, column, row) = (x / pitch, x % pitch / scale, y / scale);
-        let Some(glyph) = self.text.chars().nth(index).and_then(|c| GLYPHS.iter().find(|(g, _)| *g == c))
-        else {
+    /// Draws a digit with its left upper corner there.
+    pub fn draw(self, digit: u8, (x, y): (u16, u16), style: Style, ascii: bool, buf: &mut Buffer) {
+        let area = Rect { x, y, width: self.columns, height: self.rows };
+        draw_dots(area, style, ascii, buf, |x, y| self.is_set(digit, x, y));
+    }
+
+    fn is_set(self, digit: u8, x: u16, y: u16) -> bool {
+        let (wide, high, stroke) = (self.columns, 2 * self.rows, self.stroke);
+        if digit == 1 {
+            // The stem at the right, with its flag.
+            let stem = x + stroke >= wide;
+            let flag = x + 2 * stroke > wide && (stroke / 2..stroke / 2 + stroke).contains(&y);
+            return stem || flag;
+        }
+        let [top, upper_right, lower_right, bottom, lower_left, upper_left, middle] =
+            STROKES[usize::from(digit % 10)];
+        let waist = (high - stroke) / 2;
+        let corners = [
+            (top && upper_left, 0, 0),
+            (top && upper_right, wide - 1, 0),
+            (bottom && lower_left, 0, high - 1),
+            (bottom && lower_right, wide - 1, high - 1),
+        ];
+        if wide > 3 && corners.contains(&(true, x, y)) {
             return false;
-        };
-        column < WIDE && row < HIGH && glyph.1[row] >> (WIDE - 1 - column) & 1 == 1
+        }
+        let (is_left, is_right) = (x < stroke, x + stroke >= wide);
+        let (is_above, is_below) = (y < waist + stroke, y >= waist);
+        (top && y < stroke)
+            || (bottom && y + stroke >= high)
+            || (middle && is_above && is_below)
+            || (upper_left && is_left && is_above)
+            || (lower_left && is_left && is_below)
+            || (upper_right && is_right && is_above)
+            || (lower_right && is_right && is_below)
     }
 }
 
-impl Widget for &Digits<'_> {
-    fn render(self, area: Rect, buf: &mut Buffer) {
-        let area = area.intersection(buf.area);
-        let scale = Digits::scale(self.text, area);
-        if scale == 0 {
-            if area.height > 0 {
-                buf.set_stringn(area.x, area.y, self.text, usize::from(area.width), self.style);
-            }
-            return;
-        }
-        let (columns, rows) = Digits::size(self.text, scale);
-        let left = area.x + (area.width - columns) / 2;
-        let top = area.y + (area.height - rows) / 2;
-        for y in 0..usize::from(rows) {
-            for x in 0..usize::from(columns) {
-                let (upper, lower) = (self.is_set(scale, x, 2 * y), self.is_set(scale, x, 2 * y + 1));
-                let symbol = match (upper, lower) {
-                    (false, false) => continue,
-                    _ if self.ascii => "#",
-                    (true, true) => "█",
-                    (true, false) => "▀",
-                    (false, true) => "▄",
-                };
-                buf[(left + cells(x), top + cells(y))].set_symbol(symbol).set_style(self.style);
-            }
-        }
+/// Draws dots, two to a cell, one above the other.
+pub fn draw_dots(area: Rect, style: Style, ascii: bool, buf: &mut Buffer, is_set: impl Fn(u16, u16) -> bool) {
+    for place in area.intersection(buf.area).positions() {
+        let (x, y) = (place.x - area.x, 2 * (place.y - area.y));
+        let symbol = match (is_set(x, y), is_set(x, y + 1)) {
+            (false, false) => continue,
+            _ if ascii => "#",
+            (true, true) => "█",
+            (true, false) => "▀",
+            (false, true) => "▄",
+        };
+        buf[place].set_symbol(symbol).set_style(style);
     }
 }
 
@@ -252,25 +105,33 @@ impl Widget for &Digits<'_> {
 mod tests {
     use super::*;
 
-    fn drawn(text: &str, width: u16, height: u16) -> Vec<String> {
-        let area = Rect::new(0, 0, width, height);
+    fn drawn(digit: u8, cut: DigitCut) -> Vec<String> {
+        let area = Rect::new(0, 0, cut.columns, cut.rows);
         let mut buf = Buffer::empty(area);
-        (&Digits { text, style: Style::new(), ascii: false }).render(area, &mut buf);
-        (0..height)
-            .map(|y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>().trim_end().to_owned())
-            .collect()
+        cut.draw(digit, (0, 0), Style::new(), false, &mut buf);
+        let row = |y| (0..area.width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+        (0..area.height).map(|y| row(y).trim_end().to_owned()).collect()
     }
 
     #[test]
-    fn a_seven_looks_like_one() {
-        assert_eq!(drawn("7", 7, 5), ["███████", "    ▄█▀", "   ▄█▀", "  ▄█▀", "  ██"].map(str::to_owned));
+    fn a_two_and_a_one_look_like_themselves() {
+        let cut = DigitCut { columns: 10, rows: 6, stroke: 3, gap: 3 };
+        assert_eq!(
+            drawn(2, cut),
+            ["█████████▄", "▀▀▀▀▀▀▀███", "██████████", "███▀▀▀▀▀▀▀", "███▄▄▄▄▄▄▄", "▀█████████"]
+        );
+        assert_eq!(drawn(1, cut)[..3], ["     ▄▄███", "     █████", "       ███"]);
     }
 
     #[test]
-    fn the_largest_size_that_fits_is_taken_and_text_serves_where_none_does() {
-        assert_eq!(Digits::scale("27", Rect::new(0, 0, 80, 12)), 2);
-        assert_eq!(Digits::scale("27", Rect::new(0, 0, 200, 40)), 8);
-        assert_eq!(drawn("27", 3, 1), ["27"]);
-        assert_eq!(drawn("27", 0, 0), Vec::<String>::new());
+    fn no_two_digits_are_alike_in_any_size() {
+        for (columns, rows, stroke) in [(3, 3, 1), (5, 4, 2), (6, 5, 2), (10, 6, 3), (19, 12, 5), (32, 20, 8)]
+        {
+            let all: Vec<_> =
+                (0..10).map(|digit| drawn(digit, DigitCut { columns, rows, stroke, gap: 1 })).collect();
+            for (index, one) in all.iter().enumerate() {
+                assert!(all[index + 1..].iter().all(|other| other != one), "{index} in {columns}x{rows}");
+            }
+        }
     }
 }

@@ -10,7 +10,7 @@ use ratatui::style::Modifier;
 use ratatui::widgets::Widget;
 
 use crate::body::{Level, Seconds, Side};
-use crate::catalogue::{Catalogue, Position};
+use crate::catalogue::{Catalogue, FormId, Helper, Position, StretchId};
 use crate::client::{Ended, Session};
 use crate::planner::Plan;
 use crate::session::{Live, Moment};
@@ -63,6 +63,8 @@ pub struct Piece {
     pub progress: PieceState,
     /// Whether the keys are on it.
     pub chosen: bool,
+    /// Whether the trainer's hands are on the client in it.
+    pub hands_on: bool,
 }
 
 /// The band.
@@ -74,6 +76,8 @@ pub struct Ribbon {
     pub length: u32,
     /// The moment when the client has to stand up.
     pub due: Option<u32>,
+    /// From when on the minutes are free.
+    pub free: Option<u32>,
     /// What could follow behind the end: seconds, and what is said on them.
     pub ghost: Option<(u32, String)>,
     /// Where we are.
@@ -88,7 +92,7 @@ pub struct Ribbon {
 
 impl Ribbon {
     /// The band of a plan.
-    pub fn of_plan(plan: &Plan, theme: Theme) -> Self {
+    pub fn of_plan(plan: &Plan, catalogue: &Catalogue, theme: Theme) -> Self {
         let mut pieces: Vec<Piece> = plan
             .steps
             .iter()
@@ -102,6 +106,7 @@ impl Ribbon {
                 level: None,
                 progress: PieceState::Ahead,
                 chosen: false,
+                hands_on: is_hands_on(catalogue, &step.stretch, &step.form),
             })
             .collect();
         if plan.massage > Seconds::ZERO {
@@ -115,6 +120,7 @@ impl Ribbon {
                 level: None,
                 progress: PieceState::Ahead,
                 chosen: false,
+                hands_on: true,
             });
         }
         let budget = plan.budget.get();
@@ -122,6 +128,7 @@ impl Ribbon {
             pieces,
             length: budget.max(plan.total.get()).max(1),
             due: Some(budget),
+            free: Some(plan.total.get()),
             ghost: None,
             now: None,
             levels: false,
@@ -131,7 +138,7 @@ impl Ribbon {
     }
 
     /// The band of a block that is going on: what was done when, where it is, and what is to come.
-    pub fn of_block(live: &Live, now: Moment, theme: Theme) -> Self {
+    pub fn of_block(live: &Live, now: Moment, catalogue: &Catalogue, theme: Theme) -> Self {
         let phase = live.snapshot(now);
         let elapsed = phase.elapsed.get();
         let due = u32::try_from(i64::from(elapsed) + i64::from(phase.until_due)).unwrap_or(0);
@@ -154,12 +161,14 @@ impl Ribbon {
                     None => PieceState::Ahead,
                 },
                 chosen: false,
+                hands_on: segment.step.is_none_or(|step| is_hands_on(catalogue, &step.stretch, &step.form)),
             }
         });
         Self {
             pieces: pieces.collect(),
             length,
             due: Some(due),
+            free: None,
             ghost: None,
             now: Some(elapsed),
             levels: false,
@@ -194,6 +203,7 @@ impl Ribbon {
                     level: report.level,
                     progress: PieceState::over(report.ended, PieceState::Ahead),
                     chosen: false,
+                    hands_on: is_hands_on(catalogue, &report.stretch, &report.form),
                 }
             })
             .collect();
@@ -202,6 +212,7 @@ impl Ribbon {
             pieces,
             length: budget.max(at),
             due: Some(budget),
+            free: None,
             ghost: None,
             now: None,
             levels: true,
@@ -220,16 +231,25 @@ impl Ribbon {
     fn span(&self, piece: &Piece, width: u16) -> (u16, u16) {
         let from = self.column(piece.start, width).min(width.saturating_sub(1));
         let to = self.column(piece.end, width);
-        let to = if to > from + 2 { to - 1 } else { to };
+        let to = if to > from + 1 { to - 1 } else { to };
         (from, to.max(from + 1))
     }
 
-    fn tone(piece: &Piece) -> Tone {
+    /// A piece keeps its side's colour for life; only pain has another.
+    const fn tone(piece: &Piece) -> Tone {
         match piece.progress {
-            PieceState::Done => Tone::Good,
+            PieceState::Hurt => Tone::HandsOff,
             PieceState::Missed => Tone::Dim,
-            PieceState::Hurt => Tone::Caution,
-            PieceState::Now | PieceState::Ahead => Theme::side(piece.side),
+            _ => Theme::side(piece.side),
+        }
+    }
+
+    /// The first column of a piece that is not behind yet.
+    fn drained(&self, piece: &Piece, (from, to): (u16, u16), width: u16) -> u16 {
+        match piece.progress {
+            PieceState::Done => to,
+            PieceState::Now => self.now.map_or(from, |now| self.column(now, width).clamp(from, to)),
+            _ => from,
         }
     }
 
@@ -243,6 +263,7 @@ impl Ribbon {
         let mut sides: BTreeMap<u16, Option<Side>> = BTreeMap::new();
         for piece in &self.pieces {
             let (from, to) = self.span(piece, area.width);
+            let drained = self.drained(piece, (from, to), area.width);
             for x in from..to.min(area.width) {
                 let side = match sides.get(&x) {
                     Some(&other) if other != piece.side => None,
@@ -250,22 +271,20 @@ impl Ribbon {
                 };
                 sides.insert(x, side);
                 let symbol = match piece.progress {
-                    PieceState::Missed => glyphs.shade,
+                    PieceState::Missed => glyphs.dot,
                     PieceState::Hurt => glyphs.caution,
+                    _ if x < drained => glyphs.sunk[usize::from(piece.side != Some(Side::Left))],
                     _ => glyphs.band(side),
                 };
-                buf[(area.x + x, area.y)].set_symbol(symbol).set_style(self.theme.style(if self.quiet {
-                    Tone::Dim
-                } else {
-                    Self::tone(piece)
-                }));
+                let tone = if self.quiet { Tone::Dim } else { Self::tone(piece) };
+                buf[(area.x + x, area.y)].set_symbol(symbol).set_style(self.theme.style(tone));
             }
         }
     }
 
     /// Two rows: the left lane above the right lane, with the numbers of the steps in them.
     fn draw_lanes(&self, area: Rect, buf: &mut Buffer) {
-        let glyphs = self.theme.glyphs();
+        self.draw_free(area, buf);
         self.draw_ghost(area, buf);
         // Where several come to lie on one column, pain is seen first and what was left out last.
         let mut pieces: Vec<&Piece> = self.pieces.iter().collect();
@@ -276,41 +295,71 @@ impl Ribbon {
         });
         for piece in pieces {
             let (from, to) = self.span(piece, area.width);
-            let columns = usize::from(to - from);
             let lanes = match piece.side {
                 Some(Side::Left) => 0..1,
                 Some(Side::Right) => 1..2,
                 None => 0..2,
             };
             for lane in lanes.clone() {
-                let first = lane == lanes.start;
-                let mark = if piece.progress == PieceState::Hurt { glyphs.caution } else { "" };
-                let label = format!("{mark}{}", piece.label);
-                let label = match (first, text::width(&label) <= columns) {
-                    (true, true) => label.as_str(),
-                    (true, false) => mark,
-                    _ => "",
-                };
-                let mut style = self.theme.fill(Self::tone(piece));
-                if piece.progress == PieceState::Missed {
-                    // Hollow: it differs from what was done by shape, too.
-                    style = self.theme.style(Tone::Dim);
+                let row = Rect { x: area.x + from, y: area.y + lane, width: to - from, height: 1 };
+                let drained = self.drained(piece, (from, to), area.width) - from;
+                self.draw_block(row.intersection(area), piece, drained, lane, buf);
+                if lane == lanes.start {
+                    self.draw_label(row.intersection(area), piece, drained, buf);
                 }
-                if piece.chosen || piece.progress == PieceState::Now {
-                    style = self.theme.fill(Tone::Focus).add_modifier(Modifier::BOLD | Modifier::UNDERLINED);
-                }
-                let full = self.theme.ascii && label.is_empty() && piece.progress != PieceState::Missed;
-                let label = if full { glyphs.full } else { label };
-                let filler = match piece.progress {
-                    PieceState::Missed => glyphs.shade,
-                    _ if self.theme.ascii => glyphs.band(piece.side),
-                    _ => " ",
-                };
-                let mut words = text::fit(label, columns, "");
-                while text::width(&words) < columns {
-                    words.push_str(filler);
-                }
-                buf.set_stringn(area.x + from, area.y + lane, words, columns, style);
+            }
+        }
+    }
+
+    /// One lane of a piece: solid where hands are on, grainy where the client does it alone, sunk to a line where it is
+    /// behind, dots where it was not held.
+    fn draw_block(&self, row: Rect, piece: &Piece, drained: u16, lane: u16, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        let tone = Self::tone(piece);
+        let mut style = self.theme.style(tone);
+        if piece.chosen {
+            style = style.add_modifier(Modifier::UNDERLINED);
+        }
+        for x in 0..row.width {
+            let symbol = match piece.progress {
+                PieceState::Missed | PieceState::Hurt => glyphs.dot,
+                _ if x < drained => glyphs.sunk[usize::from(lane)],
+                _ if !piece.hands_on => glyphs.half,
+                _ if self.theme.ascii => glyphs.band(piece.side),
+                _ => glyphs.full,
+            };
+            buf[(row.x + x, row.y)].set_symbol(symbol).set_style(style);
+        }
+    }
+
+    /// The number of a piece in its first cells, as long as they are not behind; pain is marked always.
+    fn draw_label(&self, row: Rect, piece: &Piece, drained: u16, buf: &mut Buffer) {
+        let glyphs = self.theme.glyphs();
+        let columns = usize::from(row.width);
+        if piece.progress == PieceState::Hurt {
+            let style = self.theme.style(Tone::HandsOff);
+            buf.set_stringn(row.x, row.y, glyphs.caution, columns, style);
+            return;
+        }
+        let is_ahead = piece.progress != PieceState::Missed && drained == 0;
+        if !is_ahead || text::width(&piece.label) > columns {
+            return;
+        }
+        let mut style = self.theme.fill(Self::tone(piece));
+        if piece.chosen || piece.progress == PieceState::Now {
+            style = style.add_modifier(Modifier::BOLD | Modifier::UNDERLINED);
+        }
+        buf.set_stringn(row.x, row.y, &piece.label, columns, style);
+    }
+
+    /// Minutes that are planned for nothing.
+    fn draw_free(&self, area: Rect, buf: &mut Buffer) {
+        let (Some(free), Some(due)) = (self.free, self.due) else { return };
+        let style = self.theme.style(Tone::Faint);
+        let from = self.column(free, area.width) + 1;
+        for x in from..self.column(due, area.width) {
+            for lane in 0..2 {
+                buf[(area.x + x, area.y + lane)].set_symbol(self.theme.glyphs().dot).set_style(style);
             }
         }
     }
@@ -399,7 +448,7 @@ impl Ribbon {
             let bar = glyphs.levels[usize::from(level.get()) - 1];
             for x in from..to.min(area.width) {
                 buf[(area.x + x, area.y)].set_symbol(bar).set_style(self.theme.style(if level.get() == 5 {
-                    Tone::Caution
+                    Tone::Strong
                 } else {
                     Tone::Dim
                 }));
@@ -418,6 +467,18 @@ impl Ribbon {
                 format!("{start} to {end}: {} {side}{level}", piece.label)
             })
             .collect()
+    }
+}
+
+/// Whether hands are on the client in a form; of what nobody knows they are taken to be.
+fn is_hands_on(catalogue: &Catalogue, stretch: &StretchId, form: &FormId) -> bool {
+    catalogue.form(stretch, form).is_none_or(|(_, form)| form.helper == Helper::Assisted)
+}
+
+impl Ribbon {
+    /// Draws it into an area.
+    pub fn draw(&self, area: Rect, buf: &mut Buffer) {
+        self.render(area, buf);
     }
 }
 

@@ -23,7 +23,7 @@ fn a_terminal_that_was_changed_meanwhile_is_taken_over_again() {
         assert!(Command::new("stty").arg("-F").arg(tty).arg("sane").status().unwrap().success());
         signal("-CONT", terminal.process());
         // No key follows that would end a line.
-        terminal.keys("\x1b[C").see("step 2 of");
+        terminal.keys("\x1b[C").see("2 of ");
         let report = &session(folder.path(), &id).reports[&1];
         assert_eq!(report.level.map(Level::get), Some(4), "{name}");
         terminal.keys("\x03");
@@ -50,7 +50,7 @@ fn a_shell_gets_the_terminal_and_gives_it_back() {
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
     terminal.see("ready>").keys("fg\r");
     terminal.until("the block again", vt100::Screen::alternate_screen);
-    terminal.see("step 1 of").keys("\x1b[C").see("step 2 of").keys("\x03");
+    terminal.see("1 of ").keys("\x1b[C").see("2 of ").keys("\x03");
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
     terminal.see("ready>").keys("exit\r");
     let report = &session(folder.path(), &id).reports[&1];

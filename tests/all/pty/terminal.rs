@@ -74,7 +74,10 @@ impl Terminal {
     }
 
     pub(crate) fn see(&mut self, words: &str) -> &mut Self {
-        self.until(words, |screen| screen.contents().contains(words));
+        self.until(words, |screen| {
+            let shown = screen.contents();
+            shown.contains(words) || crate::tall::words(&shown).contains(words)
+        });
         self
     }
 

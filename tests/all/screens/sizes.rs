@@ -203,33 +203,33 @@ fn a_block_from_consent_to_review() {
     studio.press("tm");
     draws_everywhere(&mut studio, "towel between: yes");
     studio.press("m").agree();
-    draws_everywhere(&mut studio, "SETTLE");
+    draws_everywhere(&mut studio, "READY");
     studio.wait(32).press("5");
     draws_everywhere(&mut studio, "HOLD");
     studio.press("i");
     draws_everywhere(&mut studio, "i closes");
     studio.key(KeyCode::Down).press("i");
     while !studio.screen(80, 24).contains("What came out?") {
-        draws_everywhere(&mut studio, "Zoë Ångström");
+        draws_everywhere(&mut studio, "Esc leave");
         studio.wait(7);
     }
     let mut studio = Studio::with(&["Zoë Ångström"]);
     studio.enter().press("ham").enter().enter().agree().wait(40).press(" ");
-    draws_everywhere(&mut studio, "standing still");
+    draws_everywhere(&mut studio, "PAUSED");
     studio.press("l");
-    draws_everywhere(&mut studio, "d taken back");
+    draws_everywhere(&mut studio, "a towel between");
     studio.press(" s");
-    draws_everywhere(&mut studio, "STOP. Hands off.");
+    draws_everywhere(&mut studio, "Hands off. The clock stands.");
     studio.press("d");
     draws_everywhere(&mut studio, "Enter notes it");
     studio.press(" ").words("4 minutes");
-    draws_everywhere(&mut studio, "Zoë Ångström");
+    draws_everywhere(&mut studio, "Esc leave");
     studio.key(KeyCode::Esc);
     draws_everywhere(&mut studio, "Esc once more leaves");
     studio.key(KeyCode::Esc).enter();
     draws_everywhere(&mut studio, "was cut off after");
     studio.enter().enter().agree().wait(60).press("p");
-    draws_everywhere(&mut studio, "Zoë Ångström");
+    draws_everywhere(&mut studio, "PAIN");
     studio.finish();
     draws_everywhere(&mut studio, "What came out?");
     studio.press("r").press("calm, and glad of it");
@@ -245,7 +245,7 @@ fn contract_relax_and_massage() {
     }
     studio.agree();
     while !studio.screen(80, 24).contains("What came out?") {
-        draws_everywhere(&mut studio, "Achterberg");
+        draws_everywhere(&mut studio, "Esc leave");
         studio.wait(9);
     }
 }

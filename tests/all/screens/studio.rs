@@ -395,7 +395,8 @@ impl Studio {
             text.push_str(line.trim_end());
             text.push('\n');
         }
-        text
+        let tall = crate::tall::words(&text);
+        text + &tall
     }
 
     /// The data folder.

@@ -10,8 +10,8 @@ use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
-use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::field::FieldView;
+use crate::tui::widgets::letters::{LetterSize, TallWord};
 
 use super::State;
 
@@ -178,11 +178,21 @@ const fn answer_words(answer: Option<Answer>) -> (Tone, &'static str) {
 
 /// In large letters that there is no session, and whom to turn to.
 fn draw_stop(area: Rect, stops: &[FollowUp], canvas: &mut Canvas<'_>) {
-    let letters = if area.height >= 9 { 5 } else { 1 };
-    let style = canvas.theme.style(Tone::Caution);
-    let word =
-        Rect { width: area.width.min(if area.height >= 24 { 68 } else { 34 }), ..canvas::top(area, letters) };
-    (&Digits { text: "STOP", style, ascii: canvas.theme.ascii }).render(word, canvas.buf);
+    let size = match area.height {
+        24.. if area.width >= 120 => LetterSize::Double,
+        12.. => LetterSize::Tall,
+        _ => LetterSize::Low,
+    };
+    let style = canvas.theme.style(Tone::HandsOff);
+    let word = TallWord {
+        word: "STOP",
+        size,
+        gap: if size == LetterSize::Low { 1 } else { 2 },
+        style,
+        ascii: canvas.theme.ascii,
+    };
+    word.draw((area.x, area.y), canvas.buf);
+    let letters = word.height();
     let mut y = letters + u16::from(area.height >= 12);
     for found in stops {
         if y >= area.height {

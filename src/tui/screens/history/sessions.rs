@@ -145,7 +145,7 @@ fn draw_report(area: Rect, y: u16, number: usize, report: &Report, canvas: &mut 
     let angle = report.angle().map(|angle| format!("{} degrees", angle.get()));
     let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
     let x = canvas.at(area, x + 2, y, Tone::Dim, &more.concat());
-    let over = if report.ended == Ended::Pain { Tone::Caution } else { Tone::Text };
+    let over = if report.ended == Ended::Pain { Tone::HandsOff } else { Tone::Text };
     let x = canvas.at(area, x, y, over, ended_words(report.ended));
     let gap = if report.ended == Ended::Done { 0 } else { 2 };
     canvas.at(area, x + gap, y, Tone::Text, &report.note);

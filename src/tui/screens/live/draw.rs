@@ -1,259 +1,336 @@
 //! How the running block is drawn.
 
-use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
-
-use crate::body::{Level, Seconds};
+use crate::body::{Level, Seconds, Side};
+use crate::client::Consent;
 use crate::failure::Failure;
-use crate::planner::Dose;
-use crate::session::{Snapshot, Stage};
-use crate::tui::canvas::{self, Canvas};
+use crate::planner::Step;
+use crate::session::{Pause, Snapshot, Stage};
+use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::event::Now;
 use crate::tui::shared::Shared;
-use crate::tui::text::{self, cells};
+use crate::tui::text::{self, capitalised, cells, uncapitalised};
 use crate::tui::theme::{Theme, Tone};
-use crate::tui::widgets::digits::Digits;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::{dose_sentence, side_words};
+use crate::tui::words::{all_about, card_sentence, dose_sentence, labels, side_words};
 
-use super::words::{LESS, STOP, lateness_words, pause_words};
+use super::count::{
+    answer_spans, asked_spans, draw_answers, draw_band, draw_low_side, draw_seconds, draw_spans, draw_words,
+    width_of,
+};
+use super::layout::{Places, Room};
+use super::words::{LESS, PAIN, STOP, ease_off, lateness_words, phase_word, said_now};
 use super::{LiveSheet, State};
 
-pub(super) const fn stage_tone(stage: Stage) -> Tone {
-    match stage {
-        Stage::Push { .. } => Tone::Trained,
-        Stage::Relax { .. } => Tone::Good,
-        Stage::Hold | Stage::Massage => Tone::Strong,
-        _ => Tone::Dim,
+/// A key with what it does.
+type KeyWords = (&'static str, &'static str);
+
+/// Columns of the words before what is said.
+const LABELS: u16 = 7;
+
+impl State {
+    /// Draws the block at this moment, over the whole screen but for the row of keys.
+    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
+        let phase = self.live.snapshot(now.moment);
+        let places = Places::of(area);
+        self.draw_edges(area, &places, &phase, canvas);
+        self.draw_title(&places, &phase, canvas, now);
+        self.draw_words(&places, &phase, canvas);
+        self.draw_cautions(&places, canvas);
+        if let (Some(first), Some(step), LiveSheet::Nothing) = (self.in_full, phase.step, self.sheet) {
+            return self.draw_in_full(area, &places, (first, step), &phase, canvas, shared);
+        }
+        let standing = phase.paused.map(|pause| self.standing_words(pause, &phase, now));
+        let has_question = self.sheet != LiveSheet::Nothing || self.live.stopped_for_pain().is_some();
+        draw_band(
+            &places,
+            &phase,
+            standing.as_deref().map(|words| if has_question { "" } else { words }),
+            canvas,
+        );
+        if has_question {
+            self.draw_choices(places.choices(), &phase, canvas, shared);
+        } else {
+            self.draw_number(&places, &phase, canvas);
+            if let (Some(area), Some(step)) = (places.picture, phase.step)
+                && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
+            {
+                canvas.picture(area, form, step.side);
+            }
+            draw_cues(&places, &phase, canvas, shared);
+            draw_last(&places, &phase, canvas);
+        }
+        let ribbon = Ribbon::of_block(&self.live, now.moment, &shared.catalogue, canvas.theme);
+        ribbon.draw(places.ribbon, canvas.buf);
+        if let Some((tone, words)) = &shared.notice {
+            let lines = text::wrap(&text::clean(words), usize::from(places.notice.width)).len();
+            // It grows upwards, over the cues.
+            let rows = cells(lines).clamp(1, if places.room == Room::Low { 2 } else { 3 });
+            let y = places.notice.bottom().saturating_sub(rows);
+            let area = Rect { y, height: rows, ..places.notice };
+            canvas.clear(area);
+            canvas.wrapped_most(area, 0, rows, *tone, words);
+        }
+    }
+
+    /// The step whose side is a matter now: none where hands are off.
+    fn worked<'s>(&self, phase: &Snapshot<'s>) -> Option<&'s Step> {
+        let is_off = matches!(self.sheet, LiveSheet::Stop(_));
+        phase.step.filter(|_| !is_off)
+    }
+
+    /// The side once more as a band down its edge: left is the client's left.
+    fn draw_edges(&self, area: Rect, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+        let Some(side) = self.worked(phase).map(|step| step.side) else { return };
+        let style = canvas.theme.style(Theme::side(side));
+        let at = |x| Rect { x, width: places.edge, ..area };
+        let left = at(area.x);
+        let right = at(area.right().saturating_sub(places.edge));
+        let bands: &[Rect] = match side {
+            Some(Side::Left) => &[left],
+            Some(Side::Right) => &[right],
+            None => &[left, right],
+        };
+        let whole = canvas.buf.area;
+        for place in bands.iter().flat_map(|band| band.intersection(whole).positions()) {
+            canvas.buf[place].set_symbol(canvas.theme.glyphs().edge).set_style(style);
+        }
+    }
+
+    fn draw_title(&self, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, now: Now) {
+        let row = places.title;
+        let is_low = places.room == Room::Low;
+        let until = Seconds::new(phase.until_due.unsigned_abs());
+        let due = match (phase.paused.is_some(), phase.until_due >= 0) {
+            // Nothing wakes the screen while the block stands still: a time of day stays true.
+            (true, _) => {
+                let up = now.wall + chrono::TimeDelta::seconds(phase.until_due.into());
+                format!("up at {}", up.format("%H:%M"))
+            }
+            (false, true) if is_low => format!("up {until}"),
+            (false, true) => format!("up in {until}"),
+            (false, false) => format!("{until} over"),
+        };
+        let late = lateness_words(phase.lateness);
+        let right = if is_low || phase.paused.is_some() { due } else { format!("{late}   {due}") };
+        canvas.right(row, 0, Tone::Text, &right);
+        let room = Rect { width: row.width.saturating_sub(cells(text::width(&right)) + 1), ..row };
+        let name = phase.step.map_or("", |step| step.name.as_str());
+        let (number, count) = (phase.number.max(1), phase.count);
+        if is_low {
+            let x = canvas.at(room, 0, 0, Tone::Text, &format!("{number}/{count}"));
+            canvas.at(room, x + 1, 0, Tone::Text, name);
+            return;
+        }
+        let x = canvas.at(room, 0, 0, Tone::Strong, &self.client.profile.name);
+        let x = canvas.at(room, x + 2, 0, Tone::Dim, &format!("{number} of {count}"));
+        if places.room == Room::Plain {
+            canvas.at(room, x + 2, 0, Tone::Dim, name);
+        }
+    }
+
+    fn draw_words(&self, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+        let word = match self.sheet {
+            LiveSheet::Stop(_) => ("STOP", Tone::HandsOff),
+            LiveSheet::Less(_) => ("LESS", Tone::Strong),
+            LiveSheet::Nothing => phase_word(phase),
+        };
+        let worked = self.worked(phase).filter(|_| {
+            let is_asked = is_asked(phase) && places.room == Room::Low;
+            matches!(phase.paused, None | Some(Pause::Pain)) && !is_asked
+        });
+        let side = worked.map(|step| match step.side {
+            Some(Side::Left) => ("LEFT", Tone::Left),
+            Some(Side::Right) => ("RIGHT", Tone::Right),
+            None => ("BOTH", Tone::Both),
+        });
+        draw_words(places, word, side, canvas);
+    }
+
+    /// The caution, what is not saved, and what the consent leaves out.
+    fn draw_cautions(&self, places: &Places, canvas: &mut Canvas<'_>) {
+        let mark = canvas.glyphs().caution;
+        let in_force = self.restrictions.in_force();
+        if let (Some(row), [first, rest @ ..]) = (places.caution, in_force) {
+            let more = if rest.is_empty() { String::new() } else { format!("{} more  i", rest.len()) };
+            canvas.right(row, 0, Tone::Dim, &more);
+            let room = Rect { width: row.width.saturating_sub(cells(text::width(&more)) + 1), ..row };
+            let sentence = card_sentence(first);
+            canvas.spans(room, 0, 0, &[(Tone::Caution, mark), (Tone::Text, " "), (Tone::Text, &sentence)]);
+        }
+        let status = match self.outbox.failed().map(Failure::in_a_line) {
+            Some(why) => Some((Tone::Caution, format!("{mark} not saved yet: {why}"))),
+            None => self.narrowed_words().map(|words| (Tone::Text, words)),
+        };
+        if let Some((tone, words)) = status {
+            let row = places.status.unwrap_or(places.asked);
+            canvas.clear(row);
+            canvas.row(row, 0, tone, &words);
+        }
+    }
+
+    /// The seconds of work, or one to five in their place once a hold has ended.
+    fn draw_number(&self, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+        if phase.stage.is_work() || phase.stage == Stage::Massage {
+            let bars = phase.paused.is_none();
+            return draw_seconds(places, phase.left, Tone::Strong, bars, canvas);
+        }
+        if !is_asked(phase) {
+            let dose = phase.step.filter(|_| places.room > Room::Low);
+            let words = dose.map(|step| format!("{}, aim {}", dose_sentence(step.dose), step.aim));
+            return canvas.row(places.asked, 0, Tone::Text, &words.unwrap_or_default());
+        }
+        let aim = phase.rated.map_or(Level::AIM, |step| step.aim);
+        draw_answers(places, phase.level, aim, canvas);
+        let is_low = places.room == Room::Low;
+        if is_low && let Some(step) = phase.step {
+            let mark = canvas.glyphs().side(step.side);
+            draw_low_side(places, (mark, side_words(step.side), Theme::side(step.side)), canvas);
+        }
+        let spans = asked_spans(phase, self.outbox.is_idle(), is_low, places.asked.width);
+        draw_spans(places.asked, &spans, canvas);
+    }
+
+    /// What there is to choose from where the block stands for pain, for stop, or since the client wants less.
+    fn draw_choices(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, shared: &Shared) {
+        let is_low = area.height < 8;
+        let (lines, choices): (Vec<(Tone, String)>, &[KeyWords]) = match self.sheet {
+            LiveSheet::Nothing => match self.pain_words(phase, shared) {
+                // Where there is little room the row of keys says the rest.
+                Some(pain) if is_low => (vec![(Tone::Text, pain.ask), (Tone::Strong, pain.what)], &[]),
+                Some(pain) => {
+                    (vec![(Tone::Strong, pain.what), (Tone::Text, pain.ask), (Tone::Text, pain.then)], &PAIN)
+                }
+                None => return,
+            },
+            LiveSheet::Less(false) if is_low => (Vec::new(), &LESS),
+            LiveSheet::Less(false) => (vec![(Tone::Strong, "What is still fine?".to_owned())], &LESS),
+            LiveSheet::Stop(false) => {
+                (vec![(Tone::Strong, "Hands off. The clock stands.".to_owned())], &STOP)
+            }
+            LiveSheet::Less(true) | LiveSheet::Stop(true) => {
+                let words = "Consent taken back? Enter notes it, with the time. Space: all is well.";
+                (vec![(Tone::Strong, words.to_owned())], &[])
+            }
+        };
+        let mut y = 0;
+        for (tone, words) in lines.iter().filter(|(_, words)| !words.is_empty()) {
+            y = canvas.wrapped_most(area, y, 3, *tone, words);
+        }
+        y += u16::from(area.height > y + cells(choices.len()));
+        let keys = choices.iter().map(|(key, _)| text::width(key)).max().map_or(0, |wide| cells(wide) + 1);
+        for ((key, words), row) in choices.iter().zip(y..) {
+            canvas.at(area, 0, row, Tone::Focus, key);
+            canvas.at(area, keys, row, Tone::Text, words);
+        }
+    }
+
+    /// Everything about the step, below the phase, while the block runs on.
+    fn draw_in_full(
+        &self,
+        whole: Rect,
+        places: &Places,
+        (first, step): (u16, &Step),
+        phase: &Snapshot<'_>,
+        canvas: &mut Canvas<'_>,
+        shared: &Shared,
+    ) {
+        let area = Rect { height: whole.bottom().saturating_sub(places.band.y), ..places.band };
+        let all = all_about(step, &self.restrictions, shared);
+        let hidden = canvas.labelled(canvas::below(area, 1), first, &labels(all));
+        let keys = if hidden > 0 { "arrows show more, i closes" } else { "i closes" };
+        canvas.at(area, 0, 0, Tone::Strong, &format!("{} s left", phase.left.get()));
+        canvas.right(area, 0, Tone::Dim, keys);
+    }
+}
+
+/// Whether a stretch is over and the next one has not begun: then its answer is what matters, until the next hold.
+fn is_asked(phase: &Snapshot<'_>) -> bool {
+    let is_answered = phase.rates_last && phase.level.is_some();
+    (phase.is_asked || is_answered) && !phase.stage.is_work() && phase.stage != Stage::Massage
+}
+
+/// One to five in small while a hold runs, and what comes next.
+fn draw_last(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+    let Some(row) = places.last else { return };
+    let spans = match ease_off(phase) {
+        Some(words) => vec![(Tone::Strong, words)],
+        None if phase.stage.is_work() => answer_spans(phase),
+        None => Vec::new(),
+    };
+    let taken = width_of(&spans) + 2;
+    draw_spans(row, &spans, canvas);
+    let room = Rect { x: row.x + taken.min(row.width), width: row.width.saturating_sub(taken), ..row };
+    let Some(next) = phase.next else {
+        let words = if phase.step.is_some() { "next: up, then what came out" } else { "" };
+        return canvas.right(room, 0, Tone::Dim, words);
+    };
+    let (mark, side) = (canvas.glyphs().side(next.side), side_words(next.side));
+    let name = text::fit(&next.name, usize::from(room.width).saturating_sub(16), canvas.glyphs().ellipsis);
+    let words = format!("next {mark} {side}  {name}");
+    canvas.right(room, 0, Tone::Dim, &words);
+}
+
+/// The name where there is room for it, what is said, and where hands and feet go.
+fn draw_cues(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, shared: &Shared) {
+    let Some(step) = phase.step else { return };
+    let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) else { return };
+    let area = places.cues;
+    let said = said_now(&form.cues, phase.stage);
+    if places.room == Room::Low {
+        if let Some(words) = ease_off(phase) {
+            canvas.wrapped_most(area, 0, area.height, Tone::Strong, &words);
+            return;
+        }
+        let most = area.height.div_ceil(2).max(1);
+        let y = canvas.wrapped_most(area, 0, most, Tone::Strong, said);
+        if y < area.height {
+            canvas.wrapped_most(area, y, area.height - y, Tone::Text, &form.cues.hands);
+        }
+        return;
+    }
+    let column = Rect { x: area.x + LABELS, width: area.width.saturating_sub(LABELS), ..area };
+    let mut y = 0;
+    if places.room > Room::Plain {
+        let name = if form.name.is_empty() || form.name == step.name {
+            step.name.clone()
+        } else {
+            format!("{}, {}", step.name, uncapitalised(&form.name))
+        };
+        canvas.row(area, y, Tone::Strong, &name);
+        y = 1;
+    }
+    let alone = "None: the client does this one alone.".to_owned();
+    let hands = if form.cues.hands.is_empty() { &alone } else { &form.cues.hands };
+    let quoted = format!("\"{}\"", capitalised(said));
+    let feet = if area.height >= 5 { form.cues.feet.as_str() } else { "" };
+    for (what, words, tone) in
+        [("say", quoted.as_str(), Tone::Strong), ("hands", hands, Tone::Text), ("feet", feet, Tone::Text)]
+    {
+        if words.is_empty() || y >= area.height {
+            continue;
+        }
+        canvas.at(area, 0, y, Tone::Dim, what);
+        let most = (area.height - y).min(2);
+        let end = canvas.wrapped_most(column, y, most, tone, words);
+        // On a plain screen each has its two rows, so that nothing jumps.
+        y = if places.room == Room::Plain { y + 2 } else { end };
     }
 }
 
 impl State {
-    /// Draws the block at this moment.
-    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
-        let phase = self.live.snapshot(now.moment);
-        self.draw_title(area, &phase, canvas, now);
-        if let (Some(first), Some(step), LiveSheet::Nothing) = (self.in_full, phase.step, self.sheet) {
-            return self.draw_in_full(canvas::below(area, 1), (first, step), &phase, canvas, shared);
-        }
-        let head = self.draw_head(area, &phase, canvas, shared);
-        let ribbon = Ribbon::of_block(&self.live, now.moment, canvas.theme);
-        if area.height < 14 || area.width < 56 {
-            return self.draw_low(area, head, (&phase, &ribbon), canvas, shared);
-        }
-        let ribbon_rows = match area.height {
-            30.. => 5,
-            18.. => 4,
-            _ => 2,
-        };
-        let gap = u16::from(area.height >= 30);
-        let foot = ribbon_rows + 1 + gap;
-        let top = head + gap;
-        let middle = Rect { height: area.height.saturating_sub(foot + top), ..canvas::below(area, top) };
-        let digits = if area.width >= 100 { area.width * 9 / 20 } else { area.width * 11 / 25 };
-        let (left, right) = canvas::split(middle, digits, 3);
-        draw_count(canvas::top(left, left.height.saturating_sub(1)), &phase, canvas);
-        draw_levels(canvas::below(left, left.height.saturating_sub(1)), &phase, canvas);
-        self.draw_cues(right, &phase, canvas, shared);
-        let below = canvas::below(area, area.height.saturating_sub(foot));
-        draw_next(below, &phase, canvas);
-        (&ribbon).render(canvas::below(below, 1 + gap), canvas.buf);
-    }
-
-    /// The same where there is little room: the answers and what comes next have rows of their own, a question has
-    /// the count's place.
-    fn draw_low(
-        &self,
-        area: Rect,
-        head: u16,
-        (phase, ribbon): (&Snapshot<'_>, &Ribbon),
-        canvas: &mut Canvas<'_>,
-        shared: &Shared,
-    ) {
-        /// Columns of two digits and a gap.
-        const COUNT: u16 = 17;
-        let ribbon_rows = if area.height >= 16 { 2 } else { 1 };
-        let foot = canvas::below(area, area.height.saturating_sub(2 + ribbon_rows));
-        let middle =
-            canvas::below(Rect { height: area.height.saturating_sub(2 + ribbon_rows), ..area }, head);
-        if self.sheet == LiveSheet::Nothing {
-            let (left, right) = canvas::split(middle, COUNT, 2);
-            draw_count(left, phase, canvas);
-            let still = Snapshot { paused: None, ..*phase };
-            if let Some(pause) = phase.paused.filter(|_| self.live.stopped_for_pain().is_none()) {
-                let row = Rect { y: area.y + 1, height: 1, ..area };
-                canvas.clear(row);
-                canvas.row(row, 0, Tone::Focus, &pause_words(pause));
+    /// Since when it stands still, and for what.
+    fn standing_words(&self, pause: Pause, phase: &Snapshot<'_>, now: Now) -> String {
+        match pause {
+            Pause::Consent if self.live.consent() == Consent::SelfStretch => {
+                "no hands now; Space goes on".to_owned()
             }
-            self.draw_cues(right, &still, canvas, shared);
-        } else {
-            self.draw_question(middle, 0, canvas);
-        }
-        draw_levels(foot, phase, canvas);
-        draw_next(canvas::below(foot, 1), phase, canvas);
-        ribbon.render(canvas::below(foot, 2), canvas.buf);
-    }
-
-    fn draw_title(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, now: Now) {
-        /// Columns that hold what to do about being late.
-        const ROOMY: u16 = 100;
-        let beside = format!("step {} of {}", phase.number.max(1), phase.count);
-        let name = &self.client.profile.name;
-        if phase.paused.is_some() {
+            Pause::Consent => "consent is narrower now; Space goes on".to_owned(),
+            Pause::Unseen(gap) => format!("nothing was seen for {gap}; Space goes on"),
             // Nothing wakes the screen while the block stands still: a time of day stays true.
-            let up = now.wall + chrono::TimeDelta::seconds(phase.until_due.into());
-            let still = if area.width < 56 { "still" } else { "standing still" };
-            let words = format!("{still}   up at {}", up.format("%H:%M"));
-            return canvas.title(area, name, &beside, (Tone::Focus, &words));
-        }
-        let (tone, sign, words) = lateness_words(phase.lateness, canvas.glyphs());
-        let mut words = format!("{sign} {words}");
-        let is_late = tone == Tone::Caution;
-        if is_late && area.width >= ROOMY {
-            words.push_str(": m plans the rest again");
-        }
-        let until = Seconds::new(phase.until_due.unsigned_abs());
-        let due = match (phase.until_due >= 0, is_late) {
-            (true, true) => format!("due in {until}"),
-            (true, false) => format!("up in {until}"),
-            (false, _) => format!("{until} over"),
-        };
-        canvas.title(area, name, &beside, (tone, &format!("{words}   {due}")));
-        if is_late {
-            // Late is seen before it is read.
-            let columns = cells(text::width(&words) + 3 + text::width(&due));
-            let x = area.width.saturating_sub(columns);
-            let badge = Rect { x: area.x + x, width: cells(text::width(&words)), height: 1, ..area };
-            canvas.buf.set_style(badge.intersection(canvas.buf.area), canvas.theme.fill(Tone::Caution));
-        }
-    }
-
-    /// What must be known all the time, below the title; returns the row behind it.
-    fn draw_head(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, shared: &Shared) -> u16 {
-        let glyphs = canvas.glyphs();
-        if let Some((what, then)) = self.pain_words(phase, shared) {
-            let most = if area.height < 18 { 2 } else { 3 };
-            let what = format!("{} {what}", glyphs.caution);
-            let y = canvas.wrapped_most(area, 1, most, Tone::Caution, &what);
-            let rows = Rect { y: area.y + 1, height: y - 1, ..area };
-            canvas.buf.set_style(rows.intersection(canvas.buf.area), canvas.theme.fill(Tone::Caution));
-            return canvas.wrapped_most(area, y, 2, Tone::Focus, &then);
-        }
-        let in_force = self.restrictions.in_force();
-        let cautions = match in_force {
-            [] => None,
-            [caution] => {
-                let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
-                Some(format!("{}: {words}", caution.title))
+            Pause::Asked | Pause::Pain | Pause::Stop => {
+                let since = now.wall - chrono::TimeDelta::seconds(phase.standing.get().into());
+                format!("standing since {}", since.format("%H:%M"))
             }
-            _ => Some(text::list(&in_force.iter().map(|caution| caution.title.clone()).collect::<Vec<_>>())),
-        };
-        if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
-            canvas.row(area, 1, Tone::Caution, &format!("{} not saved yet: {why}", glyphs.caution));
-        } else if let Some(narrowed) = self.narrowed_words() {
-            canvas.row(area, 1, Tone::Caution, &format!("{} {narrowed}", glyphs.caution));
-            if let (Some(cautions), 30..) = (cautions, area.height) {
-                canvas.row(area, 2, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
-                return 3;
-            }
-        } else if let Some(cautions) = cautions {
-            canvas.row(area, 1, Tone::Caution, &format!("{} {cautions}", glyphs.caution));
         }
-        2
     }
-
-    /// Draws the question over the block, if there is one; returns the row behind it.
-    pub(super) fn draw_question(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) -> u16 {
-        let (what, answers, marked) = match self.sheet {
-            LiveSheet::Nothing => return y,
-            LiveSheet::Less(marked) => ("What is still fine?", &LESS[..], marked),
-            LiveSheet::Stop(marked) => ("STOP. Hands off.", &STOP[..], marked),
-        };
-        let what = if marked { "Consent taken back? Enter notes it." } else { what };
-        let y = canvas.wrapped(area, y, Tone::Strong, what);
-        for (index, (key, words)) in answers.iter().enumerate() {
-            let x = cells(index % 2) * (area.width / 2).min(26);
-            let row = y + cells(index / 2);
-            canvas.spans(area, x, row, &[(Tone::Focus, key), (Tone::Text, " "), (Tone::Text, words)]);
-        }
-        y + 4
-    }
-}
-
-/// Whether the work ends within three seconds, every other one of them.
-pub(super) fn changes_soon(phase: &Snapshot<'_>) -> bool {
-    phase.stage.is_work() && phase.paused.is_none() && matches!(phase.left.get(), 1 | 3)
-}
-
-/// One to five, with the answer and the aim; between two steps, the name of the one that an answer counts for.
-fn draw_levels(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
-    if let Some(last) = phase.rated.filter(|_| phase.rates_last) {
-        let side = last.side.map(|side| format!("{side} ")).unwrap_or_default();
-        let (tone, asked) = match phase.level {
-            Some(level) => (Tone::Good, format!("[{level}]")),
-            None => (Tone::Dim, "1 to 5?".to_owned()),
-        };
-        let name = format!("  {side}{}", last.name);
-        let wide = cells(text::width(&asked) + text::width(&name)).min(area.width);
-        let x = (area.width - wide) / 2;
-        canvas.spans(area, x, 0, &[(tone, &asked), (Tone::Dim, &name)]);
-        return;
-    }
-    let (level, aim) = (phase.level, phase.step.map_or(Level::AIM, |step| step.aim));
-    let asked = if area.width < 9 + 15 + 7 { "" } else { "1 to 5?  " };
-    let wide = cells(asked.len()) + 15 + 7;
-    let area = Rect { x: area.x + area.width.saturating_sub(wide) / 2, width: wide.min(area.width), ..area };
-    let mut x = canvas.at(area, 0, 0, Tone::Dim, asked);
-    for number in 1..=5_u8 {
-        let given = level.is_some_and(|level| level.get() == number);
-        let tone = if given { Tone::Good } else { Tone::Dim };
-        let words = if given { format!("[{number}]") } else { format!(" {number} ") };
-        x = canvas.at(area, x, 0, tone, &words);
-    }
-    canvas.at(area, x + 1, 0, Tone::Dim, &format!("aim {aim}"));
-}
-
-fn draw_count(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
-    let left = phase.left.get();
-    let words = if left > 99 { phase.left.to_string() } else { left.to_string() };
-    let words = if phase.left.get() < 10 && phase.length.get() >= 10 { format!(" {words}") } else { words };
-    // The last three seconds change their looks with every second; nothing else blinks.
-    let tone = if changes_soon(phase) { Tone::Caution } else { stage_tone(phase.stage) };
-    let tone = if phase.paused.is_some() { Tone::Dim } else { tone };
-    let digits = Digits { text: &words, style: canvas.theme.style(tone), ascii: canvas.theme.ascii };
-    (&digits).render(area, canvas.buf);
-}
-
-fn draw_next(area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
-    let glyphs = canvas.glyphs();
-    let Some(step) = phase.next else {
-        canvas.row(area, 0, Tone::Dim, "next  the client stands up");
-        return;
-    };
-    let moves = phase.step.is_some_and(|now| now.position != step.position);
-    let position =
-        if moves { format!("{} {}, ", glyphs.arrow, step.position.plain_name()) } else { String::new() };
-    let side = format!("{} {}", glyphs.side(step.side), side_words(step.side));
-    let full = dose_sentence(step.dose);
-    let taken = text::width(&position) + text::width(&side) + text::width(&step.name) + 6 + 2 + 2;
-    let dose = match step.dose {
-        Dose::ContractRelax(dose) if taken + text::width(&full) > usize::from(area.width) => {
-            format!("contract-relax, {} times", dose.cycles)
-        }
-        _ => full,
-    };
-    canvas.spans(
-        area,
-        0,
-        0,
-        &[
-            (Tone::Dim, "next  "),
-            (Tone::Text, &position),
-            (Theme::side(step.side), &side),
-            (Tone::Text, "  "),
-            (Tone::Text, &step.name),
-            (Tone::Dim, ", "),
-            (Tone::Dim, &dose),
-        ],
-    );
 }

@@ -28,14 +28,13 @@ fn stage_words(stage: Stage) -> String {
 }
 
 /// What is left of the block, and how well it fits.
-fn rest_words(phase: &Snapshot<'_>, shared: &Shared) -> String {
-    let (.., words) = lateness_words(phase.lateness, shared.theme.glyphs());
-    format!("{} left, {words}", phase.remaining)
+fn rest_words(phase: &Snapshot<'_>) -> String {
+    format!("{} left, {}", phase.remaining, lateness_words(phase.lateness))
 }
 
 impl State {
     /// The countdown.
-    pub fn clock(&self, shared: &Shared, now: Now) -> ClockView {
+    pub fn clock(&self, now: Now) -> ClockView {
         let phase = self.live.snapshot(now.moment);
         let due = Seconds::new(phase.until_due.unsigned_abs());
         let due = if phase.until_due >= 0 { format!("up in {due}") } else { format!("due up {due} ago") };
@@ -45,7 +44,7 @@ impl State {
             phase: words,
             left: phase.left.get(),
             stands: phase.paused.is_some(),
-            rest: format!("{}, client {due}", rest_words(&phase, shared)),
+            rest: format!("{}, client {due}", rest_words(&phase)),
         }
     }
 
@@ -53,8 +52,9 @@ impl State {
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let phase = self.live.snapshot(now.moment);
         let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
-        if let Some((what, then)) = self.pain_words(&phase, shared) {
-            page.questions.extend([what, then]);
+        if let Some(pain) = self.pain_words(&phase, shared) {
+            page.questions
+                .extend([pain.what, pain.ask, pain.then].into_iter().filter(|words| !words.is_empty()));
         } else {
             page.questions.extend(phase.paused.map(pause_words));
         }
@@ -64,7 +64,7 @@ impl State {
             let of = if phase.rates_last { format!(" for {}", named(rated)) } else { String::new() };
             page.extend(phase.level.map(|level| format!("Level {level}{of}")));
         }
-        page.extend(ease_off(&phase).map(|(short, more)| format!("{short} {more}")));
+        page.extend(ease_off(&phase));
         page.extend(self.outbox.failed().map(|why| format!("Not saved yet: {}", why.in_a_line())));
         page.about(format!("step {}", phase.number));
         if let Some(step) = phase.step {
@@ -75,7 +75,7 @@ impl State {
             format!("Next: {position}, {side}, {}, {}", step.name, dose_sentence(step.dose))
         }));
         page.about(format!("time at {} of {}, plan {}", phase.number, phase.count, self.job));
-        page.quiet(rest_words(&phase, shared));
+        page.quiet(rest_words(&phase));
         if let Some(step) = phase.step.filter(|_| self.in_full.is_some()) {
             page.about("all about it");
             let all = all_about(step, &self.restrictions, shared);

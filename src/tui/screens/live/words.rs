@@ -2,13 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use crate::body::{Level, Region, Seconds};
-use crate::client::{Consent, ConsentLimit};
+use crate::body::{Region, Seconds};
+use crate::catalogue::{Cues, Position};
+use crate::client::{Consent, ConsentLimit, Ended};
 use crate::planner::Step;
 use crate::session::{Live, Moment, Pause, Snapshot, Stage, Undone};
 use crate::tui::shared::Shared;
 use crate::tui::text;
-use crate::tui::theme::{Glyphs, Tone};
+use crate::tui::theme::Tone;
 use crate::tui::words::{named, side_words};
 
 use super::State;
@@ -18,33 +19,64 @@ const ON_TIME: i32 = 5;
 
 /// What can be answered where the client wants less.
 pub(super) const LESS: [(&str, &str); 5] = [
-    ("b", "by themselves"),
-    ("t", "towel between"),
+    ("b", "no hands, by themselves"),
+    ("t", "a towel between"),
     ("m", "no massage"),
-    ("d", "taken back"),
-    ("Space", "all as before"),
+    ("d", "consent taken back, + Enter"),
+    ("Space", "all as before, go on"),
 ];
 
 /// What can be done after the client said stop.
 pub(super) const STOP: [(&str, &str); 4] = [
     ("Space", "all is well, go on"),
     ("f", "finish, note no more"),
-    ("b", "no more hands"),
-    ("d", "consent taken back"),
+    ("b", "no hands, by themselves"),
+    ("d", "consent taken back, + Enter"),
 ];
 
-/// The stage in a word or two, as it is said.
-pub(super) fn stage_words(stage: Stage) -> String {
+/// What can be done after pain.
+pub(super) const PAIN: [(&str, &str); 3] =
+    [("→", "go on without it"), ("f", "finish here"), ("z", "it was a slip: take the note back")];
+
+/// The phase in a word that can be read from the mat.
+pub(super) const fn phase_word(phase: &Snapshot<'_>) -> (&'static str, Tone) {
+    match (phase.paused, phase.stage) {
+        (Some(Pause::Pain), _) => ("PAIN", Tone::HandsOff),
+        (Some(Pause::Stop), _) => ("STOP", Tone::HandsOff),
+        (Some(_), _) => ("PAUSED", Tone::Strong),
+        (None, Stage::Opening | Stage::SetUp | Stage::Waiting) => ("READY", Tone::Strong),
+        (None, Stage::Change { .. }) => ("MOVE", Tone::Strong),
+        (None, Stage::Hold) => ("HOLD", Tone::Strong),
+        (None, Stage::Push { .. }) => ("PUSH", Tone::Strong),
+        (None, Stage::Relax { .. }) => ("RELAX", Tone::Strong),
+        (None, Stage::Massage) => ("MASSAGE", Tone::Strong),
+        (None, Stage::Finished) => ("UP", Tone::Strong),
+    }
+}
+
+/// How the client gets there.
+pub(super) fn moving_words(from: Option<Position>, to: Position) -> &'static str {
+    if from == Some(to) {
+        return "to the other side";
+    }
+    match to {
+        Position::Supine => "lie on the back",
+        Position::SideLying => "lie on the side",
+        Position::Prone => "lie on the front",
+        Position::Kneeling => "kneel",
+        Position::Seated if matches!(from, Some(Position::Standing)) => "sit down",
+        Position::Seated => "sit up",
+        Position::Standing => "stand up",
+    }
+}
+
+/// What is said to the client in a phase: the push belongs to its phase alone.
+pub(super) fn said_now(cues: &Cues, stage: Stage) -> &str {
     match stage {
-        Stage::Opening => "SETTLE".to_owned(),
-        Stage::Change { to, .. } => format!("MOVE {}", to.plain_name()),
-        Stage::SetUp => "SET UP".to_owned(),
-        Stage::Hold => "HOLD".to_owned(),
-        Stage::Push { cycle, of } => format!("PUSH  {cycle} of {of}"),
-        Stage::Relax { cycle, of } => format!("RELAX, further  {cycle} of {of}"),
-        Stage::Massage => "MASSAGE".to_owned(),
-        Stage::Waiting => "WAITING".to_owned(),
-        Stage::Finished => "DONE".to_owned(),
+        Stage::Push { .. } if !cues.push.is_empty() => &cues.push,
+        Stage::Push { .. } => "Press gently against my hand, and keep breathing.",
+        Stage::Relax { .. } => "And let go. I take it a little further.",
+        _ => &cues.say,
     }
 }
 
@@ -88,20 +120,30 @@ pub(super) const fn undone(what: Undone) -> &'static str {
     }
 }
 
-/// Late or early, in words, with a tone and a sign of its own.
-pub(super) fn lateness_words(lateness: i32, glyphs: &Glyphs) -> (Tone, &'static str, String) {
+/// Late or early, in words.
+pub(super) fn lateness_words(lateness: i32) -> String {
     let clock = Seconds::new(lateness.unsigned_abs());
     match lateness {
-        ..0 if lateness < -ON_TIME => (Tone::Text, "-", format!("{clock} early")),
-        late if late > ON_TIME => (Tone::Caution, glyphs.caution, format!("{clock} late")),
-        _ => (Tone::Good, glyphs.done, "on time".to_owned()),
+        ..0 if lateness < -ON_TIME => format!("{clock} early"),
+        late if late > ON_TIME => format!("{clock} late"),
+        _ => "on time".to_owned(),
     }
 }
 
-/// What an answer above the aim asks for, and what else means the same.
-pub(super) fn ease_off(phase: &Snapshot<'_>) -> Option<(String, &'static str)> {
+/// What an answer above the aim asks for while the hold runs.
+pub(super) fn ease_off(phase: &Snapshot<'_>) -> Option<String> {
     let (level, aim) = (phase.level.filter(|_| !phase.rates_last)?, phase.step?.aim);
-    (level > aim).then(|| (format!("{level}: ease off to {aim}."), "A trembling limb means the same."))
+    (level > aim).then(|| format!("{level}: ease off to {aim}; trembling means the same"))
+}
+
+/// A stop for pain in words.
+pub(super) struct PainWords {
+    /// What was stopped, and what is left out for it.
+    pub(super) what: String,
+    /// What is done now.
+    pub(super) ask: String,
+    /// What comes next, and what to ask before it.
+    pub(super) then: String,
 }
 
 impl State {
@@ -110,16 +152,16 @@ impl State {
         let is_narrowed = |what| self.session.is_narrowed(what);
         let alone = self.live.consent() == Consent::SelfStretch || is_narrowed(ConsentLimit::SelfStretch);
         let words = [
-            (alone, "no hands: self-stretch only"),
+            (alone, "no hands, by themselves"),
             (is_narrowed(ConsentLimit::NoMassage), "no massage"),
-            (is_narrowed(ConsentLimit::MatBetween), "a mat or towel stays between hand and client"),
+            (is_narrowed(ConsentLimit::MatBetween), "a towel stays between"),
         ];
         let words: Vec<&str> = words.iter().filter(|(holds, _)| *holds).map(|(_, words)| *words).collect();
         (!words.is_empty()).then(|| words.join("; "))
     }
 
     /// What was stopped for pain and what goes with it, and how it goes on, while the block stands still for it.
-    pub(super) fn pain_words(&self, phase: &Snapshot<'_>, shared: &Shared) -> Option<(String, String)> {
+    pub(super) fn pain_words(&self, phase: &Snapshot<'_>, shared: &Shared) -> Option<PainWords> {
         let hurt = self.live.stopped_for_pain()?;
         let (own, others): (Vec<&Step>, Vec<&Step>) =
             hurt.left_out.iter().partition(|step| step.stretch == hurt.step.stretch);
@@ -127,21 +169,25 @@ impl State {
             own.iter().map(|step| format!("its {} side", side_words(step.side))).collect();
         let same = |step: &&Step| format!("{} (same muscles)", named(step));
         left_out.extend(others.iter().map(same));
-        let mut words = format!("PAIN: {}, is stopped", named(hurt.step));
+        let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
+        let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
+        let held =
+            report.filter(|report| report.ended == Ended::Pain).map_or(Seconds::ZERO, |report| report.held);
+        let mut what = format!("{}: stopped at {held}, noted as pain.", named(hurt.step));
         if !left_out.is_empty() {
-            words.push_str("; left out: ");
-            words.push_str(&text::list(&left_out));
+            what = format!("{what} Left out: {}.", text::list(&left_out));
         }
         let then = match phase.step {
             Some(next) => match common_region(hurt.step, next, shared) {
                 Some(region) => {
-                    format!("the next one is at the {region}, too: ask first; s leaves it out, Space goes on")
+                    format!("Next is {}, at the {region}, too: ask first.", named(next))
                 }
-                None => format!("Space goes on with {}; f finishes", named(next)),
+                None => format!("Next is {}.", named(next)),
             },
-            None => "Space goes on, f finishes".to_owned(),
+            None => String::new(),
         };
-        Some((words, then))
+        let ask = "Ease out slowly. Ask where it hurts, and what kind of hurt.".to_owned();
+        Some(PainWords { what, ask, then })
     }
 }
 
@@ -160,21 +206,15 @@ fn common_region(one: &Step, other: &Step, shared: &Shared) -> Option<Region> {
     common.into_iter().find(|region| meet || midline(region))
 }
 
-/// A level that was typed, where it counts for the step before.
-pub(super) fn counted_for(level: Level, step: &Step) -> String {
-    format!("{level} for {}", named(step))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::tui::theme::{Background, ColourDepth, Theme};
 
     #[test]
-    fn early_on_time_and_late_differ_by_their_signs() {
-        let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true };
-        let signs = [-60, 0, 60].map(|late| lateness_words(late, theme.glyphs()).1);
-        assert_eq!(signs, ["-", "*", "!"]);
-        assert!([-5, 5].iter().all(|late| lateness_words(*late, theme.glyphs()).2 == "on time"));
+    fn a_few_seconds_are_as_good_as_on_time() {
+        assert_eq!(
+            [-60, -5, 0, 5, 60].map(lateness_words),
+            ["1:00 early", "on time", "on time", "on time", "1:00 late"]
+        );
     }
 }

@@ -117,7 +117,7 @@ impl State {
         y = self.draw_trained(area, y, canvas);
         let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
-            let mut ribbon = Ribbon::of_plan(plan, canvas.theme);
+            let mut ribbon = Ribbon::of_plan(plan, &shared.catalogue, canvas.theme);
             if let Some(gain) = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0) {
                 ribbon.ghost = Some((60, format!("+{gain} %")));
             }
@@ -249,7 +249,7 @@ impl State {
                 area,
                 x,
                 y,
-                &[(Tone::Trained, bar), (Tone::Text, " "), (Tone::Text, name), (Tone::Text, "  ")],
+                &[(Tone::Strong, bar), (Tone::Text, " "), (Tone::Text, name), (Tone::Text, "  ")],
             );
         }
         if self.choice.trained.is_empty() {
@@ -340,10 +340,10 @@ impl State {
             let effort = item.effort(&self.choice.trained);
             let bar = effort.map_or(" ", |effort| canvas.glyphs().levels[usize::from(effort.get()) * 2 - 2]);
             let words = effort.map_or("", effort_words);
-            let x = canvas.spans(area, 2, cells(y), &[(Tone::Trained, bar), (Tone::Text, " ")]);
+            let x = canvas.spans(area, 2, cells(y), &[(Tone::Strong, bar), (Tone::Text, " ")]);
             let name = text::pad(&item.name(), 24, canvas.glyphs().ellipsis);
             let x = canvas.at(area, x, cells(y), Tone::Text, &name);
-            let x = canvas.at(area, x + 1, cells(y), Tone::Trained, &text::pad(words, 9, ""));
+            let x = canvas.at(area, x + 1, cells(y), Tone::Strong, &text::pad(words, 9, ""));
             canvas.at(area, x, cells(y), Tone::Dim, &item.beside());
         }
     }
