@@ -2,6 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
+// Stopping a program and going on with it is not known elsewhere.
+#[cfg(unix)]
 mod stopped;
 pub(crate) mod terminal;
 

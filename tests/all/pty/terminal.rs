@@ -38,11 +38,22 @@ pub(crate) fn command(program: impl AsRef<std::ffi::OsStr>) -> CommandBuilder {
     command
 }
 
+/// What the terminal does with keys, where the system tells that.
+#[cfg(unix)]
+fn flags(terminal: &dyn MasterPty) -> String {
+    format!("{:?}", terminal.get_termios().unwrap().local_flags)
+}
+
+#[cfg(not(unix))]
+fn flags(_terminal: &dyn MasterPty) -> String {
+    String::new()
+}
+
 impl Terminal {
     pub(crate) fn start(command: CommandBuilder, (columns, rows): (u16, u16)) -> Self {
         let size = PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 };
         let pair = native_pty_system().openpty(size).unwrap();
-        let flags = format!("{:?}", pair.master.get_termios().unwrap().local_flags);
+        let flags = flags(pair.master.as_ref());
         let child = pair.slave.spawn_command(command).unwrap();
         let mut reader = pair.master.try_clone_reader().unwrap();
         let (sender, output) = channel();
@@ -95,7 +106,7 @@ impl Terminal {
     pub(crate) fn end(mut self) -> ExitStatus {
         self.until("the terminal given back", |screen| !screen.alternate_screen() && !screen.hide_cursor());
         let status = self.child.wait().unwrap();
-        let flags = format!("{:?}", self.master.get_termios().unwrap().local_flags);
+        let flags = flags(self.master.as_ref());
         assert_eq!(flags, self.flags, "raw mode was left on");
         status
     }
