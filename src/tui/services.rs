@@ -1,5 +1,6 @@
 //! What the screens ask to be done with files and plans; used by every host.
 
+use std::path::MAIN_SEPARATOR;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
@@ -8,7 +9,7 @@ use crate::catalogue::Catalogue;
 use crate::client::{Attribution, ClientId, Profile, Session, Trainer};
 use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
-use crate::store::{Journal, Store};
+use crate::store::{Journal, Store, StoreError};
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
@@ -54,14 +55,21 @@ pub struct Services {
     said: usize,
 }
 
+/// A refusal of the store as a screen says it: with the file's place in the data folder, since a whole path leaves no
+/// room for the file's name.
+fn failed(store: &Store) -> impl Fn(StoreError) -> Failure + use<> {
+    let folder = format!("{}{MAIN_SEPARATOR}", store.root().display());
+    move |error| Failure::new(error.to_string().replace(&folder, ""))
+}
+
 impl Services {
     /// Opens what the data folder holds beside clients.
     ///
     /// # Errors
     /// One clear line if the trainer's settings or own stretches cannot be read.
     pub fn open(store: Store, planner: Box<dyn PlanMaker>, demo: Option<OpenDemo>) -> Result<Self, Failure> {
-        let trainer = store.trainer().map_err(Failure::new)?;
-        let catalogue = Arc::new(store.catalogue().map_err(Failure::new)?);
+        let trainer = store.trainer().map_err(failed(&store))?;
+        let catalogue = Arc::new(store.catalogue().map_err(failed(&store))?);
         Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new(), said: 0 })
     }
 
@@ -104,12 +112,12 @@ impl Services {
                 self.listed(read)
             }
             Effect::Load(id) => {
-                let client = self.store.load(&id).map(Box::new).map_err(Failure::new);
+                let client = self.store.load(&id).map(Box::new).map_err(failed(&self.store));
                 Reply::Client(id, client)
             }
             Effect::Create(profile) => Reply::Created(self.create(*profile)),
             Effect::Save(profile) => {
-                let saved = self.store.save_profile(&profile, &who).map_err(Failure::new);
+                let saved = self.store.save_profile(&profile, &who).map_err(failed(&self.store));
                 Reply::Saved(profile.id, saved)
             }
             Effect::Plan(job, purpose, request) => {
@@ -120,7 +128,7 @@ impl Services {
             Effect::Open(id, Opening::TakeUp) => Reply::TakenUp(id.clone(), self.take_up(&id)),
             Effect::Write(entry) => Reply::Written(self.write(entry, &who)),
             Effect::Rescue(client, session, folder) => {
-                Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(Failure::new))
+                Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(failed(&self.store)))
             }
             Effect::Release => {
                 self.journal = None;
@@ -133,12 +141,12 @@ impl Services {
 
     fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {
         let session = Session { by: self.trainer.name.clone(), ..session.clone() };
-        self.journal = Some(self.store.begin(id, &session).map_err(Failure::new)?);
+        self.journal = Some(self.store.begin(id, &session).map_err(failed(&self.store))?);
         Ok(())
     }
 
     fn take_up(&mut self, id: &ClientId) -> Result<Option<Box<Session>>, Failure> {
-        let Some((session, journal)) = self.store.resume(id).map_err(Failure::new)? else {
+        let Some((session, journal)) = self.store.resume(id).map_err(failed(&self.store))? else {
             return Ok(None);
         };
         self.journal = Some(journal);
@@ -156,7 +164,7 @@ impl Services {
         };
         // Whoever tries again needs the session open.
         self.journal.take_if(|_| is_close && written.is_ok());
-        written.map_err(Failure::new)
+        written.map_err(failed(&self.store))
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.
@@ -181,7 +189,7 @@ impl Services {
     pub fn reader(&self) -> impl FnOnce() -> Result<ClientList, Failure> + Send + use<> {
         let store = self.store.clone();
         move || {
-            let roster = store.roster().map_err(Failure::new)?;
+            let roster = store.roster().map_err(failed(&store))?;
             let problems = roster.problems.iter().map(ToString::to_string).collect();
             Ok(ClientList { entries: roster.entries, problems })
         }
@@ -197,8 +205,8 @@ impl Services {
     }
 
     fn create(&self, mut profile: Profile) -> Result<ClientId, Failure> {
-        profile.id = self.store.new_id(&profile.name).map_err(Failure::new)?;
-        self.store.create(&profile).map_err(Failure::new)?;
+        profile.id = self.store.new_id(&profile.name).map_err(failed(&self.store))?;
+        self.store.create(&profile).map_err(failed(&self.store))?;
         Ok(profile.id)
     }
 
@@ -207,9 +215,24 @@ impl Services {
             Failure::new("there is no invented studio here").hint("run `matside demo` for one")
         })?;
         let store = open()?;
-        self.trainer = store.trainer().map_err(Failure::new)?;
-        self.catalogue = Arc::new(store.catalogue().map_err(Failure::new)?);
+        self.trainer = store.trainer().map_err(failed(&store))?;
+        self.catalogue = Arc::new(store.catalogue().map_err(failed(&store))?);
         (self.store, self.journal, self.demo) = (store, None, None);
         Ok(Box::new(self.opened()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_names_the_file_by_its_place_in_the_data_folder() {
+        let folder = tempfile::tempdir().unwrap();
+        let store = Store::open(folder.path()).unwrap();
+        let missing = store.load(&"ada".parse().unwrap()).unwrap_err();
+        let said = failed(&store)(missing).message;
+        assert!(!said.contains(&folder.path().display().to_string()), "{said}");
+        assert!(said.contains("ada"), "{said}");
     }
 }
