@@ -51,11 +51,13 @@ pub(super) fn take(out: &mut impl Write, mouse: bool) -> io::Result<()> {
 /// The first that could not be given back; mostly the terminal is gone.
 pub(super) fn give_back() -> io::Result<()> {
     let mut out = io::stdout();
+    // The mouse goes before the keys: where it is a mode of the console, it brings back how that was when it was taken.
+    // The screen goes last: whoever sees it gone may set the terminal as they like.
     let tried = [
         give_one(&MOUSE, || execute!(out, DisableMouseCapture)),
+        give_one(&KEYS, disable_raw_mode),
         give_one(&PASTES, || execute!(out, DisableBracketedPaste)),
         give_one(&SCREEN, || execute!(out, LeaveAlternateScreen, Show)),
-        give_one(&KEYS, disable_raw_mode),
     ];
     tried.into_iter().collect()
 }
