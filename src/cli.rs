@@ -118,6 +118,7 @@ macro_rules! commands {
 commands! {
     Plan: plan,
     Frontier: frontier,
+    Page: page,
     Log: log,
     History: history,
     Clients: clients,

@@ -35,7 +35,7 @@ pub use cells::{Blocks, Cells, InkedCell};
 pub use recovered::{Misfit, misfits};
 pub use shapes::Ink;
 pub use sketch::Sketch;
-pub use svg::svg;
+pub use svg::{svg, svg_shapes};
 
 /// A form in so many columns and rows, worked on `side` or on both at once.
 ///

@@ -33,6 +33,7 @@ mod maintenance;
 mod merge;
 mod merge_text;
 mod merging;
+mod own_forms;
 mod passphrase;
 mod patch;
 mod person;
@@ -68,6 +69,7 @@ pub use logged::Logged;
 pub use maintenance::{check_file, client_from_bytes, client_text};
 pub use merge_text::Merged;
 pub use merging::{MergedFolder, Pick, SamePerson, Unsettled, merge_files};
+pub use own_forms::{Doubt, doubted_forms_of};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
 

@@ -2,9 +2,11 @@
 
 use clap::Subcommand;
 
-use crate::catalogue::Position;
+use crate::catalogue::{Position, Stretch};
 use crate::failure::Failure;
+use crate::figure::{Blocks, draw};
 use crate::handout::catalogue_text::{Filter, StretchText, list};
+use crate::handout::picture::{alt, worked};
 
 use super::console::Console;
 use super::lookup;
@@ -32,15 +34,22 @@ enum Command {
     Show {
         /// The id of the stretch
         id: String,
+
+        /// Draw each form, in dots, as is done on a terminal
+        #[arg(long)]
+        pictures: bool,
     },
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let catalogue = console.store()?.catalogue()?;
-    if let Some(Command::Show { id }) = &arguments.command {
+    if let Some(Command::Show { id, pictures }) = &arguments.command {
         let id = lookup::stretch(id, &catalogue)?;
         if let Some(stretch) = catalogue.stretch(&id) {
             write!(console.out, "{}", StretchText(stretch))?;
+            if (*pictures || console.terminal) && !console.ascii {
+                write_pictures(stretch, console)?;
+            }
         }
         return Ok(());
     }
@@ -51,5 +60,20 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
             .hint("leave out --position or --muscle to see more"));
     }
     console.out.write_all(listed.as_bytes())?;
+    Ok(())
+}
+
+/// Draws every form of a stretch, the left side worked, with its name below.
+fn write_pictures(stretch: &Stretch, console: &mut Console) -> Result<(), Failure> {
+    /// Columns and rows of a picture.
+    const SIZE: (u16, u16) = (48, 14);
+    for form in &stretch.forms {
+        let picture = draw(form, worked(form), SIZE, Blocks::Outlines);
+        writeln!(console.out)?;
+        for line in picture.text().lines().skip_while(|line| line.is_empty()) {
+            writeln!(console.out, "  {line}")?;
+        }
+        writeln!(console.out, "  {}: {}", form.id, alt(form))?;
+    }
     Ok(())
 }

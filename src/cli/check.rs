@@ -2,7 +2,9 @@
 
 use std::path::PathBuf;
 
+use crate::catalogue::Form;
 use crate::failure::{Failure, Status};
+use crate::figure::{Misfit, joints, misfits};
 use crate::store::{self, Diagnostic, Severity};
 use crate::text::{self, Safe};
 
@@ -25,6 +27,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         let mut diagnostics = Vec::new();
         for file in &arguments.files {
             diagnostics.extend(store::check_file(file));
+            diagnostics.extend(store::doubted_forms_of(file, &doubts));
         }
         return report(&diagnostics, console);
     }
@@ -34,7 +37,9 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
             writeln!(console.out, "mended: {}", Safe::from_foreign(&done))?;
         }
     }
-    report(&store.check()?, console)?;
+    let mut found = store.check()?;
+    found.extend(store.doubted_forms(&doubts)?);
+    report(&found, console)?;
     if !store.tells_rights() {
         writeln!(
             console.out,
@@ -48,6 +53,23 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         writeln!(console.out, "  unite them with `matside merge`, then remove the copy")?;
     }
     Ok(())
+}
+
+/// The angles of a form that no body can hold together, each with what to do.
+fn doubts(form: &Form) -> Vec<(String, String)> {
+    let doubt = |misfit: &Misfit| {
+        let motion = misfit.motion.id().replace('_', " ");
+        let whose = if misfit.side == joints::OTHER { " of the other side" } else { "" };
+        let message = format!(
+            "no body holds form `{}` so: {motion}{whose} is {:.0}, and with its other angles comes to about {:.0}",
+            form.id, misfit.said, misfit.shown
+        );
+        (
+            message,
+            "look at its picture (`matside catalogue show`), then mend this angle or those beside it".into(),
+        )
+    };
+    misfits(form).iter().map(doubt).collect()
 }
 
 /// Prints what was found; anything that cannot be read is a failure.

@@ -19,28 +19,53 @@ const STYLE: &str = "path{paint-order:stroke;stroke-linejoin:round}\
 .b{fill:#dddedf;stroke:#3c4046;stroke-width:5}.n{fill:#fff;stroke:#23262b;stroke-width:5}\
 .h{fill:#8a8d92}.x{fill:#b9480f}.a{fill:none;stroke:#b9480f;stroke-width:6}";
 
-/// One form on one side, or on both at once, as the text of an SVG file that says `title` where it is read out.
-pub fn svg(form: &Form, side: Option<Side>, title: &str) -> String {
+/// A form as the inside of an SVG element, for pages that hold one style for all of their pictures.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SvgShapes {
+    /// Units across.
+    pub width: i64,
+    /// Units down.
+    pub height: i64,
+    /// The paths, each with the class of its ink.
+    pub paths: String,
+}
+
+/// One form on one side, or on both at once, as the paths of an SVG element.
+pub fn svg_shapes(form: &Form, side: Option<Side>) -> SvgShapes {
     let sketch = Sketch::of(form);
-    let mirrored = side == Some(Side::Right);
     let frame = sketch.frame();
-    let page = SvgPage { frame, mirrored };
-    let extent = Vec2 { x: frame.width() + 2.0 * MARGIN, y: frame.height() + 2.0 * MARGIN } * SCALE;
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.0} {:.0}\" role=\"img\">\
-         <title>{}</title><style>{STYLE}</style>",
-        extent.x,
-        extent.y,
-        escaped(title)
-    );
+    let page = SvgPage { frame, mirrored: side == Some(Side::Right) };
+    let mut paths = String::new();
     for shape in sketch.shapes(0.0) {
-        page.shape(&mut out, &shape);
+        page.shape(&mut paths, &shape);
     }
     if let Some(arrow) = sketch.arrow() {
-        page.arrow(&mut out, arrow.from, arrow.to);
+        page.arrow(&mut paths, arrow.from, arrow.to);
     }
-    out.push_str("</svg>\n");
-    out
+    SvgShapes {
+        width: units(frame.width() + 2.0 * MARGIN),
+        height: units(frame.height() + 2.0 * MARGIN),
+        paths,
+    }
+}
+
+/// The same as the text of an SVG file that says `title` where it is read out.
+pub fn svg(form: &Form, side: Option<Side>, title: &str) -> String {
+    let SvgShapes { width, height, paths } = svg_shapes(form, side);
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {width} {height}\" role=\"img\">\
+         <title>{}</title><style>{STYLE}</style>{paths}</svg>\n",
+        width * 3 / 5,
+        height * 3 / 5,
+        escaped(title)
+    )
+}
+
+/// Whole units of so many statures.
+fn units(statures: f64) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "a picture is a few hundred units wide")]
+    let units = (statures * SCALE).round() as i64;
+    units
 }
 
 fn escaped(text: &str) -> String {
@@ -69,12 +94,7 @@ impl SvgPage {
     /// Whole units from the left and from the top.
     fn place(&self, at: Vec2) -> (i64, i64) {
         let x = if self.mirrored { self.frame.high.x - at.x } else { at.x - self.frame.low.x };
-        let unit = |statures: f64| {
-            #[expect(clippy::cast_possible_truncation, reason = "a picture is a few hundred units wide")]
-            let units = ((statures + MARGIN) * SCALE).round() as i64;
-            units
-        };
-        (unit(x), unit(self.frame.high.y - at.y))
+        (units(x + MARGIN), units(self.frame.high.y - at.y + MARGIN))
     }
 
     fn shape(&self, out: &mut String, shape: &Shape) {

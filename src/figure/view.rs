@@ -24,6 +24,8 @@ const FRONT: Viewpoint = (80.0, 10.0);
 /// The front of somebody on a chair, whose thighs would point at the eye.
 const CHAIR_FRONT: Viewpoint = (58.0, 16.0);
 const RAISED: Viewpoint = (60.0, 24.0);
+/// Towards the head of somebody on the back, whose arm goes across.
+const ACROSS: Viewpoint = (60.0, 36.0);
 const HIGH_FRONT: Viewpoint = (80.0, 36.0);
 const BACK: Viewpoint = (-75.0, 10.0);
 const BEHIND: Viewpoint = (-60.0, 35.0);
@@ -81,27 +83,20 @@ fn fixed(form: &Form, posed: &Posed) -> Option<Viewpoint> {
         }
         Position::Supine if leg.rotation >= 30.0 && leg.abduction < 30.0 && leg.knee >= 70.0 => Some(RAISED),
         Position::Supine if leg.flexion >= 60.0 && leg.abduction <= -15.0 => Some(RAISED),
+        Position::Supine if motion == Motion::ShoulderHorizontalAdduction => Some(ACROSS),
         Position::Kneeling if leg.rotation >= 30.0 => Some(THREE_QUARTER),
         Position::Seated if posed.worked == MovingPart::Leg && crosses_knee(&posed.joints.legs) => {
             Some(THREE_QUARTER)
         }
         Position::Kneeling | Position::Standing if motion == Motion::HipAdduction => Some(front(form)),
         Position::Prone if matches!(motion, Motion::HipInternalRotation | Motion::HipExternalRotation) => {
-            Some(FEET)
+            Some(ABOVE)
         }
         Position::Seated | Position::Standing
             if posed.worked == MovingPart::Neck
                 && (posed.joints.neck.rotation != 0.0 || posed.joints.neck.lateral != 0.0) =>
         {
             Some(front(form))
-        }
-        // On a chair the thighs point at whoever looks from the front, and nobody would see that one sits.
-        Position::Seated
-            if posed.worked == MovingPart::Trunk
-                && posed.joints.trunk.lateral != 0.0
-                && form.equipment.contains(&Equipment::Chair) =>
-        {
-            Some(THREE_QUARTER)
         }
         Position::Seated | Position::Standing
             if posed.worked == MovingPart::Trunk

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use crate::body::Muscle;
 use crate::catalogue::{Catalogue, Form, Helper, MotionAngle, Sides, Stretch};
 
-use super::words;
+use super::{picture, words};
 
 /// Writes the page in Markdown: what is there for each muscle, then every stretch with its forms.
 pub fn catalogue_page(catalogue: &Catalogue) -> String {
@@ -32,8 +32,9 @@ This page is made from the data under `src/catalogue/`; change those files and r
 
 Angles are approximate, measured from the anatomical position; a negative extension is short of straight.
 `same` and `opposite` are seen from the side that is worked on. Percentages say how much of a hold counts for
-a muscle. Forms run from gentler to further. The client's word ends every movement; pain ends the stretch.
-None of this is medical advice, and no stretch here is claimed to prevent soreness or injury.
+a muscle. Forms run from gentler to further. Pictures are drawn from these angles, the left side worked; orange is
+the muscle that is lengthened, the arrow shows which way it goes further. The client's word ends every movement; pain
+ends the stretch. None of this is medical advice, and no stretch here is claimed to prevent soreness or injury.
 
 ";
 
@@ -64,11 +65,11 @@ fn muscle_row(catalogue: &Catalogue, muscle: Muscle) -> String {
 fn stretch_section(out: &mut String, stretch: &Stretch) {
     add(out, &format!("### {} (`{}`)\n", stretch.name, stretch.id));
     for form in &stretch.forms {
-        form_section(out, form);
+        form_section(out, stretch, form);
     }
 }
 
-fn form_section(out: &mut String, form: &Form) {
+fn form_section(out: &mut String, stretch: &Stretch, form: &Form) {
     let sides = match form.sides {
         Sides::Each => "each side in turn",
         Sides::Both => "both sides at once",
@@ -93,6 +94,8 @@ fn form_section(out: &mut String, form: &Form) {
             if form.gentle { ", gentle" } else { "" }
         ),
     );
+    let file = picture::file_name(&stretch.id, &form.id);
+    add(out, &format!("![{}](figures/{file})\n", picture::alt(form)));
     add(out, &format!("- Reaches: {}", targets.join(", ")));
     add(out, &format!("- Joints: {}", angles(&form.motions)));
     if !form.other_side.is_empty() {

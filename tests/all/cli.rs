@@ -226,6 +226,12 @@ fn a_file_of_own_stretches_is_checked_and_every_flaw_has_its_line() {
     let bad = good.replace("seated", "floating").replace("gastrocnemius", "gastrocnemus");
     fs::write(&file, bad).expect("written");
     says!("check_own_bad", studio.run(&["check", &path]));
+    let folded = good
+        .replace("knee_extension = 0", "knee_flexion = 105, hip_flexion = 80, hip_external_rotation = 35")
+        .replace("gastrocnemius", "soleus");
+    fs::write(&file, folded).expect("written");
+    let said = studio.run(&["check", &path]);
+    assert!(said.starts_with("status: 0") && said.contains("no body holds form"), "{said}");
     says!("check_no_file", studio.run(&["check", &format!("{path}.missing")]));
 }
 

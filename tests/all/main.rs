@@ -16,6 +16,7 @@ mod demo;
 mod docs;
 mod exact;
 mod figures;
+mod home_card;
 mod insight;
 mod linear_pipes;
 mod live;

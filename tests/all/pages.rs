@@ -8,6 +8,7 @@ use matside::caution::Conditions;
 use matside::caution::signs::signs;
 use matside::handout::catalogue_page::catalogue_page;
 use matside::handout::cautions_page::cautions_page;
+use matside::handout::picture;
 
 /// Holds a page against its file; with `UPDATE_DOCS` set, writes the file instead.
 #[track_caller]
@@ -26,6 +27,35 @@ fn hold(name: &str, made: &str) {
 #[test]
 fn pages_of_the_catalogue_are_current() {
     hold("catalogue.md", &catalogue_page(Catalogue::built_in()));
+}
+
+/// A picture for every form and none besides, together small enough to be carried along.
+#[test]
+fn pages_have_a_picture_of_every_form() {
+    const MOST_BYTES: usize = 2_000_000;
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/figures");
+    let mut made = BTreeSet::new();
+    let mut bytes = 0;
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        std::fs::create_dir_all(&folder).expect("docs/ can be written");
+    }
+    for stretch in Catalogue::built_in().stretches() {
+        for form in &stretch.forms {
+            let (name, text) = (picture::file_name(&stretch.id, &form.id), picture::picture(form));
+            hold(&format!("figures/{name}"), &text);
+            bytes += text.len();
+            assert!(made.insert(name.clone()), "{name} is the picture of two forms");
+        }
+    }
+    assert!(bytes < MOST_BYTES, "{bytes} bytes together");
+    for entry in std::fs::read_dir(&folder).expect("docs/figures can be listed") {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().expect("a file").to_string_lossy().into_owned();
+        if !made.contains(&name) && std::env::var_os("UPDATE_DOCS").is_some() {
+            std::fs::remove_file(&path).expect("docs/figures can be written");
+        }
+        assert!(made.contains(&name) || !path.exists(), "docs/figures/{name} is the picture of no form");
+    }
 }
 
 #[test]

@@ -28,7 +28,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("session", &["body", "catalogue", "caution", "client", "planner"]),
     ("platform", &[]),
     ("store", &["text", "names", "document", "body", "catalogue", "caution", "client", "platform"]),
-    ("handout", &["text", "body", "catalogue", "caution", "client", "insight", "planner"]),
+    ("handout", &["text", "body", "catalogue", "caution", "client", "figure", "insight", "planner"]),
     ("demo", &["body", "catalogue", "caution", "client", "store"]),
     (
         "cli",
@@ -41,6 +41,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "catalogue",
             "caution",
             "client",
+            "figure",
             "planner",
             "store",
             "handout",

@@ -44,7 +44,8 @@ fn contact_sheets() {
             let opening =
                 format!("<svg x=\"{x}\" y=\"{y}\" width=\"{}\" height=\"{}\"", PICTURE.0, PICTURE.1);
             let picture = svg(form, Some(side), "");
-            let _ = writeln!(paper, "{}{label}", picture.replacen("<svg", &opening, 1));
+            let content = picture.find("viewBox").map_or("", |at| &picture[at..]);
+            let _ = writeln!(paper, "{opening} {content}{label}");
             let cells = draw(form, Some(side), (36, 12), Blocks::Quadrants);
             let _ = writeln!(terminal, "<g transform=\"translate({x},{y})\">{}</g>{label}", blocks(&cells));
         }
