@@ -2,10 +2,12 @@
 //! choice and order within the minutes, with its proof and its reasons.
 
 mod branching;
+pub mod corrections;
 pub mod demand;
 mod enumeration;
 mod explain;
 pub mod habits;
+pub mod kept;
 mod local_search;
 pub mod memo;
 pub mod menu;

@@ -1,9 +1,10 @@
 //! `matside plan`: the closing block as text or JSON.
 
 use crate::caution::{Clearance, InForce};
+use crate::client::KeptBlock;
 use crate::failure::Failure;
 use crate::handout::{PlanJson, PlanText};
-use crate::planner::{self, PlanError};
+use crate::planner::{self, PlanError, kept};
 
 use super::console::Console;
 use super::request::{PlanInputs, Request};
@@ -21,12 +22,38 @@ pub(super) struct Arguments {
     /// Add to the JSON what each number of minutes would be worth
     #[arg(long, requires = "json")]
     frontier: bool,
+
+    /// Keep the plan's block by this name, to be taken again with --block
+    #[arg(long, value_name = "NAME")]
+    keep_as: Option<String>,
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let prepared = arguments.request.prepare(console)?;
     let text = if arguments.json { json(&prepared, arguments.frontier)? } else { text(&prepared)? };
     console.out.write_all(text.as_bytes())?;
+    if let Some(name) = &arguments.keep_as {
+        keep_as(name, &prepared, console)?;
+    }
+    Ok(())
+}
+
+/// Keeps the plan's block in the trainer's settings; another one of the same name counts no more.
+fn keep_as(name: &str, prepared: &PlanInputs, console: &Console) -> Result<(), Failure> {
+    let plan = planner::plan(&prepared.ask())?;
+    let store = console.store()?;
+    let mut trainer = store.trainer()?;
+    for block in trainer.blocks.iter_mut().filter(|block| block.name == name) {
+        block.off.get_or_insert(prepared.today.on);
+    }
+    trainer.blocks.push(KeptBlock {
+        name: name.to_owned(),
+        steps: kept::of_plan(&plan),
+        on: prepared.today.on,
+        off: None,
+        by: trainer.name.clone(),
+    });
+    store.save_trainer(&trainer)?;
     Ok(())
 }
 

@@ -9,10 +9,10 @@ use crate::body::Minutes;
 use crate::catalogue::{Catalogue, FormId};
 use crate::caution::Restrictions;
 use crate::caution::screening::{FollowUp, ScreeningRecord, Verdict};
-use crate::client::{Client, ClientId, Consent, Profile, Trained, Trainer, trained_from};
+use crate::client::{Client, ClientId, Consent, KeptStep, Profile, Trained, Trainer, trained_from};
 use crate::failure::Failure;
 use crate::names::UnknownName;
-use crate::planner::{PlanRequest, Today, Wishes};
+use crate::planner::{PlanRequest, Today, Wishes, kept};
 
 use super::console::Console;
 use super::lookup::{conditions, stretch, stretches};
@@ -60,7 +60,18 @@ pub(super) struct Request {
     /// Insist on a form of a stretch, as STRETCH/FORM; may be repeated
     #[arg(long = "form", value_name = "STRETCH/FORM")]
     forms: Vec<String>,
+
+    /// Take the client's last block again, as far as it goes today
+    #[arg(long, conflicts_with_all = ["guest", "block", "pinned", "skipped", "forms"])]
+    as_last_time: bool,
+
+    /// Take a block again that is kept by this name (the trainer command lists them)
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["pinned", "skipped", "forms"])]
+    block: Option<String>,
 }
+
+/// The steps of a block that is taken again, and what was trained before it.
+type TakenAgain = (Vec<KeptStep>, Option<Trained>);
 
 /// A request with everything that it names looked up.
 #[derive(Debug, Clone)]
@@ -109,8 +120,13 @@ impl Request {
         let first = before_touching(&client, self.age, self.consent, today)?;
         let wishes = self.wishes(&catalogue)?;
         console.tell(&store.take_notices())?;
-        Ok(PlanInputs {
-            trained: self.trained.clone().unwrap_or_default(),
+        let again = self.block(&client, &trainer)?;
+        let mut prepared = PlanInputs {
+            trained: again
+                .as_ref()
+                .and_then(|(_, trained)| trained.clone())
+                .or_else(|| self.trained.clone())
+                .unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),
             consent: self.consent,
             today: Arc::new(Today::with(
@@ -123,7 +139,36 @@ impl Request {
             first,
             trainer,
             wishes,
-        })
+        };
+        if let Some((steps, _)) = again {
+            let again = kept::again(&prepared.ask(), &steps);
+            for (stretch, why) in &again.left {
+                console.tell(&[format!("not today: {stretch} ({why})")])?;
+            }
+            prepared.wishes = again.wishes;
+        }
+        Ok(prepared)
+    }
+
+    /// The block that is asked for again, and what was trained before it unless that is said.
+    fn block(&self, client: &Client, trainer: &Trainer) -> Result<Option<TakenAgain>, Failure> {
+        if let Some(name) = &self.block {
+            let kept = trainer.blocks.iter().filter(|block| block.off.is_none());
+            let found = kept.clone().find(|block| block.name == *name).ok_or_else(|| {
+                let known = kept.map(|block| block.name.as_str());
+                Failure::usage(UnknownName::new("block", name, known))
+            })?;
+            return Ok(Some((found.steps.clone(), None)));
+        }
+        if !self.as_last_time {
+            return Ok(None);
+        }
+        let mut done = client.sessions.iter().rev().map(|session| (kept::of_session(session), session));
+        let (steps, session) = done
+            .find(|(steps, _)| !steps.is_empty())
+            .ok_or_else(|| Failure::new(format_args!("nothing was done with {} yet", client.profile.name)))?;
+        let as_then = if self.trained.is_some() { None } else { Some(session.trained.clone()) };
+        Ok(Some((steps, as_then)))
     }
 
     fn wishes(&self, catalogue: &Catalogue) -> Result<Wishes, Failure> {

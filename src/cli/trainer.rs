@@ -1,8 +1,12 @@
 //! `matside trainer`: the settings of who works at this machine.
 
+use chrono::NaiveDate;
+
 use crate::body::Minutes;
-use crate::catalogue::Equipment;
+use crate::catalogue::{Equipment, StretchId};
+use crate::client::{Habit, KeptBlock, Trainer};
 use crate::failure::Failure;
+use crate::planner::{kept, words};
 use crate::text::{self, Safe};
 
 use super::console::Console;
@@ -30,6 +34,14 @@ pub(super) struct Arguments {
     /// State whether local rules let this trainer massage
     #[arg(long, value_name = "YES|NO", value_parser = values::yes_or_no)]
     may_massage: Option<bool>,
+
+    /// Take off what you said about plans with a stretch, for everybody; by the stretch
+    #[arg(long, value_name = "STRETCH")]
+    forget_habit: Vec<StretchId>,
+
+    /// Take off a block that is kept by this name
+    #[arg(long, value_name = "NAME")]
+    forget_block: Vec<String>,
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
@@ -43,6 +55,12 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         trainer.equipment.clone_from(things);
     }
     trainer.may_massage = arguments.may_massage.unwrap_or(trainer.may_massage);
+    for stretch in &arguments.forget_habit {
+        take_off_habit(&mut trainer, stretch, console.now.date_naive())?;
+    }
+    for name in &arguments.forget_block {
+        take_off_block(&mut trainer, name, console.now.date_naive())?;
+    }
     if trainer != before {
         store.save_trainer(&trainer)?;
     }
@@ -54,5 +72,35 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     writeln!(console.out, "at hand   {}", or_dash(&text::list(&equipment)))?;
     let massage = if trainer.may_massage { "yes, as stated" } else { "no; state it with --may-massage yes" };
     writeln!(console.out, "massage   {massage}")?;
+    let catalogue = store.catalogue()?;
+    for habit in trainer.habits.iter().filter(|habit| habit.holds()) {
+        writeln!(console.out, "plans     {}", Safe::from_foreign(words::habit(habit, &catalogue)))?;
+    }
+    for block in trainer.blocks.iter().filter(|block| block.off.is_none()) {
+        let names: Vec<String> = kept::names(&block.steps, &catalogue);
+        let told = format!("{}: {}", block.name, names.join("; "));
+        writeln!(console.out, "block     {}", Safe::from_foreign(told))?;
+    }
+    Ok(())
+}
+
+/// What was said about plans with a stretch counts no more; it stays in the file.
+fn take_off_habit(trainer: &mut Trainer, stretch: &StretchId, today: NaiveDate) -> Result<(), Failure> {
+    let said = |habit: &&mut Habit| habit.holds() && habit.stretch == *stretch;
+    let mut found = trainer.habits.iter_mut().filter(said).peekable();
+    if found.peek().is_none() {
+        return Err(Failure::new(format!("nothing holds for everybody about plans with `{stretch}`")));
+    }
+    found.for_each(|habit| habit.off = Some(today));
+    Ok(())
+}
+
+fn take_off_block(trainer: &mut Trainer, name: &str, today: NaiveDate) -> Result<(), Failure> {
+    let kept = |block: &&mut KeptBlock| block.off.is_none() && block.name == name;
+    let mut found = trainer.blocks.iter_mut().filter(kept).peekable();
+    if found.peek().is_none() {
+        return Err(Failure::new(format!("no block is kept as `{name}`")));
+    }
+    found.for_each(|block| block.off = Some(today));
     Ok(())
 }

@@ -193,6 +193,13 @@ pub struct Habit {
     pub by: String,
 }
 
+impl Habit {
+    /// Whether plans mind it: it was agreed to and not taken off.
+    pub const fn holds(&self) -> bool {
+        self.agreed && self.off.is_none()
+    }
+}
+
 /// What was asked or cleared after a stretch had to be stopped for pain.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PainFollowUp {

@@ -154,7 +154,8 @@ fn done(request: &PlanRequest, demand: &Demand) -> BTreeMap<Unit, u32> {
     let mut all: BTreeMap<Unit, u32> = BTreeMap::new();
     for done in request.progress.iter().flat_map(|progress| &progress.done) {
         let Some((_, form)) = request.today.catalogue.form(&done.stretch, &done.form) else { continue };
-        let (side, method, held, hands_on) = (done.side, done.method, done.held, request.wants_hands());
+        let (side, method, held, hands_on) =
+            (done.side, done.method, done.held, request.wants_hands_on(&done.stretch, form));
         for (unit, seconds) in counted(form, CountedHold { side, method, held, hands_on }, demand) {
             *all.entry(unit).or_default() += seconds;
         }

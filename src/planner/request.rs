@@ -29,6 +29,13 @@ pub struct Wishes {
     pub doses: BTreeMap<StretchId, Seconds>,
 }
 
+impl Wishes {
+    /// Whether the plan is left to choose freely.
+    pub fn corrects_nothing(&self) -> bool {
+        self.pinned.is_empty() && self.skipped.is_empty() && self.forms.is_empty()
+    }
+}
+
 /// Everything that a plan depends on. The same request has the same plan, on every machine.
 #[derive(Debug, Clone)]
 pub struct PlanRequest {
@@ -86,6 +93,11 @@ impl PlanRequest {
     /// keeps to the middle of the range better alone.
     pub(super) fn wants_hands(&self) -> bool {
         self.hands_on() && !self.is_very_mobile()
+    }
+
+    /// Whether hands are wanted of a form: not of one that the trainer says is the usual one, though it is done alone.
+    pub(super) fn wants_hands_on(&self, stretch: &StretchId, form: &Form) -> bool {
+        self.wants_hands() && self.standing(stretch, form) != FormStanding::YourUsual
     }
 
     /// Seconds of the massage finish, if the client is to have one: of the whole block, or of what is left of it.

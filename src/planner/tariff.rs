@@ -151,7 +151,7 @@ pub(super) struct CountedHold {
     pub(super) method: Method,
     /// Seconds under stretch.
     pub(super) held: Seconds,
-    /// Whether hands are agreed, so that a form that is done alone is not what was asked for.
+    /// Whether hands are what is wanted of this form, so that it counts for less where it is done alone.
     pub(super) hands_on: bool,
 }
 
@@ -247,14 +247,16 @@ pub(super) const fn strain(grade: u8) -> i32 {
     }
 }
 
-/// What a form that trainers usually choose saves, for each side (common practice, no source); the trainer's own word
-/// takes the place of the catalogue's mark.
+/// What a form that trainers usually choose saves, for each side (common practice, no source). The trainer's own word
+/// takes the place of the catalogue's mark and weighs twice as much: a yes to 'plan it so from now on' that changes no
+/// plan would be a broken word. Our judgement.
 pub(super) const fn standing(standing: FormStanding) -> i32 {
     match standing {
         FormStanding::Catalogue(None) => 0,
         FormStanding::Catalogue(Some(Usual::Often)) => -12,
-        FormStanding::Catalogue(Some(Usual::Always)) | FormStanding::YourUsual => -24,
-        FormStanding::Seldom => 24,
+        FormStanding::Catalogue(Some(Usual::Always)) => -24,
+        FormStanding::YourUsual => -48,
+        FormStanding::Seldom => 48,
     }
 }
 

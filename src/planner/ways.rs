@@ -77,7 +77,7 @@ impl Ways<'_> {
                 all.extend(one_by_one(None));
             } else {
                 let (one, two) = (Some(self.first), Some(self.first.other()));
-                all.extend(self.pairs(form, &doses(one), &doses(two)));
+                all.extend(self.pairs((stretch, form), &doses(one), &doses(two)));
                 let counts = form.targets.iter().filter(|target| tariff::counts_for(form, **target));
                 if counts.into_iter().any(|target| self.split.contains(&target.muscle)) {
                     all.extend(one_by_one(one).chain(one_by_one(two)));
@@ -93,14 +93,14 @@ impl Ways<'_> {
     }
 
     /// Both sides of a form: alike, or the tighter one longer by so much that it shows.
-    fn pairs(&self, form: &Form, ones: &[SideDose], twos: &[SideDose]) -> Vec<Vec<SideDose>> {
-        let tighter = self.tighter(form);
+    fn pairs(&self, of: (&Stretch, &Form), ones: &[SideDose], twos: &[SideDose]) -> Vec<Vec<SideDose>> {
+        let tighter = self.tighter(of.1);
         let mut pairs = Vec::new();
         for one in ones {
             for two in twos {
                 let longer = tighter.is_some_and(|tight| {
                     let (mine, other) = if tight == self.first { (one, two) } else { (two, one) };
-                    let by = self.main_seconds(form, mine).saturating_sub(self.main_seconds(form, other));
+                    let by = self.main_seconds(of, mine).saturating_sub(self.main_seconds(of, other));
                     tariff::LONGER_BY.contains(&by)
                 });
                 if one.dose == two.dose || longer {
@@ -112,9 +112,10 @@ impl Ways<'_> {
     }
 
     /// Seconds that a dose counts for the muscle that the form is meant for.
-    fn main_seconds(&self, form: &Form, done: &SideDose) -> u32 {
+    fn main_seconds(&self, of: (&Stretch, &Form), done: &SideDose) -> u32 {
+        let form = of.1;
         let main = form.targets.iter().max_by_key(|target| target.share);
-        let counted = |&target| tariff::counted(form, target, self.worked(done), false);
+        let counted = |&target| tariff::counted(form, target, self.worked(of, done), false);
         main.map_or(0, counted)
     }
 
@@ -170,19 +171,19 @@ impl Ways<'_> {
             || units.any(|unit| self.demand.get(&unit).is_some_and(|demanded| demanded.wants_range))
     }
 
-    fn worked(&self, done: &SideDose) -> CountedHold {
+    fn worked(&self, (stretch, form): (&Stretch, &Form), done: &SideDose) -> CountedHold {
         CountedHold {
             side: done.side,
             method: done.dose.method(),
             held: done.dose.held(),
-            hands_on: self.request.wants_hands(),
+            hands_on: self.request.wants_hands_on(&stretch.id, form),
         }
     }
 
     fn choice(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> Choice {
         let mut gains: BTreeMap<usize, usize> = BTreeMap::new();
         for done in sides {
-            for (unit, seconds) in counted(form, self.worked(done), self.demand) {
+            for (unit, seconds) in counted(form, self.worked((stretch, form), done), self.demand) {
                 // Sides that are not told apart share one unit, and get alike.
                 let gain = gains.entry(self.index[&unit]).or_default();
                 *gain = (*gain).max(tariff::whole_ticks(seconds));
@@ -204,7 +205,7 @@ impl Ways<'_> {
         let standing = self.request.standing(&stretch.id, form);
         let mut each = tariff::strain(form.strain) + tariff::standing(standing);
         each += if self.request.is_very_mobile() { tariff::STEP_VERY_MOBILE } else { tariff::STEP };
-        let unasked = self.request.wants_hands() && form.helper == Helper::Client;
+        let unasked = self.request.wants_hands_on(&stretch.id, form) && form.helper == Helper::Client;
         if unasked {
             each += tariff::UNASKED_SELF * self.most_wanted(form);
         }

@@ -1,7 +1,10 @@
 //! Reasons in words: the one place where those of the planner become text.
 
 use crate::body::{Effort, Seconds, Side};
+use crate::catalogue::Catalogue;
+use crate::client::{Habit, HabitKind};
 
+use super::corrections::{ForWhom, HabitQuestion};
 use super::plan::Added;
 use super::why::{Cause, ForWhat, Why};
 
@@ -20,6 +23,43 @@ pub fn added(added: &Added) -> String {
         (true, _) => longer(""),
         (false, _) => format!("{}{gone}{}", added.new.join(", "), longer(", ")),
     }
+}
+
+/// The question whether plans are to be made so from now on, of a stretch by its name.
+pub fn habit_question(question: &HabitQuestion, name: &str) -> String {
+    let done = match question.kind {
+        HabitKind::Usual => "put in",
+        HabitKind::Seldom => "left out",
+    };
+    let whom = match question.whom {
+        ForWhom::ThisClient => "for this client",
+        ForWhom::Everybody => "for everybody",
+    };
+    format!("{name}: {done} for the {} time. Plan it so {whom} from now on?", nth(question.times))
+}
+
+/// An answer about plans as it stands on a card or in the settings.
+pub fn habit(habit: &Habit, catalogue: &Catalogue) -> String {
+    let stretch = catalogue.stretch(&habit.stretch);
+    let name = stretch.map_or(habit.stretch.as_str(), |stretch| &stretch.name);
+    let form = habit.form.as_ref().map(|id| {
+        let found = stretch.and_then(|stretch| stretch.forms.iter().find(|form| form.id == *id));
+        format!(", {}", found.map_or(id.as_str(), |form| &form.name))
+    });
+    let form = form.unwrap_or_default();
+    let kind = match (habit.kind, habit.agreed) {
+        (HabitKind::Usual, true) => "your usual",
+        (HabitKind::Seldom, true) => "seldom",
+        (_, false) => "asked, and left as it is",
+    };
+    format!("{kind}: {name}{form}, since {}", habit.on)
+}
+
+fn nth(times: usize) -> String {
+    const WORDS: [&str; 10] =
+        ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"];
+    let word = times.checked_sub(1).and_then(|before| WORDS.get(before));
+    word.map_or_else(|| format!("{times}th"), |word| (*word).to_owned())
 }
 
 /// The reasons of a step in one line.

@@ -224,6 +224,7 @@ impl App {
             Reply::Saved(id, Ok(())) => {
                 effects.extend([Effect::Load(id.clone()), Effect::List]);
             }
+            Reply::Trainer(Ok(trainer)) => self.shared.trainer = (**trainer).clone(),
             Reply::Demo(Ok(opened)) => {
                 self.shared.knows((**opened).clone());
                 self.shared.clients.clear();

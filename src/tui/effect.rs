@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{Client, ClientId, ConsentLimit, Profile, Report, Session};
+use crate::client::{Client, ClientId, ConsentLimit, Habit, KeptBlock, Profile, Report, Session};
 use crate::planner::PlanRequest;
 
 /// Which question a plan answers; a later one makes the earlier ones idle.
@@ -76,6 +76,12 @@ pub enum Effect {
     Create(Box<Profile>),
     /// Write a client's card.
     Save(Box<Profile>),
+    /// Keep an answer about plans: with a client's card, or for everybody with the trainer's settings.
+    KeepHabit(Option<ClientId>, Habit),
+    /// Keep a block by its name.
+    KeepBlock(KeptBlock),
+    /// Take off a block, by its name.
+    DropBlock(String),
     /// Make a plan.
     Plan(Job, Purpose, Box<PlanRequest>),
     /// Open a session in the client's file.

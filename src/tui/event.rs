@@ -94,6 +94,8 @@ pub enum Reply {
     Client(ClientId, Result<Box<Client>, Failure>),
     /// A new client's file was written.
     Created(Result<ClientId, Failure>),
+    /// The trainer's settings were written.
+    Trainer(Result<Box<Trainer>, Failure>),
     /// A client's card was written.
     Saved(ClientId, Result<(), Failure>),
     /// A plan.
@@ -126,6 +128,7 @@ impl Reply {
             Self::Clients(Err(why))
             | Self::Client(_, Err(why))
             | Self::Created(Err(why))
+            | Self::Trainer(Err(why))
             | Self::Saved(_, Err(why))
             | Self::Begun(Err(why))
             | Self::TakenUp(_, Err(why))

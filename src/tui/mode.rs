@@ -29,6 +29,10 @@ pub enum Mode {
     EndAt,
     /// The question what to do about a block that was cut off.
     CutOff,
+    /// Blocks to take again.
+    Blocks,
+    /// The name to keep a block by.
+    BlockName,
     /// The question of consent.
     Consent,
     /// The health check.
@@ -53,6 +57,8 @@ pub enum Mode {
     Less,
     /// What came out.
     Review,
+    /// What came out, with a question about plans from now on.
+    ReviewHabit,
     /// A line of the review, as it is typed.
     ReviewText,
     /// What the sessions of a client tell.
@@ -69,6 +75,8 @@ pub enum Mode {
     CardCondition,
     /// A condition on the card that has a side.
     CardSide,
+    /// What the trainer said about plans for this client.
+    CardHabit,
     /// The line of the card that says when the health check was.
     CardHealth,
     /// A line of free text of the card.

@@ -3,10 +3,10 @@
 use std::path::MAIN_SEPARATOR;
 use std::sync::Arc;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
-use crate::client::{Attribution, ClientId, Profile, Session, Trainer};
+use crate::client::{Attribution, ClientId, Habit, Profile, Session, Trainer};
 use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store, StoreError};
@@ -120,6 +120,20 @@ impl Services {
                 let saved = self.store.save_profile(&profile, &who).map_err(failed(&self.store));
                 Reply::Saved(profile.id, saved)
             }
+            Effect::KeepHabit(Some(id), habit) => {
+                let kept = self.keep_habit(&id, habit, &who);
+                Reply::Saved(id, kept)
+            }
+            Effect::KeepHabit(None, habit) => {
+                Reply::Trainer(self.change_trainer(|trainer| trainer.habits.push(habit)))
+            }
+            Effect::KeepBlock(block) => Reply::Trainer(self.change_trainer(|trainer| {
+                take_off_block(trainer, &block.name, now.date_naive());
+                trainer.blocks.push(block);
+            })),
+            Effect::DropBlock(name) => Reply::Trainer(
+                self.change_trainer(|trainer| take_off_block(trainer, &name, now.date_naive())),
+            ),
             Effect::Plan(job, purpose, request) => {
                 let plan = self.planner.plan(&request).map(Box::new);
                 Reply::Planned { job, purpose, plan }
@@ -210,6 +224,21 @@ impl Services {
         Ok(profile.id)
     }
 
+    fn keep_habit(&self, id: &ClientId, habit: Habit, who: &Attribution) -> Result<(), Failure> {
+        let mut profile = self.store.load(id).map_err(failed(&self.store))?.profile;
+        profile.habits.push(habit);
+        self.store.save_profile(&profile, who).map_err(failed(&self.store))
+    }
+
+    /// Changes the trainer's settings as they are on the disk now.
+    fn change_trainer(&mut self, change: impl FnOnce(&mut Trainer)) -> Result<Box<Trainer>, Failure> {
+        let mut trainer = self.store.trainer().map_err(failed(&self.store))?;
+        change(&mut trainer);
+        self.store.save_trainer(&trainer).map_err(failed(&self.store))?;
+        self.trainer.clone_from(&trainer);
+        Ok(Box::new(trainer))
+    }
+
     fn open_demo(&mut self) -> Result<Box<StudioData>, Failure> {
         let open = self.demo.ok_or_else(|| {
             Failure::new("there is no invented studio here").hint("run `matside demo` for one")
@@ -219,6 +248,13 @@ impl Services {
         self.catalogue = Arc::new(store.catalogue().map_err(failed(&store))?);
         (self.store, self.journal, self.demo) = (store, None, None);
         Ok(Box::new(self.opened()))
+    }
+}
+
+/// What is kept under a name counts no more from a day on; it stays in the file.
+fn take_off_block(trainer: &mut Trainer, name: &str, on: NaiveDate) {
+    for block in trainer.blocks.iter_mut().filter(|block| block.name == name) {
+        block.off.get_or_insert(on);
     }
 }
 

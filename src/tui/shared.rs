@@ -6,7 +6,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::body::Minutes;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ClientId, Trained, Trainer};
 use crate::planner::Wishes;
 
@@ -24,6 +24,8 @@ pub struct Chosen {
     pub minutes: Minutes,
     /// What is insisted on.
     pub wishes: Wishes,
+    /// Stretches of it that are there since a whole block was taken again.
+    pub of_block: Vec<StretchId>,
 }
 
 /// What was marked on a day, for a plan that was left without a start.

@@ -57,6 +57,8 @@ pub enum Action {
     Fewer,
     /// Trained as last time.
     Repeat,
+    /// A whole block again: as last time, or one kept by name.
+    Blocks,
     /// Keep the stretch in the plan.
     Keep,
     /// Leave out, or take off.

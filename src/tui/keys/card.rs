@@ -37,6 +37,15 @@ pub(super) static LAYERS: &[Layer] = &[
         ],
     },
     Layer {
+        of: M::CardHabit,
+        inherits: &[M::Card],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Char('x'), A::TakeOff, "take it off; plans no longer mind it", "take off"),
+            bind(Code(C::Delete), A::TakeOff, "take it off; plans no longer mind it"),
+        ],
+    },
+    Layer {
         of: M::CardSide,
         inherits: &[M::CardCondition],
         letters: Letters::Keys,

@@ -27,6 +27,7 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Code(C::Tab), A::NextPart, "to the steps", "steps"),
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Ctrl('e'), A::EndAt, "end at a time of day"),
+            bind(Ctrl('b'), A::Blocks, "a whole block again: as last time, or one kept by name"),
             slot(Code(C::Esc), A::Back, "to the day", "day"),
         ],
     },
@@ -50,6 +51,7 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Char('='), A::More, "a minute more, a minute less; the plan follows"),
             bind(Char('e'), A::EndAt, "end at a time of day"),
             bind(Ctrl('e'), A::EndAt, "end at a time of day"),
+            bind(Ctrl('b'), A::Blocks, "a whole block again: as last time, or one kept by name"),
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Code(C::Left), A::Up, "one up, one down"),
             bind(Code(C::Right), A::Down, "one up, one down"),
@@ -84,6 +86,30 @@ pub(super) static LAYERS: &[Layer] = &[
         rows: &[
             slot(Code(C::Enter), A::Choose, "end then", "end then"),
             slot(Code(C::Esc), A::Back, "to the plan", "plan"),
+        ],
+    },
+    Layer {
+        of: M::Blocks,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(
+                Code(C::Enter),
+                A::Choose,
+                "take this block; on the last row, keep the plan by a name",
+                "take it",
+            ),
+            slot(Char('x'), A::TakeOff, "take the kept block off the list", "take off"),
+            slot(Code(C::Esc), A::Back, "to the plan", "plan"),
+        ],
+    },
+    Layer {
+        of: M::BlockName,
+        inherits: &[M::Text],
+        letters: Letters::Text,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "keep the plan by this name", "keep"),
+            slot(Code(C::Esc), A::Back, "back; nothing is kept", "back"),
         ],
     },
     Layer {

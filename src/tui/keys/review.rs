@@ -5,6 +5,7 @@ use ratatui::crossterm::event::KeyCode as C;
 use super::action::Action as A;
 use super::layer::Key::{Char, Code, Ctrl, Digits};
 use super::layer::{Layer, bind, slot};
+use crate::caution::screening::Answer;
 use crate::tui::mode::{Letters, Mode as M};
 
 const HELD: &str = "held 5 s shorter, 5 s longer";
@@ -26,6 +27,15 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Char(' '), A::Pause, "go on with the rest; consent is asked again"),
             bind(Ctrl('s'), A::Save, "save the session in another folder, such as a stick's"),
             slot(Code(C::Esc), A::Back, "to the day; the session stays open", "day, stays open"),
+        ],
+    },
+    Layer {
+        of: M::ReviewHabit,
+        inherits: &[M::Review],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Char('y'), A::Answer(Answer::Yes), "plan it so from now on", "yes"),
+            slot(Char('n'), A::Answer(Answer::No), "leave plans as they are", "no"),
         ],
     },
     Layer {

@@ -11,7 +11,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Side, Unit};
 use crate::caution::{Conditions, RecordedCondition, Restrictions};
-use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Profile, Touch};
+use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Habit, Profile, Touch};
 use crate::failure::Failure;
 use crate::tui::effect::Effect;
 use crate::tui::event::{Reply, ScreenEvent};
@@ -32,6 +32,8 @@ enum Row {
     AddCondition,
     Aim(Aim),
     Massage,
+    /// What the trainer said about plans, by its place among what holds.
+    Habit(usize),
     Guardian,
     Screening,
     Note,
@@ -47,6 +49,14 @@ struct Card {
     conditions: Vec<RecordedCondition>,
     aims: Vec<Aim>,
     massage: bool,
+    habits: Vec<Habit>,
+}
+
+impl Card {
+    /// What the trainer said about plans and did not take off.
+    fn habits_that_hold(&self) -> impl Iterator<Item = &Habit> {
+        self.habits.iter().filter(|habit| habit.holds())
+    }
 }
 
 /// What is about to become of the card.
@@ -104,6 +114,7 @@ impl State {
             conditions: Vec::new(),
             aims: Vec::new(),
             massage: false,
+            habits: Vec::new(),
         };
         Self {
             id: None,
@@ -149,6 +160,7 @@ impl State {
         }
         rows.extend(Aim::ALL.iter().map(|aim| Row::Aim(*aim)));
         rows.push(Row::Massage);
+        rows.extend((0..self.card.habits_that_hold().count()).map(Row::Habit));
         if self.id.is_some() {
             rows.push(Row::Screening);
         }
@@ -173,6 +185,7 @@ impl State {
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
             Row::Recorded(_) => Mode::CardCondition,
             Row::Aim(_) | Row::Massage => Mode::CardChoice,
+            Row::Habit(_) => Mode::CardHabit,
             _ => Mode::CardText,
         }
     }
@@ -225,6 +238,7 @@ impl State {
         name.clone_into(&mut profile.name);
         profile.conditions.clone_from(&self.card.conditions);
         profile.aims.clone_from(&self.card.aims);
+        profile.habits.clone_from(&self.card.habits);
         self.card.note.text().trim().clone_into(&mut profile.note);
         profile
     }
@@ -307,6 +321,7 @@ impl State {
             conditions: profile.conditions.clone(),
             aims: profile.aims.clone(),
             massage: profile.wants_massage(),
+            habits: profile.habits.clone(),
         };
         self.read = Some(Arc::new(client.clone()));
         self.at = self.rows().iter().position(|row| *row == Row::AddCondition).unwrap_or(0);
@@ -384,12 +399,12 @@ impl State {
                     self.at += 1;
                 }
             }
-            action => self.edit_row(row, action),
+            action => self.edit_row(row, action, context.today()),
         }
         Go::Stay
     }
 
-    fn edit_row(&mut self, row: Row, action: Action) {
+    fn edit_row(&mut self, row: Row, action: Action, today: NaiveDate) {
         if row == Row::AddCondition {
             self.search.edit(action);
             self.match_chosen = 0;
@@ -422,6 +437,11 @@ impl State {
                     };
                 });
             }
+            (Row::Habit(index), Action::TakeOff | Action::Erase) => self.change(|card| {
+                if let Some(habit) = card.habits.iter_mut().filter(|habit| habit.holds()).nth(index) {
+                    habit.off = Some(today);
+                }
+            }),
             (Row::Recorded(index), Action::TakeOff | Action::Erase) => {
                 self.change(|card| {
                     if index < card.conditions.len() {

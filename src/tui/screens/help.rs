@@ -132,7 +132,9 @@ fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
             ("2 x 5+15".to_owned(), relax),
             (glyphs.now.to_owned(), "now; at the end of the band the client has to be up"),
         ],
-        Mode::Review | Mode::History => vec![(sides, band), (five, "what the client answered, 1 to 5")],
+        Mode::Review | Mode::ReviewHabit | Mode::History => {
+            vec![(sides, band), (five, "what the client answered, 1 to 5")]
+        }
         _ => Vec::new(),
     }
 }

@@ -1,7 +1,9 @@
 //! What do we do in these minutes? The plan follows every key.
 
 mod act;
+mod asking;
 mod begin;
+mod blocks;
 pub mod draw;
 mod lines;
 pub mod muscles;
@@ -21,7 +23,8 @@ use crate::catalogue::StretchId;
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, ConsentLimit, Trained};
 use crate::failure::Failure;
-use crate::planner::{Omission, Plan, PlanRequest, Step, Today, Wishes};
+use crate::planner::corrections::{Offered, offered};
+use crate::planner::{Omission, Plan, Step, Today, Wishes};
 use crate::tui::effect::{Effect, Job, Opening, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, Visit};
@@ -52,6 +55,11 @@ enum Pane {
     EndAt(Field),
     /// What to do about a session that was cut off.
     CutOff,
+    /// Blocks to take again, and the name to keep this one by, as it is typed.
+    Blocks {
+        chosen: usize,
+        naming: Option<Field>,
+    },
 }
 
 /// More rows than the words in full ever are.
@@ -80,6 +88,8 @@ pub struct State {
     filter: Field,
     job: Job,
     plan: Option<Result<Plan, Failure>>,
+    /// What the plan had of its own accord, before anything was put in or left out.
+    offered: Offered,
     what_if: WhatIf,
     consent: Consent,
     /// What the client takes out of it.
@@ -103,7 +113,12 @@ impl State {
             today: None,
             restrictions: None,
             avoided: BTreeSet::new(),
-            choice: Chosen { trained: Trained::new(), minutes, wishes: Wishes::default() },
+            choice: Chosen {
+                trained: Trained::new(),
+                minutes,
+                wishes: Wishes::default(),
+                of_block: Vec::new(),
+            },
             past: Vec::new(),
             pane: Pane::Trained,
             picker: Picker::default(),
@@ -113,6 +128,7 @@ impl State {
             filter: Field::default(),
             job: Job::default(),
             plan: None,
+            offered: Offered::new(),
             what_if: WhatIf::default(),
             consent: Consent::HandsOn,
             narrowed: BTreeSet::new(),
@@ -142,6 +158,8 @@ impl State {
             Pane::Consent(_) => Mode::Consent,
             Pane::EndAt(_) => Mode::EndAt,
             Pane::CutOff => Mode::CutOff,
+            Pane::Blocks { naming: None, .. } => Mode::Blocks,
+            Pane::Blocks { naming: Some(_), .. } => Mode::BlockName,
         }
     }
 
@@ -231,6 +249,9 @@ impl State {
                 self.plan = Some(self.with_owed(plan.clone().map(|plan| *plan), context));
                 if let Some(Ok(plan)) = &self.plan {
                     self.what_if.about(plan);
+                    if self.choice.wishes.corrects_nothing() {
+                        self.offered = offered(plan);
+                    }
                 }
                 self.step = self.follow(chosen);
                 if std::mem::take(&mut self.starting) { self.start(context) } else { Go::Stay }
@@ -274,47 +295,6 @@ impl State {
         self.today = Some(Arc::new(today));
         self.what_if.forget(true);
         self.replan(context);
-    }
-
-    /// Asks for the plan of what is chosen now.
-    fn replan(&mut self, context: &mut Context<'_>) {
-        self.job = self.job.next();
-        if let Some(stop) = self.stop() {
-            self.plan = Some(Err(Failure::new(stop)));
-        } else {
-            self.work_out_rest(context);
-            self.ask_plan(Purpose::Main, self.choice.minutes, self.choice.wishes.clone(), context);
-        }
-    }
-
-    fn ask_what_if(&mut self, context: &mut Context<'_>) {
-        let Some(question) = self.question() else { return };
-        let (mut minutes, mut wishes) = (self.choice.minutes, self.choice.wishes.clone());
-        match &question {
-            WhatIfQuestion::In(other) => minutes = *other,
-            WhatIfQuestion::With(stretch) => {
-                wishes.skipped.retain(|skipped| skipped != stretch);
-                wishes.pinned.push(stretch.clone());
-            }
-        }
-        self.what_if.asks(question);
-        self.ask_plan(Purpose::WhatIf, minutes, wishes, context);
-    }
-
-    fn ask_plan(&self, purpose: Purpose, minutes: Minutes, mut wishes: Wishes, context: &mut Context<'_>) {
-        let Some(today) = &self.today else { return };
-        wishes.no_massage = self.narrowed.contains(&ConsentLimit::NoMassage);
-        let progress = self.resumed.as_ref().map(|resumed| resumed.progress(&mut wishes));
-        let request = PlanRequest {
-            today: Arc::clone(today),
-            trainer: Arc::new(context.shared.trainer.clone()),
-            trained: self.choice.trained.clone(),
-            minutes,
-            consent: self.consent,
-            wishes,
-            progress,
-        };
-        context.ask(Effect::Plan(self.job, purpose, Box::new(request)));
     }
 
     /// Changes what is chosen, so that it can be undone, and plans again.
@@ -368,6 +348,10 @@ impl State {
                 self.change(context, |state| state.choice.minutes = minutes);
                 return Go::Stay;
             }
+            Action::Blocks if matches!(self.pane, Pane::Trained | Pane::Steps) => {
+                self.pane = Pane::Blocks { chosen: 0, naming: None };
+                return Go::Stay;
+            }
             Action::EndAt if matches!(self.pane, Pane::Trained | Pane::Steps) => {
                 self.pane = Pane::EndAt(Field::default());
                 return Go::Stay;
@@ -381,6 +365,7 @@ impl State {
             Pane::Consent(marked) => self.act_consent(action, marked, context),
             Pane::EndAt(_) => self.act_clock(action, context),
             Pane::CutOff => self.act_cut_off(action, context),
+            Pane::Blocks { .. } => self.act_blocks(action, context),
         }
     }
 }

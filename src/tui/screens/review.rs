@@ -1,5 +1,7 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
+mod asked;
+mod habits;
 mod lines;
 
 use std::path::PathBuf;
@@ -28,6 +30,8 @@ use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::side_words;
 
+use asked::Asked;
+
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
 /// The longest hold that can be written down.
@@ -47,6 +51,8 @@ pub struct State {
     elsewhere: Field,
     typing: Option<Line>,
     closing: bool,
+    /// What is asked about plans from now on, one after the other.
+    asked: Asked,
     /// Whether it was said that the remark is not saved.
     warned: bool,
 }
@@ -76,6 +82,7 @@ impl State {
             elsewhere,
             typing: None,
             closing: false,
+            asked: Asked::default(),
             warned: false,
         }
     }
@@ -96,8 +103,12 @@ impl State {
     }
 
     /// The keys that hold now.
-    pub const fn mode(&self) -> Mode {
-        if self.typing.is_some() { Mode::ReviewText } else { Mode::Review }
+    pub fn mode(&self) -> Mode {
+        match self.typing {
+            Some(_) => Mode::ReviewText,
+            None if self.asked.open().is_some() => Mode::ReviewHabit,
+            None => Mode::Review,
+        }
     }
 
     fn chosen(&self) -> Option<(u32, &Report)> {
@@ -107,6 +118,14 @@ impl State {
     /// Takes in what happened.
     pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
         match event {
+            ScreenEvent::Opened => {
+                self.look_at_habits(context);
+                Go::Stay
+            }
+            ScreenEvent::Reply(Reply::Client(..)) => {
+                self.ask_about_habits(context.shared);
+                Go::Stay
+            }
             ScreenEvent::Action(action) if let Some(line) = self.typing => {
                 self.type_into(line, *action, context);
                 Go::Stay
@@ -173,6 +192,7 @@ impl State {
                 }
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
+            Action::Answer(answer) => self.answer_about_habit(answer, context),
             Action::Note => self.typing = Some(Line::Note),
             Action::Angle => {
                 if let Some((_, report)) = self.chosen() {
@@ -319,7 +339,6 @@ impl State {
 
     /// Draws the session.
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, _: Now) {
-        let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         let glyphs = canvas.glyphs();
         let saved = format!("{} {} on the disk", glyphs.done, text::count(self.outbox.saved(), "report"));
         let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
@@ -337,7 +356,12 @@ impl State {
         (&ribbon).render(canvas::top(canvas::below(area, 2), rows), canvas.buf);
         let rest = canvas::below(area, 3 + rows);
         let remarks = self.remarks(shared);
-        let foot = cells(remarks.len()).min(3) + 2;
+        let question = self.asked.words(shared);
+        // On a narrow screen the question takes two rows.
+        let asks = question
+            .as_ref()
+            .map_or(0, |words| if text::width(words) > usize::from(area.width) { 2 } else { 1 });
+        let foot = cells(remarks.len()).min(3) + 2 + asks;
         let list = canvas::top(rest, rest.height.saturating_sub(foot));
         let (list, beside) = if list.width >= 150 {
             canvas::split(list, list.width * 11 / 20, 4)
@@ -350,6 +374,15 @@ impl State {
         self.draw_rows(list, canvas, shared);
         self.draw_course(beside, canvas, shared);
         let foot = canvas::below(rest, rest.height.saturating_sub(foot));
+        if let Some(words) = &question {
+            canvas.wrapped_most(foot, 0, asks, Tone::Strong, words);
+        }
+        self.draw_foot(canvas::below(foot, asks), &remarks, canvas);
+    }
+
+    /// What is worth a word, the sum, and the line that can be typed.
+    fn draw_foot(&self, foot: Rect, remarks: &[String], canvas: &mut Canvas<'_>) {
+        let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         for (y, remark) in remarks.iter().take(3).enumerate() {
             canvas.row(foot, cells(y), Tone::Text, remark);
         }

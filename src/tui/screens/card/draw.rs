@@ -9,6 +9,7 @@ use ratatui::widgets::Widget;
 use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::{Aim, ConsentLimit};
+use crate::planner::words;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::shared::Shared;
@@ -81,7 +82,7 @@ impl State {
         let rows = self.rows();
         let first = canvas::first_shown(self.at, rows.len(), form.height);
         for (index, row) in rows.iter().enumerate().skip(first).take(usize::from(form.height)) {
-            self.draw_row(form, cells(index - first), (index, *row), canvas, now);
+            self.draw_row(form, cells(index - first), (index, *row), canvas, (shared, now));
         }
         self.draw_beside(beside, canvas, shared, now);
     }
@@ -124,7 +125,20 @@ impl State {
         format!("{first}Consent is asked for before each session, and may be taken back at any moment.{last}")
     }
 
-    fn draw_row(&self, area: Rect, y: u16, (index, row): (usize, Row), canvas: &mut Canvas<'_>, now: Now) {
+    /// What the trainer said about plans for this client.
+    pub(super) fn habit_words(&self, index: usize, shared: &Shared) -> String {
+        let habit = self.card.habits_that_hold().nth(index);
+        habit.map(|habit| words::habit(habit, &shared.catalogue)).unwrap_or_default()
+    }
+
+    fn draw_row(
+        &self,
+        area: Rect,
+        y: u16,
+        (index, row): (usize, Row),
+        canvas: &mut Canvas<'_>,
+        (shared, now): (&Shared, Now),
+    ) {
         let (glyphs, active) = (canvas.glyphs(), index == self.at);
         canvas.choice(area, y, index, active);
         let name = match row {
@@ -136,9 +150,10 @@ impl State {
             Row::AddCondition => "and",
             Row::Aim(Aim::Calm) => "wants",
             Row::Massage => "finish",
+            Row::Habit(0) => "plans",
             Row::Screening => "screened",
             Row::Note => "remark",
-            Row::Recorded(_) | Row::Aim(_) => "",
+            Row::Recorded(_) | Row::Aim(_) | Row::Habit(_) => "",
         };
         canvas.at(area, 2, y, if active { Tone::Strong } else { Tone::Dim }, name);
         let line = Rect {
@@ -183,6 +198,10 @@ impl State {
                     0,
                     &[(tone, tick(on)), (Tone::Text, " "), (Tone::Text, aim_words(aim))],
                 );
+            }
+            Row::Habit(index) => {
+                let words = self.habit_words(index, shared);
+                canvas.at(line, 2, 0, Tone::Text, &words);
             }
             Row::Massage => {
                 let tone = if self.card.massage { Tone::Good } else { Tone::Dim };
@@ -259,6 +278,10 @@ impl State {
                 let side = if condition.side_bound { "Left, Right: the side; Space also both. " } else { "" };
                 canvas.row(area, y, Tone::Dim, &format!("{side}x takes it off."));
                 self.draw_avoided(canvas::below(area, y + 2), canvas);
+            }
+            Row::Habit(index) => {
+                let y = canvas.wrapped(area, 0, Tone::Text, &self.habit_words(index, shared));
+                canvas.row(area, y, Tone::Dim, "Plans for this client mind it. x takes it off.");
             }
             Row::Guardian => {
                 canvas.wrapped(

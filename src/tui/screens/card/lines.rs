@@ -10,7 +10,7 @@ use super::{Row, State};
 
 impl State {
     /// The card as lines.
-    pub fn lines(&self, _: &Shared, now: Now) -> Page {
+    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let mut page = Page::new("the card", if self.id.is_some() { "Card" } else { "New client" });
         if let (Row::Name, Some(word)) = (self.row(), self.stray()) {
             page.ask(format!("{word} is a condition: down writes it there; an empty line keeps the name."));
@@ -20,7 +20,7 @@ impl State {
         {
             page.questions.extend(self.card.conditions.get(index).map(ask_side));
         }
-        let rows: Vec<String> = self.rows().iter().map(|row| self.row_words(*row, now)).collect();
+        let rows: Vec<String> = self.rows().iter().map(|row| self.row_words(*row, shared, now)).collect();
         // Of an empty card there is nothing to hear but the line that is filled in.
         let others = if self.id.is_some() { ListSpeech::News } else { ListSpeech::Nothing };
         page.list("lines", rows, Some(self.at), others);
@@ -45,7 +45,7 @@ impl State {
         page
     }
 
-    fn row_words(&self, row: Row, now: Now) -> String {
+    fn row_words(&self, row: Row, shared: &Shared, now: Now) -> String {
         let yes = |is_so: bool| if is_so { "yes" } else { "no" };
         match row {
             Row::Name => format!("name: {}", self.card.name.text()),
@@ -58,6 +58,7 @@ impl State {
             Row::AddCondition => format!("add a condition: {}", self.search.text()),
             Row::Aim(aim) => format!("{}: {}", aim_words(aim), yes(self.card.aims.contains(&aim))),
             Row::Massage => format!("massage finish: {}", yes(self.card.massage)),
+            Row::Habit(index) => format!("plans: {}", self.habit_words(index, shared)),
             Row::Screening => format!("screened: {}", self.screened(now).1),
             Row::Note => format!("remark: {}", self.card.note.text()),
         }

@@ -2,8 +2,10 @@
 
 use std::sync::Arc;
 
+use crate::catalogue::Catalogue;
 use crate::caution::screening::{Weight, questions};
-use crate::client::{Consent, ConsentLimit, Session};
+use crate::client::{Consent, ConsentLimit, Correction, Session};
+use crate::planner::corrections::corrections;
 use crate::tui::effect::{Effect, JournalEntry, Opening};
 use crate::tui::go::{Go, Start, Visit};
 use crate::tui::keys::Action;
@@ -131,10 +133,18 @@ impl State {
         }
     }
 
+    /// What the trainer did to the plan, one stretch at a time; a block that is taken again says nothing of each.
+    fn corrections(&self, catalogue: &Catalogue) -> Vec<Correction> {
+        let mut wishes = self.choice.wishes.clone();
+        wishes.pinned.retain(|stretch| !self.choice.of_block.contains(stretch));
+        corrections(&wishes, &self.offered, catalogue)
+    }
+
     /// The session as it stands in the file before its first report.
     fn session(&self, context: &Context<'_>) -> Session {
         let mut session = Session {
             trained: self.choice.trained.clone(),
+            corrections: self.corrections(&context.shared.catalogue),
             ..Session::new(context.now.wall, self.choice.minutes, self.consent)
         };
         for &what in &self.narrowed {

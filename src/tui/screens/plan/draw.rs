@@ -131,7 +131,7 @@ impl State {
         let rest = canvas::below(area, y + gap + ribbon_rows + gap);
         // On a narrow terminal the reasons stand where the figure was, once the keys are on the steps.
         let alone = match self.pane {
-            Pane::LeftOut { .. } => true,
+            Pane::LeftOut { .. } | Pane::Blocks { .. } => true,
             Pane::Steps => rest.width < WIDE,
             _ => false,
         };
@@ -299,6 +299,9 @@ impl State {
     fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         match (&self.pane, &self.plan) {
             (Pane::CutOff, _) => self.draw_cut_off(area, canvas),
+            (Pane::Blocks { chosen, naming }, _) => {
+                self.draw_blocks(area, (*chosen, naming.as_ref()), canvas, shared);
+            }
             (Pane::Trained, _) if self.picker.browsing => self.draw_items(area, canvas),
             (_, Some(Err(why))) if self.choice.trained.is_empty() && self.stop().is_none() => {
                 let y = canvas.wrapped(

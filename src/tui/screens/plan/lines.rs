@@ -20,6 +20,7 @@ impl State {
         match (&self.pane, &self.plan) {
             (Pane::Consent(marked), Some(Ok(plan))) => self.consent_lines(name, (plan, *marked), shared),
             (Pane::LeftOut { .. }, Some(Ok(plan))) => self.left_out_lines(plan),
+            (Pane::Blocks { chosen, naming }, _) => self.block_lines((*chosen, naming.as_ref()), shared),
             _ => {
                 let time = self.time_words(now);
                 let title = format!("Plan for {name}{}{time}", if time.is_empty() { "" } else { ", " });

@@ -10,9 +10,10 @@ use crate::catalogue::Catalogue;
 use crate::planner::{Dose, Plan, Step, WhyLeftOut};
 use crate::strain::{ActionLevel, ClientMass, Meters, SideWork, StepLoad, step_meters};
 use crate::tui::canvas::{self, Canvas};
+use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
-use crate::tui::widgets::field::FieldView;
+use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::words::day_words;
 
 use super::State;
@@ -129,6 +130,35 @@ impl State {
             // The cost says more than that the time is better spent.
             let cost = self.what_if.cost(&left.stretch).map(Cost::words);
             canvas.at(list, x + 1, row, tone, cost.as_deref().unwrap_or(&left.detail));
+        }
+    }
+
+    /// The blocks that can be taken again, and the name to keep this one by.
+    pub(super) fn draw_blocks(
+        &self,
+        area: Rect,
+        (chosen, naming): (usize, Option<&Field>),
+        canvas: &mut Canvas<'_>,
+        shared: &Shared,
+    ) {
+        canvas.heading(area, 0, "A whole block again", "what does not go today is left out, and said");
+        let mut list = canvas::below(area, 1);
+        if let Some(field) = naming {
+            let view =
+                FieldView { field, hint: "such as the usual for runners", active: true, theme: canvas.theme };
+            (&view).render(canvas::top(list, 1), canvas.buf);
+            list = canvas::below(list, 1);
+        }
+        let rows = self.blocks_in_words(shared);
+        if rows.is_empty() {
+            canvas.row(list, 0, Tone::Dim, "nothing was done yet, and no block is kept");
+        }
+        let first = canvas::first_shown(chosen, rows.len(), list.height);
+        for (index, (name, steps)) in rows.iter().enumerate().skip(first).take(usize::from(list.height)) {
+            let y = cells(index - first);
+            canvas.choice(list, y, index, index == chosen);
+            let x = canvas.at(list, 2, y, Tone::Text, name);
+            canvas.at(list, x + 2, y, Tone::Dim, steps);
         }
     }
 

@@ -20,6 +20,7 @@ impl State {
     pub fn lines(&self, shared: &Shared, _: Now) -> Page {
         let mut page = Page::new("the review", format!("What came out? {}", self.client.profile.name));
         self.typed_lines(&mut page);
+        page.questions.extend(self.asked.words(shared));
         page.about("saved");
         page.extend(self.withdrawn());
         if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
