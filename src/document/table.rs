@@ -39,6 +39,11 @@ impl<'s> Parsed<'s> {
         })
     }
 
+    /// The tables themselves, for a reader that keeps its own account of them.
+    pub(crate) fn into_rows(self) -> Spanned<DeTable<'s>> {
+        self.0
+    }
+
     /// The top of the file, called `what` in messages.
     pub fn top(&self, what: &'static str) -> Table<'_, 's> {
         Table::new(self.0.get_ref(), 0..0, what)

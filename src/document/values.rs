@@ -38,10 +38,15 @@ impl Wrong {
             by_example: true,
         }
     }
+
+    /// The message and the remedy.
+    pub fn into_words(self) -> (String, String) {
+        (self.message, self.remedy)
+    }
 }
 
 /// What a value is, in plain words.
-pub(super) const fn described(value: &Value<'_>) -> &'static str {
+pub(crate) const fn described(value: &Value<'_>) -> &'static str {
     match value {
         DeValue::String(_) => "text in quotes",
         DeValue::Integer(_) => "a whole number",
@@ -57,6 +62,12 @@ pub(super) const fn described(value: &Value<'_>) -> &'static str {
 pub trait Explained {
     /// The message and the remedy.
     fn explained(&self) -> (String, String);
+
+    /// Both in one line.
+    fn in_one(&self) -> String {
+        let (message, remedy) = self.explained();
+        if remedy.is_empty() { message } else { format!("{message}; {remedy}") }
+    }
 }
 
 impl Explained for UnknownName {

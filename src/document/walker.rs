@@ -145,13 +145,10 @@ impl<'f> Walker<'f> {
 
     fn word_or_doubt<W: FromStr<Err: Explained>>(&mut self, key: &str, value: &Placed<'_>) -> Option<W> {
         let word = self.take(key, value, text)?;
-        match parsed(&word) {
-            Ok(word) => Some(word),
-            Err(Wrong { message, .. }) => {
-                self.doubt(value.span(), format!("{}: {message}", named(key).0));
-                None
-            }
-        }
+        let doubt = |error: W::Err| {
+            self.doubt(value.span(), format!("{}: {}", named(key).0, error.in_one()));
+        };
+        word.parse().map_err(doubt).ok()
     }
 
     /// Reads a list that may be there; a missing one is empty.

@@ -1,52 +1,24 @@
 //! Walks a parsed file key by key and notes everything that is wrong, each with its place.
 
-use std::fmt::Display;
 use std::ops::Range;
 use std::str::FromStr;
 
-use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime};
 use toml::Spanned;
 use toml::de::{DeString, DeTable, DeValue};
-use toml::value::{Datetime, Offset};
 
 use crate::body::{Muscle, Side, Unit};
-use crate::names::{OutOfRange, nearest};
+use crate::document::values::{described, parsed};
+use crate::names::nearest;
 
 use super::error::{Flaw, StoreError};
-use crate::document::Source;
 
-/// More flaws than these help nobody.
-pub(crate) const MOST_FLAWS: usize = 50;
+pub(crate) use crate::document::values::{
+    FIRST_YEAR, bounded, count, date, flag, integer, moment, text, word,
+};
+pub(crate) use crate::document::{Explained, MOST_FLAWS, Parsed, Source, Wrong};
 
 /// A value with its place.
-pub(crate) type Value<'s> = Spanned<DeValue<'s>>;
-
-/// Why a value is not what was wanted, and what to write instead.
-#[derive(Debug)]
-pub(crate) struct Wrong(String, String);
-
-impl Wrong {
-    pub(crate) fn new(message: impl Display, remedy: impl Into<String>) -> Self {
-        Self(message.to_string(), remedy.into())
-    }
-
-    pub(crate) fn kind(wanted: &str, found: &DeValue<'_>, example: &str) -> Self {
-        Self(format!("expected {wanted}, found {}", described(found)), format!("write it like {example}"))
-    }
-}
-
-/// What a value is, in plain words.
-const fn described(value: &DeValue<'_>) -> &'static str {
-    match value {
-        DeValue::String(_) => "text in quotes",
-        DeValue::Integer(_) => "a whole number",
-        DeValue::Float(_) => "a number with a point",
-        DeValue::Boolean(_) => "true or false",
-        DeValue::Datetime(_) => "a date or time",
-        DeValue::Array(_) => "a list in [ ]",
-        DeValue::Table(_) => "a table in { }",
-    }
-}
+pub(crate) type Value<'s> = crate::document::Placed<'s>;
 
 /// One table, and where to point if a key is missing.
 #[derive(Clone, Copy)]
@@ -113,7 +85,8 @@ impl<'f> Walk<'f> {
     ) -> Option<T> {
         match read(value.get_ref()) {
             Ok(good) => Some(good),
-            Err(Wrong(message, remedy)) => {
+            Err(wrong) => {
+                let (message, remedy) = wrong.into_words();
                 // Bounds name their quantity themselves.
                 let message = if message.starts_with(key) { message } else { format!("{key}: {message}") };
                 self.flaw(value.span(), message, remedy);
@@ -152,20 +125,20 @@ impl<'f> Walk<'f> {
     }
 
     /// Reads a word of a closed list. One that is not in it may be of a later version: it is kept, and said.
-    pub(crate) fn may_word<W: FromStr<Err: Display>>(
+    pub(crate) fn may_word<W: FromStr<Err: Explained>>(
         &mut self,
         fields: Fields<'_, '_>,
         key: &str,
     ) -> Option<W> {
         let value = fields.get(key)?;
         let word = self.take(key, value, text)?;
-        match word.parse() {
-            Ok(word) => Some(word),
-            Err(error) => {
-                self.doubt(value.span(), format!("{key}: {error}"));
-                None
-            }
-        }
+        self.known(key, value, &word)
+    }
+
+    fn known<W: FromStr<Err: Explained>>(&mut self, key: &str, value: &Value<'_>, word: &str) -> Option<W> {
+        word.parse()
+            .map_err(|error: W::Err| self.doubt(value.span(), format!("{key}: {}", error.in_one())))
+            .ok()
     }
 
     /// Notes a word that means nothing here.
@@ -179,16 +152,14 @@ impl<'f> Walk<'f> {
     }
 
     /// Reads a list of words of a closed list; those that are not in it are kept, and said.
-    pub(crate) fn words<W: FromStr<Err: Display>>(&mut self, fields: Fields<'_, '_>, key: &str) -> Vec<W> {
+    pub(crate) fn words<W: FromStr<Err: Explained>>(&mut self, fields: Fields<'_, '_>, key: &str) -> Vec<W> {
         let Some(DeValue::Array(array)) = fields.get(key).map(Spanned::get_ref) else {
             return self.list(fields, key, word);
         };
         let mut found = Vec::new();
         for value in array {
-            match self.take(key, value, text).map(|word| word.parse()) {
-                Some(Ok(word)) => found.push(word),
-                Some(Err(error)) => self.doubt(value.span(), format!("{key}: {error}")),
-                None => {}
+            if let Some(word) = self.take(key, value, text) {
+                found.extend(self.known(key, value, &word));
             }
         }
         found
@@ -213,7 +184,8 @@ impl<'f> Walk<'f> {
     ) -> Vec<T> {
         let Some(value) = fields.get(key) else { return Vec::new() };
         let DeValue::Array(array) = value.get_ref() else {
-            let Wrong(message, remedy) = Wrong::kind("a list in [ ]", value.get_ref(), "[\"one\", \"two\"]");
+            let wrong = Wrong::kind("a list in [ ]", value.get_ref(), "[\"one\", \"two\"]");
+            let (message, remedy) = wrong.into_words();
             self.flaw(value.span(), format!("{key}: {message}"), remedy);
             return Vec::new();
         };
@@ -240,7 +212,8 @@ impl<'f> Walk<'f> {
         if let DeValue::Table(table) = value.get_ref() {
             return Some(Fields::new(table, &value.span(), what));
         }
-        let Wrong(message, remedy) = Wrong::kind("a table in { }", value.get_ref(), "{ key = value }");
+        let wrong = Wrong::kind("a table in { }", value.get_ref(), "{ key = value }");
+        let (message, remedy) = wrong.into_words();
         self.flaw(value.span(), format!("{what}: {message}"), remedy);
         None
     }
@@ -301,66 +274,7 @@ impl<'f> Walk<'f> {
 
 /// Parses the text of a file.
 pub(crate) fn parse(source: &Source) -> Result<Spanned<DeTable<'_>>, StoreError> {
-    DeTable::parse(source.text()).map_err(|error| {
-        // The parser goes on after a mistake, and what it stumbles over last is not where it began.
-        let (_, all) = DeTable::parse_recoverable(source.text());
-        let first = all.into_iter().min_by_key(|error| error.span().map_or(usize::MAX, |span| span.start));
-        let error = first.unwrap_or(error);
-        let span = error.span().unwrap_or(0..0);
-        let message = error.message();
-        let remedy = if message.contains("duplicate key") {
-            "a key may stand once only: rename or remove one of the two"
-        } else if message.contains("recursion") || message.contains("nest") {
-            "nothing in these files is nested that deep: take it out"
-        } else {
-            "mend this line, or put back a copy from before"
-        };
-        StoreError::broken(vec![source.flaw(span, message.replace('\n', ", "), remedy)])
-    })
-}
-
-/// Text in quotes.
-pub(crate) fn text(value: &DeValue<'_>) -> Result<String, Wrong> {
-    value.as_str().map(str::to_owned).ok_or_else(|| Wrong::kind("text in quotes", value, "\"text\""))
-}
-
-/// True or false.
-pub(crate) fn flag(value: &DeValue<'_>) -> Result<bool, Wrong> {
-    value.as_bool().ok_or_else(|| Wrong::kind("true or false", value, "true"))
-}
-
-/// A whole number.
-pub(crate) fn integer(value: &DeValue<'_>) -> Result<i64, Wrong> {
-    let number = value.as_integer().ok_or_else(|| Wrong::kind("a whole number", value, "30"))?;
-    i64::from_str_radix(number.as_str(), number.radix()).map_err(|_error| {
-        Wrong::new(format!("{} is far too large", number.as_str()), "write a smaller number")
-    })
-}
-
-/// A whole number that is not negative.
-pub(crate) fn count<N: TryFrom<i64>>(value: &DeValue<'_>) -> Result<N, Wrong> {
-    let number = integer(value)?;
-    N::try_from(number)
-        .map_err(|_error| Wrong::new(format!("{number} is out of range"), "write a number from 0 up"))
-}
-
-/// A bounded quantity.
-pub(crate) fn bounded<Q: TryFrom<i64, Error = OutOfRange>>(value: &DeValue<'_>) -> Result<Q, Wrong> {
-    Q::try_from(integer(value)?)
-        .map_err(|error| Wrong::new(&error, format!("write a number from {} to {}", error.min, error.max)))
-}
-
-/// A word of a closed list, or an id.
-pub(crate) fn word<W: FromStr<Err: Display>>(value: &DeValue<'_>) -> Result<W, Wrong> {
-    let word = value.as_str().ok_or_else(|| Wrong::kind("a word in quotes", value, "\"word\""))?;
-    word.parse::<W>().map_err(|error| misspelt(&error, "correct the spelling"))
-}
-
-/// A word that is not in its list. Most such errors say themselves what was meant.
-fn misspelt(error: &dyn Display, remedy: &str) -> Wrong {
-    let message = error.to_string();
-    let remedy = if message.contains("did you mean") { "" } else { remedy };
-    Wrong::new(message, remedy)
+    Ok(Parsed::of(source)?.into_rows())
 }
 
 /// A muscle on a side, written `hamstrings:left`; without a side both are meant.
@@ -368,58 +282,9 @@ pub(crate) fn units(value: &DeValue<'_>) -> Result<Vec<Unit>, Wrong> {
     let word =
         value.as_str().ok_or_else(|| Wrong::kind("a muscle in quotes", value, "\"hamstrings:left\""))?;
     let (muscle, side) = word.split_once(':').map_or((word, None), |(muscle, side)| (muscle, Some(side)));
-    let wrong = |error: crate::names::UnknownName| misspelt(&error, "write it like \"hamstrings:left\"");
-    let muscle: Muscle = muscle.trim().parse().map_err(wrong)?;
+    let muscle: Muscle = parsed(muscle.trim())?;
     match side {
         None => Ok(Side::ALL.iter().map(|&side| Unit { muscle, side }).collect()),
-        Some(side) => Ok(vec![Unit { muscle, side: side.trim().parse().map_err(wrong)? }]),
+        Some(side) => Ok(vec![Unit { muscle, side: parsed(side.trim())? }]),
     }
-}
-
-/// A plain date.
-pub(crate) fn date(value: &DeValue<'_>) -> Result<NaiveDate, Wrong> {
-    match value.as_datetime() {
-        Some(Datetime { date: Some(date), time: None, offset: None }) => {
-            civil(date.year, date.month, date.day)
-        }
-        _ => Err(Wrong::kind("a date", value, "2026-11-20, without quotes")),
-    }
-}
-
-/// Years before this are slips of the finger.
-pub(crate) const FIRST_YEAR: u16 = 1900;
-
-fn civil(year: u16, month: u8, day: u8) -> Result<NaiveDate, Wrong> {
-    if year < FIRST_YEAR {
-        return Err(Wrong::new(format!("the year {year:04} cannot be right"), "write a year from 1900 on"));
-    }
-    NaiveDate::from_ymd_opt(i32::from(year), u32::from(month), u32::from(day))
-        .ok_or_else(|| Wrong::new("there is no such day", "write it as year-month-day"))
-}
-
-/// A date and time with its offset from UTC.
-pub(crate) fn moment(value: &DeValue<'_>) -> Result<DateTime<FixedOffset>, Wrong> {
-    const EXAMPLE: &str = "2026-11-20T18:45:00+01:00";
-    let Some(Datetime { date: Some(date), time: Some(time), offset }) = value.as_datetime() else {
-        return Err(Wrong::kind("a date with a time", value, EXAMPLE));
-    };
-    let minutes = match offset {
-        Some(Offset::Z) => 0,
-        Some(Offset::Custom { minutes }) => i32::from(*minutes),
-        None => {
-            return Err(Wrong::new("the offset from UTC is missing", format!("write it like {EXAMPLE}")));
-        }
-    };
-    let wrong = || Wrong::new("there is no such time", format!("write it like {EXAMPLE}"));
-    let day = civil(date.year, date.month, date.day)?;
-    let (hour, minute, second) = (time.hour, time.minute, time.second.unwrap_or(0));
-    let time = NaiveTime::from_hms_nano_opt(
-        u32::from(hour),
-        u32::from(minute),
-        u32::from(second),
-        time.nanosecond.unwrap_or(0),
-    )
-    .ok_or_else(wrong)?;
-    let offset = FixedOffset::east_opt(minutes * 60).ok_or_else(wrong)?;
-    NaiveDateTime::new(day, time).and_local_timezone(offset).single().ok_or_else(wrong)
 }

@@ -107,3 +107,46 @@ fn the_plan_in_the_readme_is_what_the_program_says() {
     let block = format!("```text\n{}\n...\n```\n", lines.join("\n"));
     is_current("plan", &block);
 }
+
+/// The cells of a table in DEVELOPERS.md, without its two first rows.
+fn rows(text: &str, of: &str) -> Vec<(String, String)> {
+    let (begin, end) = (format!("<!-- {of}:begin -->"), format!("<!-- {of}:end -->"));
+    let table = text.split(&begin).nth(1).and_then(|rest| rest.split(&end).next()).expect("the marks stand");
+    let cells = |line: &str| {
+        let (left, right) = line.trim_matches(['|', ' ']).split_once(" | ").expect("two cells");
+        (left.to_owned(), right.to_owned())
+    };
+    table.trim().lines().skip(2).map(cells).collect()
+}
+
+#[test]
+fn the_index_of_words_leads_to_where_they_are_made() {
+    let index = rows(&read("DEVELOPERS.md"), "index");
+    assert!(index.len() >= 10, "{index:?}");
+    for (words, file) in index {
+        let (words, file) = (words.trim_matches('"'), file.trim_matches('`'));
+        assert!(read(file).contains(words), "DEVELOPERS.md: {file} does not say \"{words}\"");
+    }
+}
+
+#[test]
+fn the_code_map_names_every_room_from_the_ground_up() {
+    let room = |(place, _): (String, String)| {
+        let path = place.trim_matches('`').trim_start_matches("src/").trim_end_matches('/');
+        path.trim_end_matches(".rs").to_owned()
+    };
+    let named: Vec<String> = rows(&read("DEVELOPERS.md"), "rooms").into_iter().map(room).collect();
+    let rooms: Vec<&str> = crate::tidy::ROOMS.iter().map(|(room, _)| *room).collect();
+    assert_eq!(named, rooms);
+}
+
+#[test]
+fn every_path_in_the_map_is_there() {
+    let text = read("DEVELOPERS.md");
+    let paths = text.split('`').skip(1).step_by(2).filter(|word| {
+        ["src/", "tests/", "docs/"].iter().any(|start| word.starts_with(start)) && !word.contains([' ', '*'])
+    });
+    for path in paths {
+        assert!(root().join(path).exists(), "DEVELOPERS.md: {path} is not there");
+    }
+}

@@ -12,7 +12,7 @@ use lists::nothing_but_what_is_listed;
 use sources::{Source, files, root, text_of};
 
 /// The rooms from the ground up, and the rooms that each of them uses, which stand above it.
-const ROOMS: &[(&str, &[&str])] = &[
+pub(crate) const ROOMS: &[(&str, &[&str])] = &[
     ("text", &[]),
     ("names", &[]),
     ("failure", &["text"]),
@@ -51,6 +51,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "tui",
         &[
+            "text",
             "names",
             "failure",
             "body",
