@@ -6,16 +6,21 @@ use std::sync::LazyLock;
 use crate::document::{Flaw, Source};
 
 pub mod anatomy;
+pub mod dose;
 pub mod drawing;
 pub mod form;
+pub mod loads;
 pub mod parse;
+mod placed_loads;
 pub mod trainer_posture;
 
+pub use dose::{ContractRelax, Dose, Method};
 pub use drawing::{Drawing, HandPlace, SeenFrom, WallPlace};
 pub use form::{
-    ContractRelax, Cues, Equipment, Form, FormId, Helper, Method, MotionAngle, PlacedMotion, Position, Sides,
-    Stretch, StretchId, Target, Usual,
+    Cues, Equipment, Form, FormId, Helper, MotionAngle, PlacedMotion, Position, Sides, Stretch, StretchId,
+    Target, Usual,
 };
+pub use loads::{BodyLoad, Contact, Loads, PlacedLoad};
 pub use trainer_posture::{
     ArmReach, Carried, CarriedOn, ElbowBend, HandForce, HandGrip, HeadTilt, PostureExtra, TrainerPosture,
     TrainerStance, TrunkBend, WristBend,

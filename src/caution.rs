@@ -1,8 +1,14 @@
 //! What a client must not do: conditions, the limits they bring, and which forms those rule out.
 
+pub mod before_touch;
+pub mod card;
 pub mod condition;
 pub mod conditions;
+pub mod limit;
 mod matching;
+pub mod off_limits;
+pub mod pain_step;
+pub mod permitted;
 mod raw;
 pub mod recorded;
 pub mod restrictions;
@@ -10,12 +16,16 @@ pub mod restrictions;
 mod sample;
 pub mod screening;
 pub mod signs;
+pub mod typed;
 mod words;
 
-pub use condition::{
-    AgeBand, Chapter, Clearance, Condition, ConditionId, Limit, MotionOver, Pattern, Precaution,
-    RecordedCondition, Site, Verified, When,
-};
-pub use conditions::{ConditionFlaw, Conditions};
+pub use before_touch::{BeforeTouch, before_touch};
+pub use card::CardSentence;
+pub use condition::{AgeBand, Chapter, Clearance, Condition, ConditionId, RecordedCondition, Site, Verified};
+pub use conditions::{ConditionFlaw, Conditions, NotOneCondition};
+pub use limit::{Basis, Grounds, Limit, MotionOver, Pattern, Precaution, There, When};
+pub use off_limits::off_limits;
+pub use pain_step::{Again, PainStep};
+pub use permitted::{Allowance, Permitted, Refusal, RefusalCause};
 pub use recorded::{ConditionError, parse_recorded};
-pub use restrictions::{Allowance, InForce, Refusal, Restrictions};
+pub use restrictions::{InForce, Restrictions};

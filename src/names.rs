@@ -1,6 +1,14 @@
 //! Closed lists of names, ids and bounds: one macro for every enumeration that is read from files and typed by
 //! people, one for ids, and what is said of a word or a number that is none of them.
 
+pub mod finder;
+mod near;
+pub mod other_names;
+
+pub use finder::{Finder, Found};
+pub use near::nearest;
+pub use other_names::other_names;
+
 /// A word that is not in one of the closed lists, with the nearest that is.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("unknown {what} `{found}`{}", self.hint())]
@@ -22,33 +30,6 @@ impl UnknownName {
     fn hint(&self) -> String {
         self.nearest.as_ref().map(|name| format!("; did you mean `{name}`?")).unwrap_or_default()
     }
-}
-
-/// The name of `known` that is the fewest edits away, at most a third of the word's length.
-pub fn nearest<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let found = found.to_lowercase();
-    let allowed = found.chars().count().div_ceil(3).clamp(1, 4);
-    known
-        .into_iter()
-        .map(|name| (edits(&found, name), name))
-        .filter(|(distance, name)| *distance <= allowed || (found.len() >= 3 && name.starts_with(&*found)))
-        .min()
-        .map(|(_, name)| name)
-}
-
-/// Levenshtein's distance: insertions, deletions and substitutions.
-fn edits(left: &str, right: &str) -> usize {
-    let right: Vec<char> = right.chars().take(64).collect();
-    let mut row: Vec<usize> = (0..=right.len()).collect();
-    for (i, a) in left.chars().take(64).enumerate() {
-        let mut diagonal = std::mem::replace(&mut row[0], i + 1);
-        for (j, b) in right.iter().enumerate() {
-            let substituted = diagonal + usize::from(a != *b);
-            diagonal = row[j + 1];
-            row[j + 1] = substituted.min(diagonal + 1).min(row[j] + 1);
-        }
-    }
-    row[right.len()]
 }
 
 /// Defines an enumeration whose variants are written as fixed words in files and on the command line.

@@ -29,10 +29,11 @@ pub mod ways;
 pub mod why;
 pub mod words;
 
+pub use crate::catalogue::Dose;
 pub use explain::{explain_omissions, frontier};
 pub use memo::Planner;
 pub use menu::Menu;
-pub use plan::{Added, Dose, Omission, Plan, Step, WhyLeftOut};
+pub use plan::{Added, Omission, Plan, Step, WhyLeftOut};
 pub use progress::{Progress, WorkDone};
 pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;

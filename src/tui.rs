@@ -19,7 +19,6 @@ pub mod keys;
 pub mod lines;
 pub mod list_choice;
 pub mod mode;
-pub mod off_limits;
 pub mod options;
 pub mod outbox;
 pub mod page;

@@ -1,6 +1,8 @@
 //! Joints and the motions they make, each with a direction.
 
-use crate::names::named;
+use std::sync::LazyLock;
+
+use crate::names::{Finder, Found, named, other_names};
 
 use super::side::Side;
 
@@ -31,6 +33,59 @@ named! {
         Wrist = "wrist",
         /// The cervical spine.
         Neck = "neck",
+    }
+}
+
+impl Joint {
+    /// What a trainer calls it.
+    pub const fn plain_name(self) -> &'static str {
+        match self {
+            Self::Scapula => "shoulder blade",
+            Self::Trunk => "back",
+            _ => self.id(),
+        }
+    }
+
+    /// The joint that a word names, by its id, its plain name or another name.
+    pub fn named(word: &str) -> Option<Self> {
+        static FINDER: LazyLock<Finder<Joint>> = LazyLock::new(|| {
+            let own = Joint::ALL
+                .iter()
+                .flat_map(|&joint| [joint.id(), joint.plain_name()].map(|name| (joint, name)));
+            let others = other_names("joint").flat_map(|other| {
+                other.ids().filter_map(|id| id.parse().ok()).map(|joint| (joint, other.name))
+            });
+            Finder::new(own.chain(others).map(|(joint, name)| (joint, name.to_owned())))
+        });
+        match FINDER.find(word) {
+            Found::Named(all) if all.len() == 1 => all.first().copied(),
+            _ => None,
+        }
+    }
+
+    /// The joint and all below it in its limb; the midline ends with itself.
+    pub const fn and_below(self) -> &'static [Self] {
+        const LEG: &[Joint] = &[Joint::Hip, Joint::Knee, Joint::Ankle, Joint::Foot, Joint::Toes];
+        const ARM: &[Joint] = &[Joint::Shoulder, Joint::Elbow, Joint::Forearm, Joint::Wrist];
+        match self {
+            Self::Hip => LEG,
+            Self::Knee => &[Self::Knee, Self::Ankle, Self::Foot, Self::Toes],
+            Self::Ankle => &[Self::Ankle, Self::Foot, Self::Toes],
+            Self::Foot => &[Self::Foot, Self::Toes],
+            Self::Toes => &[Self::Toes],
+            Self::Shoulder => ARM,
+            Self::Elbow => &[Self::Elbow, Self::Forearm, Self::Wrist],
+            Self::Forearm => &[Self::Forearm, Self::Wrist],
+            Self::Wrist => &[Self::Wrist],
+            Self::Scapula => &[Self::Scapula],
+            Self::Trunk => &[Self::Trunk],
+            Self::Neck => &[Self::Neck],
+        }
+    }
+
+    /// Whether it is one of the leg.
+    pub const fn is_of_leg(self) -> bool {
+        matches!(self, Self::Hip | Self::Knee | Self::Ankle | Self::Foot | Self::Toes)
     }
 }
 
@@ -144,6 +199,11 @@ named! {
 }
 
 impl Motion {
+    /// Whether it is counted below 0 as well: a joint that is near straight, but short of it.
+    pub const fn may_be_short_of_straight(self) -> bool {
+        matches!(self, Self::KneeExtension | Self::ElbowExtension)
+    }
+
     /// The joint that moves.
     pub const fn joint(self) -> Joint {
         match self {

@@ -310,22 +310,6 @@ impl MuscleGroup {
     }
 }
 
-/// Reads the name of a muscle or of a group.
-///
-/// # Errors
-/// Names the nearest muscle or group if the word is neither.
-pub fn muscles_named(word: &str) -> Result<Vec<Muscle>, UnknownName> {
-    let word = word.trim().to_lowercase().replace([' ', '_'], "-");
-    if let Ok(muscle) = word.parse() {
-        return Ok(vec![muscle]);
-    }
-    if let Ok(group) = word.parse::<MuscleGroup>() {
-        return Ok(group.muscles().to_vec());
-    }
-    let ids = Muscle::ALL.iter().map(|m| m.id()).chain(MuscleGroup::ALL.iter().map(|g| g.id()));
-    Err(UnknownName::new("muscle", &word, ids))
-}
-
 /// A muscle on one side of the body: the smallest thing that wants stretching.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Unit {
@@ -377,16 +361,6 @@ mod tests {
             muscles.dedup();
             assert_eq!(muscles.len(), group.muscles().len(), "{group}");
         }
-    }
-
-    #[test]
-    fn a_name_is_read_as_muscle_or_group() {
-        assert_eq!(muscles_named("Lower back").map(|m| m.len()), Ok(2));
-        assert_eq!(muscles_named("soleus"), Ok(vec![Muscle::Soleus]));
-        assert_eq!(
-            muscles_named("hamstrngs").expect_err("misspelt").to_string(),
-            "unknown muscle `hamstrngs`; did you mean `hamstrings`?"
-        );
     }
 
     #[test]

@@ -71,6 +71,8 @@ bounded! {
 impl Level {
     /// The level that trainer and client aim at when nothing lowers it.
     pub const AIM: Self = Self(4);
+    /// The level of a light pull.
+    pub const LIGHT: Self = Self(3);
 }
 
 impl Minutes {

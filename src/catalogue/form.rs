@@ -1,9 +1,13 @@
 //! One way of doing a stretch, and how long it is done.
 
-use crate::body::{Degrees, Motion, Muscle, Seconds, Side};
-use crate::names::{named, word_id};
+use std::sync::LazyLock;
 
+use crate::body::{Degrees, Motion, Muscle, Seconds, Side};
+use crate::names::{Finder, Found, UnknownName, named, other_names, word_id};
+
+use super::dose::{ContractRelax, Method};
 use super::drawing::Drawing;
+use super::loads::Loads;
 use super::trainer_posture::TrainerPosture;
 
 word_id! {
@@ -34,6 +38,26 @@ named! {
 }
 
 impl Position {
+    /// The position that a word names, by its id, its plain name or another name.
+    ///
+    /// # Errors
+    /// Names the nearest one.
+    pub fn named(word: &str) -> Result<Self, UnknownName> {
+        static FINDER: LazyLock<Finder<Position>> = LazyLock::new(|| {
+            let own = Position::ALL
+                .iter()
+                .flat_map(|&position| [position.id(), position.plain_name()].map(|name| (position, name)));
+            let others = other_names("position").flat_map(|other| {
+                other.ids().filter_map(|id| id.parse().ok()).map(|position| (position, other.name))
+            });
+            Finder::new(own.chain(others).map(|(position, name)| (position, name.to_owned())))
+        });
+        match FINDER.find(word) {
+            Found::Named(all) if all.len() == 1 => Ok(all[0]),
+            _ => Err(UnknownName::new("position", word, Self::ALL.iter().map(|position| position.id()))),
+        }
+    }
+
     /// The position in plain words.
     pub const fn plain_name(self) -> &'static str {
         match self {
@@ -63,16 +87,6 @@ named! {
         Assisted = "assisted",
         /// The client does it alone.
         Client = "self",
-    }
-}
-
-named! {
-    /// How a form is worked.
-    pub enum Method("method") {
-        /// Held still.
-        Static = "static",
-        /// Push against the hand, relax, go further; also called PNF in the trade.
-        ContractRelax = "contract-relax",
     }
 }
 
@@ -130,17 +144,6 @@ pub struct Target {
     pub share: u8,
 }
 
-/// How contract-relax is dosed: `cycles` times a push against the hand and a further stretch.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct ContractRelax {
-    /// How often.
-    pub cycles: u8,
-    /// Length of one push.
-    pub push: Seconds,
-    /// Length of the stretch after each push.
-    pub stretch: Seconds,
-}
-
 /// What the trainer reads and says while a form is done. One line each.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Cues {
@@ -187,6 +190,8 @@ pub struct Form {
     pub motions: Vec<MotionAngle>,
     /// What the joints of the other side do meanwhile.
     pub other_side: Vec<MotionAngle>,
+    /// What it puts on the body beside its motions.
+    pub loads: Loads,
     /// The muscles that are lengthened, main targets first.
     pub targets: Vec<Target>,
     /// Getting into it, once a side.
@@ -275,6 +280,12 @@ impl Stretch {
     /// The form of that id.
     pub fn form(&self, id: &FormId) -> Option<&Form> {
         self.forms.iter().find(|form| form.id == *id)
+    }
+
+    /// Whether a gentler form of it is done by the same helper.
+    pub fn is_further(&self, form: &Form) -> bool {
+        let gentler = self.forms.iter().take_while(|other| other.id != form.id);
+        gentler.into_iter().any(|other| other.helper == form.helper)
     }
 
     /// The next gentler form, if there is one.

@@ -8,10 +8,10 @@ use crate::document::values::{bounded, flag, line, number, word};
 use crate::document::{Flaw, Parsed, Source, Table, Unknown, Walker};
 
 use super::anatomy::{Reach, judge};
+use super::dose::ContractRelax;
 use super::drawing;
-use super::form::{
-    ContractRelax, Cues, Equipment, Form, FormId, Helper, MotionAngle, Position, Stretch, StretchId, Target,
-};
+use super::form::{Cues, Equipment, Form, FormId, Helper, MotionAngle, Position, Stretch, StretchId, Target};
+use super::loads;
 use super::trainer_posture::{self, TrainerPosture};
 
 /// The most characters of a name.
@@ -109,6 +109,7 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         check_anatomy(walk, &motions, &targets, value.span());
     }
     let other_side = if table.has("other_side") { read_motions(walk, table, OTHER_SIDE) } else { Vec::new() };
+    let loads = loads::read(walk, table);
     let drawing = drawing::read(walk, table);
     let setup = walk.want(table, "setup_s = 5", number(5..=60, GRID_S));
     let equipment = read_equipment(walk, table);
@@ -136,6 +137,7 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         helper: helper?,
         motions,
         other_side,
+        loads,
         drawing,
         targets,
         setup: Seconds::new(setup?),

@@ -2,9 +2,11 @@
 
 use chrono::NaiveDate;
 
-use crate::body::{Degrees, Joint, Level, Motion, Muscle, Seconds, Side};
-use crate::catalogue::{Helper, Method, Position};
+use crate::body::{Joint, Muscle, Side};
 use crate::names::{named, word_id};
+
+use super::card::CardSentence;
+use super::limit::{Limit, Precaution};
 
 word_id! {
     /// Names a condition.
@@ -66,6 +68,14 @@ named! {
         Neck = "neck",
         /// The whole body.
         WholeBody = "whole-body",
+        /// Elbow, wrist and hand.
+        Arm = "arm",
+        /// Lower leg and foot.
+        Foot = "foot",
+        /// Heart, vessels and lungs.
+        HeartAndLungs = "heart-and-lungs",
+        /// Pregnancy, birth, belly and breast.
+        Pregnancy = "pregnancy",
         /// Rules that hold for everybody, or by age.
         Everyone = "everyone",
     }
@@ -83,97 +93,6 @@ named! {
         /// A muscle or a joint.
         Either = "muscle-or-joint",
     }
-}
-
-/// One motion of a forbidden combination: it counts from beyond `over` degrees.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct MotionOver {
-    /// The motion.
-    pub motion: Motion,
-    /// The largest angle that is still free; below 0 for a joint that is near straight.
-    pub over: Degrees,
-}
-
-/// The work that a limit is about: everything that is given must hold at the same time.
-///
-/// Joints and muscles are those of the condition's side; without a side, those of either.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Pattern {
-    /// All of these motions beyond their angles at once, on one side.
-    pub motions: Vec<MotionOver>,
-    /// One of these positions.
-    pub positions: Vec<Position>,
-    /// Down on the floor: neither standing, nor on a chair, nor on a table.
-    pub floor: bool,
-    /// Lying on the condition's side.
-    pub lain_on: bool,
-    /// This method.
-    pub method: Option<Method>,
-    /// This helper.
-    pub helper: Option<Helper>,
-    /// One of these muscles is a target; or one of `joints` is reached.
-    pub muscles: Vec<Muscle>,
-    /// One of these joints is moved, or a target acts on it.
-    pub joints: Vec<Joint>,
-    /// The muscle or joint that the record names is reached; if it names none, any is.
-    pub recorded: bool,
-}
-
-impl Pattern {
-    /// Whether it describes all work there is.
-    pub fn is_everything(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
-/// What a limit does.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Precaution {
-    /// Forms that fit the pattern are not done.
-    Contraindicated,
-    /// The aim is no higher.
-    Level(Level),
-    /// A single hold is no longer.
-    Hold(Seconds),
-    /// Pushes in contract-relax are no longer and no more.
-    Push {
-        /// The longest push.
-        longest: Seconds,
-        /// The most cycles.
-        cycles: u8,
-    },
-    /// No massage.
-    Massage,
-    /// A towel or mat stays between hand and client.
-    Barrier,
-    /// Where no hand presses or grips.
-    Hands(String),
-    /// No session today.
-    Stop,
-}
-
-/// When a limit is in force. What the record does not tell counts as in force.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct When {
-    /// Ends when a clinician has cleared the client for hands-on work.
-    pub until_cleared: bool,
-    /// Begins with this completed week of pregnancy.
-    pub from_week: Option<u8>,
-    /// Ends so many days after the record's first day.
-    pub first_days: Option<u32>,
-    /// Begins with this age in years.
-    pub from_age: Option<u32>,
-}
-
-/// One limit: what work, what about it, and when.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Limit {
-    /// The work that it is about.
-    pub on: Pattern,
-    /// What is done about it.
-    pub precaution: Precaution,
-    /// When it is in force.
-    pub when: When,
 }
 
 /// Ages at which a condition is in force without being recorded.
@@ -204,6 +123,8 @@ pub struct Condition {
     pub ages: Option<AgeBand>,
     /// What it limits.
     pub limits: Vec<Limit>,
+    /// What a card says of it, in words that a hand understands.
+    pub card: Vec<CardSentence>,
     /// What to keep off, in plain words.
     pub avoid: String,
     /// What is still fine.
@@ -216,7 +137,7 @@ pub struct Condition {
     pub red_flag: String,
     /// Keys of its sources, as docs/evidence.md lists them.
     pub source: String,
-    /// How well that is known.
+    /// How well what is said in words is known; each limit says it of itself.
     pub verified: Verified,
 }
 

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use crate::names::UnknownName;
+use crate::names::{Finder, Found, UnknownName, other_names};
 
 use super::condition::{Chapter, Condition, ConditionId};
 use super::raw;
@@ -24,14 +24,21 @@ pub struct ConditionFlaw {
 pub struct Conditions {
     // Invariant: sorted by id, no id twice.
     all: Vec<Condition>,
+    // Invariant: the indices of `all` by their names.
+    finder: Finder<usize>,
 }
 
-const FILES: [(&str, Chapter, &str); 7] = [
+const FILES: [(&str, Chapter, &str); 12] = [
     ("tissue.toml", Chapter::Tissue, include_str!("tissue.toml")),
-    ("hip_and_knee.toml", Chapter::HipAndKnee, include_str!("hip_and_knee.toml")),
+    ("hip.toml", Chapter::HipAndKnee, include_str!("hip.toml")),
+    ("knee.toml", Chapter::HipAndKnee, include_str!("knee.toml")),
+    ("foot.toml", Chapter::Foot, include_str!("foot.toml")),
     ("shoulder.toml", Chapter::Shoulder, include_str!("shoulder.toml")),
+    ("arm.toml", Chapter::Arm, include_str!("arm.toml")),
     ("back.toml", Chapter::Back, include_str!("back.toml")),
     ("neck.toml", Chapter::Neck, include_str!("neck.toml")),
+    ("heart_and_lungs.toml", Chapter::HeartAndLungs, include_str!("heart_and_lungs.toml")),
+    ("pregnancy.toml", Chapter::Pregnancy, include_str!("pregnancy.toml")),
     ("whole_body.toml", Chapter::WholeBody, include_str!("whole_body.toml")),
     ("everyone.toml", Chapter::Everyone, include_str!("everyone.toml")),
 ];
@@ -67,7 +74,7 @@ impl Conditions {
                 });
             }
         }
-        if flaws.is_empty() { Ok(Self { all }) } else { Err(flaws) }
+        if flaws.is_empty() { Ok(Self { finder: finder_of(&all), all }) } else { Err(flaws) }
     }
 
     /// All conditions, sorted by id.
@@ -80,24 +87,73 @@ impl Conditions {
         self.all.binary_search_by(|condition| condition.id.cmp(id)).ok().map(|index| &self.all[index])
     }
 
-    /// Finds a condition by its id, its name, or a part that no other id shares.
-    ///
-    /// # Errors
-    /// Names the nearest if there is no such condition or more than one.
-    pub fn named(&self, word: &str) -> Result<&Condition, UnknownName> {
-        let lower = word.trim().to_lowercase();
-        let dashed = lower.replace([' ', '_'], "-");
-        if let Some(found) =
-            self.all.iter().find(|c| c.id.as_str() == dashed || c.name.to_lowercase() == lower)
-        {
-            return Ok(found);
-        }
-        let mut partly = self.all.iter().filter(|c| dashed.len() >= 3 && c.id.as_str().contains(&dashed));
-        match (partly.next(), partly.next()) {
-            (Some(only), None) => Ok(only),
-            _ => Err(UnknownName::new("condition", word, self.all.iter().map(|c| c.id.as_str()))),
+    /// What a typed word means: by id, name, or another name.
+    pub fn find(&self, word: &str) -> Found<&Condition> {
+        match self.finder.find(word) {
+            Found::Named(all) => Found::Named(all.into_iter().map(|index| &self.all[index]).collect()),
+            Found::Offered(all) => Found::Offered(all.into_iter().map(|index| &self.all[index]).collect()),
+            Found::Nothing(near) => Found::Nothing(near),
         }
     }
+
+    /// The condition that a word names as a whole. A part of a name is never taken for it: what it might mean decides
+    /// what is safe, so somebody chooses.
+    ///
+    /// # Errors
+    /// Says what the word may mean, or what is spelled most like it.
+    pub fn named(&self, word: &str) -> Result<&Condition, NotOneCondition> {
+        let ids = |all: Vec<&Condition>| all.into_iter().map(|condition| condition.id.clone()).collect();
+        match self.find(word) {
+            Found::Named(all) => match all[..] {
+                [only] => Ok(only),
+                _ => Err(NotOneCondition::Several { word: word.to_owned(), may_be: ids(all) }),
+            },
+            Found::Offered(all) => Err(NotOneCondition::Several { word: word.to_owned(), may_be: ids(all) }),
+            Found::Nothing(near) => Err(NotOneCondition::Unknown(UnknownName {
+                what: "condition",
+                found: word.to_owned(),
+                nearest: near,
+            })),
+        }
+    }
+}
+
+/// Why a word does not name one condition.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum NotOneCondition {
+    /// It may mean several, or is a part of one name only.
+    #[error("`{word}` may be {}: say which", listed_ids(.may_be))]
+    Several {
+        /// The word.
+        word: String,
+        /// What it may mean.
+        may_be: Vec<ConditionId>,
+    },
+    /// There is none of that name.
+    #[error("{0}: find out what it means for the work before you touch")]
+    Unknown(UnknownName),
+}
+
+fn listed_ids(ids: &[ConditionId]) -> String {
+    const MOST: usize = 6;
+    let named: Vec<String> = ids.iter().take(MOST).map(|id| format!("`{id}`")).collect();
+    let more = if ids.len() > MOST { format!(" or {} more", ids.len() - MOST) } else { String::new() };
+    match &named[..] {
+        [init @ .., last] if more.is_empty() && !init.is_empty() => format!("{} or {last}", init.join(", ")),
+        _ => named.join(", ") + &more,
+    }
+}
+
+/// The names by which the conditions are found: id, name, and the list of other names.
+fn finder_of(all: &[Condition]) -> Finder<usize> {
+    let own = all.iter().enumerate().flat_map(|(index, condition)| {
+        [condition.id.as_str().to_owned(), condition.name.clone()].map(|name| (index, name))
+    });
+    let others = other_names("condition").flat_map(|other| {
+        let ids = other.ids().filter_map(|id| all.iter().position(|condition| condition.id.as_str() == id));
+        ids.map(|index| (index, other.name.to_owned())).collect::<Vec<_>>()
+    });
+    Finder::new(own.chain(others))
 }
 
 #[cfg(test)]
@@ -113,17 +169,35 @@ mod tests {
     }
 
     #[test]
-    fn a_condition_is_found_by_id_name_or_part() {
+    fn a_condition_is_named_by_the_whole_of_a_name_only() {
         let conditions = Conditions::built_in();
-        let id = |word: &str| conditions.named(word).map(|condition| condition.id.to_string());
+        let id = |word: &str| {
+            conditions
+                .named(word)
+                .map(|condition| condition.id.to_string())
+                .map_err(|error| error.to_string())
+        };
         assert_eq!(id("hip-replacement-posterior"), Ok("hip-replacement-posterior".to_owned()));
-        assert_eq!(id("Hip replacement (posterior)"), Ok("hip-replacement-posterior".to_owned()));
-        assert_eq!(id("impinge"), Ok("shoulder-impingement".to_owned()));
+        assert_eq!(id("New hip (posterior)"), Ok("hip-replacement-posterior".to_owned()));
         assert_eq!(
-            id("pregnacy").expect_err("misspelt").to_string(),
-            "unknown condition `pregnacy`; did you mean `pregnancy`?"
+            id("Hip replacement (posterior)"),
+            Ok("hip-replacement-posterior".to_owned()),
+            "its old name"
         );
-        assert!(id("hip-replacement").is_err(), "five begin so");
+        assert_eq!(id("warfarin"), Ok("blood-thinners".to_owned()));
+        let refused = |word: &str| id(word).expect_err(word);
+        assert_eq!(
+            refused("pregnacy"),
+            "unknown condition `pregnacy`; did you mean `pregnancy`?: find out what it means for the work before \
+             you touch"
+        );
+        assert_eq!(
+            refused("frozen"),
+            "`frozen` may be `frozen-shoulder-painful` or `frozen-shoulder-stiff`: say which"
+        );
+        assert!(refused("THR").starts_with("`THR` may be `hip-replacement-anterior`, "));
+        assert_eq!(refused("impinge"), "`impinge` may be `hip-pinch` or `shoulder-impingement`: say which");
+        assert!(refused("numb").contains("`diabetes-numb-feet`"), "offered, not taken");
     }
 
     #[test]
@@ -133,13 +207,17 @@ mod tests {
             say = "c"
             source = "d"
             verified = "seen"
+            card = ["e"]
         "#;
         let text = format!(
             r#"[[condition]]
             id = "one"
             name = ""
             clearance = "urgent"
-            limits = [{{ level = 3, no_massage = true }}, {{ }}, {{ over = {{ hip_flexion = -5 }} }}]
+            limits = [
+                {{ level = 3, no_massage = true, basis = "seen" }}, {{ basis = "practice" }},
+                {{ over = {{ hip_flexion = -5 }}, basis = "memory" }}, {{ level = 3, basis = "sene X" }},
+            ]
             {whole}
             [[condition]]
             id = "two"
@@ -147,8 +225,9 @@ mod tests {
             clearance = "no"
             site = "joint"
             limits = [
-                {{ positions = ["prone"], until_cleared = true }}, {{ longest_push_s = 3 }},
-                {{ joints = ["hip"], no_massage = true }}, {{ stop = true }},
+                {{ positions = ["prone"], until_cleared = true, basis = "seen" }},
+                {{ longest_push_s = 3, basis = "seen" }},
+                {{ joints = ["hip"], no_massage = true, basis = "seen" }}, {{ stop = true, basis = "seen" }},
             ]
             {whole}
             [[condition]]
@@ -165,6 +244,7 @@ mod tests {
             "one: limit 1: one limit does one thing",
             "one: limit 2: a limit without motion",
             "one: limit 3: an angle that is free is at least 0",
+            "one: limit 4: unknown basis `sene`; did you mean `seen`?",
             "one: an urgent condition stops the session",
             "two: `site` and a limit on what is `recorded` go together",
             "two: limit 2: `longest_push_s` and `most_cycles` go together",

@@ -2,10 +2,13 @@
 //!
 //! An injured muscle is spared by anatomy, not by the list of targets: what lengthens it by the way counts as well.
 
-use crate::body::{Joint, Motion, Muscle, Region, Side};
-use crate::catalogue::{Form, Helper, Method, MotionAngle, PlacedMotion, Position, anatomy};
+use crate::body::{BodyPart, Joint, Motion, Muscle, Region, Side};
+use crate::catalogue::{
+    BodyLoad, Contact, Form, Helper, Method, MotionAngle, PlacedLoad, PlacedMotion, Position, Stretch,
+    anatomy,
+};
 
-use super::condition::{MotionOver, Pattern};
+use super::limit::{MotionOver, Pattern, There};
 
 /// A form on a side by a method, with its pose worked out once.
 pub(super) struct FormOnSide<'a> {
@@ -13,6 +16,8 @@ pub(super) struct FormOnSide<'a> {
     side: Option<Side>,
     method: Method,
     pose: Vec<PlacedMotion>,
+    loads: Vec<PlacedLoad>,
+    is_further: bool,
 }
 
 /// What a record adds to a pattern: the side that counts and the place it names.
@@ -28,7 +33,7 @@ pub(super) struct Scope {
 
 impl Scope {
     /// Whether the recorded place bears weight when the client lies on its side; one that is not recorded may.
-    fn bears(self) -> bool {
+    fn bears_when_lain_on(self) -> bool {
         match (self.muscle, self.joint) {
             (None, None) => true,
             (muscle, joint) => {
@@ -40,29 +45,100 @@ impl Scope {
 }
 
 impl<'a> FormOnSide<'a> {
-    pub(super) fn new(form: &'a Form, side: Option<Side>, method: Method) -> Self {
-        Self { form, side, method, pose: form.pose(side) }
+    pub(super) fn new(stretch: &Stretch, form: &'a Form, side: Option<Side>, method: Method) -> Self {
+        Self {
+            form,
+            side,
+            method,
+            pose: form.pose(side),
+            loads: form.placed_loads(side),
+            is_further: stretch.is_further(form),
+        }
     }
 
     /// Whether all that the pattern gives holds of this work at once.
     pub(super) fn fits(&self, pattern: &Pattern, scope: Scope) -> bool {
-        let Pattern { motions, positions, floor, lain_on, method, helper, muscles, joints, recorded } =
-            pattern;
-        let whole =
-            self.is_in(positions) && (!floor || self.form.is_on_floor()) && self.is_by(*method, *helper);
+        let Pattern {
+            motions,
+            positions,
+            floor,
+            further,
+            loads,
+            method,
+            helper,
+            muscles,
+            joints,
+            there,
+            beyond,
+        } = pattern;
+        let whole = self.is_in(positions)
+            && (!floor || self.form.is_on_floor())
+            && (!further || self.is_further)
+            && self.is_by(*method, *helper);
         whole
             && Side::ALL.iter().filter(|&&side| scope.side.is_none_or(|only| only == side)).any(|&side| {
                 motions.iter().all(|part| self.exceeds(*part, side))
                     && (muscles.is_empty() && joints.is_empty() || self.reaches(muscles, joints, side))
-                    && (!lain_on || self.lies_on(side))
-                    && (!recorded
-                        || if *lain_on { scope.bears() } else { self.reaches_recorded(scope, side) })
+                    && (loads.is_empty() || loads.iter().any(|&load| self.bears(load, side)))
+                    && there.is_none_or(|there| self.does(there, scope, *beyond, side))
             })
     }
 
-    /// Whether the client lies on that side: in side-lying the worked side is on top.
-    fn lies_on(&self, side: Side) -> bool {
-        self.form.position == Position::SideLying && self.side.is_none_or(|worked| worked != side)
+    /// Whether the form puts this load on the side, or does not tell and might.
+    fn bears(&self, load: BodyLoad, side: Side) -> bool {
+        self.form.may_bear(load)
+            || self
+                .loads
+                .iter()
+                .any(|placed| placed.load.amounts_to(load) && placed.side.is_none_or(|at| at == side))
+    }
+
+    /// Whether this is done at the place on record; a place that is not on record counts as everywhere.
+    fn does(&self, there: There, scope: Scope, beyond: bool, side: Side) -> bool {
+        let Scope { muscle, joint, .. } = scope;
+        if there == There::LainOn {
+            return scope.bears_when_lain_on() && self.bears(BodyLoad::LainOn, side);
+        }
+        if muscle.is_none() && joint.is_none() {
+            return true;
+        }
+        let joints: &[Joint] = match &joint {
+            Some(joint) if beyond => joint.and_below(),
+            Some(joint) => std::slice::from_ref(joint),
+            None => &[],
+        };
+        let at_joint = |joint: Joint| match there {
+            There::Reached => self.moves(joint, side),
+            There::Loaded => {
+                self.carries(joint, side)
+                    || self.bears(BodyLoad::Traction(joint), side)
+                    || self.is_held(|part| part.is_near(joint), Contact::Presses, side)
+            }
+            There::StoodOn => joint.is_of_leg() && self.bears(BodyLoad::Stands, side),
+            There::Pulled => self.bears(BodyLoad::Traction(joint), side),
+            There::Held => self.is_held(|part| part.is_near(joint), Contact::Presses, side),
+            There::Touched => self.is_held(|part| part.is_near(joint), Contact::Touches, side),
+            There::LainOn => false,
+        };
+        let at_muscle = |muscle: Muscle| match there {
+            There::Reached => self.targets(muscle, side) || self.draws_out(muscle, side),
+            There::Loaded | There::Held => self.is_held(|part| part.is_on(muscle), Contact::Presses, side),
+            There::Touched => self.is_held(|part| part.is_on(muscle), Contact::Touches, side),
+            There::StoodOn | There::Pulled | There::LainOn => false,
+        };
+        muscle.is_some_and(at_muscle) || joints.iter().any(|&joint| at_joint(joint))
+    }
+
+    /// Whether weight passes through the joint.
+    fn carries(&self, joint: Joint, side: Side) -> bool {
+        let parts = BodyPart::ALL.iter().filter(|part| part.carried_by().contains(&joint));
+        parts.into_iter().any(|&part| self.bears(BodyLoad::Weight(part), side))
+    }
+
+    /// Whether a hand is at one of those parts, at least so firmly.
+    fn is_held(&self, of: impl Fn(&BodyPart) -> bool, least: Contact, side: Side) -> bool {
+        let mut parts = BodyPart::ALL.iter().filter(|part| of(part));
+        parts.any(|&part| self.bears(BodyLoad::Contact(least, part), side))
     }
 
     fn is_in(&self, positions: &[Position]) -> bool {
@@ -86,16 +162,6 @@ impl<'a> FormOnSide<'a> {
     fn reaches(&self, muscles: &[Muscle], joints: &[Joint], side: Side) -> bool {
         muscles.iter().any(|&muscle| self.targets(muscle, side))
             || joints.iter().any(|&joint| self.moves(joint, side))
-    }
-
-    fn reaches_recorded(&self, scope: Scope, side: Side) -> bool {
-        match (scope.muscle, scope.joint) {
-            (None, None) => true,
-            (muscle, joint) => {
-                muscle.is_some_and(|muscle| self.targets(muscle, side) || self.draws_out(muscle, side))
-                    || joint.is_some_and(|joint| self.moves(joint, side))
-            }
-        }
     }
 
     fn targets(&self, muscle: Muscle, side: Side) -> bool {

@@ -2,18 +2,17 @@
 
 use chrono::NaiveDate;
 
-use crate::body::{Joint, Muscle, Side};
-use crate::names::UnknownName;
+use crate::body::{Joint, Side, muscle_named};
 
 use super::condition::{RecordedCondition, Site};
-use super::conditions::Conditions;
+use super::conditions::{Conditions, NotOneCondition};
 
 /// Why a typed condition could not be read.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ConditionError {
     /// There is no such condition.
     #[error("{0}; `matside cautions` lists them all")]
-    Unknown(#[from] UnknownName),
+    Unknown(#[from] NotOneCondition),
     /// A part after the name means nothing.
     #[error(
         "`{part}` says nothing about `{condition}`: use left, right, a muscle, a joint, since=YYYY-MM-DD, \
@@ -95,10 +94,12 @@ fn read_part(recorded: &mut RecordedCondition, part: &str) -> Option<()> {
         recorded.side = None;
     } else if let Ok(side) = word.parse::<Side>() {
         recorded.side = Some(side);
-    } else if let Ok(muscle) = word.parse::<Muscle>() {
+    } else if let Ok(joint) = word.parse::<Joint>() {
+        recorded.joint = Some(joint);
+    } else if let Some(muscle) = muscle_named(part) {
         recorded.muscle = Some(muscle);
     } else {
-        recorded.joint = Some(word.parse::<Joint>().ok()?);
+        recorded.joint = Some(Joint::named(part)?);
     }
     Some(())
 }
@@ -106,6 +107,7 @@ fn read_part(recorded: &mut RecordedCondition, part: &str) -> Option<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::body::Muscle;
 
     fn refusal(word: &str) -> String {
         parse_recorded(word).expect_err(word).to_string()
@@ -127,8 +129,8 @@ mod tests {
     fn what_is_not_understood_or_missing_is_named() {
         assert_eq!(
             refusal("hip-replacement-posteror:left"),
-            "unknown condition `hip-replacement-posteror`; did you mean `hip-replacement-posterior`?; \
-             `matside cautions` lists them all"
+            "unknown condition `hip-replacement-posteror`; did you mean `hip-replacement-posterior`?: find out what \
+             it means for the work before you touch; `matside cautions` lists them all"
         );
         assert!(refusal("pregnancy:week=50").starts_with("`week=50` says nothing about `pregnancy`"));
         assert!(refusal("pregnancy:left").starts_with("`pregnancy` belongs to no side"));

@@ -2,70 +2,30 @@
 
 use chrono::NaiveDate;
 
-use crate::body::{Level, Seconds, Side};
-use crate::catalogue::{ContractRelax, Form, Method};
+use crate::body::{Level, Side};
+use crate::catalogue::{Form, Method, Stretch};
 use crate::names::UnknownName;
 
-use super::condition::{
-    Clearance, Condition, ConditionId, Limit, Pattern, Precaution, RecordedCondition, When,
-};
+use super::card::Blanks;
+use super::condition::{Clearance, Condition, ConditionId, RecordedCondition};
 use super::conditions::Conditions;
+use super::limit::{Basis, Grounds, Limit, Pattern, Precaution, When};
 use super::matching::{FormOnSide, Scope};
+use super::pain_step::PainStep;
+use super::permitted::{Allowance, Permitted, Refusal, RefusalCause};
 use super::words;
-
-/// What may be done with a form that no caution rules out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Allowance {
-    /// The level to aim at, 4 or lower.
-    pub aim: Level,
-    /// The longest single hold.
-    pub longest_hold: Option<Seconds>,
-    /// The longest push in contract-relax.
-    pub longest_push: Option<Seconds>,
-    /// The most cycles of contract-relax.
-    pub most_cycles: Option<u8>,
-}
-
-impl Allowance {
-    const FREE: Self = Self { aim: Level::AIM, longest_hold: None, longest_push: None, most_cycles: None };
-
-    /// Whether a still hold of this length is within it.
-    pub fn admits_hold(&self, hold: Seconds) -> bool {
-        self.longest_hold.is_none_or(|longest| hold <= longest)
-    }
-
-    /// Whether this dose of contract-relax is within it.
-    pub fn admits(&self, dose: &ContractRelax) -> bool {
-        self.admits_hold(dose.stretch)
-            && self.longest_push.is_none_or(|longest| dose.push <= longest)
-            && self.most_cycles.is_none_or(|most| dose.cycles <= most)
-    }
-}
-
-/// Why a form is not done.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Refusal {
-    /// The condition that rules it out.
-    pub condition: ConditionId,
-    /// In words, such as "shoulder impingement, left: no abduction with external rotation".
-    pub text: String,
-}
-
-impl std::fmt::Display for Refusal {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.pad(&self.text)
-    }
-}
 
 /// A condition that is in force today, as the screen shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct InForce {
     /// Which condition.
     pub id: ConditionId,
-    /// Name, side and place, such as "hip replacement (posterior), left".
+    /// Name, side and place, such as "new hip (posterior), left".
     pub title: String,
-    /// What it limits today.
+    /// What it limits today, in full.
     pub limited: String,
+    /// The same in sentences of a card: what to keep and what never, then aim and holds, then what waits for a word.
+    pub card: Vec<String>,
     /// What is still fine.
     pub fine: String,
     /// What to say or ask.
@@ -93,12 +53,13 @@ pub struct Restrictions {
     active: Vec<ActiveLimit>,
     in_force: Vec<InForce>,
     stop: Option<String>,
+    pain: Vec<PainStep>,
 }
 
 impl Restrictions {
     /// What holds for everybody, when nothing is known of a client.
     pub fn none() -> Self {
-        let mut none = Self { active: Vec::new(), in_force: Vec::new(), stop: None };
+        let mut none = Self { active: Vec::new(), in_force: Vec::new(), stop: None, pain: Vec::new() };
         for condition in Conditions::built_in().all().iter().filter(|condition| condition.everyone) {
             none.add_limits(condition, &RecordedCondition::new(condition.id.clone()), &|_| true);
         }
@@ -141,13 +102,19 @@ impl Restrictions {
         let unknown = UnknownName::new("condition", record.id.as_str(), known);
         let title = format!("unknown condition `{}`", record.id);
         let say = format!("{unknown}: mend the card first");
-        let limit = Limit { on: Pattern::default(), precaution: Precaution::Stop, when: When::default() };
+        let limit = Limit {
+            on: Pattern::default(),
+            precaution: Precaution::Stop,
+            when: When::default(),
+            grounds: Grounds { basis: Basis::Judgement, sources: Vec::new(), is_disputed: false },
+        };
         let limited = limit.text();
         let scope = Scope { side: None, muscle: None, joint: None };
         self.active.push(ActiveLimit { condition: record.id.clone(), title: title.clone(), scope, limit });
         self.stop.get_or_insert_with(|| say.clone());
         self.in_force.push(InForce {
             id: record.id.clone(),
+            card: vec![format!("No session: {say}.")],
             title,
             limited,
             fine: String::new(),
@@ -173,12 +140,37 @@ impl Restrictions {
             id: condition.id.clone(),
             title,
             limited: limited.join("; "),
+            card: self.card(condition, record, before, age, today),
             fine: condition.fine.clone(),
             say: condition.say.clone(),
             clearance: condition.clearance,
             cleared: record.cleared_by.is_some(),
             red_flag: condition.red_flag.clone(),
         });
+    }
+
+    /// The sentences of a card, of the limits from `first` on.
+    fn card(
+        &self,
+        condition: &Condition,
+        record: &RecordedCondition,
+        first: usize,
+        age: Option<u32>,
+        today: NaiveDate,
+    ) -> Vec<String> {
+        let scope = scope_of(condition, record);
+        let blanks = Blanks {
+            side: scope.side,
+            muscle: scope.muscle,
+            joint: scope.joint,
+            week: record.gestational_week(today).filter(|week| *week >= 0),
+        };
+        let said = condition.card.iter().filter(|sentence| is_in_force(sentence.when, record, age, today));
+        let mut card: Vec<String> = said.map(|sentence| sentence.filled(blanks)).collect();
+        let limits: Vec<&Limit> = self.active[first..].iter().map(|active| &active.limit).collect();
+        card.extend(words::doses_sentence(&limits, scope));
+        card.extend(words::waiting_sentence(&limits, scope));
+        card
     }
 
     fn add_limits(
@@ -199,26 +191,49 @@ impl Restrictions {
         self.stop.as_deref()
     }
 
-    /// Whether a form may be done on a side (`None` for both at once) by a method, and within what.
+    /// These restrictions, and what pains leave of the stretches that were stopped for them.
+    #[must_use]
+    pub fn with_pain(self, pain: Vec<PainStep>) -> Self {
+        Self { pain, ..self }
+    }
+
+    /// What may be done of a form on a side (`None` for both at once) by a method.
     ///
     /// # Errors
-    /// Gives the first condition that rules it out.
-    pub fn permit(&self, form: &Form, side: Option<Side>, method: Method) -> Result<Allowance, Refusal> {
-        let work = FormOnSide::new(form, side, method);
+    /// Gives the first condition, or else the pain, that rules it out.
+    pub fn permit<'f>(
+        &self,
+        stretch: &'f Stretch,
+        form: &'f Form,
+        side: Option<Side>,
+        method: Method,
+    ) -> Result<Permitted<'f>, Refusal> {
+        let work = FormOnSide::new(stretch, form, side, method);
         let mut allowance = Allowance::FREE;
         for active in self.active.iter().filter(|active| work.fits(&active.limit.on, active.scope)) {
             match active.limit.precaution {
-                Precaution::Contraindicated | Precaution::Stop => return Err(active.refusal()),
-                Precaution::Level(level) => allowance.aim = allowance.aim.min(level),
-                Precaution::Hold(longest) => lower(&mut allowance.longest_hold, longest),
-                Precaution::Push { longest, cycles } => {
-                    lower(&mut allowance.longest_push, longest);
-                    lower(&mut allowance.most_cycles, cycles);
+                Precaution::Contraindicated | Precaution::Stop => {
+                    return Err(active.refusal(form));
                 }
-                Precaution::Massage | Precaution::Barrier | Precaution::Hands(_) => {}
+                Precaution::Level(level) => allowance.aim = allowance.aim.min(level),
+                Precaution::Hold(longest) => allowance.cap_hold(longest),
+                Precaution::Push { longest, cycles } => allowance.cap_push(longest, cycles),
+                Precaution::Massage
+                | Precaution::Barrier
+                | Precaution::Hands(_)
+                | Precaution::Stretches(_) => {}
             }
         }
-        Ok(allowance)
+        for step in &self.pain {
+            step.hold(stretch, form, side, method, &mut allowance)?;
+        }
+        Ok(Permitted::new(stretch, form, side, method, allowance))
+    }
+
+    /// Whether a form may be done on a side by any method, in any of its doses.
+    pub fn allows(&self, stretch: &Stretch, form: &Form, side: Option<Side>) -> bool {
+        let ways = Method::ALL.iter().filter_map(|&method| self.permit(stretch, form, side, method).ok());
+        ways.into_iter().any(|way| way.doses().next().is_some())
     }
 
     /// The level to aim at where no limit on a single form lowers it further.
@@ -229,6 +244,15 @@ impl Restrictions {
                 if let Precaution::Level(level) = active.limit.precaution { Some(level) } else { None }
             })
             .fold(Level::AIM, Level::min)
+    }
+
+    /// The most stretches in one session, where a caution says so.
+    pub fn most_stretches(&self) -> Option<u8> {
+        let most = self.active.iter().filter_map(|active| match active.limit.precaution {
+            Precaution::Stretches(most) => Some(most),
+            _ => None,
+        });
+        most.min()
     }
 
     /// Whether no caution speaks against the massage finish; the trainer's right to give one is asked elsewhere.
@@ -258,17 +282,13 @@ impl Restrictions {
 }
 
 impl ActiveLimit {
-    fn refusal(&self) -> Refusal {
+    fn refusal(&self, form: &Form) -> Refusal {
+        let untold = !form.loads.told && !self.limit.on.loads.is_empty();
+        let hint = if untold { "; the stretch does not tell what it loads" } else { "" };
         Refusal {
-            condition: self.condition.clone(),
-            text: format!("{}: {}", self.title, self.limit.text_in(self.scope)),
+            cause: RefusalCause::Condition(self.condition.clone()),
+            text: format!("{}: {}{hint}", self.title, self.limit.text_in(self.scope)),
         }
-    }
-}
-
-fn lower<T: PartialOrd>(cap: &mut Option<T>, to: T) {
-    if cap.as_ref().is_none_or(|cap| to < *cap) {
-        *cap = Some(to);
     }
 }
 
@@ -284,14 +304,19 @@ fn is_in_force(when: When, record: &RecordedCondition, age: Option<u32>, today: 
         && when.from_week.is_none_or(|from| week.is_none_or(|week| week >= i64::from(from)))
         && when.first_days.is_none_or(|first| days.is_none_or(|days| days < i64::from(first)))
         && when.from_age.is_none_or(|from| age.is_none_or(|age| age >= from))
+        // What begins or ends the other way round is said of cards only, and waits until the record tells.
+        && (!when.once_cleared || record.cleared_by.is_some())
+        && when.before_week.is_none_or(|end| week.is_some_and(|week| week < i64::from(end)))
+        && when.after_days.is_none_or(|first| days.is_some_and(|days| days >= i64::from(first)))
+        && when.before_age.is_none_or(|end| age.is_some_and(|age| age < end))
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::recorded::parse_recorded;
-    use super::super::sample::{alone, form, moving};
+    use super::super::sample::{alone, form, moving, only};
     use super::*;
-    use crate::body::{Motion, Muscle};
+    use crate::body::{Motion, Muscle, Seconds};
     use crate::catalogue::{Position, Sides};
 
     const LEFT: Option<Side> = Some(Side::Left);
@@ -309,7 +334,7 @@ mod tests {
 
     fn said(restrictions: &Restrictions, form: &Form, side: Option<Side>) -> String {
         restrictions
-            .permit(form, side, Method::Static)
+            .permit(&only(form), form, side, Method::Static)
             .map_or_else(|refusal| refusal.text, |_| "allowed".to_owned())
     }
 
@@ -319,7 +344,7 @@ mod tests {
         let knee_to_chest = moving(Position::Supine, &[(Motion::HipFlexion, 110)], &[Muscle::GluteusMaximus]);
         assert_eq!(
             said(&hip, &knee_to_chest, LEFT),
-            "hip replacement (posterior), left: no hip flexion past 90 degrees"
+            "new hip (posterior), left: no hip flexion past 90 degrees"
         );
         assert_eq!(said(&hip, &knee_to_chest, RIGHT), "allowed");
         let other = Form {
@@ -343,7 +368,7 @@ mod tests {
         assert_eq!(said(&hip, &pose(&[(Flex, 80), (Add, 10), (Turn, 10)]), LEFT), "allowed");
         assert_eq!(
             said(&hip, &pose(&[(Flex, 100), (Add, 10), (Turn, 10)]), LEFT),
-            "hip replacement (surgeon has lifted the single rules), left: \
+            "new hip (surgeon has lifted the single rules), left: \
              no hip flexion past 90 degrees with adduction with internal rotation"
         );
     }
@@ -379,7 +404,7 @@ mod tests {
         assert_eq!(said(&with(&["pregnancy:week=15"]), &flat, LEFT), "allowed");
         assert_eq!(
             said(&with(&["pregnancy:week=16"]), &flat, LEFT),
-            "pregnancy: no work on the back from week 16"
+            "pregnant: no work on the back from week 16"
         );
         assert_ne!(said(&with(&["pregnancy"]), &flat, LEFT), "allowed");
         // 280 days from the first day of the last period to the due day (ACOG Committee Opinion 700; from memory).
@@ -402,10 +427,11 @@ mod tests {
             "unknown day"
         );
         let old = with(&["muscle-strain:left:hamstrings:since=2026-10-01"]);
-        let allowance = old.permit(&hamstrings, LEFT, Method::Static).unwrap();
+        let allowance =
+            old.permit(&only(&hamstrings), &hamstrings, LEFT, Method::Static).unwrap().allowance();
         assert_eq!((allowance.aim.get(), allowance.longest_hold), (2, Some(Seconds::new(20))));
         assert!(!allowance.admits_hold(Seconds::new(30)));
-        assert!(old.permit(&hamstrings, LEFT, Method::ContractRelax).is_err());
+        assert!(old.permit(&only(&hamstrings), &hamstrings, LEFT, Method::ContractRelax).is_err());
     }
 
     #[test]
@@ -469,7 +495,11 @@ mod tests {
     fn an_urgent_condition_stops_everything_and_says_whom_to_turn_to() {
         let stopped = with(&["clot-signs:cleared=nobody", "soreness:left:soleus"]);
         assert!(stopped.stop().is_some_and(|say| say.contains("a doctor today")));
-        assert!(stopped.permit(&form(Position::Seated), LEFT, Method::Static).is_err());
+        assert!(
+            stopped
+                .permit(&only(&form(Position::Seated)), &form(Position::Seated), LEFT, Method::Static)
+                .is_err()
+        );
         assert!(!stopped.massage_allowed());
         assert_eq!(Restrictions::none().stop(), None);
     }
@@ -478,7 +508,7 @@ mod tests {
     fn age_alone_brings_its_rules() {
         let assess = |age| Restrictions::of(&[], age, today());
         let seated = form(Position::Seated);
-        assert!(assess(Some(15)).permit(&seated, LEFT, Method::ContractRelax).is_err());
+        assert!(assess(Some(15)).permit(&only(&seated), &seated, LEFT, Method::ContractRelax).is_err());
         assert_eq!(assess(Some(15)).level_aim().get(), 3);
         assert_eq!(assess(Some(74)).in_force()[0].title, "65 or older");
         assert_eq!(assess(Some(30)), assess(None));
@@ -489,9 +519,10 @@ mod tests {
     fn the_neck_is_gentle_for_everybody() {
         use Motion::{NeckExtension as Back, NeckRotationSame as Turn};
         let both = alone(moving(Position::Seated, &[(Back, 15), (Turn, 15)], &[Muscle::Scalenes]));
-        assert!(Restrictions::none().permit(&both, LEFT, Method::Static).is_err());
+        assert!(Restrictions::none().permit(&only(&both), &both, LEFT, Method::Static).is_err());
         let turn = alone(moving(Position::Seated, &[(Turn, 45)], &[Muscle::Scalenes]));
-        let allowance = Restrictions::none().permit(&turn, LEFT, Method::Static).unwrap();
+        let allowance =
+            Restrictions::none().permit(&only(&turn), &turn, LEFT, Method::Static).unwrap().allowance();
         assert_eq!((allowance.aim.get(), allowance.longest_hold), (3, Some(Seconds::new(30))));
     }
 
@@ -509,8 +540,9 @@ mod tests {
         assert_eq!(stopped.in_force()[0].limited, "no session today");
         assert!(!stopped.massage_allowed());
         for method in Method::ALL {
-            assert!(stopped.permit(&form(Position::Seated), LEFT, *method).is_err());
-            assert!(stopped.permit(&alone(form(Position::Seated)), RIGHT, *method).is_err());
+            for form in [form(Position::Seated), alone(form(Position::Seated))] {
+                assert!(stopped.permit(&only(&form), &form, LEFT, *method).is_err());
+            }
         }
         let clot = RecordedCondition::new(ConditionId::new("clot-signs").unwrap());
         let said = Restrictions::of(&[odd, clot], None, today());

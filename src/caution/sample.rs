@@ -1,7 +1,10 @@
 //! Forms made up for the tests of this room.
 
 use crate::body::{Degrees, Motion, Muscle, Seconds};
-use crate::catalogue::{ContractRelax, Cues, Form, FormId, Helper, MotionAngle, Position, Sides, Target};
+use crate::catalogue::{
+    ContractRelax, Cues, Form, FormId, Helper, Loads, MotionAngle, Position, Sides, Stretch, StretchId,
+    Target,
+};
 
 /// A form on each side, assisted, without motions or targets.
 pub(super) fn form(position: Position) -> Form {
@@ -13,6 +16,7 @@ pub(super) fn form(position: Position) -> Form {
         helper: Helper::Assisted,
         motions: Vec::new(),
         other_side: Vec::new(),
+        loads: Loads { told: true, ..Loads::default() },
         targets: Vec::new(),
         setup: Seconds::new(5),
         equipment: Vec::new(),
@@ -45,4 +49,13 @@ pub(super) fn moving(position: Position, angles: &[(Motion, i64)], targets: &[Mu
 /// The same form, done by the client alone.
 pub(super) fn alone(form: Form) -> Form {
     Form { helper: Helper::Client, ..form }
+}
+
+/// A stretch of this form alone.
+pub(super) fn only(form: &Form) -> Stretch {
+    Stretch {
+        id: StretchId::new("sample-stretch").unwrap(),
+        name: "Sample stretch".to_owned(),
+        forms: vec![form.clone()],
+    }
 }

@@ -1,9 +1,11 @@
 //! Limits in plain words, made from the data so that text and rule cannot part.
 
-use crate::body::{Joint, Motion, Muscle, Side};
-use crate::catalogue::{Helper, Method};
+use crate::body::{BodyPart, Joint, Motion, Muscle, Side};
+use crate::catalogue::{BodyLoad, Contact, Helper, Method};
 
-use super::condition::{Condition, Limit, MotionOver, Pattern, Precaution, Site};
+use super::card::capital;
+use super::condition::{Condition, Site};
+use super::limit::{Limit, MotionOver, Pattern, Precaution, There};
 use super::matching::Scope;
 
 impl Limit {
@@ -14,26 +16,27 @@ impl Limit {
 
     /// The limit in words, naming the muscle or joint of a record.
     pub(super) fn text_in(&self, scope: Scope) -> String {
-        let named =
-            [scope.muscle.map(muscle_name), scope.joint.map(|joint| format!("the {}", joint_name(joint)))];
-        let mut named: Vec<String> = named.into_iter().flatten().collect();
-        if named.is_empty() {
-            named.push("the place (not recorded: counts everywhere)".to_owned());
-        }
-        self.text_with(&place_text(&self.on, &named))
+        self.text_with(&place_text(&self.on, &recorded_names(scope)))
     }
 
     fn text_with(&self, place: &str) -> String {
+        let loads = loads_text(&self.on.loads);
+        let capped = &match (place.is_empty(), loads.is_empty()) {
+            (_, true) => place.to_owned(),
+            (true, false) => loads,
+            (false, false) => format!("{place} with {loads}"),
+        };
         let mut text = match &self.precaution {
             Precaution::Contraindicated => out_text(&self.on, place),
-            Precaution::Level(level) => join(format!("aim at {level} at most"), place, " for "),
-            Precaution::Hold(longest) => join(format!("hold at most {} s", longest.get()), place, " for "),
+            Precaution::Level(level) => join(format!("aim at {level} at most"), capped, " for "),
+            Precaution::Hold(longest) => join(format!("hold at most {} s", longest.get()), capped, " for "),
             Precaution::Push { longest, cycles } => {
-                join(format!("light pushes of at most {} s, {cycles} times", longest.get()), place, " for ")
+                join(format!("light pushes of at most {} s, {cycles} times", longest.get()), capped, " for ")
             }
             Precaution::Massage => "no massage".to_owned(),
             Precaution::Barrier => "a towel or mat between hand and client".to_owned(),
             Precaution::Hands(place) => format!("no pressure or grip on {place}"),
+            Precaution::Stretches(most) => format!("at most {most} stretches in a session"),
             Precaution::Stop => "no session today".to_owned(),
         };
         let when = self.when;
@@ -42,10 +45,81 @@ impl Limit {
             when.first_days.map(|days| format!(" in the first {days} days")),
             when.from_age.map(|age| format!(" from the age of {age}")),
             when.until_cleared.then(|| " until cleared".to_owned()),
+            when.once_cleared.then(|| " once cleared".to_owned()),
+            when.before_week.map(|week| format!(" before week {week}")),
+            when.after_days.map(|days| format!(" after {days} days")),
+            when.before_age.map(|age| format!(" up to the age of {}", age.saturating_sub(1))),
         ];
         text.extend(times.into_iter().flatten());
         text
     }
+}
+
+/// Aims, holds and pushes of a condition as one sentence of a card, such as "Aim 3, holds to 30 s; hip: no
+/// contract-relax."; nothing where none is lowered.
+pub(super) fn doses_sentence(limits: &[&Limit], scope: Scope) -> Option<String> {
+    let mut places: Vec<(String, Vec<String>)> = Vec::new();
+    for limit in limits.iter().filter(|limit| !limit.when.until_cleared) {
+        let on = &limit.on;
+        let narrowed = !on.motions.is_empty()
+            || !on.positions.is_empty()
+            || !on.loads.is_empty()
+            || on.floor
+            || on.further
+            || on.helper.is_some()
+            || !matches!(on.there, None | Some(There::Reached));
+        if narrowed {
+            continue;
+        }
+        let dose = match &limit.precaution {
+            Precaution::Level(level) => format!("aim {level}"),
+            Precaution::Hold(longest) => format!("holds to {} s", longest.get()),
+            Precaution::Push { longest, cycles } => {
+                format!("light pushes of {} s, {cycles} times", longest.get())
+            }
+            Precaution::Stretches(most) => format!("{most} stretches at most"),
+            Precaution::Contraindicated if on.method == Some(Method::ContractRelax) => {
+                "no contract-relax".to_owned()
+            }
+            _ => continue,
+        };
+        let place = place_text(on, &recorded_names(scope)).replace("the ", "");
+        match places.iter_mut().find(|(named, _)| *named == place) {
+            Some((_, doses)) if !doses.contains(&dose) => doses.push(dose),
+            Some(_) => {}
+            None => places.push((place, vec![dose])),
+        }
+    }
+    places.sort_by_key(|(place, _)| !place.is_empty());
+    let said: Vec<String> = places
+        .into_iter()
+        .map(
+            |(place, doses)| {
+                if place.is_empty() { doses.join(", ") } else { format!("{place}: {}", doses.join(", ")) }
+            },
+        )
+        .collect();
+    (!said.is_empty()).then(|| format!("{}.", capital(&said.join("; "))))
+}
+
+/// What waits for a clinician's word, as one sentence of a card; nothing where nothing does.
+pub(super) fn waiting_sentence(limits: &[&Limit], scope: Scope) -> Option<String> {
+    let waiting: Vec<String> = limits
+        .iter()
+        .filter(|limit| limit.when.until_cleared)
+        .map(|limit| limit.text_in(scope).replace(" until cleared", ""))
+        .collect();
+    (!waiting.is_empty()).then(|| format!("Until a clinician has cleared it: {}.", waiting.join("; ")))
+}
+
+fn recorded_names(scope: Scope) -> Vec<String> {
+    let named =
+        [scope.muscle.map(muscle_name), scope.joint.map(|joint| format!("the {}", joint.plain_name()))];
+    let mut named: Vec<String> = named.into_iter().flatten().collect();
+    if named.is_empty() {
+        named.push("the place (not recorded: counts everywhere)".to_owned());
+    }
+    named
 }
 
 impl Condition {
@@ -70,14 +144,49 @@ impl Condition {
     }
 }
 
+/// What a form may load, in words after 'no': "weight on the hand", "a grip on the thigh or lower leg".
+fn loads_text(loads: &[BodyLoad]) -> String {
+    let parts = |of: &dyn Fn(BodyLoad) -> Option<BodyPart>| {
+        let named: Vec<&str> = loads.iter().filter_map(|&load| of(load)).map(BodyPart::plain_name).collect();
+        (!named.is_empty()).then(|| listed(&named, "or"))
+    };
+    let hands = |wanted: Contact| {
+        parts(&move |load| match load {
+            BodyLoad::Contact(contact, part) if contact == wanted => Some(part),
+            _ => None,
+        })
+    };
+    let pulled: Vec<&str> = loads
+        .iter()
+        .filter_map(|load| if let BodyLoad::Traction(joint) = load { Some(joint.plain_name()) } else { None })
+        .collect();
+    let has = |load: BodyLoad| loads.contains(&load);
+    let said = [
+        parts(&|load| if let BodyLoad::Weight(part) = load { Some(part) } else { None })
+            .map(|named| format!("weight on the {named}")),
+        has(BodyLoad::Stands).then(|| "standing on that leg".to_owned()),
+        has(BodyLoad::OneLeg).then(|| "standing on that leg alone".to_owned()),
+        has(BodyLoad::Stride).then(|| "one leg forward and one back".to_owned()),
+        has(BodyLoad::LainOn).then(|| "work lying on that side".to_owned()),
+        has(BodyLoad::HeadLow).then(|| "head low".to_owned()),
+        parts(&|load| if let BodyLoad::Pressed(part) = load { Some(part) } else { None })
+            .map(|named| format!("lying on or pressing the {named}")),
+        (!pulled.is_empty()).then(|| format!("pull across the {}", listed(&pulled, "or"))),
+        hands(Contact::Grips).map(|named| format!("grip on the {named}")),
+        hands(Contact::Presses).map(|named| format!("firm hand on the {named}")),
+        hands(Contact::Touches).map(|named| format!("hand on the {named}")),
+    ];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    listed(&said.iter().map(String::as_str).collect::<Vec<_>>(), "or")
+}
+
 fn join(text: String, place: &str, by: &str) -> String {
     if place.is_empty() { text } else { text + by + place }
 }
 
 fn out_text(on: &Pattern, place: &str) -> String {
-    if on.lain_on {
-        let what = if on.recorded { ", where a shoulder or hip is meant" } else { "" };
-        return format!("no work lying on that side{what}");
+    if let Some(text) = there_text(on, place) {
+        return text;
     }
     let mut text = String::from("no ");
     match (on.helper, on.method) {
@@ -87,7 +196,9 @@ fn out_text(on: &Pattern, place: &str) -> String {
             text += if helper == Some(Helper::Client) { "contract-relax alone" } else { "contract-relax" };
         }
         (_, Some(Method::Static)) => text += "still hold",
-        (None, None) if on.motions.is_empty() && !place.is_empty() => text += "stretch",
+        (None, None) if on.motions.is_empty() && on.loads.is_empty() && !place.is_empty() => {
+            text += "stretch";
+        }
         (None, None) => {}
     }
     let plain = text == "no ";
@@ -101,15 +212,43 @@ fn out_text(on: &Pattern, place: &str) -> String {
         }
         text += &motions_text(&on.motions);
     }
+    if !on.loads.is_empty() {
+        if !plain || !on.motions.is_empty() {
+            text += " with ";
+        }
+        text += &loads_text(&on.loads);
+    }
     if !on.positions.is_empty() {
         let positions: Vec<&str> = on.positions.iter().map(|position| position.plain_name()).collect();
-        text += if plain && on.motions.is_empty() { "work " } else { " " };
+        text += if text == "no " { "work " } else { " " };
         text += &listed(&positions, "or");
+    }
+    if on.further {
+        text +=
+            if text == "no " { "form but the gentlest of a stretch" } else { " but in the gentlest form" };
     }
     if on.floor {
         text += if text == "no " { "work on the floor" } else { " on the floor" };
     }
     text
+}
+
+/// What is not done at the place on record, other than to reach it.
+fn there_text(on: &Pattern, place: &str) -> Option<String> {
+    let beyond = if on.beyond { " or below it" } else { "" };
+    let what = match on.there? {
+        There::Reached => return None,
+        There::Loaded => "no weight, pull or firm hand on",
+        There::StoodOn => "no standing on",
+        There::Pulled => "no pull across",
+        There::Held => "no firm hand or grip on",
+        There::Touched => "no hand on",
+        There::LainOn => {
+            return Some("no work lying on that side, where a shoulder or hip is meant".to_owned());
+        }
+    };
+    let who = if on.helper == Some(Helper::Assisted) { " of the trainer's" } else { "" };
+    Some(format!("{what} {place}{beyond}{who}"))
 }
 
 fn motions_text(motions: &[MotionOver]) -> String {
@@ -121,9 +260,12 @@ fn motions_text(motions: &[MotionOver]) -> String {
             let name = motion_name(part.motion);
             let name = if index > 0 && one_joint { without_joint(&name, part.motion.joint()) } else { name };
             match part.over.get() {
+                0 if matches!(part.motion, Motion::KneeExtension | Motion::ElbowExtension) => {
+                    format!("{} past straight", part.motion.joint().plain_name())
+                }
                 0 => name,
                 over if over < 0 => {
-                    format!("{} within {} degrees of straight", joint_name(part.motion.joint()), -over)
+                    format!("{} within {} degrees of straight", part.motion.joint().plain_name(), -over)
                 }
                 over => format!("{name} past {over} degrees"),
             }
@@ -150,24 +292,15 @@ fn motion_name(motion: Motion) -> String {
 
 /// The joints and muscles of a pattern in words; `recorded` is what the record names.
 fn place_text(on: &Pattern, recorded: &[String]) -> String {
-    let joints = on.joints.iter().map(|joint| format!("the {}", joint_name(*joint)));
+    let joints = on.joints.iter().map(|joint| format!("the {}", joint.plain_name()));
     let muscles = on.muscles.iter().map(|muscle| muscle_name(*muscle));
-    let recorded = recorded.iter().filter(|_| on.recorded).cloned();
+    let recorded = recorded.iter().filter(|_| on.there.is_some()).cloned();
     let places: Vec<String> = joints.chain(muscles).chain(recorded).collect();
     listed(&places.iter().map(String::as_str).collect::<Vec<_>>(), "and")
 }
 
 fn muscle_name(muscle: Muscle) -> String {
     format!("the {}", muscle.plain_name())
-}
-
-/// A joint in words, as a list says it.
-pub(super) const fn joint_name(joint: Joint) -> &'static str {
-    match joint {
-        Joint::Scapula => "shoulder blade",
-        Joint::Trunk => "back",
-        _ => joint.id(),
-    }
 }
 
 fn listed(words: &[&str], last: &str) -> String {
@@ -188,7 +321,7 @@ pub(super) fn title(name: &str, side_bound: bool, side: Option<Side>, scope: Sco
     let place = scope
         .muscle
         .map(|muscle| muscle.plain_name().to_owned())
-        .or_else(|| scope.joint.map(|joint| joint_name(joint).to_owned()));
+        .or_else(|| scope.joint.map(|joint| joint.plain_name().to_owned()));
     let more: Vec<String> = [whose, place].into_iter().flatten().collect();
     if more.is_empty() { name.to_owned() } else { format!("{name}, {}", more.join(" ")) }
 }

@@ -24,7 +24,7 @@ pub(super) struct Arguments {
     muscle: Option<Muscles>,
 
     /// Show only what is done in this position, such as supine or seated
-    #[arg(long, value_name = "POSITION")]
+    #[arg(long, value_name = "POSITION", value_parser = Position::named)]
     position: Option<Position>,
 }
 

@@ -1,7 +1,8 @@
 //! `matside cautions`: the conditions that can be recorded, and what each limits.
 
-use crate::caution::{Chapter, Condition, Conditions, Limit};
+use crate::caution::{Chapter, Condition, Conditions};
 use crate::failure::Failure;
+use crate::names::Found;
 use crate::text::{self, Safe};
 
 use super::console::Console;
@@ -19,15 +20,14 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let conditions = Conditions::built_in();
     if let Some(word) = &arguments.condition {
-        let condition = match conditions.named(word) {
-            Ok(condition) => condition,
-            Err(error) => {
-                let about: Vec<&Condition> =
-                    conditions.all().iter().filter(|condition| is_about(condition, word)).collect();
-                if about.is_empty() {
-                    return Err(Failure::usage(error).hint("list the conditions with `matside cautions`"));
-                }
-                return about.into_iter().try_for_each(|condition| line(condition, console));
+        let condition = match conditions.find(word) {
+            Found::Named(all) if all.len() == 1 => all[0],
+            Found::Named(all) | Found::Offered(all) => {
+                return all.into_iter().try_for_each(|condition| line(condition, console));
+            }
+            Found::Nothing(_) => {
+                let error = conditions.named(word).map_or_else(|error| error.to_string(), |_| String::new());
+                return Err(Failure::usage(error).hint("list the conditions with `matside cautions`"));
             }
         };
         return show(condition, console);
@@ -47,13 +47,6 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     Ok(())
 }
 
-/// Whether a word of a trainer's is part of the condition's id or name.
-fn is_about(condition: &Condition, word: &str) -> bool {
-    let word = word.to_lowercase();
-    !word.is_empty()
-        && (condition.id.as_str().contains(&word) || condition.name.to_lowercase().contains(&word))
-}
-
 fn line(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
     let side = if condition.side_bound { ":SIDE" } else { "" };
     let id = text::pad(&format!("{}{side}", condition.id), 32, "…");
@@ -63,10 +56,13 @@ fn line(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
 
 fn show(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
     writeln!(console.out, "{}  ({})", condition.name, condition.id)?;
-    let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
-    let (typed, limits) = (condition.typed(), limits.join("; "));
+    let limits = condition.limits.iter().map(|limit| format!("{} ({})", limit.text(), limit.grounds));
+    let limits: Vec<String> = limits.collect();
+    let card: Vec<&str> = condition.card.iter().map(|sentence| sentence.text.as_str()).collect();
+    let (typed, limits, card) = (condition.typed(), limits.join("; "), card.join(" "));
     let rows = [
         ("type", typed.as_str()),
+        ("on the card", &card),
         ("keep off", &condition.avoid),
         ("in a plan", &limits),
         ("still fine", &condition.fine),
@@ -74,7 +70,7 @@ fn show(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
         ("clearance", condition.clearance.plain_name()),
         ("red flag", &condition.red_flag),
         ("source", &condition.source),
-        ("checked", condition.verified.id()),
+        ("words checked", condition.verified.id()),
     ];
     for (label, said) in rows {
         for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 14).iter().enumerate() {

@@ -146,7 +146,7 @@ fn line(out: &mut String, said: &str) {
 mod tests {
     use super::*;
     use crate::body::{Degrees, Motion, Seconds};
-    use crate::catalogue::{Cues, FormId, StretchId, Target};
+    use crate::catalogue::{Cues, FormId, Loads, StretchId, Target};
 
     fn stretch() -> Stretch {
         let form = |id: &str, position, muscle| Form {
@@ -157,6 +157,7 @@ mod tests {
             helper: Helper::Assisted,
             motions: vec![MotionAngle { motion: Motion::HipFlexion, degrees: Degrees::new(80).unwrap() }],
             other_side: Vec::new(),
+            loads: Loads::default(),
             targets: vec![Target { muscle, share: 100 }],
             setup: Seconds::new(5),
             equipment: Vec::new(),

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::caution::screening::{CONSENT, MASSAGE_RULES, TODAY, Weight, questions};
 use crate::caution::signs::signs;
-use crate::caution::{Chapter, Condition, Conditions, Limit};
+use crate::caution::{Chapter, Condition, Conditions};
 
 const OPENING: &str = "\
 # Cautions
@@ -19,6 +19,11 @@ source keys stand for, what is recalled rather than read, and where sources disa
 How to read it: a limit on a joint or muscle holds on the side that is on record; where no side is on record it holds on
 both. Motions joined by \"with\" are forbidden only together. \"Until cleared\" ends when a clinician's word is on record.
 What a record leaves open (day, week, place) is taken as the stricter.
+
+Each limit says of itself how it is known: *seen*, it stands so in a source that was read; *memory*, recalled; *practice*,
+a rule of the trade without a source; *judgement*, our own figure or line, drawn from what the sources say in words;
+*disputed*, sources that were read disagree. On the card `{hip}` stands for \"Left hip\" and the like, and what is said
+there may depend on week, days, age and clearance.
 ";
 
 /// The page, chapter by chapter.
@@ -50,13 +55,19 @@ fn section(page: &mut String, title: &str) {
 fn write_condition(page: &mut String, condition: &Condition) {
     write!(page, "\n### {}\n\n`{}`\n\n", condition.name, condition.typed()).expect("a string takes any text");
     row(page, "Keep off", &condition.avoid);
-    let limits: Vec<String> = condition.limits.iter().map(Limit::text).collect();
-    row(page, "What the planner leaves out or lowers", &limits.join("; "));
+    let sentences: Vec<&str> = condition.card.iter().map(|sentence| sentence.text.as_str()).collect();
+    row(page, "On the card", &sentences.join(" "));
+    if !condition.limits.is_empty() {
+        page.push_str("- **What the planner leaves out or lowers**, and how that is known:\n");
+    }
+    for limit in &condition.limits {
+        writeln!(page, "  - {} *({})*", limit.text(), limit.grounds).expect("a string takes any text");
+    }
     row(page, "Still fine", &condition.fine);
     row(page, "Clearance", condition.clearance.plain_name());
     row(page, "Say", &condition.say);
     row(page, "Red flag", &condition.red_flag);
-    row(page, "Source", &format!("{} ({})", condition.source, condition.verified));
+    row(page, "Source of the words", &format!("{} ({})", condition.source, condition.verified));
 }
 
 const fn chapter_name(chapter: Chapter) -> &'static str {
@@ -66,6 +77,10 @@ const fn chapter_name(chapter: Chapter) -> &'static str {
         Chapter::Shoulder => "Shoulder",
         Chapter::Back => "Back",
         Chapter::Neck => "Neck",
+        Chapter::Arm => "Elbow, wrist and hand",
+        Chapter::Foot => "Lower leg and foot",
+        Chapter::HeartAndLungs => "Heart, vessels and lungs",
+        Chapter::Pregnancy => "Pregnancy, birth, belly and breast",
         Chapter::WholeBody => "The whole body",
         Chapter::Everyone => "Everybody, and rules by age",
     }

@@ -1,10 +1,10 @@
 //! A block that is done again: as last time, or one that is kept by its name.
 
 use crate::body::Seconds;
-use crate::catalogue::{Catalogue, FormId, StretchId};
+use crate::catalogue::{Catalogue, Dose, FormId, StretchId};
 use crate::client::{Ended, KeptStep, Session};
 
-use super::plan::{Dose, Plan};
+use super::plan::Plan;
 use super::request::{PlanError, PlanRequest, Wishes};
 
 /// What a plan has, to be kept by a name.

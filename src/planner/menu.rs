@@ -241,8 +241,8 @@ fn usable_forms<'a>(
         let mut allowed = Vec::new();
         for &side in form.workings() {
             for &method in Method::ALL {
-                match request.today.restrictions.permit(form, side, method) {
-                    Ok(allowance) => allowed.push((side, method, allowance)),
+                match request.today.restrictions.permit(stretch, form, side, method) {
+                    Ok(way) => allowed.push((side, method, way.allowance())),
                     Err(refusal) if method == Method::Static => {
                         refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());
                         if !matches!(why, Some((WhyLeftOut::Caution, _))) {

@@ -1,44 +1,9 @@
 //! The planner's answer, in the order of work.
 
 use crate::body::{Level, Minutes, Muscle, Seconds, Side};
-use crate::catalogue::{ContractRelax, FormId, Method, MotionAngle, Position, StretchId};
+use crate::catalogue::{Dose, FormId, MotionAngle, Position, StretchId};
 
 use super::why::{Cause, Why};
-
-/// How long a step is worked on one side.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Dose {
-    /// One still hold.
-    Hold(Seconds),
-    /// Cycles of push and stretch.
-    ContractRelax(ContractRelax),
-}
-
-impl Dose {
-    /// The method it belongs to.
-    pub const fn method(self) -> Method {
-        match self {
-            Self::Hold(_) => Method::Static,
-            Self::ContractRelax(_) => Method::ContractRelax,
-        }
-    }
-
-    /// Seconds under stretch, without pushes.
-    pub fn held(self) -> Seconds {
-        match self {
-            Self::Hold(hold) => hold,
-            Self::ContractRelax(dose) => dose.stretch * u32::from(dose.cycles),
-        }
-    }
-
-    /// Seconds from the first touch of the stretch to its end, pushes included, set-up not.
-    pub fn length(self) -> Seconds {
-        match self {
-            Self::Hold(hold) => hold,
-            Self::ContractRelax(dose) => (dose.push + dose.stretch) * u32::from(dose.cycles),
-        }
-    }
-}
 
 /// One piece of work on one side (or on both at once).
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -3,13 +3,13 @@
 use std::cmp::Reverse;
 
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
-use crate::catalogue::{Form, Helper, Position, Stretch};
+use crate::catalogue::{Dose, Form, Helper, Position, Stretch};
 use crate::client::{Aim, Consent};
 
 use super::demand::Demanded;
 use super::habits::FormStanding;
 use super::menu::Menu;
-use super::plan::{Dose, Omission, Plan, Step, WhyLeftOut};
+use super::plan::{Omission, Plan, Step, WhyLeftOut};
 use super::problem::Choice;
 use super::request::PlanRequest;
 use super::search::Solution;

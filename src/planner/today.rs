@@ -1,13 +1,13 @@
 //! A client on one day: all that plans, screens and hand-outs need to know before anything is chosen, worked out once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::{Days, NaiveDate};
 
 use crate::body::Unit;
 use crate::catalogue::{Catalogue, StretchId};
-use crate::caution::Restrictions;
+use crate::caution::{BeforeTouch, Restrictions, before_touch, off_limits};
 use crate::client::Client;
 use crate::insight::{self, Tightness};
 
@@ -26,6 +26,10 @@ pub struct Today {
     pub age: Option<u32>,
     /// What limits the work.
     pub restrictions: Arc<Restrictions>,
+    /// Muscles that nothing in the catalogue may reach.
+    pub off_limits: BTreeSet<Unit>,
+    /// What is asked or minded before the first touch.
+    pub before_touch: Vec<BeforeTouch>,
     /// How tight each unit seems, as far as anything is known.
     pub tight: BTreeMap<Unit, Tightness>,
     /// Stretches that were stopped for pain and not done without since, with the day.
@@ -51,6 +55,8 @@ impl Today {
         let since = on.checked_sub_days(Days::new(tariff::PAIN_DAYS)).unwrap_or(on);
         let hurt = insight::hurt(&client, since).into_iter().map(|(id, day)| (id.clone(), day)).collect();
         let tight = insight::tightness(&client, &catalogue, on);
-        Self { client, catalogue, on, age, restrictions, tight, hurt }
+        let off_limits = off_limits(&restrictions, &catalogue);
+        let before_touch = before_touch(&client.profile.screening_record(on), &restrictions, on);
+        Self { client, catalogue, on, age, restrictions, off_limits, before_touch, tight, hurt }
     }
 }

@@ -3,13 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
-use crate::catalogue::{Form, Helper, Method, Position, Sides, Stretch};
+use crate::catalogue::{Dose, Form, Helper, Method, Position, Sides, Stretch};
 use crate::caution::Allowance;
 use crate::client::Aim;
 
 use super::demand::Demand;
 use super::menu::Usable;
-use super::plan::Dose;
 use super::problem::Choice;
 use super::request::PlanRequest;
 use super::tariff::{self, CountedHold};

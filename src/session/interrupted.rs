@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use crate::body::{Minutes, Muscle, Seconds, Side, Unit};
-use crate::catalogue::{Catalogue, Form, Helper, Method, Position, StretchId, Target};
+use crate::catalogue::{Catalogue, Form, Helper, Position, StretchId, Target};
 use crate::caution::Restrictions;
 use crate::client::{Consent, Ended, Report, Session};
-use crate::planner::{Dose, Plan, Progress, Step, Why, WorkDone, way};
+use crate::planner::{Plan, Progress, Step, Why, WorkDone, way};
 
 /// The muscles of a form, each on the side that is worked.
 pub(super) fn units(targets: &[Target], side: Option<Side>) -> impl Iterator<Item = Unit> {
@@ -165,19 +165,9 @@ fn other_side(
     if !form.workings().contains(&Some(side)) {
         return None;
     }
-    let rule = restrictions.permit(form, Some(side), report.method).ok()?;
-    let far = |seconds: Seconds| seconds.get().abs_diff(report.held.get());
-    let dose = match report.method {
-        Method::Static => {
-            let holds = form.holds.iter().copied().filter(|hold| rule.admits_hold(*hold));
-            Dose::Hold(holds.min_by_key(|hold| far(*hold))?)
-        }
-        Method::ContractRelax => {
-            let doses = form.contract_relax.iter().filter(|dose| rule.admits(dose)).copied();
-            let dose = doses.map(Dose::ContractRelax).min_by_key(|dose| far(dose.held()));
-            dose?
-        }
-    };
+    let stretch = catalogue.stretch(&report.stretch)?;
+    let way = restrictions.permit(stretch, form, Some(side), report.method).ok()?;
+    let dose = way.doses().min_by_key(|dose| dose.held().get().abs_diff(report.held.get()))?;
     let reached = form.targets.iter().map(|target| target.muscle);
     let trained: Vec<Muscle> =
         reached.clone().filter(|muscle| session.trained.contains_key(muscle)).collect();
@@ -185,13 +175,13 @@ fn other_side(
         start: Seconds::ZERO,
         end: Seconds::ZERO,
         stretch: report.stretch.clone(),
-        name: catalogue.stretch(&report.stretch)?.name.clone(),
+        name: stretch.name.clone(),
         form: report.form.clone(),
         side: Some(side),
         position: form.position,
         setup: form.setup,
         dose,
-        aim: rule.aim,
+        aim: way.aim(),
         motions: form.motions.clone(),
         other_side: form.other_side.clone(),
         muscles: if trained.is_empty() { reached.collect() } else { trained },

@@ -1,9 +1,11 @@
 //! Laws of the cautions, over all conditions, the whole catalogue, and forms made up at random.
 
 use chrono::{Days, NaiveDate};
-use matside::body::{Degrees, Joint, Motion, Muscle, Seconds, Side};
+use matside::body::{BodyPart, Degrees, Joint, Motion, Muscle, Seconds, Side};
+use matside::catalogue::loads::{OnSide, Stride, Whose};
 use matside::catalogue::{
-    Catalogue, Cues, Form, FormId, Helper, Method, MotionAngle, Position, Sides, Stretch, Target,
+    Catalogue, Contact, Cues, Form, FormId, Helper, Loads, Method, MotionAngle, Position, Sides, Stretch,
+    StretchId, Target,
 };
 use matside::caution::{Allowance, Condition, Conditions, Precaution, RecordedCondition, Restrictions};
 use proptest::prelude::*;
@@ -21,8 +23,14 @@ fn assess(recorded: &[RecordedCondition], age: Option<u32>) -> Restrictions {
 }
 
 fn outcome_on(restrictions: &Restrictions, form: &Form, sides: &[Option<Side>]) -> Outcome {
+    let stretch = Stretch {
+        id: StretchId::new("whatever").expect("a word"),
+        name: "Whatever".to_owned(),
+        forms: vec![form.clone()],
+    };
     let workings = sides.iter().flat_map(|&side| Method::ALL.iter().map(move |&method| (side, method)));
-    workings.map(|(side, method)| restrictions.permit(form, side, method).ok()).collect()
+    let may = |side, method| restrictions.permit(&stretch, form, side, method).ok();
+    workings.map(|(side, method)| may(side, method).map(|way| way.allowance())).collect()
 }
 
 fn outcome(restrictions: &Restrictions, form: &Form) -> Outcome {
@@ -87,7 +95,9 @@ fn is_local(condition: &Condition) -> bool {
             Precaution::Hands(_) | Precaution::Massage => true,
             _ => {
                 let on = &limit.on;
-                on.recorded || !(on.motions.is_empty() && on.joints.is_empty() && on.muscles.is_empty())
+                on.there.is_some()
+                    || !on.loads.is_empty()
+                    || !(on.motions.is_empty() && on.joints.is_empty() && on.muscles.is_empty())
             }
         })
 }
@@ -113,12 +123,35 @@ fn angles() -> impl Strategy<Value = Vec<MotionAngle>> {
     proptest::collection::vec(angle, 0..4)
 }
 
+/// Any loads, and now and then none told.
+fn loads() -> impl Strategy<Value = Loads> {
+    let whose = || select(Whose::ALL.to_vec());
+    let part = || (select(BodyPart::ALL.to_vec()), whose()).prop_map(|(what, of)| OnSide { what, of });
+    let joint = (select(Joint::ALL.to_vec()), whose()).prop_map(|(what, of)| OnSide { what, of });
+    let hands = proptest::collection::vec((select(Contact::ALL.to_vec()), part()), 0..3);
+    let some = proptest::option::weighted(0.2, select(Stride::ALL.to_vec()));
+    (
+        (proptest::bool::weighted(0.9), proptest::bool::weighted(0.2), some),
+        proptest::option::weighted(0.2, whose()),
+        proptest::collection::vec(part(), 0..2),
+        proptest::collection::vec(joint, 0..2),
+        (hands, proptest::collection::vec(select(BodyPart::ALL.to_vec()), 0..2)),
+    )
+        .prop_map(|((told, head_low, stride), one_leg, weight_on, traction, (hands, pressed))| {
+            if told {
+                Loads { told, weight_on, one_leg, stride, head_low, pressed, traction, hands }
+            } else {
+                Loads::default()
+            }
+        })
+}
+
 /// A form that nobody would do, made of any motions.
 fn made_up() -> impl Strategy<Value = Form> {
     let targets = proptest::collection::vec(select(Muscle::ALL.to_vec()), 1..3);
     let who = (select(Position::ALL.to_vec()), select(Sides::ALL.to_vec()), select(Helper::ALL.to_vec()));
-    (who, angles(), angles(), targets).prop_map(
-        |((position, sides, helper), motions, other_side, targets)| Form {
+    (who, angles(), angles(), targets, loads()).prop_map(
+        |((position, sides, helper), motions, other_side, targets, loads)| Form {
             id: FormId::new("made-up").expect("a word"),
             name: "Made up".to_owned(),
             position,
@@ -126,6 +159,7 @@ fn made_up() -> impl Strategy<Value = Form> {
             helper,
             motions,
             other_side: if sides == Sides::Both { Vec::new() } else { other_side },
+            loads,
             targets: targets.into_iter().map(|muscle| Target { muscle, share: 100 }).collect(),
             setup: Seconds::new(5),
             equipment: Vec::new(),
@@ -203,12 +237,17 @@ proptest! {
     fn a_condition_of_one_side_leaves_the_other_side_alone(
         record in record_of(is_local), joint in select(Joint::ALL.to_vec()), mut form in made_up(),
     ) {
-        // The midline belongs to both sides, and what a form does with the other side counts there; in side-lying
-        // the client lies on it.
+        // The midline belongs to both sides, and what a form does with the other side counts there: its position too,
+        // where it stands, kneels or lies on it.
         form.motions.retain(|angle| !angle.motion.is_midline());
-        let position = if form.position == Position::SideLying { Position::Supine } else { form.position };
-        let form = Form { sides: Sides::Each, other_side: Vec::new(), position, ..form };
+        let position = if form.position == Position::Seated { Position::Seated } else { Position::Supine };
+        let mut loads = Loads { told: true, stride: None, head_low: false, pressed: Vec::new(), ..form.loads };
+        loads.weight_on.retain(|on| on.of == Whose::Worked && !on.what.is_midline());
+        loads.traction.retain(|on| on.of == Whose::Worked && !matches!(on.what, Joint::Neck | Joint::Trunk));
+        loads.hands.retain(|(_, on)| on.of == Whose::Worked && !on.what.is_midline());
+        let form = Form { sides: Sides::Each, other_side: Vec::new(), position, loads, ..form };
         let record = RecordedCondition { side: Some(Side::Left), joint: record.joint.or(Some(joint)), ..record };
+        prop_assume!(!matches!(record.joint, Some(Joint::Neck | Joint::Trunk)));
         let (left, free) = (assess(&[record], Some(40)), assess(&[], Some(40)));
         let right = &[Some(Side::Right)];
         prop_assert_eq!(outcome_on(&left, &form, right), outcome_on(&free, &form, right));

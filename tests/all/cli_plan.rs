@@ -217,5 +217,5 @@ fn without_a_terminal_the_demo_prints_a_plan_for_everybody() {
     let said = Studio::empty().run(&["demo"]);
     assert!(said.starts_with("status: 0"), "{said}");
     assert_eq!(said.matches("client stands up").count(), 11, "{said}");
-    assert!(said.contains("林 美咲") && said.contains("hip replacement (posterior), left"), "{said}");
+    assert!(said.contains("林 美咲") && said.contains("new hip (posterior), left"), "{said}");
 }

@@ -85,12 +85,13 @@ fn nobody_in_the_demo_was_stretched_beyond_the_cautions() {
             assert_eq!(restrictions.stop(), None, "{}", client.profile.id);
             for report in session.reports.values() {
                 let what = format!("{}, {}/{}", client.profile.id, report.stretch, report.form);
-                let (_, form) = Catalogue::built_in().form(&report.stretch, &report.form).expect(&what);
-                match restrictions.permit(form, report.side, report.method) {
+                let (stretch, form) = Catalogue::built_in().form(&report.stretch, &report.form).expect(&what);
+                match restrictions.permit(stretch, form, report.side, report.method) {
                     Err(refusal) => {
                         wrong.insert(format!("{what}: {refusal}"));
                     }
-                    Ok(allowed) => {
+                    Ok(way) => {
+                        let allowed = way.allowance();
                         // A client may answer one above the aim; the trainer then eases off.
                         let most = allowed.aim.get() + 1;
                         let fits = allowed.admits_hold(report.held) || report.method == Method::ContractRelax;

@@ -35,5 +35,6 @@ mod store;
 mod strain;
 mod tall;
 mod tidy;
+mod what_forms_load;
 mod what_is_left;
 mod worth;

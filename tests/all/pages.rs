@@ -82,4 +82,9 @@ fn pages_name_every_source_that_a_caution_names() {
             assert!(listed.contains(key), "docs/evidence.md does not list {key}");
         }
     }
+    for condition in Conditions::built_in().all() {
+        for key in condition.limits.iter().flat_map(|limit| &limit.grounds.sources) {
+            assert!(listed.contains(key.as_str()), "{}: docs/evidence.md does not list {key}", condition.id);
+        }
+    }
 }

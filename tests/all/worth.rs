@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use matside::body::{Muscle, Region, Seconds, Side, Unit};
-use matside::catalogue::{Catalogue, Form, Helper, Method, Sides};
+use matside::catalogue::{Catalogue, Form, Helper, Method, Sides, Stretch};
 use matside::client::{Aim, Consent};
 use matside::planner::demand::{Demand, Demanded, demand};
 use matside::planner::{Dose, Plan, Step, menu};
@@ -41,12 +41,18 @@ fn is_on(step: &Step, side: Side) -> bool {
     step.side.is_none_or(|worked| worked == side)
 }
 
+/// The stretch that a form of the catalogue belongs to.
+fn stretch_of(form: &Form) -> &'static Stretch {
+    let mut stretches = Catalogue::built_in().stretches().iter();
+    stretches.find(|stretch| stretch.forms.contains(form)).expect("a form of the catalogue")
+}
+
 /// Whether a form may be done today, on that side or on any.
 fn is_open(asked: &Asked, form: &Form, side: Option<Side>) -> bool {
     let restrictions = asked.restrictions();
     let at_hand = form.equipment.iter().all(|needed| asked.trainer.equipment.contains(needed));
     let agreed = asked.consent == Consent::HandsOn || form.helper == Helper::Client;
-    let may = |side: Option<Side>| restrictions.permit(form, side, Method::Static).is_ok();
+    let may = |side: Option<Side>| restrictions.permit(stretch_of(form), form, side, Method::Static).is_ok();
     let workings = form.workings().iter();
     at_hand
         && agreed
@@ -124,11 +130,8 @@ fn no_hold_is_short_where_a_longer_one_is_allowed() {
             let form = form_of(step);
             let neck = main_of(form).iter().any(|muscle| muscle.region() == Region::Neck);
             let least = Seconds::new(if neck { 15 } else { 20 });
-            let on = |side: Option<Side>| restrictions.permit(form, side, Method::Static);
-            let longer = form
-                .holds
-                .iter()
-                .any(|hold| *hold >= least && on(step.side).is_ok_and(|rule| rule.admits_hold(*hold)));
+            let way = restrictions.permit(stretch_of(form), form, step.side, Method::Static);
+            let longer = way.is_ok_and(|way| way.doses().any(|dose| dose.held() >= least));
             assert!(step.dose.held() >= least || !longer, "{name}: {step:?}");
         }
     });
@@ -218,7 +221,10 @@ fn whoever_wants_range_gets_it_at_the_hamstrings_first() {
         let hamstrings = |step: &&Step| step.muscles.contains(&Muscle::Hamstrings);
         let open = open_forms(asked, Muscle::Hamstrings).any(|form| {
             !form.contract_relax.is_empty()
-                && asked.restrictions().permit(form, Some(Side::Left), Method::ContractRelax).is_ok()
+                && asked
+                    .restrictions()
+                    .permit(stretch_of(form), form, Some(Side::Left), Method::ContractRelax)
+                    .is_ok()
         });
         if asked.client.profile.aims.contains(&Aim::Range)
             && asked.trained.contains_key(&Muscle::Hamstrings)

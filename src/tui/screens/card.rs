@@ -10,7 +10,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use crate::body::{Side, Unit};
-use crate::caution::{Conditions, RecordedCondition, Restrictions};
+use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Habit, Profile, Touch};
 use crate::failure::Failure;
 use crate::tui::effect::Effect;
@@ -18,7 +18,6 @@ use crate::tui::event::{Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, LeftBehind, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
-use crate::tui::off_limits;
 use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
@@ -300,7 +299,7 @@ impl State {
             let born = born_of(self.card.born.text()).ok().flatten();
             let age = born.and_then(|born| born.youngest(today));
             let restrictions = Restrictions::of(&self.card.conditions, age, today);
-            self.avoided = off_limits::avoided(&restrictions, &context.shared.catalogue);
+            self.avoided = off_limits(&restrictions, &context.shared.catalogue);
         }
         next
     }

@@ -29,7 +29,6 @@ use crate::tui::effect::{Effect, Job, Opening, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
-use crate::tui::off_limits::avoided;
 use crate::tui::shared::{Chosen, Context};
 use crate::tui::text;
 use crate::tui::theme::Tone;
@@ -75,7 +74,6 @@ pub struct State {
     /// What a plan is asked with.
     today: Option<Arc<Today>>,
     restrictions: Option<Arc<Restrictions>>,
-    avoided: BTreeSet<Unit>,
     choice: Chosen,
     past: Vec<Chosen>,
     pane: Pane,
@@ -112,7 +110,6 @@ impl State {
             learnt: None,
             today: None,
             restrictions: None,
-            avoided: BTreeSet::new(),
             choice: Chosen {
                 trained: Trained::new(),
                 minutes,
@@ -166,6 +163,12 @@ impl State {
     /// Why there must be no session today, if so.
     fn stop(&self) -> Option<&str> {
         self.restrictions.as_ref().and_then(|restrictions| restrictions.stop())
+    }
+
+    /// Muscles that nothing may reach today.
+    fn off_limits(&self) -> &BTreeSet<Unit> {
+        static NONE: BTreeSet<Unit> = BTreeSet::new();
+        self.today.as_ref().map_or(&NONE, |today| &today.off_limits)
     }
 
     fn plan(&self) -> Option<&Plan> {
@@ -282,7 +285,6 @@ impl State {
         self.learnt = Some(today);
         let first = self.client.is_none();
         let today = Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today);
-        self.avoided = avoided(&today.restrictions, &context.shared.catalogue);
         self.restrictions = Some(Arc::clone(&today.restrictions));
         if first && is_cut_off(client) {
             if self.taking_up {

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use matside::body::{Minutes, Seconds, Side};
-use matside::catalogue::{Catalogue, Form, Method, Sides, Stretch};
+use matside::catalogue::{Catalogue, Dose, Form, Method, Sides, Stretch};
 use matside::caution::{Restrictions, parse_recorded};
 use matside::client::{Consent, Ended, Report, Session};
 use matside::session::Interrupted;
@@ -106,12 +106,12 @@ fn a_caution_of_today_rules_the_owed_side_out() {
         for form in stretch.forms.iter().filter(|form| form.sides == Sides::Each && !form.holds.is_empty()) {
             let done = report(stretch, form, Some(Side::Right), form.holds[0], Ended::Done);
             let owed = sides(&rest(vec![done], 600, &limited));
-            match limited.permit(form, Some(Side::Left), Method::Static) {
+            match limited.permit(stretch, form, Some(Side::Left), Method::Static) {
                 Err(_) => {
                     ruled_out += 1;
                     assert_eq!(owed, [], "{}", stretch.id);
                 }
-                Ok(rule) => assert!(owed.iter().all(|owed| rule.admits_hold(Seconds::new(owed.2)))),
+                Ok(way) => assert!(owed.iter().all(|owed| way.admits(Dose::Hold(Seconds::new(owed.2))))),
             }
         }
     }

@@ -218,7 +218,7 @@ fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2));
     studio.press("pregnancy week=24").enter();
-    assert!(words(&studio, 80, 24).contains("pregnancy, week 24"), "{}", studio.screen(80, 24));
+    assert!(words(&studio, 80, 24).contains("pregnant, week 24"), "{}", studio.screen(80, 24));
     studio.control('s');
     let conditions = studio.client("ilse-brandt").profile.conditions;
     assert_eq!(conditions.len(), 1);

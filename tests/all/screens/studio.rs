@@ -8,7 +8,7 @@ use std::time::Duration;
 
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
-use matside::catalogue::{Form, Helper, Method, Position, Stretch};
+use matside::catalogue::{Equipment, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Screening};
 use matside::planner::{Budget, Dose, Plan, PlanRequest, Planner, Step, Why};
 use matside::session::Moment;
@@ -26,7 +26,8 @@ use ratatui::buffer::Buffer;
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::layout::Rect;
 
-/// Takes what comes first in the order of positions, as long as there is time: enough to see the screens with.
+/// Takes what comes first in the order of positions and wants no chair, as long as there is time: enough to see the
+/// screens with.
 #[derive(Debug)]
 pub(crate) struct FirstFit;
 
@@ -39,7 +40,7 @@ impl FirstFit {
         request: &PlanRequest,
     ) -> Option<Step> {
         let hold = *form.holds.iter().find(|hold| hold.get() >= 20)?;
-        let allowed = request.today.restrictions.permit(form, side, Method::Static).ok()?;
+        let allowed = request.today.restrictions.permit(stretch, form, side, Method::Static).ok()?;
         let muscles = form.targets.iter().map(|target| target.muscle).collect();
         Some(Step {
             start,
@@ -51,7 +52,7 @@ impl FirstFit {
             position: form.position,
             setup: form.setup,
             dose: Dose::Hold(hold),
-            aim: allowed.aim,
+            aim: allowed.aim(),
             motions: form.motions.clone(),
             other_side: form.other_side.clone(),
             muscles,
@@ -71,6 +72,7 @@ impl PlanMaker for FirstFit {
             for stretch in request.today.catalogue.stretches() {
                 let wanted = |form: &&Form| {
                     form.position == *position
+                        && !form.equipment.contains(&Equipment::Chair)
                         && (request.consent == Consent::HandsOn || form.helper == Helper::Client)
                         && form.targets.iter().any(|target| request.trained.contains_key(&target.muscle))
                 };

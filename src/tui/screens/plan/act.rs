@@ -5,13 +5,11 @@ use std::sync::Arc;
 use chrono::{NaiveTime, Timelike};
 
 use crate::body::{Effort, Minutes, Muscle, Seconds};
-use crate::catalogue::{FormId, Helper, Method, StretchId};
-use crate::caution::Restrictions;
+use crate::catalogue::{Dose, FormId, Helper, Method, StretchId};
 use crate::client::Consent;
 use crate::tui::go::Go;
 use crate::tui::keys::Action;
 use crate::tui::list_choice::ListChoice;
-use crate::tui::off_limits::is_allowed;
 use crate::tui::shared::{Context, Marked};
 use crate::tui::theme::Tone;
 
@@ -168,7 +166,7 @@ impl State {
             .forms
             .iter()
             .filter(|form| self.consent == Consent::HandsOn || form.helper == Helper::Client)
-            .filter(|form| form.workings().iter().any(|side| is_allowed(form, *side, &restrictions)))
+            .filter(|form| form.workings().iter().any(|side| restrictions.allows(found, form, *side)))
             .map(|form| &form.id)
             .collect();
         let at = allowed.iter().position(|id| *id == form);
@@ -193,15 +191,13 @@ impl State {
     /// The next longer or shorter dose of a stretch; what the trainer sets stays in the plan, in its form.
     fn hold(&mut self, stretch: &StretchId, form: &FormId, longer: bool, context: &mut Context<'_>) {
         let catalogue = Arc::clone(&context.shared.catalogue);
-        let Some((_, found)) = catalogue.form(stretch, form) else { return };
+        let Some((whole, found)) = catalogue.form(stretch, form) else { return };
         let Some(step) = self.plan().and_then(|plan| plan.steps.get(self.step)) else { return };
         let now = step.dose.held();
         let admitted = |held: &Seconds| {
-            let rule = |limits: &Arc<Restrictions>| limits.permit(found, step.side, Method::Static);
-            self.restrictions
-                .as_ref()
-                .map(rule)
-                .is_some_and(|rule| rule.is_ok_and(|rule| rule.admits_hold(*held)))
+            let limits = self.restrictions.as_ref();
+            let way = limits.map(|limits| limits.permit(whole, found, step.side, Method::Static));
+            way.is_some_and(|way| way.is_ok_and(|way| way.admits(Dose::Hold(*held))))
         };
         let holds = found.holds.iter().copied().filter(admitted);
         let next = if longer {

@@ -7,7 +7,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Seconds, Side, Unit};
 use crate::catalogue::{Form, Helper};
-use crate::caution::Clearance;
+use crate::caution::BeforeTouch;
 use crate::client::{Consent, ConsentLimit};
 use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
@@ -275,7 +275,7 @@ impl State {
 
     /// The body with what was trained, what the plan reaches and what must be left alone.
     pub(super) fn body<'a>(&'a self, reached: &'a BTreeSet<Unit>) -> BodyView<'a> {
-        BodyView { trained: &self.choice.trained, reached, avoided: &self.avoided, plain: false }
+        BodyView { trained: &self.choice.trained, reached, avoided: self.off_limits(), plain: false }
     }
 
     /// The form whose picture is shown, with its side: the step that the keys are on, else the first.
@@ -376,22 +376,8 @@ impl State {
 
     /// What to ask or mind before the first touch, from the cautions in force.
     pub(super) fn before_touch(&self) -> Vec<String> {
-        let Some(restrictions) = &self.restrictions else { return Vec::new() };
-        let unclear = restrictions.in_force().iter().filter(|caution| !caution.cleared);
-        let mut lines: Vec<String> = unclear
-            .filter_map(|caution| match caution.clearance {
-                Clearance::No => None,
-                Clearance::Ask => Some(format!("ask ({}): {}", caution.title, caution.say)),
-                Clearance::Yes | Clearance::Urgent => {
-                    Some(format!("not cleared ({}): {}", caution.title, caution.say))
-                }
-            })
-            .collect();
-        lines.extend(restrictions.hands_off().map(|place| format!("no hand presses or grips {place}")));
-        if restrictions.barrier() {
-            lines.push("a towel stays between hand and client".to_owned());
-        }
-        lines
+        let asked = self.today.iter().flat_map(|today| &today.before_touch);
+        asked.filter(|item| item.is_of_a_condition()).map(BeforeTouch::line).collect()
     }
 
     /// The question before the first touch, its answers with the one that is marked, and what goes with them.

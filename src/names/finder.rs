@@ -1,0 +1,183 @@
+//! Finds what a typed word means: whole names first, then whole words of a name, then beginnings of words.
+//!
+//! Only a whole name is ever chosen. A part of one is offered, and somebody chooses: what a part of a word might mean
+//! is no answer where it decides what is safe.
+
+use super::near::nearest;
+
+/// The fewest letters of a word that are looked for inside another word; shorter ones count as whole words only.
+const SHORTEST_PART: usize = 4;
+
+/// Things with all their names, in the order in which they are offered.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Finder<T> {
+    entries: Vec<(T, Vec<Name>)>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+struct Name {
+    spelled: String,
+    words: Vec<String>,
+}
+
+/// What a typed word means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Found<T> {
+    /// It is a whole name, of one thing or of several.
+    Named(Vec<T>),
+    /// It is a part of names: whole words first, then beginnings of words.
+    Offered(Vec<T>),
+    /// It is none; the first name of what is spelled most like it, if something is near enough.
+    Nothing(Option<String>),
+}
+
+impl<T> Found<T> {
+    /// All that it may mean.
+    pub fn into_all(self) -> Vec<T> {
+        match self {
+            Self::Named(all) | Self::Offered(all) => all,
+            Self::Nothing(_) => Vec::new(),
+        }
+    }
+}
+
+impl<T: Copy + PartialEq> Finder<T> {
+    /// A finder of these things by these names. The same thing may come more than once, with further names.
+    pub fn new(named: impl IntoIterator<Item = (T, String)>) -> Self {
+        let mut entries: Vec<(T, Vec<Name>)> = Vec::new();
+        for (what, spelled) in named {
+            let name = Name { words: words(&spelled), spelled };
+            match entries.iter_mut().find(|(other, _)| *other == what) {
+                Some((_, known)) => known.push(name),
+                None => entries.push((what, vec![name])),
+            }
+        }
+        Self { entries }
+    }
+
+    /// What the typed words mean.
+    pub fn find(&self, typed: &str) -> Found<T> {
+        let wanted = words(typed);
+        if wanted.is_empty() {
+            return Found::Nothing(None);
+        }
+        let whole = self.all(|name| name.words == wanted);
+        if !whole.is_empty() {
+            return Found::Named(whole);
+        }
+        let singular: Vec<&str> = wanted.iter().map(|word| without_plural(word)).collect();
+        let but_for_plurals = self.all(|name| {
+            name.words.len() == singular.len()
+                && name.words.iter().zip(&singular).all(|(word, wanted)| without_plural(word) == *wanted)
+        });
+        if !but_for_plurals.is_empty() {
+            return Found::Named(but_for_plurals);
+        }
+        let mut offered = self.all(|name| {
+            singular.iter().all(|wanted| name.words.iter().any(|word| without_plural(word) == *wanted))
+        });
+        let begun = self.all(|name| {
+            wanted.iter().zip(&singular).all(|(typed, wanted)| {
+                name.words.iter().any(|word| {
+                    without_plural(word) == *wanted
+                        || (typed.chars().count() >= SHORTEST_PART && word.starts_with(typed.as_str()))
+                })
+            })
+        });
+        for what in begun {
+            if !offered.contains(&what) {
+                offered.push(what);
+            }
+        }
+        if offered.is_empty() {
+            Found::Nothing(self.near(typed).map(str::to_owned))
+        } else {
+            Found::Offered(offered)
+        }
+    }
+
+    /// The first name of the thing of which a name is spelled most like the typed words.
+    fn near(&self, typed: &str) -> Option<&str> {
+        if typed.trim().chars().count() < SHORTEST_PART {
+            return None;
+        }
+        let small: Vec<(String, &str)> = self
+            .entries
+            .iter()
+            .filter_map(|(_, names)| Some((names, names.first()?.spelled.as_str())))
+            .flat_map(|(names, first)| names.iter().map(move |name| (name.spelled.to_lowercase(), first)))
+            .collect();
+        let near = nearest(typed, small.iter().map(|(name, _)| name.as_str()))?;
+        small.iter().find(|(name, _)| name == near).map(|(_, first)| *first)
+    }
+
+    /// The things of which some name is so.
+    fn all(&self, is_so: impl Fn(&Name) -> bool) -> Vec<T> {
+        let so = self.entries.iter().filter(|(_, names)| names.iter().any(&is_so));
+        so.map(|(what, _)| *what).collect()
+    }
+}
+
+/// The words of a name, in small letters; marks, blanks and hyphens divide them, an apostrophe does not.
+fn words(text: &str) -> Vec<String> {
+    let text = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    text.split(|letter: char| !letter.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_owned)
+        .collect()
+}
+
+/// A word of four letters or more without the mark of the plural.
+fn without_plural(word: &str) -> &str {
+    match word.strip_suffix('s') {
+        Some(one) if one.chars().count() >= 3 && !one.ends_with('s') => one,
+        _ => word,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn finder() -> Finder<&'static str> {
+        let names = [
+            ("hip", "new hip (posterior)"),
+            ("hip", "THR"),
+            ("knee", "runner's knee"),
+            ("arthritis", "arthritis"),
+            ("strain", "muscle strain"),
+            ("numb", "diabetes with numb feet"),
+            ("pregnancy", "pregnant"),
+        ];
+        Finder::new(names.map(|(what, name)| (what, name.to_owned())))
+    }
+
+    fn check(typed: &str, found: &Found<&'static str>) {
+        assert_eq!(finder().find(typed), *found, "{typed}");
+    }
+
+    #[test]
+    fn a_whole_name_is_meant_and_a_part_of_one_is_offered() {
+        check("New hip, posterior", &Found::Named(vec!["hip"]));
+        check("runners knees", &Found::Named(vec!["knee"]));
+        check("numb", &Found::Offered(vec!["numb"]));
+        check("numb foot", &Found::Nothing(None));
+        check("pregn", &Found::Offered(vec!["pregnancy"]));
+    }
+
+    #[test]
+    fn up_to_three_letters_are_whole_words_only() {
+        check("thr", &Found::Named(vec!["hip"]));
+        check("ra", &Found::Nothing(None));
+        check("str", &Found::Nothing(None));
+        check("hip", &Found::Offered(vec!["hip"]));
+        check("", &Found::Nothing(None));
+    }
+
+    #[test]
+    fn a_slip_of_the_finger_is_asked_about_and_not_taken() {
+        check("artritis", &Found::Nothing(Some("arthritis".to_owned())));
+        check("runers knee", &Found::Nothing(Some("runner's knee".to_owned())));
+        check("thrr", &Found::Nothing(Some("new hip (posterior)".to_owned())));
+    }
+}
