@@ -25,7 +25,7 @@ pub use condition::{AgeBand, Chapter, Clearance, Condition, ConditionId, Recorde
 pub use conditions::{ConditionFlaw, Conditions, NotOneCondition};
 pub use limit::{Basis, Grounds, Limit, MotionOver, Pattern, Precaution, There, When};
 pub use off_limits::off_limits;
-pub use pain_step::{Again, PainStep};
+pub use pain_step::{NextTry, PainStep};
 pub use permitted::{Allowance, Permitted, Refusal, RefusalCause};
 pub use recorded::{ConditionError, parse_recorded};
 pub use restrictions::{InForce, Restrictions};

@@ -119,9 +119,8 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
     if holds.is_empty() && contract_relax.is_empty() && walk.count() == doses {
         walk.flaw(table.place(), "the form has no dose", format!("add `{HOLDS}`"));
     }
-    if let Some(value) = table.get("push").filter(|_| contract_relax.is_empty() && walk.count() == doses) {
-        let remedy = "add `contract_relax`, or take `push` out";
-        walk.flaw(value.span(), "there is nothing to push without contract-relax", remedy);
+    if contract_relax.is_empty() && walk.count() == doses {
+        refuse_push(walk, table);
     }
     let strain = read_strain(walk, table, helper);
     let trainer = read_trainer(walk, table, helper, is_on_floor(position, &equipment));
@@ -150,6 +149,14 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         usual,
         cues: cues?,
     })
+}
+
+/// Words for a push that never comes are a slip.
+fn refuse_push(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) {
+    if let Some(value) = table.get("push") {
+        let remedy = "add `contract_relax`, or take `push` out";
+        walk.flaw(value.span(), "there is nothing to push without contract-relax", remedy);
+    }
 }
 
 /// `hand-on-heel` as `Hand on heel`.

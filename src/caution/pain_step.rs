@@ -17,7 +17,7 @@ const AIM: Level = Level::LIGHT;
 
 /// What may be done of the stretch that hurt.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Again {
+pub enum NextTry {
     /// None of it yet.
     Rest,
     /// None of it until somebody named has cleared it.
@@ -38,7 +38,7 @@ pub struct PainStep {
     /// The day of the stop.
     pub on: NaiveDate,
     /// What may be done of it.
-    pub again: Again,
+    pub again: NextTry,
     /// The longest still hold, where less than usual is held.
     pub longest_hold: Option<Seconds>,
     /// Muscles of that side for which nothing beyond the gentlest form of any stretch is done.
@@ -65,11 +65,11 @@ impl PainStep {
         let is_gentlest = stretch.forms.first().is_some_and(|first| first.id == form.id);
         if stretch.id == self.stretch {
             match &self.again {
-                Again::Rest => return Err(refusal("it rests")),
-                Again::Closed => return Err(refusal("closed until somebody named has cleared it")),
-                Again::Gentlest if !is_gentlest => return Err(refusal("its gentlest form first")),
-                Again::Form(only) if *only != form.id => return Err(refusal("another form of it first")),
-                Again::Gentlest | Again::Form(_) => {}
+                NextTry::Rest => return Err(refusal("it rests")),
+                NextTry::Closed => return Err(refusal("closed until somebody named has cleared it")),
+                NextTry::Gentlest if !is_gentlest => return Err(refusal("its gentlest form first")),
+                NextTry::Form(only) if *only != form.id => return Err(refusal("another form of it first")),
+                NextTry::Gentlest | NextTry::Form(_) => {}
             }
             if method == Method::ContractRelax {
                 return Err(refusal("no push yet"));
@@ -111,7 +111,7 @@ mod tests {
         Stretch { forms: vec![gentle.clone(), further], ..only(&gentle) }
     }
 
-    fn step(again: Again) -> Restrictions {
+    fn step(again: NextTry) -> Restrictions {
         let pain = PainStep {
             stretch: stretch().id,
             side: Side::Left,
@@ -132,7 +132,7 @@ mod tests {
 
     #[test]
     fn a_stretch_that_hurt_comes_back_form_by_form_and_leaves_the_other_side_alone() {
-        let rests = step(Again::Rest);
+        let rests = step(NextTry::Rest);
         assert_eq!(doses(&rests, 0, LEFT, Method::Static), []);
         assert_eq!(
             doses(&rests, 0, Some(Side::Right), Method::Static).len(),
@@ -140,15 +140,15 @@ mod tests {
             "the right side did not hurt"
         );
         assert_eq!(doses(&rests, 0, None, Method::Static), [], "both at once is the left side, too");
-        let gentlest = step(Again::Gentlest);
+        let gentlest = step(NextTry::Gentlest);
         assert_eq!(doses(&gentlest, 0, LEFT, Method::Static), [Dose::Hold(Seconds::new(15))]);
         assert_eq!(doses(&gentlest, 0, LEFT, Method::ContractRelax), []);
         assert_eq!(doses(&gentlest, 1, LEFT, Method::Static), []);
-        let hurting = step(Again::Form(FormId::new("further").unwrap()));
+        let hurting = step(NextTry::Form(FormId::new("further").unwrap()));
         assert_eq!(doses(&hurting, 0, LEFT, Method::Static), []);
         assert_eq!(doses(&hurting, 1, LEFT, Method::Static), [Dose::Hold(Seconds::new(15))]);
         let whole = stretch();
-        let said = step(Again::Closed).permit(&whole, &whole.forms[0], LEFT, Method::Static).unwrap_err();
+        let said = step(NextTry::Closed).permit(&whole, &whole.forms[0], LEFT, Method::Static).unwrap_err();
         assert_eq!(said.text, "stopped for pain on 2026-11-20: closed until somebody named has cleared it");
     }
 
@@ -158,7 +158,7 @@ mod tests {
             stretch: StretchId::new("another").unwrap(),
             side: Side::Left,
             on: NaiveDate::from_ymd_opt(2026, 11, 20).unwrap(),
-            again: Again::Rest,
+            again: NextTry::Rest,
             longest_hold: None,
             resting: vec![Muscle::Hamstrings],
         };

@@ -57,7 +57,7 @@ pub(super) struct Arguments {
 }
 
 /// A session of a client, and whether it was taken back.
-type Found = (Session, Option<TakenBack>);
+type FoundSession = (Session, Option<TakenBack>);
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let store = console.store()?;
@@ -88,7 +88,7 @@ fn change(
     arguments: &Arguments,
     store: &Store,
     client: &Client,
-    (session, gone): &Found,
+    (session, gone): &FoundSession,
     console: &Console,
 ) -> Result<(), Failure> {
     let (id, at, who) = (&client.profile.id, session.at, console.attribution(store));
@@ -156,7 +156,7 @@ fn report(
 }
 
 /// The session that is meant.
-fn found(client: &Client, at: Option<When>, console: &Console) -> Result<Found, Failure> {
+fn found(client: &Client, at: Option<When>, console: &Console) -> Result<FoundSession, Failure> {
     let counting = client.sessions.iter().map(|session| (session.clone(), None));
     let gone = client.taken_back.iter().map(|(session, gone)| (session.clone(), Some(gone.clone())));
     let name = Safe::from_foreign(&client.profile.name);
@@ -171,7 +171,7 @@ fn found(client: &Client, at: Option<When>, console: &Console) -> Result<Found, 
         When::Exact(moment) => session.at == moment,
         _ => to_the_minute(session.at.naive_local()) == to_the_minute(at.wall(console.now)),
     };
-    let mut fitting: Vec<Found> = counting.chain(gone).filter(|(session, _)| is_it(session)).collect();
+    let mut fitting: Vec<FoundSession> = counting.chain(gone).filter(|(session, _)| is_it(session)).collect();
     match fitting.len() {
         1 => Ok(fitting.remove(0)),
         0 => {
