@@ -5,7 +5,7 @@
 //! time and events, shows the screens and carries effects out: [`terminal`] on a real terminal, [`lines`] line by line
 //! for a screen reader, a scripted one in tests. One loop ([`host::run`]) drives any of them, and writes what is under
 //! way however it ends. What takes long on a real terminal is worked out by threads beside it ([`workers`]) and comes in
-//! as events; what goes into a client's file is written before anything else. One table ([`keys::TABLE`]) says what
+//! as events; what goes into a client's file is written before anything else. One table ([`keys`]) says what
 //! each key means in each mode.
 
 pub mod app;
