@@ -3,7 +3,7 @@
 use crate::body::{Joint, Motion};
 use crate::catalogue::Equipment;
 use crate::figure::joints::{MovingPart, OTHER, WORKED, sign};
-use crate::figure::skeleton::{ANKLE, Arm, Axis, Bone, Leg, SHANK, THIGH};
+use crate::figure::skeleton::{ANKLE, Arm, Axis, Bone, Leg, LegJoints, SHANK, THIGH};
 use crate::figure::vector::{Rotation, Vec3, vec3};
 
 use super::draft::Draft;
@@ -15,6 +15,12 @@ pub(super) const SEAT: f64 = 0.225;
 /// Hip joints above what one sits on: a chair, the floor.
 const ON_CHAIR: f64 = SEAT + 0.065;
 const ON_FLOOR: f64 = 0.075;
+/// A hip bent less than this is off the seat, and the ankle above an instep that lies on the floor.
+const HANGS: f64 = 45.0;
+const INSTEP: f64 = 0.052;
+/// An ankle that is pointed further stands on its toes, whose middle is so high.
+const POINTED: f64 = -20.0;
+const TOES_ABOVE: f64 = 0.011;
 /// A knee bent less than this is a long leg.
 const LONG: f64 = 45.0;
 
@@ -52,6 +58,10 @@ fn on_chair(draft: &mut Draft<'_>) {
 fn chair_leg(draft: &mut Draft<'_>, side: usize, pitch: f64) {
     let joints = draft.joints.legs[side];
     let drawn_up = joints.flexion - pitch > 100.0;
+    if joints.flexion < HANGS {
+        draft.legs[side] = hanging_back(draft, side);
+        return;
+    }
     if joints.knee < LONG || drawn_up {
         draft.legs[side] = draft.leg_by_angles(side);
         return;
@@ -59,9 +69,32 @@ fn chair_leg(draft: &mut Draft<'_>, side: usize, pitch: f64) {
     // The thigh lies on the seat and the foot stands.
     let mut seated = joints;
     seated.flexion = 90.0 + pitch;
+    if draft.joints.names(side, Joint::Ankle) && joints.ankle < POINTED {
+        // A pointed foot stands on its toes, which lifts the knee.
+        let lifted = |flexion: f64| {
+            let joints = LegJoints { flexion, ..seated };
+            Leg::hanging(&draft.axis.pelvis, sign(side), &joints)
+        };
+        let flexion =
+            settle(seated.flexion, seated.flexion + 30.0, |flexion| lifted(flexion).tip().z - TOES_ABOVE);
+        draft.legs[side] = lifted(flexion);
+        return;
+    }
     let free = Leg::hanging(&draft.axis.pelvis, sign(side), &seated);
     let goal = free.ankle().at_height(ANKLE);
     draft.legs[side] = leg_near(&draft.axis.pelvis, side, &seated, goal).flat();
+}
+
+/// Off the edge of the seat, the knee bent until the foot lies behind on its instep.
+fn hanging_back(draft: &Draft<'_>, side: usize) -> Leg {
+    let joints = draft.joints.legs[side];
+    let bent = |knee: f64| {
+        let joints = LegJoints { knee, ..joints };
+        Leg::hanging(&draft.axis.pelvis, sign(side), &joints)
+    };
+    let knee = settle(joints.knee, 130.0, |knee| bent(knee).ankle().z - INSTEP);
+    let ankle = if draft.joints.names(side, Joint::Ankle) { joints.ankle } else { -55.0 };
+    bent(knee).with_ankle(ankle, joints.toes)
 }
 
 /// How a leg lies on the floor.
