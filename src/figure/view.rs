@@ -121,7 +121,11 @@ fn candidates(form: &Form, posed: &Posed) -> (Vec<Viewpoint>, usize) {
         Position::Supine => (vec![SIDE, ABOVE, HIGH], 0),
         Position::Prone => (vec![SIDE, ABOVE, HIGH, FEET], 0),
         Position::SideLying => (vec![SIDE, (0.0, 50.0), HIGH], 1),
-        Position::Seated if legs[WORKED].abduction >= 30.0 && legs[OTHER].abduction >= 30.0 => {
+        Position::Seated
+            if posed.worked == MovingPart::Leg
+                && legs[WORKED].abduction >= 30.0
+                && legs[OTHER].abduction >= 30.0 =>
+        {
             (vec![SIDE, THREE_QUARTER, front(form), HIGH_FRONT], 0)
         }
         Position::Standing if posed.worked == MovingPart::Leg => (vec![SIDE, RAISED, front(form)], 0),
