@@ -10,6 +10,7 @@ mod check;
 mod cipher;
 mod comments;
 mod disk;
+mod doubts;
 mod encryption;
 mod entry;
 mod error;
@@ -504,16 +505,23 @@ impl Store {
         Ok(())
     }
 
-    /// The trainer's settings; the usual ones if there is no file.
+    /// The trainer's settings; the usual ones if there is no file, or it cannot be understood:
+    /// [`Store::take_notices`] says that then, and the file is not written over.
     ///
     /// # Errors
-    /// If the file cannot be read or understood.
+    /// If the file cannot be read.
     pub fn trainer(&self) -> Result<Trainer, StoreError> {
         let Some(path) = self.layout.plain_file(&self.layout.trainer())? else {
             return Ok(Trainer::default());
         };
-        let (source, _) = cipher::read_text(&path)?;
-        format::trainer(&source).map(|(trainer, _)| trainer)
+        match cipher::read_text(&path).and_then(|(source, _)| format::trainer(&source)) {
+            Ok((trainer, _)) => Ok(trainer),
+            Err(error @ StoreError::Broken { .. }) => {
+                self.shared.notices.add(format!("{error}; the usual settings are used until that is mended"));
+                Ok(Trainer::default())
+            }
+            Err(error) => Err(error),
+        }
     }
 
     /// Saves the trainer's settings; comments and unknown keys stay.

@@ -33,11 +33,11 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     }
     let store = console.store()?;
     if arguments.repair {
-        for done in store.repair()? {
+        for done in store.repair(console.now)? {
             writeln!(console.out, "mended: {}", Safe::from_foreign(&done))?;
         }
     }
-    let mut found = store.check()?;
+    let mut found = store.check(console.now)?;
     found.extend(store.doubted_forms(&doubts)?);
     report(&found, console)?;
     if !store.tells_rights() {

@@ -21,6 +21,10 @@ pub(super) struct Arguments {
     #[command(flatten)]
     noted: Noted,
 
+    /// Say who cleared what earlier health checks left open, such as "her doctor, by phone"
+    #[arg(long, value_name = "WHO", requires = "clear")]
+    cleared_by: Option<String>,
+
     /// Add the client's words
     #[arg(long, default_value = "", requires = "client")]
     note: String,
@@ -44,6 +48,9 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let mut profile = store.load(&store.find(needle)?)?.profile;
     let on = console.now.date_naive();
     let clear = arguments.noted.clear;
+    if let Some(by) = &arguments.cleared_by {
+        profile.clear_open_points(by.trim(), on);
+    }
     profile.add_screening(if clear {
         Screening { note: arguments.note.clone(), ..Screening::clear(on) }
     } else {
@@ -52,6 +59,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     store.save_profile(&profile, &console.attribution(&store))?;
     let outcome = if clear { "all clear" } else { "something is left to clear up" };
     writeln!(console.out, "{}, screened {on}: {outcome}", Safe::from_foreign(&profile.name))?;
+    for (since, open) in profile.open_points(on).filter(|_| clear) {
+        let what = Safe::from_foreign(&open.what);
+        writeln!(console.out, "  still open since {since}: {what}; --cleared-by says who cleared it")?;
+    }
     console.tell(&store.take_notices())
 }
 

@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use crate::body::{Kilograms, Unit};
 use crate::catalogue::{Equipment, StretchId};
 use crate::caution::RecordedCondition;
-use crate::caution::screening::ScreeningRecord;
+use crate::caution::screening::{self, ScreeningRecord, Weight};
 use crate::names::{named, word_id};
 
 use super::birth::Birth;
@@ -134,16 +134,31 @@ impl Profile {
     }
 
     /// Adds a health check. One that was answered clear throughout, the points that earlier ones left open among it,
-    /// clears those in the client's name.
+    /// clears those in the client's name that do not stop a session by themselves. Those that do, and what was said in
+    /// words, stay open until somebody else is named who cleared them.
     pub fn add_screening(&mut self, screening: Screening) {
         if screening.open.is_empty() {
+            let stops = |what: &str| {
+                screening::questions()
+                    .iter()
+                    .find(|asked| asked.id == what)
+                    .is_none_or(|asked| asked.yes == Weight::Stop)
+            };
             let open = self.screenings.iter_mut().flat_map(|earlier| &mut earlier.open);
-            for point in open.filter(|point| point.cleared.is_none()) {
+            for point in open.filter(|point| point.cleared.is_none() && !stops(&point.what)) {
                 let by = "the client, asked again".to_owned();
                 point.cleared = Some(Cleared { by, on: screening.on, note: String::new() });
             }
         }
         self.screenings.push(screening);
+    }
+
+    /// Notes who cleared everything that health checks left open, and when.
+    pub fn clear_open_points(&mut self, by: &str, on: NaiveDate) {
+        for point in self.screenings.iter_mut().flat_map(|screening| &mut screening.open) {
+            let cleared = || Cleared { by: by.to_owned(), on, note: String::new() };
+            point.cleared.get_or_insert_with(cleared);
+        }
     }
 
     /// What any health check left open and nobody has cleared, with the day of the check. A later check without it

@@ -1,5 +1,6 @@
 //! Examines a whole data folder, and mends what loses nothing.
 
+use std::num::NonZero;
 use std::path::{Path, PathBuf};
 
 use crate::client::{Client, ClientId};
@@ -7,7 +8,9 @@ use crate::platform::{self, Openness};
 use crate::text::Safe;
 
 use super::cipher::{self, Cipher};
+use super::doubts::Plausibility;
 use super::error::{Flaw, StoreError};
+use super::fast_path;
 use super::forget;
 use super::layout::Layout;
 use super::locate;
@@ -73,30 +76,59 @@ impl Diagnostic {
     }
 }
 
+const LEFT_OVER: &str =
+    "was being written when the program ended; nothing in it was reported as saved; remove it";
+
 /// Examines every file of a data folder.
-pub(crate) fn examine(layout: &Layout, cipher: &Cipher) -> Result<Vec<Diagnostic>, StoreError> {
+pub(crate) fn examine(
+    layout: &Layout,
+    cipher: &Cipher,
+    plausible: &Plausibility<'_>,
+) -> Result<Vec<Diagnostic>, StoreError> {
     let mut diagnostics = Vec::new();
     for folder in [layout.root.clone(), layout.clients(), layout.stretches(), layout.locks()] {
         diagnostics.extend(too_open(&folder, 0o700));
     }
     diagnostics.extend(too_open(&layout.key(), 0o600));
     layout.check_folder(&layout.clients())?;
-    for id in layout.client_ids()? {
-        client(layout, cipher, &id, &mut diagnostics);
-    }
+    let ids = layout.client_ids()?;
+    // On as many processors as there are, in the order of the ids.
+    let threads = std::thread::available_parallelism().map_or(1, NonZero::get).min(8);
+    let share = ids.len().div_ceil(threads).max(1);
+    std::thread::scope(|scope| {
+        let examine = |ids: &[ClientId]| {
+            let mut found = Vec::new();
+            ids.iter().for_each(|id| client(layout, cipher, plausible, id, &mut found));
+            found
+        };
+        let workers: Vec<_> = ids.chunks(share).map(|ids| scope.spawn(move || examine(ids))).collect();
+        for worker in workers {
+            match worker.join() {
+                Ok(mut found) => diagnostics.append(&mut found),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+    });
     let copies = forget::copies(layout)?;
     for (id, path) in &copies {
-        let text = format!(
-            "looks like a copy of {}; merge it into that, then remove it",
-            layout.client(id).display()
-        );
+        let own = layout.client(id);
+        let texts = [path, &own].map(|path| cipher.read(path).map(|(opened, _)| opened.text));
+        let text = match texts {
+            [Ok(copy), Ok(own_text)] if copy == own_text => {
+                format!("says the same as {}; remove it", own.display())
+            }
+            _ => format!("looks like a copy of {}; merge it into that, then remove it", own.display()),
+        };
         diagnostics.push(Diagnostic::at(Severity::Warning, path, text));
+    }
+    for path in [layout.root.clone(), layout.earlier()].iter().map(|folder| forget::names(folder)) {
+        for path in path?.into_iter().filter(|path| forget::is_temporary(path)) {
+            diagnostics.push(Diagnostic::at(Severity::Warning, &path, LEFT_OVER));
+        }
     }
     for path in forget::names(&layout.clients())? {
         if forget::is_temporary(&path) {
-            let text =
-                "was being written when the program ended; nothing in it was reported as saved; remove it";
-            diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
+            diagnostics.push(Diagnostic::at(Severity::Warning, &path, LEFT_OVER));
         } else if forget::is_torn(&path) {
             let text = "is a half-written end that was set aside; look whether you need it, then remove it";
             diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
@@ -115,7 +147,13 @@ fn is_stranger(path: &Path) -> bool {
     name.strip_suffix(".toml").is_none_or(|stem| ClientId::new(stem).is_err())
 }
 
-fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec<Diagnostic>) {
+fn client(
+    layout: &Layout,
+    cipher: &Cipher,
+    plausible: &Plausibility<'_>,
+    id: &ClientId,
+    diagnostics: &mut Vec<Diagnostic>,
+) {
     let named = layout.client(id);
     let read = layout.plain_file(&named).and_then(|path| {
         let path = path.unwrap_or_else(|| named.clone());
@@ -137,10 +175,12 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
         let found = Diagnostic::at(Severity::Error, &path, text).mendable();
         diagnostics.push(Diagnostic { line: Some(*line), ..found });
     }
-    let (source, client, cut) = match torn_write::read_sound_part(&path, opened, read::as_client(id)) {
+    let read = torn_write::read_sound_part(&path, opened, |source| read::client(id, source));
+    let (source, (client, unknown), cut) = match read {
         Ok(read) => read,
         Err(error) => return diagnostics.extend(Diagnostic::of_error(&error, &path)),
     };
+    judge(&source, plausible, &client, diagnostics);
     if cut.is_some() {
         let end = source.text().len();
         let flaw =
@@ -152,19 +192,52 @@ fn client(layout: &Layout, cipher: &Cipher, id: &ClientId, diagnostics: &mut Vec
         diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
     diagnostics.extend(misplaced(id, &source, &client));
-    if let Ok((_, unknown)) = read::client(id, &source) {
-        diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
-    }
-    for clash in read::profile_disagreements(&source) {
-        let text = format!("two copies disagree about {}; choose one", clash.of);
+    diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
+    for (_, open) in read::disagreements(&client) {
+        let text = format!("two copies disagree about {}; `matside settle {id}` picks one", open.of);
         diagnostics.push(Diagnostic::at(Severity::Warning, &path, text));
     }
+}
+
+/// Adds what can be read and cannot be right, at the first place of the word that it is about.
+fn judge(source: &Source, plausible: &Plausibility<'_>, client: &Client, diagnostics: &mut Vec<Diagnostic>) {
+    for doubt in plausible.doubts(client) {
+        let found = Diagnostic::at(Severity::Warning, source.path(), &doubt.text);
+        let place = doubt.word.and_then(|word| source.text().find(&format!("\"{word}\"")));
+        diagnostics.push(match place {
+            Some(at) => Diagnostic::of_flaw(Severity::Warning, &source.flaw(at..at, doubt.text, "")),
+            None => found,
+        });
+    }
+}
+
+/// Whether the sessions of a file stand one behind the other, the oldest first, and nothing else among or behind them, as
+/// far as that can be seen without parsing it.
+fn is_plainly_in_order(text: &str, client: &Client) -> bool {
+    let headers = fast_path::header_lines(text);
+    let mut last = None;
+    let is_next = |start: &usize| {
+        let line = text[*start..].lines().nth(1);
+        let at = line.and_then(|line| line.strip_prefix("at = ")).and_then(fast_path::moment);
+        at.is_some_and(|at| last.replace(at).is_none_or(|last| last <= at))
+    };
+    headers.len() == client.sessions.len() + client.taken_back.len()
+        && headers.iter().all(is_next)
+        && (headers.is_empty() || fast_path::before_sessions(text).len() < text.len())
 }
 
 /// What stands where the list of clients, which reads the two ends of a file, does not see it.
 pub(crate) fn misplaced(id: &ClientId, source: &Source, client: &Client) -> Vec<Diagnostic> {
     let mut diagnostics = Vec::new();
-    let blocks = locate::blocks(source).unwrap_or_default();
+    if is_plainly_in_order(source.text(), client) {
+        return diagnostics;
+    }
+    let Some(blocks) = locate::blocks(source) else {
+        let at = source.text().find("session").unwrap_or_default();
+        let remedy = "write each one under a line [[session]] of its own, as docs/data-format.md shows";
+        let flaw = source.flaw(at..at, "sessions stand in one value, and no other can follow", remedy);
+        return vec![Diagnostic::of_flaw(Severity::Warning, &flaw)];
+    };
     if let Some(pair) = blocks.windows(2).find(|pair| pair[1].at < pair[0].at) {
         let remedy = "put the oldest first; the list of clients takes the last one for the youngest";
         let flaw =

@@ -1,5 +1,7 @@
 //! Makes every single call to the disk fail, and counts what is missing afterwards.
 
+mod power_cuts;
+
 use std::fs::File;
 use std::io::{self, Write as _};
 use std::path::Path;

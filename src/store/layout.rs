@@ -141,7 +141,11 @@ impl Layout {
         let mut builder = fs::DirBuilder::new();
         builder.recursive(true);
         platform::private_folder(&mut builder);
-        builder.create(folder).map_err(StoreError::io("create the folder", folder))
+        builder.create(folder).map_err(StoreError::io("create the folder", folder))?;
+        // What is kept in it is on the disk only if its own name is.
+        let above = folder.parent().filter(|above| above.is_dir());
+        let synced = above.map_or(Ok(true), platform::sync_folder);
+        synced.map(drop).map_err(StoreError::io("sync the folder of", folder))
     }
 }
 

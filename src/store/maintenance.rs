@@ -2,12 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Session};
 use crate::platform;
 
 use super::check::{self, Diagnostic};
 use super::cipher::{self, Cipher};
+use super::doubts::Plausibility;
 use super::error::StoreError;
 use super::layout::Layout;
 use super::locked_file::guard;
@@ -15,23 +18,43 @@ use super::{Store, files, forget, read, row, torn_write};
 use crate::document::Source;
 
 impl Store {
-    /// The built-in stretches and the trainer's own, in file order.
+    /// The built-in stretches and the trainer's own, in file order. A file of them that cannot be read or understood,
+    /// or uses an id that is taken, is left out: [`Store::take_notices`] says so.
     ///
     /// # Errors
-    /// If one of the trainer's own files cannot be read or understood, or uses an id that is taken.
+    /// If the folder cannot be listed.
     pub fn catalogue(&self) -> Result<Catalogue, StoreError> {
+        let (catalogue, problems) = self.catalogue_and_problems()?;
+        for error in problems {
+            self.shared
+                .notices
+                .add(format!("{error}; that file's stretches are left out until it is mended"));
+        }
+        Ok(catalogue)
+    }
+
+    /// The stretches that can be used, and what is wrong with files of the trainer's own.
+    fn catalogue_and_problems(&self) -> Result<(Catalogue, Vec<StoreError>), StoreError> {
         let folder = self.layout.stretches();
         self.layout.check_folder(&folder)?;
         let mut catalogue = Catalogue::built_in().clone();
         let mut paths = forget::names(&folder)?;
         paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
         paths.sort();
+        let mut problems = Vec::new();
         for path in paths {
-            let Some(real) = self.layout.plain_file(&path)? else { continue };
-            let (source, _) = cipher::read_text(&real)?;
-            catalogue = with_own(&catalogue, &source)?;
+            let read = self
+                .layout
+                .plain_file(&path)
+                .and_then(|path| path.as_deref().map(cipher::read_text).transpose());
+            let added =
+                read.and_then(|read| read.map(|(source, _)| with_own(&catalogue, &source)).transpose());
+            match added {
+                Ok(added) => catalogue = added.unwrap_or(catalogue),
+                Err(error) => problems.push(error),
+            }
         }
-        Ok(catalogue)
+        Ok((catalogue, problems))
     }
 
     /// Files beside the clients' own that look like copies of them, each with the client.
@@ -68,13 +91,15 @@ impl Store {
         Ok(found)
     }
 
-    /// Examines the whole data folder.
+    /// Examines the whole data folder as it stands at a moment.
     ///
     /// # Errors
     /// If the folder itself cannot be listed; everything else is a diagnostic.
-    pub fn check(&self) -> Result<Vec<Diagnostic>, StoreError> {
-        let mut diagnostics = check::examine(&self.layout, &self.cipher)?;
-        if let Err(error) = self.catalogue() {
+    pub fn check(&self, now: DateTime<FixedOffset>) -> Result<Vec<Diagnostic>, StoreError> {
+        let (catalogue, problems) = self.catalogue_and_problems()?;
+        let plausible = Plausibility::of(&catalogue, now);
+        let mut diagnostics = check::examine(&self.layout, &self.cipher, &plausible)?;
+        for error in problems {
             diagnostics.extend(Diagnostic::of_error(&error, &self.layout.stretches()));
         }
         Ok(diagnostics)
@@ -84,9 +109,9 @@ impl Store {
     ///
     /// # Errors
     /// If something could not be mended.
-    pub fn repair(&self) -> Result<Vec<String>, StoreError> {
+    pub fn repair(&self, now: DateTime<FixedOffset>) -> Result<Vec<String>, StoreError> {
         let mut done = Vec::new();
-        for diagnostic in self.check()?.into_iter().filter(|diagnostic| diagnostic.mendable) {
+        for diagnostic in self.check(now)?.into_iter().filter(|diagnostic| diagnostic.mendable) {
             if diagnostic.line.is_some() {
                 let stem = diagnostic.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
                 if let Ok(id) = ClientId::new(stem) {

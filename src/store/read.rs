@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset};
 use crate::client::{Client, ClientId, Disagreement};
 
 use super::error::{Flaw, StoreError};
-use super::{fast_path, fields, format, locate};
+use super::{fast_path, format, locate};
 use crate::document::Source;
 
 /// Reads a client's file. Gives what was not understood beside the client.
@@ -34,12 +34,4 @@ pub(crate) fn disagreements(client: &Client) -> Vec<(Option<DateTime<FixedOffset
         .iter()
         .flat_map(|session| session.disagreements.iter().map(|about| (Some(session.at), about.clone())));
     of_profile.chain(of_sessions).collect()
-}
-
-/// What copies disagree about in the profile, as it is kept in a client's file.
-pub(crate) fn profile_disagreements(source: &Source) -> Vec<Disagreement> {
-    let head = Source::made(source.path(), fast_path::before_sessions(source.text()).to_owned());
-    let source = if fields::parse(&head).is_ok() { &head } else { source };
-    let Ok(parsed) = fields::parse(source) else { return Vec::new() };
-    format::disagreements(parsed.get_ref().get("clash"))
 }

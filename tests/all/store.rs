@@ -1,6 +1,7 @@
 //! The data folder, as the rest of the program and a person with an editor see it.
 
 mod any;
+mod checked;
 mod copies;
 mod encrypted;
 mod format;

@@ -13,13 +13,17 @@ use matside::catalogue::Method;
 use matside::client::{
     Angle, Attribution, Client, ClientId, Consent, Planned, Profile, Report, Session, Trained,
 };
-use matside::store::Store;
+use matside::store::{SamePerson, Store, client_text, merge_files};
 use rusqlite::{Connection, params};
 
 /// Ten years of three sessions a week, but for holidays.
 const TEN_YEARS: usize = 1_500;
 const REPORTS: u32 = 16;
 const CLIENTS: usize = 1_000;
+/// As many as no studio has, so that what grows is seen.
+const MANY_CLIENTS: usize = 10_000;
+/// Three sessions a week.
+const SIX_YEARS: usize = 940;
 
 type Failure = Box<dyn std::error::Error>;
 
@@ -233,7 +237,10 @@ fn amending(out: &mut impl Write) -> Result<(), Failure> {
             },
         ],
     )?;
-    let title = format!("Amending a report in a file of ten years, {} bytes (no aim)", bytes.len());
+    let title = format!(
+        "Amending a report in a file of ten years, {} bytes (aim: 3 times the raw replacement)",
+        bytes.len()
+    );
     Ok(show(out, &title, &["a report amended", "raw replacement and sync of the same bytes"], &times)?)
 }
 
@@ -292,10 +299,65 @@ fn listing(out: &mut impl Write) -> Result<(), Failure> {
     Ok(show(out, &title, &["the list of the first screen", "reading the bytes alone"], &times)?)
 }
 
+/// Examining a whole studio, against reading the same bytes.
+fn checking(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let store = Store::open(folder.path())?;
+    store.create_client(&client("c", 10, 8)?)?;
+    let first = folder.path().join("clients/c.toml");
+    let bytes = fs::metadata(&first)?.len();
+    for number in 1..MANY_CLIENTS {
+        fs::copy(&first, folder.path().join(format!("clients/c{number}.toml")))?;
+    }
+    let times = measure(
+        7,
+        &mut [&mut || Ok(store.check(who().at)?.len()), &mut || {
+            let mut bytes = 0;
+            for entry in fs::read_dir(folder.path().join("clients"))? {
+                bytes += fs::read(entry?.path())?.len();
+            }
+            Ok(bytes)
+        }],
+    )?;
+    let title =
+        format!("Examining {MANY_CLIENTS} clients of {bytes} bytes each (aim: 5 times the plain reading)");
+    Ok(show(out, &title, &["check", "reading the bytes alone"], &times)?)
+}
+
+/// Two copies of one client that went apart in their last session.
+fn merging(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let [ours, theirs] = ["ours", "theirs"].map(|name| folder.path().join(format!("{name}.toml")));
+    let mut one = client("old", SIX_YEARS, REPORTS)?;
+    let mine = client_text(&one);
+    if let Some(last) = one.sessions.last_mut() {
+        last.reports.insert(REPORTS + 1, report(3)?);
+        "went on".clone_into(&mut last.note);
+    }
+    fs::write(&theirs, client_text(&one))?;
+    let times = measure(
+        15,
+        &mut [
+            &mut || {
+                fs::write(&ours, &mine)?;
+                Ok(merge_files(&ours, &theirs, SamePerson::AsFarAsSeen)?.added_reports)
+            },
+            &mut || {
+                fs::write(&ours, &mine)?;
+                Ok(fs::read(&theirs)?.len() + fs::read(&ours)?.len())
+            },
+        ],
+    )?;
+    let title = format!("Merging two copies of {SIX_YEARS} sessions, {} bytes (aim: 100 ms)", mine.len());
+    Ok(show(out, &title, &["two copies merged and written", "one written and both read, no more"], &times)?)
+}
+
 fn main() -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     saving(&mut out)?;
     amending(&mut out)?;
     opening(&mut out)?;
-    listing(&mut out)
+    listing(&mut out)?;
+    checking(&mut out)?;
+    merging(&mut out)
 }

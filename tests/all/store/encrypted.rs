@@ -49,7 +49,12 @@ fn a_folder_is_encrypted_used_and_decrypted_and_every_file_is_as_it_was() {
     assert_nothing_shows(&studio);
     assert_eq!(store.load(&id("rosa")).expect("loads"), client);
     assert_eq!(
-        store.check().expect("checks").iter().filter(|found| found.severity == Severity::Error).count(),
+        store
+            .check(who().at)
+            .expect("checks")
+            .iter()
+            .filter(|found| found.severity == Severity::Error)
+            .count(),
         0
     );
     // Saving a report appends one line, as ever, and a changed profile keeps the words of the file.
@@ -120,7 +125,7 @@ fn a_file_that_is_still_plain_is_read_named_and_sealed_before_it_is_written() {
     // A half-written end of a plain file goes aside sealed.
     fs::write(studio.file("plain"), format!("{BY_HAND}report.77 = {{ straight")).expect("writes");
     let client = studio.store.load(&id("plain")).expect("loads");
-    let found = studio.store.check().expect("checks");
+    let found = studio.store.check(who().at).expect("checks");
     assert!(found.iter().any(|found| found.text.contains("is not encrypted as the folder is")), "{found:?}");
     let mut journal =
         studio.store.begin(&id("plain"), &session("2031-01-01T10:00:00+00:00")).expect("begins");
@@ -191,7 +196,7 @@ fn a_flipped_bit_costs_one_session_and_the_file_as_it_was_is_kept() {
     assert_eq!(rest.sessions, [client.sessions[0].clone(), client.sessions[2].clone()]);
     let says = format!("rosa.toml:{at_line}: damaged; a session, or a part of one, is missing");
     assert!(other.take_notices().iter().any(|notice| notice.contains(&says)));
-    let found = other.check().expect("checks");
+    let found = other.check(who().at).expect("checks");
     assert!(
         found.iter().any(|found| found.severity == Severity::Error && found.line == Some(at_line)),
         "{found:?}"
@@ -207,7 +212,7 @@ fn a_flipped_bit_costs_one_session_and_the_file_as_it_was_is_kept() {
     assert!(studio.store.take_notices().iter().any(|notice| notice.contains("rosa.torn-1.toml")));
     assert_eq!(studio.other().load(&id("rosa")).expect("loads").sessions.len(), 3);
     let errors = |store: &Store| {
-        let found = store.check().expect("checks");
+        let found = store.check(who().at).expect("checks");
         found.into_iter().filter(|found| found.severity == Severity::Error).count()
     };
     assert_eq!(errors(&studio.other()), 0);
@@ -232,7 +237,7 @@ fn files_that_changed_their_names_are_refused_and_named() {
     assert!(refused.contains("was sealed as the file of `otto`"), "{refused}");
     assert!(other.begin(&id("otto"), &session("2031-01-01T10:00:00+00:00")).is_err());
     assert_eq!(other.roster().expect("lists").problems.len(), 2);
-    let found = other.check().expect("checks");
+    let found = other.check(who().at).expect("checks");
     assert_eq!(found.iter().filter(|found| found.severity == Severity::Error).count(), 2, "{found:?}");
     assert_eq!([&rosa, &otto].map(|path| fs::read(path).expect("reads")), [of_otto, of_rosa]);
 }

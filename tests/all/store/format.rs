@@ -6,12 +6,12 @@ use matside::catalogue::Catalogue;
 use matside::document::Source;
 use matside::store::Severity;
 
-use super::sample::{Studio, id};
+use super::sample::{Studio, id, who};
 
 const DOCUMENT: &str = include_str!("../../../docs/data-format.md");
 
 /// The TOML examples of the document.
-fn examples() -> Vec<&'static str> {
+pub(crate) fn examples() -> Vec<&'static str> {
     DOCUMENT.split("```toml\n").skip(1).filter_map(|rest| rest.split("```").next()).collect()
 }
 
@@ -26,7 +26,7 @@ fn the_examples_of_the_document_load_without_a_word() {
     assert_eq!((stretches.len(), flaws), (1, Vec::new()));
     let unknown: Vec<String> = studio
         .store
-        .check()
+        .check(who().at)
         .expect("checks")
         .into_iter()
         .filter(|finding| finding.severity == Severity::Error || finding.line.is_some())

@@ -65,7 +65,7 @@ fn every_invalid_sample_is_refused_with_place_and_remedy_and_left_as_it_is() {
         // The list looks at the ends of a file only, so it may still show the client.
         let roster = studio.store.roster().expect("lists");
         assert_eq!(roster.problems.len() + roster.entries.len(), 1, "{name}");
-        assert!(!studio.store.check().expect("checks").is_empty(), "{name}");
+        assert!(!studio.store.check(who().at).expect("checks").is_empty(), "{name}");
         // The rendering is for terminals: nothing raw may reach them.
         assert!(!refused.render(false).contains(['\u{1b}', '\u{202e}', '\0']), "{name}");
     }

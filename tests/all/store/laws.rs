@@ -1,6 +1,7 @@
 //! What holds for any client: reading gives back what was written.
 
 use matside::client::Client;
+use matside::store::Severity;
 use proptest::prelude::*;
 
 use super::any::{client, profile, session};
@@ -29,6 +30,8 @@ proptest! {
         }
         let roster = studio.store.roster().expect("lists");
         prop_assert_eq!(roster.entries[0].last, expected.sessions.last().map(|session| session.at));
-        prop_assert_eq!(studio.store.check().expect("checks"), []);
+        // Whatever can be said can be read; that it is sensible is another matter.
+        let found = studio.store.check(who().at).expect("checks");
+        prop_assert!(found.iter().all(|found| found.severity == Severity::Warning), "{found:?}");
     }
 }
