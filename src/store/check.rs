@@ -98,7 +98,9 @@ pub(crate) fn examine(
     std::thread::scope(|scope| {
         let examine = |ids: &[ClientId]| {
             let mut found = Vec::new();
-            ids.iter().for_each(|id| client(layout, cipher, plausible, id, &mut found));
+            for id in ids {
+                client(layout, cipher, plausible, id, &mut found);
+            }
             found
         };
         let workers: Vec<_> = ids.chunks(share).map(|ids| scope.spawn(move || examine(ids))).collect();
