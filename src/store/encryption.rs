@@ -134,7 +134,8 @@ impl Store {
         let _held = self.hold(id)?;
         let path = self.layout.plain_file(path)?.unwrap_or_else(|| path.to_owned());
         let (opened, _) = self.cipher.read(&path)?;
-        if self.cipher.fits(&opened) {
+        // What is damaged was kept as it was, and stays so.
+        if self.cipher.fits(&opened) || !opened.lost.is_empty() {
             return Ok(());
         }
         self.cipher.convert(&self.disk, id, &path, &opened.text).map(drop)

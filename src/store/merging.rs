@@ -98,7 +98,7 @@ impl Store {
             let theirs = other.layout.client(&id);
             let opened = other.layout.plain_file(&theirs).and_then(|path| {
                 let path = path.unwrap_or_else(|| theirs.clone());
-                other.cipher.read(&path).map(|(opened, _)| opened)
+                other.cipher.read_own(&id, &path).map(|(opened, _)| opened)
             });
             let is_here = self.layout.client(&id).symlink_metadata().is_ok();
             let done = opened.and_then(|opened| {

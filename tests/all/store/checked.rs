@@ -19,7 +19,7 @@ fn said(studio: &Studio) -> String {
     let found = studio.store.check(who().at).expect("checks");
     // Who may look into the scratch folder is another matter.
     let found = found.iter().filter(|found| !found.text.contains("others can look into it"));
-    found.map(|found| format!("{found}\n")).collect()
+    found.map(|found| found.to_string() + "\n").collect()
 }
 
 #[test]

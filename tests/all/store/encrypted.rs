@@ -221,6 +221,10 @@ fn a_flipped_bit_costs_one_session_and_the_file_as_it_was_is_kept() {
     fs::write(&copy, text).expect("writes");
     studio.store.merge_copy(&id("rosa"), &copy, SamePerson::AsFarAsSeen).expect("merges");
     assert_eq!(studio.other().load(&id("rosa")).expect("loads").sessions.len(), 4);
+    // What was kept stays as it was, whatever is done with the folder.
+    let (store, done) = studio.other().encrypt(PASSPHRASE).expect("goes on");
+    assert!(done.problems.is_empty() && store.decrypt().expect("decrypts").problems.is_empty());
+    assert_eq!(fs::read(&aside).expect("is kept"), changed);
 }
 
 #[test]
