@@ -91,26 +91,7 @@ pub(crate) fn examine(
     }
     diagnostics.extend(too_open(&layout.key(), 0o600));
     layout.check_folder(&layout.clients())?;
-    let ids = layout.client_ids()?;
-    // On as many processors as there are, in the order of the ids.
-    let threads = std::thread::available_parallelism().map_or(1, NonZero::get).min(8);
-    let share = ids.len().div_ceil(threads).max(1);
-    std::thread::scope(|scope| {
-        let examine = |ids: &[ClientId]| {
-            let mut found = Vec::new();
-            for id in ids {
-                client(layout, cipher, plausible, id, &mut found);
-            }
-            found
-        };
-        let workers: Vec<_> = ids.chunks(share).map(|ids| scope.spawn(move || examine(ids))).collect();
-        for worker in workers {
-            match worker.join() {
-                Ok(mut found) => diagnostics.append(&mut found),
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-    });
+    diagnostics.append(&mut clients(layout, cipher, plausible)?);
     let copies = forget::copies(layout)?;
     for (id, path) in &copies {
         let own = layout.client(id);
@@ -140,6 +121,36 @@ pub(crate) fn examine(
         }
     }
     trainer(layout, &mut diagnostics);
+    Ok(diagnostics)
+}
+
+/// Examines every client's file.
+fn clients(
+    layout: &Layout,
+    cipher: &Cipher,
+    plausible: &Plausibility<'_>,
+) -> Result<Vec<Diagnostic>, StoreError> {
+    let mut diagnostics = Vec::new();
+    let ids = layout.client_ids()?;
+    // On as many processors as there are, in the order of the ids.
+    let threads = std::thread::available_parallelism().map_or(1, NonZero::get).min(8);
+    let share = ids.len().div_ceil(threads).max(1);
+    std::thread::scope(|scope| {
+        let examine = |ids: &[ClientId]| {
+            let mut found = Vec::new();
+            for id in ids {
+                client(layout, cipher, plausible, id, &mut found);
+            }
+            found
+        };
+        let workers: Vec<_> = ids.chunks(share).map(|ids| scope.spawn(move || examine(ids))).collect();
+        for worker in workers {
+            match worker.join() {
+                Ok(mut found) => diagnostics.append(&mut found),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+    });
     Ok(diagnostics)
 }
 

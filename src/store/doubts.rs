@@ -20,7 +20,7 @@ pub(crate) struct Plausibility<'c> {
 }
 
 /// A doubt, and the word in the file that it is about, if there is such a word.
-pub(crate) struct Doubt {
+pub(crate) struct ClientDoubt {
     pub(crate) text: String,
     pub(crate) word: Option<String>,
 }
@@ -34,7 +34,7 @@ impl<'c> Plausibility<'c> {
     }
 
     /// Everything that is doubtful about a client.
-    pub(crate) fn doubts(&self, client: &Client) -> Vec<Doubt> {
+    pub(crate) fn doubts(&self, client: &Client) -> Vec<ClientDoubt> {
         let mut doubts = Vec::new();
         self.of_profile(&client.profile, &mut doubts);
         let mut strange = BTreeSet::new();
@@ -53,9 +53,9 @@ impl<'c> Plausibility<'c> {
         strange.extend(named.filter(|id| !self.has(id)).map(|id| (id, None)));
         doubts.extend(strange.into_iter().map(|(stretch, form)| match form {
             Some(form) => {
-                Doubt::about(form.as_str(), format!("the stretch `{stretch}` has no form `{form}`"))
+                ClientDoubt::about(form.as_str(), format!("the stretch `{stretch}` has no form `{form}`"))
             }
-            None => Doubt::about(
+            None => ClientDoubt::about(
                 stretch.as_str(),
                 format!("there is no stretch `{stretch}`; what is noted about it serves no plan"),
             ),
@@ -65,7 +65,7 @@ impl<'c> Plausibility<'c> {
             doubts.extend(open.map(|session| {
                 // As `--at` takes it: a date and a time with a T between.
                 let (id, at) = (&client.profile.id, session.at.naive_local());
-                Doubt::plain(format!(
+                ClientDoubt::plain(format!(
                     "the session of {at:?} was cut off and another one followed; `matside mend {id} --at {at:?} --close TIME` \
                      says when it ended"
                 ))
@@ -78,13 +78,14 @@ impl<'c> Plausibility<'c> {
         self.stretches.contains_key(stretch.as_str())
     }
 
-    fn of_profile(&self, profile: &Profile, doubts: &mut Vec<Doubt>) {
+    fn of_profile(&self, profile: &Profile, doubts: &mut Vec<ClientDoubt>) {
         let today = self.now.date_naive();
         if profile.name.trim().is_empty() {
-            doubts.push(Doubt::plain("the name is empty; nobody can find this client by it".to_owned()));
+            doubts
+                .push(ClientDoubt::plain("the name is empty; nobody can find this client by it".to_owned()));
         }
         if let Some(born) = profile.born.filter(|born| born.earliest() > today) {
-            doubts.push(Doubt::about(&born.to_string(), format!("born {born} lies after today")));
+            doubts.push(ClientDoubt::about(&born.to_string(), format!("born {born} lies after today")));
         }
         for recorded in &profile.conditions {
             let id = recorded.id.as_str();
@@ -93,33 +94,33 @@ impl<'c> Plausibility<'c> {
                     "there is no condition `{id}`: nothing hands-on is planned until it is put right; `matside cautions` \
                      lists them all"
                 );
-                doubts.push(Doubt::about(id, text));
+                doubts.push(ClientDoubt::about(id, text));
             }
             if let Some(week) = recorded.week.filter(|week| *week > LAST_WEEK) {
                 let text = format!("no pregnancy has a week {week}; weeks go up to {LAST_WEEK}");
-                doubts.push(Doubt::about(id, text));
+                doubts.push(ClientDoubt::about(id, text));
             }
             if let Some(since) = recorded.since.filter(|since| *since > today) {
-                doubts.push(Doubt::about(id, format!("`{id}` begins {since}, after today")));
+                doubts.push(ClientDoubt::about(id, format!("`{id}` begins {since}, after today")));
             }
         }
         for row in profile.screenings.iter().filter(|row| row.on > today) {
-            doubts.push(Doubt::plain(format!("the health check of {} lies after today", row.on)));
+            doubts.push(ClientDoubt::plain(format!("the health check of {} lies after today", row.on)));
         }
     }
 
-    fn of_session(&self, session: &Session, doubts: &mut Vec<Doubt>) {
+    fn of_session(&self, session: &Session, doubts: &mut Vec<ClientDoubt>) {
         let at = session.at;
         if at > self.now {
-            doubts.push(Doubt::plain(format!("the session of {at} lies after now")));
+            doubts.push(ClientDoubt::plain(format!("the session of {at} lies after now")));
         }
         if let Some(closed) = session.closed.filter(|closed| *closed < at) {
-            doubts.push(Doubt::plain(format!("the session of {at} ended {closed}, before it began")));
+            doubts.push(ClientDoubt::plain(format!("the session of {at} ended {closed}, before it began")));
         }
     }
 }
 
-impl Doubt {
+impl ClientDoubt {
     fn plain(text: String) -> Self {
         Self { text, word: None }
     }
