@@ -25,6 +25,7 @@ pub mod page;
 pub mod screens;
 pub mod services;
 pub mod shared;
+pub mod spoken;
 pub mod terminal;
 pub mod text;
 pub mod theme;

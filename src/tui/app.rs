@@ -114,6 +114,11 @@ impl App {
             Meant::Keys(keys) => return keys.into_iter().for_each(|key| self.key(key, now, effects)),
             Meant::Action(action) => return self.pressed(Some(action), now, effects),
             Meant::Read => self.lines(now),
+            Meant::Keyboard => vec![self.page(now).keys],
+            Meant::About(label) => {
+                let found = self.page(now).labelled(label);
+                if found.is_empty() { vec![format!("{label}: nothing.")] } else { found }
+            }
             Meant::Time => self.clock(now).map(|clock| clock.told()).into_iter().collect(),
             Meant::Nothing(words) => vec![words],
         };

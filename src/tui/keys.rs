@@ -112,6 +112,11 @@ pub fn names() -> impl Iterator<Item = Key> {
     layers().flat_map(|layer| layer.rows).map(|row| row.key)
 }
 
+/// Whether some key of a mode means that.
+pub fn means(mode: Mode, action: Action) -> bool {
+    rows(mode).iter().any(|(_, row)| row.action == action)
+}
+
 /// What the last row of a screen shows: each slot once, with the keys that share it, and at its right end the way out and
 /// help.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -111,7 +111,7 @@ fn line_of(bytes: &[u8]) -> Result<String, &'static str> {
     };
     let line = line.trim_end_matches(['\n', '\r']).trim_start_matches('\u{feff}');
     if line.contains('\x1b') {
-        return Err("That was an arrow key. Type a word; help lists them.");
+        return Err("That was an arrow key. Type a word; keys lists them.");
     }
     if line.contains(|letter: char| letter.is_control() && letter != '\t') {
         return Err("That line held a control character. Nothing done; type it again.");
@@ -163,13 +163,12 @@ pub struct Voice<W> {
     trigger: Trigger,
     /// To be said next, in place of what is new.
     told: Option<Vec<String>>,
-    has_begun: bool,
 }
 
 impl<W: Write> Voice<W> {
     /// A voice that has said nothing yet.
     pub fn new(out: W) -> Self {
-        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None, has_begun: false }
+        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None }
     }
 
     /// What a line, or the end of them, is as an event.
@@ -196,9 +195,6 @@ impl<W: Write> Voice<W> {
     /// The output cannot be written.
     pub fn say(&mut self, app: &App, now: Now) -> io::Result<()> {
         let mut lines = Vec::new();
-        if !std::mem::replace(&mut self.has_begun, true) {
-            lines.push(words::HOW.to_owned());
-        }
         // Of a line with several letters only the end is said.
         let trigger = std::mem::replace(&mut self.trigger, Trigger::Time);
         match self.told.take() {

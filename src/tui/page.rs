@@ -33,6 +33,8 @@ pub struct Part {
     pub lines: Vec<Line>,
     /// The list that follows them.
     pub list: Option<List>,
+    /// Whether it is said only when it is asked for.
+    pub is_aside: bool,
 }
 
 /// A line of a part.
@@ -77,6 +79,12 @@ pub struct ClockView {
     pub phase: String,
     /// Whole seconds that are left of it.
     pub left: u32,
+    /// Whole seconds of it, extensions included.
+    pub length: u32,
+    /// What is said as it begins; empty if that was said before.
+    pub begins: String,
+    /// Whether seconds that are left are said in between.
+    pub is_counted: bool,
     /// Whether it stands still.
     pub stands: bool,
     /// What is left of all, and how well it fits.
@@ -97,6 +105,18 @@ impl Page {
     /// Begins a part.
     pub fn about(&mut self, what: impl Into<String>) {
         self.parts.push(Part { about: what.into(), ..Part::default() });
+    }
+
+    /// Begins a part that is said only when it is asked for.
+    pub fn aside(&mut self, what: impl Into<String>) {
+        self.parts.push(Part { about: what.into(), is_aside: true, ..Part::default() });
+    }
+
+    /// What a label stands before, in all parts.
+    pub fn labelled(&self, label: &str) -> Vec<String> {
+        let lines = self.parts.iter().flat_map(|part| &part.lines);
+        let found = lines.filter_map(|line| line.words.strip_prefix(label)?.strip_prefix(": "));
+        found.map(text::clean).collect()
     }
 
     fn part(&mut self) -> &mut Part {

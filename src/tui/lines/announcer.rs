@@ -2,14 +2,16 @@
 
 use std::mem::{self, Discriminant};
 
+use crate::body::Seconds;
 use crate::tui::app::App;
 use crate::tui::event::Now;
 use crate::tui::page::{ClockView, List, Page, Part};
 use crate::tui::screens::Screen;
+use crate::tui::spoken;
 use crate::tui::text;
 
-/// Seconds at which a countdown is said between its beginning and its end.
-const MARKS: [u32; 2] = [30, 10];
+/// Seconds at which a countdown is said between its beginning and its end, the least length for each, and its words.
+const MARKS: [(u32, u32, &str); 2] = [(30, 60, "Thirty."), (10, 20, "Ten.")];
 /// Seconds that a mark is apart from what was said before it.
 const APART: u32 = 5;
 
@@ -41,7 +43,8 @@ pub struct Announcer {
 }
 
 impl Announcer {
-    /// What there is to say now: first what happened, what is asked and the keys, then what has changed.
+    /// What there is to say now: first what happened and what is asked, then what has changed; keys and asides are told
+    /// when they are asked for.
     pub fn speak(&mut self, app: &App, now: Now, why: Trigger) -> Vec<String> {
         let (page, depth, screen) = (app.page(now), app.depth(), mem::discriminant(app.top()));
         let note_before = self.last.and_then(|at| self.said[at].page.note.clone());
@@ -63,13 +66,12 @@ impl Announcer {
         let asked =
             |question: &&String| !stays || before.is_none_or(|before| !before.questions.contains(question));
         words.extend(page.questions.iter().filter(asked).cloned());
-        words.extend(before.is_none_or(|before| before.keys != page.keys).then(|| page.keys.clone()));
         let clock_before = before.filter(|_| stays).and_then(|before| before.clock.as_ref());
         if let Some(said) = page.clock.as_ref().and_then(|clock| tick(&mut self.seconds, clock, clock_before))
         {
             words.push(said);
         }
-        for part in &page.parts {
+        for part in page.parts.iter().filter(|part| !part.is_aside) {
             let part_before =
                 before.and_then(|before| before.parts.iter().find(|other| other.about == part.about));
             words.extend(news(part, part_before, !stays));
@@ -90,19 +92,29 @@ impl Announcer {
 
 /// The countdown, where it is worth a word: at the beginning of a phase, at a mark, after standing still.
 fn tick(seconds: &mut u32, clock: &ClockView, before: Option<&ClockView>) -> Option<String> {
-    let goes_on = |before: &ClockView| {
-        before.id == clock.id && before.stands <= clock.stands && before.left >= clock.left
-    };
-    let Some(before) = before.filter(|before| goes_on(before)) else {
+    let left = || spoken::length(Seconds::new(clock.left));
+    let Some(before) = before.filter(|before| before.id == clock.id && before.left >= clock.left) else {
         *seconds = clock.left;
-        return Some(clock.words());
+        // What can no longer be said in time gives way to how it stands now.
+        if clock.is_counted && clock.left + 1 < clock.length {
+            return Some(format!("{}, {}.", clock.phase, left()));
+        }
+        return Some(clock.begins.clone()).filter(|words| !words.is_empty());
     };
-    let passed = MARKS.into_iter().any(|mark| before.left > mark && clock.left <= mark);
-    if !passed || clock.left == 0 || *seconds < clock.left + APART {
+    if before.stands && !clock.stands {
+        *seconds = clock.left;
+        return Some(format!("Go, {}.", left()));
+    }
+    let passed = |(mark, from, words)| {
+        let is_due = before.left > mark && clock.left <= mark && clock.length >= from;
+        is_due.then_some(words)
+    };
+    let words = MARKS.into_iter().find_map(passed).filter(|_| clock.is_counted)?;
+    if clock.left == 0 || *seconds < clock.left + APART {
         return None;
     }
     *seconds = clock.left;
-    Some(format!("{} seconds", clock.left))
+    Some(words.to_owned())
 }
 
 /// What is said where nothing is new: where one is, so that no key is answered by silence.

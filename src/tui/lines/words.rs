@@ -4,11 +4,12 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::tui::keys::{self, Action, Key, Letters, Mode};
 
-/// How keys are given, said at the start and in help.
+/// How keys are given, said in help.
 pub const HOW: &str = "Keys are words, each on a line of its own: a letter or a digit, tab, shift-tab, esc, space, up, \
     down, left, right, PageUp, PageDown, Home, End, Backspace, Delete, f1, ctrl-s and so on; an empty line is Enter. \
     Where something is typed, a line is typed as a whole; a \" before it types a word that is a key. \
-    read reads the screen again, time tells the time while a block runs, help lists the keys, quit leaves.";
+    read reads the screen again, keys lists its keys, quit leaves. In a block: time, next, before, pause, go, pain, \
+    stop, less, longer, shorter, undo; and say, hands, feet, watch, spine, cautions tell of the stretch.";
 
 /// What a line stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -21,6 +22,10 @@ pub enum Meant {
     Action(Action),
     /// The time that is left.
     Time,
+    /// The keys of this place.
+    Keyboard,
+    /// What stands behind a label.
+    About(&'static str),
     /// Nothing: that is said, and nothing of it is pressed.
     Nothing(String),
 }
@@ -35,10 +40,13 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
     let is_typed = mode.letters() != Letters::Keys;
     match word.as_str() {
         "read" => Meant::Read,
+        "keys" if !is_typed => Meant::Keyboard,
         "time" if runs && !is_typed => Meant::Time,
         word => named(word)
             .map(|key| Meant::Keys(vec![key]))
             .or_else(|| minutes(word, mode).map(Meant::Action))
+            .or_else(|| label(word).filter(|_| !is_typed).map(Meant::About))
+            .or_else(|| action(word, mode).filter(|_| !is_typed).map(Meant::Action))
             .unwrap_or_else(|| typed(line, mode)),
     }
 }
@@ -48,6 +56,46 @@ fn minutes(word: &str, mode: Mode) -> Option<Action> {
     let (number, unit) = word.split_once(' ')?;
     let is_block = matches!(mode, Mode::Live | Mode::Paused) && matches!(unit, "minutes" | "minute" | "min");
     number.parse().ok().filter(|_| is_block).map(Action::MinutesLeft)
+}
+
+/// What is told of a stretch when it is asked for.
+fn label(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "say" => "Say",
+        "hands" => "Hands",
+        "feet" => "Feet",
+        "watch" => "Watch",
+        "spine" => "Spine",
+        "form" => "Form",
+        "cautions" => "Caution",
+        _ => return None,
+    })
+}
+
+/// What a word does where a key does the same; pain and stop are understood with two letters changed over, too.
+fn action(word: &str, mode: Mode) -> Option<Action> {
+    let meant = match word {
+        "next" => Action::NextStep,
+        "before" => Action::StepBefore,
+        "pause" if mode == Mode::Live => Action::Pause,
+        "go" if mode.is_block() && mode != Mode::Live => Action::Pause,
+        "pain" | "pian" => Action::Pain,
+        "stop" | "stpo" => Action::Stop,
+        "less" => Action::Less,
+        "longer" => Action::Longer,
+        "shorter" => Action::Shorter,
+        "finish" => Action::Finish,
+        "slip" | "undo" => Action::Undo,
+        "back" => Action::Back,
+        "agrees" => Action::Agree,
+        "by themselves" => Action::ByThemselves,
+        "declines" => Action::Decline,
+        "towel" => Action::Towel,
+        "out" => Action::LeftOut,
+        "more" => Action::InFull,
+        _ => return None,
+    };
+    Some(meant).filter(|action| keys::means(mode, *action))
 }
 
 /// The key of a name: each name that help shows, whatever the case, and some that are easier to type.
@@ -111,12 +159,17 @@ fn typed(line: &str, mode: Mode) -> Meant {
         // A name is looked for wherever there is something to find.
         return Meant::Keys(std::iter::once('/').chain(line.chars()).map(press).collect());
     }
-    Meant::Nothing(format!("not a key: {line}"))
+    let shown: String = line.chars().filter(|letter| !letter.is_control()).take(20).collect();
+    Meant::Nothing(format!("Nothing here is called {shown}. keys lists what is."))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn nothing(shown: &str) -> Meant {
+        Meant::Nothing(format!("Nothing here is called {shown}. keys lists what is."))
+    }
 
     fn keys(line: &str, mode: Mode) -> Vec<KeyEvent> {
         match meant(line, mode, false) {
@@ -149,11 +202,11 @@ mod tests {
     fn several_letters_are_nothing_where_a_letter_is_a_key() {
         for mode in [Mode::Live, Mode::Paused, Mode::Stop, Mode::Less, Mode::Consent, Mode::Help, Mode::Steps]
         {
-            let refused = Meant::Nothing("not a key: tight hip".to_owned());
+            let refused = nothing("tight hip");
             assert_eq!(meant("tight hip", mode, true), refused, "{mode:?}");
         }
-        assert_eq!(meant("x", Mode::Live, true), Meant::Nothing("not a key: x".to_owned()));
-        assert_eq!(meant("44", Mode::Live, true), Meant::Nothing("not a key: 44".to_owned()));
+        assert_eq!(meant("x", Mode::Live, true), nothing("x"));
+        assert_eq!(meant("44", Mode::Live, true), nothing("44"));
         assert_eq!(keys("P", Mode::Live), keys("p", Mode::Live));
         for (line, mode) in
             [("---", Mode::Trained), ("---", Mode::Steps), ("<<<", Mode::Review), ("+++", Mode::Live)]
@@ -161,7 +214,7 @@ mod tests {
             assert_eq!(keys(line, mode).len(), 3, "{mode:?}");
         }
         // A sign in the middle of a name is no key.
-        assert_eq!(meant("+ ham", Mode::Trained, false), Meant::Nothing("not a key: + ham".to_owned()));
+        assert_eq!(meant("+ ham", Mode::Trained, false), nothing("+ ham"));
     }
 
     #[test]

@@ -441,13 +441,18 @@ impl State {
             page.push("Nobody of that name. Enter writes a new card.");
         }
         let row = |(group, entry): &(Group, &RosterEntry)| {
-            let last = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
-            let conditions = text::count(entry.conditions, "condition");
-            format!("{}, {last}, {conditions}, {}", entry.name, group.title(today))
+            // A loudspeaker has other ears: of those who were not chosen nothing but the name is said.
+            let here = match group {
+                Group::Unfinished => ", cut off",
+                Group::ThisWeekday => ", usually today",
+                Group::Done => ", done today",
+                Group::ListSpeech => "",
+            };
+            format!("{}{here}", entry.name)
         };
         page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), ListSpeech::Once);
         if let Some((_, entry)) = entries.get(self.chosen) {
-            page.about(entry.id.to_string());
+            page.aside(entry.id.to_string());
             page.extend(preview_lines(entry, shared, today));
         }
         page.about("problems");

@@ -19,8 +19,9 @@ fn in_the_first_hold() -> (Studio, String) {
     }
     studio.wait(8);
     let lines = studio.app.lines(studio.now());
-    let step = lines.iter().find(|line| line.starts_with("Step 1 of ")).expect("a step").clone();
-    (studio, step.split(", ").nth(2).expect("a name").to_owned())
+    let step = lines.iter().find(|line| line.starts_with("Stretch: ")).expect("a step").clone();
+    let named = step.trim_start_matches("Stretch: ").split(';').next().expect("a name and a side");
+    (studio, named.rsplit_once(", ").expect("a side").0.to_owned())
 }
 
 #[test]

@@ -1,29 +1,41 @@
 //! The running block said in lines.
 
-use crate::body::Seconds;
+use crate::body::{Level, Seconds};
 use crate::planner::Step;
 use crate::session::{Snapshot, Stage};
 use crate::tui::event::Now;
 use crate::tui::page::{ClockView, Page};
 use crate::tui::shared::Shared;
-use crate::tui::text;
-use crate::tui::words::{all_about, dose_sentence, named, side_words};
+use crate::tui::words::{all_about, card_sentence, named, side_words};
+use crate::tui::{spoken, text};
 
-use super::words::{LESS, STOP, ease_off, lateness_words, pause_words};
+use super::words::{LESS, STOP, ease_off, lateness_words, moving_words, pause_words};
 use super::{LiveSheet, State};
 
-/// The stage as it is spoken.
-fn stage_words(stage: Stage) -> String {
+/// The stage as it is told.
+const fn stage_words(stage: Stage) -> &'static str {
     match stage {
-        Stage::Opening => "Settle".to_owned(),
-        Stage::Change { to, .. } => format!("Move, {}", to.plain_name()),
-        Stage::SetUp => "Set up".to_owned(),
-        Stage::Hold => "Hold".to_owned(),
-        Stage::Push { cycle, of } => format!("Push {cycle} of {of}"),
-        Stage::Relax { cycle, of } => format!("Relax and go further, {cycle} of {of}"),
-        Stage::Massage => "Massage".to_owned(),
-        Stage::Waiting => "Waiting".to_owned(),
-        Stage::Finished => "Done".to_owned(),
+        Stage::Opening | Stage::SetUp => "Ready",
+        Stage::Change { .. } => "Move",
+        Stage::Hold => "Hold",
+        Stage::Push { .. } => "Push",
+        Stage::Relax { .. } => "Further",
+        Stage::Massage => "Massage",
+        Stage::Waiting => "Waiting for you",
+        Stage::Finished => "Up",
+    }
+}
+
+/// What is said as a stage begins: of what is made ready its step was said before.
+fn beginning(phase: &Snapshot<'_>) -> String {
+    match phase.stage {
+        Stage::Hold => "Hold.".to_owned(),
+        Stage::Push { cycle, of } if cycle == of && of > 1 => "Push, last.".to_owned(),
+        Stage::Push { .. } => "Push.".to_owned(),
+        Stage::Relax { .. } => "Further.".to_owned(),
+        Stage::Massage => format!("Massage, {}.", spoken::length(phase.left)),
+        Stage::Waiting => "Nothing planned is left. Finish, or say how many minutes.".to_owned(),
+        Stage::Opening | Stage::Change { .. } | Stage::SetUp | Stage::Finished => String::new(),
     }
 }
 
@@ -38,11 +50,13 @@ impl State {
         let phase = self.live.snapshot(now.moment);
         let due = Seconds::new(phase.until_due.unsigned_abs());
         let due = if phase.until_due >= 0 { format!("up in {due}") } else { format!("due up {due} ago") };
-        let words = stage_words(phase.stage);
         ClockView {
-            id: format!("{} {words}", phase.number),
-            phase: words,
+            id: format!("{} {:?}", phase.number, phase.stage),
+            phase: stage_words(phase.stage).to_owned(),
             left: phase.left.get(),
+            length: phase.length.get(),
+            begins: beginning(&phase),
+            is_counted: phase.stage.is_work() || phase.stage == Stage::Massage,
             stands: phase.paused.is_some(),
             rest: format!("{}, client {due}", rest_words(&phase)),
         }
@@ -59,37 +73,45 @@ impl State {
             page.questions.extend(phase.paused.map(pause_words));
         }
         self.question_lines(&mut page);
-        page.about("level");
-        if let Some(rated) = phase.rated {
-            let of = if phase.rates_last { format!(" for {}", named(rated)) } else { String::new() };
-            page.extend(phase.level.map(|level| format!("Level {level}{of}")));
+        if phase.is_asked && phase.level.is_none() && phase.paused.is_none() {
+            page.ask("Up. One to five?");
         }
+        page.about("level");
+        page.extend(self.level_words(&phase));
         page.extend(ease_off(&phase));
-        page.extend(self.outbox.failed().map(|why| format!("Not saved yet: {}", why.in_a_line())));
+        page.extend(self.outbox.failed().map(|why| format!("Not saved: {}", why.in_a_line())));
+        page.about("consent");
+        page.extend(self.narrowed_words());
         page.about(format!("step {}", phase.number));
         if let Some(step) = phase.step {
-            self.step_lines(&phase, step, shared, &mut page);
+            self.step_lines(&phase, step, &mut page);
         }
+        page.aside("time");
+        page.push(format!("Step {} of {}", phase.number, phase.count));
+        page.push(rest_words(&phase));
         page.extend(phase.next.map(|step| {
             let (position, side) = (step.position.plain_name(), side_words(step.side));
-            format!("Next: {position}, {side}, {}, {}", step.name, dose_sentence(step.dose))
+            format!("Next: {position}, {side}, {}, {}", step.name, spoken::dose(step.dose))
         }));
-        page.about(format!("time at {} of {}, plan {}", phase.number, phase.count, self.job));
-        page.quiet(rest_words(&phase));
-        if let Some(step) = phase.step.filter(|_| self.in_full.is_some()) {
-            page.about("all about it");
+        page.aside("the stretch");
+        if let Some(step) = phase.step {
             let all = all_about(step, &self.restrictions, shared);
-            let more = all.into_iter().filter(|(what, _)| matches!(*what, "Mistakes" | "In force"));
-            page.extend(more.map(|(what, words)| format!("{what}: {words}")));
+            page.extend(all.into_iter().map(|(what, words)| format!("{what}: {words}")));
         }
-        page.about("cautions");
-        page.extend(
-            self.restrictions
-                .in_force()
-                .iter()
-                .map(|caution| format!("{}: {}", caution.title, caution.limited)),
-        );
+        page.aside("cautions");
+        let in_force = self.restrictions.in_force().iter();
+        page.extend(in_force.map(|caution| format!("Caution: {}", card_sentence(caution))));
         page
+    }
+
+    /// The answer, and whether it is on the disk.
+    fn level_words(&self, phase: &Snapshot<'_>) -> Option<String> {
+        let (level, rated) = (phase.level?, phase.rated?);
+        Some(match (phase.rates_last, self.outbox.is_idle()) {
+            (false, _) => format!("{level}, saved when this hold ends."),
+            (true, true) => format!("{level} saved for {}.", named(rated)),
+            (true, false) => format!("{level} for {}, not saved yet.", named(rated)),
+        })
     }
 
     fn question_lines(&self, page: &mut Page) {
@@ -106,26 +128,27 @@ impl State {
         }
     }
 
-    fn step_lines(&self, phase: &Snapshot<'_>, step: &Step, shared: &Shared, page: &mut Page) {
-        let form =
-            shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
-        let form = if form.is_empty() || form == step.name { String::new() } else { format!(", {form}") };
-        page.push(format!(
-            "Step {} of {}, {}, {}{form}, {}, aim {}",
-            phase.number,
-            phase.count,
-            side_words(step.side),
-            step.name,
-            dose_sentence(step.dose),
-            step.aim
-        ));
-        let titles: Vec<String> =
-            self.restrictions.in_force().iter().map(|caution| caution.title.clone()).collect();
-        page.extend((!titles.is_empty()).then(|| format!("Caution: {}", text::list(&titles))));
-        page.extend(self.narrowed_words().map(|words| format!("Agreed to: {words}")));
-        let all = all_about(step, &self.restrictions, shared);
-        let short = ["Watch", "Say", "Hands", "Feet", "Spine"];
-        let wanted = all.into_iter().filter(|(what, _)| short.contains(what));
-        page.extend(wanted.map(|(what, words)| format!("{what}: {words}")));
+    /// The next position, the side, the stretch and its dose; nothing that can wait until it is asked for.
+    fn step_lines(&self, phase: &Snapshot<'_>, step: &Step, page: &mut Page) {
+        // A line of its own, since it is over before the stretch begins.
+        page.extend(
+            match phase.stage {
+                Stage::Change { from, to } if from != Some(to) => Some(moving_words(from, to)),
+                Stage::Opening | Stage::SetUp if phase.number == 1 => Some(step.position.plain_name()),
+                _ => None,
+            }
+            .map(|words| format!("{}.", text::capitalised(words))),
+        );
+        let before = phase.number.checked_sub(2).and_then(|index| self.live.steps().nth(index));
+        let before = before.map(|(step, _)| step).filter(|before| before.stretch == step.stretch);
+        let (side, dose) = (side_words(step.side), spoken::dose(step.dose));
+        let last = if phase.next.is_none() { "Last. " } else { "" };
+        let what = match before.filter(|before| before.form == step.form && before.side != step.side) {
+            Some(before) if before.dose == step.dose => format!("Same, {side}."),
+            Some(_) => format!("Same, {side}. {}.", text::capitalised(&dose)),
+            None => format!("{}. {}, {dose}.", text::capitalised(side), step.name),
+        };
+        let aim = if step.aim == Level::AIM { String::new() } else { format!(" Aim {}.", step.aim) };
+        page.push(format!("{last}{what}{aim}"));
     }
 }

@@ -82,11 +82,10 @@ pub(super) fn said_now(cues: &Cues, stage: Stage) -> &str {
 
 pub(super) fn pause_words(pause: Pause) -> String {
     match pause {
-        Pause::Asked => "standing still; Space goes on".to_owned(),
-        Pause::Pain => "stopped for pain; Space goes on with the next stretch, f finishes".to_owned(),
-        Pause::Stop => "hands off, nothing is noted; Space goes on, f finishes".to_owned(),
-        Pause::Consent => "consent is narrower now; Space goes on, f finishes".to_owned(),
-        Pause::Unseen(gap) => format!("nothing was seen for {gap}; Space goes on"),
+        Pause::Asked | Pause::Stop => "Paused. Go goes on.".to_owned(),
+        Pause::Pain => "Stopped for pain. Go, finish, or slip?".to_owned(),
+        Pause::Consent => "Consent is narrower now. Go, or finish?".to_owned(),
+        Pause::Unseen(gap) => format!("Nothing was seen for {gap}. Go goes on."),
     }
 }
 

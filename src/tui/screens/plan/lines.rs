@@ -1,12 +1,14 @@
 //! The plan said in lines.
 
+use crate::body::Seconds;
+use crate::caution::InForce;
 use crate::client::Consent;
 use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
-use crate::tui::text;
-use crate::tui::words::{dose_sentence, effort_words, side_words};
+use crate::tui::words::{card_sentence, dose_sentence, effort_words, side_words};
+use crate::tui::{spoken, text};
 
 use super::draw::{consent_question, reached};
 use super::what_if::Cost;
@@ -32,19 +34,24 @@ impl State {
     }
 
     fn consent_lines(&self, name: &str, (plan, marked): (&Plan, Option<Consent>), shared: &Shared) -> Page {
-        let mut page = Page::new("the question of consent", format!("Consent of {name}"));
-        let question = consent_question(plan, shared);
-        page.ask(format!(
-            "{question} a agrees, b by themselves, d declines; t a towel between, m no massage"
-        ));
+        let mut page =
+            Page::new("the question of consent", format!("Consent, {name}. Nothing is noted yet."));
+        // Once a block, when no clock runs and no hand is on the client: before the question.
+        let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
+        page.questions.extend(in_force.map(spoken_caution));
+        page.questions.extend(self.before_touch());
+        let question = consent_question(plan, shared).replace('"', "");
+        page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
         page.questions.extend(marked.map(|marked| match marked {
             Consent::HandsOn => "Hands-on. Enter notes it and starts.".to_owned(),
             Consent::SelfStretch => "By themselves. Enter notes it and starts.".to_owned(),
             Consent::Declined => "Declines. Enter notes it.".to_owned(),
         }));
         page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
-        // Each time that consent is asked for.
-        page.questions.extend(self.before_touch());
+        page.aside("cautions in full");
+        let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
+        page.extend(in_force.map(|caution| format!("Caution: {}", card_sentence(caution))));
+        page.aside("first");
         page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
         page
     }
@@ -90,7 +97,11 @@ impl State {
         page.extend(self.due_words(now));
         page.extend(self.pain_words());
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
-            page.push(format!("Caution: {}: {}", caution.title, caution.limited));
+            page.push(format!("Caution: {}.", caution.title));
+        }
+        page.aside("cautions in full");
+        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
+            page.push(format!("In force: {}: {}", caution.title, caution.limited));
         }
         page.about("trained");
         let trained: Vec<String> = self
@@ -123,7 +134,10 @@ impl State {
                 )
             })
             .collect();
-        page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::News);
+        page.about("the plan");
+        page.push(plan_sentence(plan));
+        page.extend(plan.steps.first().map(|step| format!("First: {}.", spoken_step(step))));
+        page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::Nothing);
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.pane == Pane::Steps)
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
         {
@@ -138,15 +152,43 @@ impl State {
                 page.extend((!words.is_empty()).then(|| format!("{what}: {words}")));
             }
         }
-        page.about("reached");
+        page.aside("reached");
         let reached = reached(plan);
         page.extend(self.body(&reached).words());
-        page.about("worth");
+        page.aside("worth");
         page.push(worth::plan_words(plan, &shared.catalogue));
         let gain = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0);
         let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
         page.extend(self.what_if.another().map(|another| format!("One more minute: {gain}{another}")));
     }
+}
+
+/// A caution as it is said before the first touch: what can be heard at once; all of its limits on asking.
+fn spoken_caution(caution: &InForce) -> String {
+    /// Words that are still heard to the end.
+    const MOST: usize = 20;
+    let all = card_sentence(caution);
+    if all.split_whitespace().count() <= MOST {
+        return all;
+    }
+    format!("{}: {} All of its limits: cautions.", caution.title, caution.say)
+}
+
+/// How many steps there are, and what is free.
+fn plan_sentence(plan: &Plan) -> String {
+    let steps = text::capitalised(&spoken::number(u32::try_from(plan.steps.len()).unwrap_or(u32::MAX)));
+    let free = plan.budget.saturating_sub(plan.total);
+    let free = if free < Seconds::new(30) {
+        "all used".to_owned()
+    } else {
+        format!("{} free", spoken::length(free))
+    };
+    format!("{steps} steps, {free}.")
+}
+
+/// A step as it is said before the block.
+fn spoken_step(step: &Step) -> String {
+    format!("{}, {}, {}", side_words(step.side), step.name, spoken::dose(step.dose))
 }
 
 fn step_words(step: &Step) -> String {
