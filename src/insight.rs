@@ -1,25 +1,38 @@
-//! What a client's sessions tell: series over time, left against right, weekly seconds, what changed, advice for
-//! next time, who is due. Everything follows from the file and the day alone.
+//! What a client's sessions tell: left against right, change over time, norms, amounts, pain's way back, notes; what
+//! of it is said, and what a plan makes of it. Everything follows from the file and the day alone.
 //!
-//! A session is a note of what was said and felt, not a measurement; so differences are mentioned only where they
-//! are larger than measuring twice would give, and nothing here promises or diagnoses anything.
+//! A session is a note of what was said and felt. So a thing is said only if chance would hardly ever say it, however
+//! often somebody looks; every claim has a start, an end and a number; a measured angle outranks answers; and nothing
+//! here promises or diagnoses anything. `docs/learning.md` has every constant with its ground.
 
-pub mod advice;
 pub mod amount;
+pub mod angles;
 pub mod attendance;
+pub mod change;
+pub mod claims;
+mod compare;
+pub mod evidence;
+pub mod habit;
 pub mod learned;
+pub mod length_test;
 pub mod measuring;
+pub mod neglect;
 pub mod norms;
+pub mod noted;
+pub mod observations;
 pub mod pain;
-pub mod record;
+pub mod quarters;
+mod record;
+mod side_course;
+mod side_pairs;
 pub mod sides;
+pub mod theil_sen;
+mod turns;
 
-pub use advice::{Advice, Change, advice, changes};
 pub use amount::{Guidance, Standing, Week, last_day, weekly};
 pub use attendance::{Attendance, attendance};
-pub use learned::{Tightness, tightness};
+pub use claims::Claim;
+pub use learned::{Learned, UnitFinding};
 pub use measuring::{MeasurementError, mdc95};
-pub use norms::{HeldAgainst, Shortness, held_against, shortness};
-pub use pain::hurt;
-pub use record::{Observation, Series, series};
-pub use sides::{SideDifference, sides};
+pub use norms::{HeldAgainst, held_against};
+pub use observations::{Observation, Series, SinceLast, series, since_last};

@@ -43,3 +43,4 @@ pub mod demo;
 pub mod cli;
 
 pub mod tui;
+pub mod words;

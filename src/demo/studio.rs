@@ -127,8 +127,10 @@ impl Year<'_> {
             for work in &person.work {
                 self.work(work, day, measured, &session, &mut clock, &mut done);
             }
-            // One position through, and in it one side before the other: common practice, no source.
-            done.sort_by_key(|(position, report)| (*position, report.side));
+            // One position through, and in it one side before the other (common practice, no source); who goes first
+            // takes turns, as in a plan.
+            let first = if number % 2 == 0 { Side::Right } else { Side::Left };
+            done.sort_by_key(|(position, report)| (*position, report.side.map(|side| side != first)));
             session.reports = (1..).zip(done.into_iter().map(|(_, report)| report)).collect();
         }
         session.closed = Some(later(at, clock + self.random.below(20)));

@@ -5,13 +5,15 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::body::{Muscle, Side};
+use crate::body::Side;
 use crate::catalogue::{Catalogue, FormId, Method, StretchId};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Session, Trained};
-use crate::insight;
+use crate::insight::Learned;
 
-/// Version of the shape.
-const VERSION: u32 = 1;
+use super::insight_json::InsightJson;
+
+/// Version of the shape, which `docs/history.schema.json` describes.
+const VERSION: u32 = 2;
 
 #[derive(Debug, Serialize)]
 struct HistoryJson<'a> {
@@ -20,19 +22,7 @@ struct HistoryJson<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     name: Option<&'a str>,
     sessions: Vec<SessionJson<'a>>,
-    short: Vec<ShortJson>,
-}
-
-/// A muscle whose last measured angle is short of a published norm for age and sex.
-#[derive(Debug, Serialize)]
-struct ShortJson {
-    muscle: Muscle,
-    side: Side,
-    angle_deg: i16,
-    date: NaiveDate,
-    norm_mean_deg: f64,
-    norm_spread_deg: Option<f64>,
-    norm_source: &'static str,
+    insight: InsightJson,
 }
 
 #[derive(Debug, Serialize)]
@@ -62,7 +52,7 @@ struct ReportJson<'a> {
     note: &'a str,
 }
 
-/// Writes the sessions, and what was measured short of its norm as of `today`; without `names`, neither name nor id
+/// Writes the sessions, and what they tell as of `today`; without `names`, neither name nor id
 /// nor any remark leaves the program.
 ///
 /// # Errors
@@ -111,18 +101,7 @@ pub fn history_json(
                     .collect(),
             })
             .collect(),
-        short: insight::shortness(client, catalogue, today)
-            .into_iter()
-            .map(|(unit, found)| ShortJson {
-                muscle: unit.muscle,
-                side: unit.side,
-                angle_deg: found.degrees,
-                date: found.date,
-                norm_mean_deg: found.norm.mean,
-                norm_spread_deg: found.norm.spread(),
-                norm_source: found.norm.source,
-            })
-            .collect(),
+        insight: InsightJson::new(&Learned::of(client, catalogue, today), catalogue),
     };
     let mut text = serde_json::to_string_pretty(&document)?;
     text.push('\n');

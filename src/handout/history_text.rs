@@ -7,11 +7,13 @@ use chrono::NaiveDate;
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ConsentLimit, Session};
-use crate::insight::{self, Guidance, Observation, Series};
+use crate::insight::norms::NormVerdict;
+use crate::insight::{self, Guidance, Learned, Observation, Series};
 use crate::text::{self, Safe};
 
 use super::chart::{Measure, chart};
 use super::{plot, words};
+use crate::words::ClaimWords;
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -65,12 +67,13 @@ impl fmt::Display for HistoryText<'_> {
             self.list(f, &sessions)?;
         }
         self.stretches(f)?;
+        let learned = Learned::of(self.client, self.catalogue, self.today);
         if self.filter.stretch.is_none() {
-            self.shortness(f)?;
+            self.norms(f, &learned)?;
         }
         if self.filter.stretch.is_none() && self.filter.muscles.is_empty() {
             self.week(f)?;
-            self.advice(f)?;
+            self.claims(f, &learned)?;
         }
         Ok(())
     }
@@ -114,7 +117,6 @@ impl HistoryText<'_> {
     }
 
     fn stretches(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let differences = insight::sides(self.client, self.catalogue);
         writeln!(f, "\n  stretch and side, answers 1 to 5 over time      level   held  degrees")?;
         for (stretch, series) in insight::series(self.client) {
             if !self.takes(stretch) {
@@ -124,12 +126,6 @@ impl HistoryText<'_> {
             writeln!(f, "\n  {}", Safe::from_foreign(name))?;
             for (side, points) in &series {
                 self.row(f, *side, points)?;
-            }
-            if let Some(difference) = differences.iter().find(|difference| difference.stretch == *stretch) {
-                let said = format!("{} side tighter: {}", difference.tighter, difference.why);
-                for line in text::wrap(&Safe::from_foreign(&said), WIDTH - 9) {
-                    writeln!(f, "         {line}")?;
-                }
             }
             if self.filter.stretch.is_some() {
                 self.plots(f, &series)?;
@@ -185,19 +181,22 @@ impl HistoryText<'_> {
         Ok(())
     }
 
-    fn shortness(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mut short = insight::shortness(self.client, self.catalogue, self.today);
-        short.retain(|unit, found| {
-            (self.filter.muscles.is_empty() || self.filter.muscles.contains(&unit.muscle))
-                && self.filter.since.is_none_or(|since| found.date >= since)
-        });
-        if short.is_empty() {
-            return Ok(());
+    fn norms(&self, f: &mut fmt::Formatter<'_>, learned: &Learned) -> fmt::Result {
+        let shown = |norm: &&NormVerdict| {
+            (self.filter.muscles.is_empty() || self.filter.muscles.contains(&norm.muscle))
+                && self.filter.since.is_none_or(|since| norm.on >= since)
+        };
+        let words = ClaimWords { catalogue: self.catalogue, today: self.today };
+        let mut norms = learned.norms().iter().filter(shown).peekable();
+        if norms.peek().is_some() {
+            writeln!(f, "\nMeasured in the last four months, against a published sample")?;
         }
-        writeln!(f, "\nMeasured shorter than a published norm for age and sex")?;
-        for (unit, found) in short {
-            let what = format!("{}, {}", unit.muscle.plain_name(), unit.side);
-            writeln!(f, "  {what:<28} {}  {}", found.date, found.compared())?;
+        for norm in norms {
+            for (number, line) in
+                text::wrap(&Safe::from_foreign(words.norm(norm)), WIDTH - 4).iter().enumerate()
+            {
+                writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
+            }
         }
         Ok(())
     }
@@ -218,14 +217,18 @@ impl HistoryText<'_> {
         Ok(())
     }
 
-    fn advice(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let advice = insight::advice(self.client, self.catalogue, self.today);
-        if !advice.is_empty() {
-            writeln!(f, "\nNext time")?;
-        }
-        for line in advice {
-            for (number, line) in text::wrap(&Safe::from_foreign(&line.text), WIDTH - 4).iter().enumerate() {
-                writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
+    fn claims(&self, f: &mut fmt::Formatter<'_>, learned: &Learned) -> fmt::Result {
+        let words = ClaimWords { catalogue: self.catalogue, today: self.today };
+        for (heading, claims) in [("Next time", learned.claims()), ("More", learned.details())] {
+            if !claims.is_empty() {
+                writeln!(f, "\n{heading}")?;
+            }
+            for claim in claims {
+                for (number, line) in
+                    text::wrap(&Safe::from_foreign(words.sentence(claim)), WIDTH - 4).iter().enumerate()
+                {
+                    writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
+                }
             }
         }
         Ok(())

@@ -137,12 +137,12 @@ pub fn course(
 }
 
 /// What each report of some days gave to each unit: the day, the unit, and hundredths of a second under stretch.
-fn reached(
-    client: &Client,
-    catalogue: &Catalogue,
+pub(super) fn reached<'a>(
+    client: &'a Client,
+    catalogue: &'a Catalogue,
     first_day: NaiveDate,
     last_day: NaiveDate,
-) -> impl Iterator<Item = (NaiveDate, Unit, u32)> {
+) -> impl Iterator<Item = (NaiveDate, Unit, u32)> + use<'a> {
     let of_days = client.sessions.iter().map(|session| (session.at.date_naive(), session));
     of_days
         .filter(move |(date, _)| (first_day..=last_day).contains(date))

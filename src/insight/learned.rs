@@ -1,96 +1,309 @@
-//! How tight each muscle seems, for the demand of a plan.
+//! All that a client's sessions tell on a day: worked out once a client, asked by screens, hand-outs, commands, plans.
+//!
+//! Everything follows from the file and the day alone. Nothing known, nothing said: a client of whom nothing stands
+//! out has no line, no point and the plan of a client without sessions.
 
 use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 
 use crate::body::{Muscle, Side, Unit};
-use crate::catalogue::Catalogue;
-use crate::client::{Client, Session};
+use crate::catalogue::{Catalogue, StretchId};
+use crate::client::{Aim, Client, Session, Trained};
 
-use super::norms::shortness;
-use super::record::series;
-use super::sides::sides;
+use super::angles::{self, AngleSeries};
+use super::change::{self, AngleChange, Spell};
+use super::claims::{Claim, ClaimGrounds};
+use super::compare::{Compared, compared};
+use super::length_test::LengthTest;
+use super::neglect::{self, Neglect};
+use super::norms::{self, NormBand, NormPerson, NormVerdict};
+use super::noted::{self, Note, NotedVerdict};
+use super::pain::{self, PainNote, PainStage, WayBack};
+use super::record::{self, Sitting};
+use super::side_course;
+use super::sides::SideVerdict;
+use super::turns::WhoseTurn;
 
-/// Answers older than this say nothing about today; our judgement.
-const DAYS: i64 = 120;
+/// Pairs of angles that tell something: fewer are a reason to measure.
+const PAIRS_TO_TELL: u32 = 3;
+/// The most muscles whose sides get unequal doses in one plan (practice).
+const UNEQUAL: usize = 2;
+/// The most wishes to measure in one session (practice).
+const WISHES: usize = 2;
+/// Sessions before which a claim was said already for it to move to the details (practice).
+pub(super) const SAID_FOR: usize = 5;
 
-/// How tight a muscle on one side seems.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Tightness {
-    /// 0 nothing known, 1 a little, 2 clearly, 3 the first thing to see to.
-    pub points: u8,
-    /// What it rests on, in words.
-    pub why: String,
-    /// Whether a measured angle shows it to be short of a published norm, in words.
-    pub short: Option<String>,
+/// Why a muscle on a side gets more than others, each with what it rests on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum UnitFinding {
+    /// It is the tighter side.
+    Tighter(SideVerdict),
+    /// It is noted as tight.
+    Noted(NotedVerdict),
+    /// It is low for age and sex.
+    LowForAge {
+        /// The mean of what was measured, in tenths of a degree.
+        value: i32,
+        /// The key of the norm's source.
+        source: &'static str,
+    },
+    /// It was trained and not stretched.
+    Neglected(Neglect),
 }
 
-impl Tightness {
-    fn add(&mut self, points: u8, why: &str) {
-        self.points = (self.points + points).min(3);
-        if !self.why.is_empty() {
-            self.why.push_str("; ");
-        }
-        self.why.push_str(why);
-    }
+/// What the sessions and the notes of a client tell on a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Learned {
+    on: NaiveDate,
+    sides: Vec<SideVerdict>,
+    angles: Vec<AngleSeries>,
+    changes: Vec<AngleChange>,
+    norms: Vec<NormVerdict>,
+    neglect: Vec<Neglect>,
+    ways_back: Vec<WayBack>,
+    noted: Vec<NotedVerdict>,
+    wants_range: bool,
+    turns: WhoseTurn,
+    claims: Vec<Claim>,
+    details: Vec<Claim>,
 }
 
-/// The muscles that seem tight: noted so in the profile, tighter than the other side, short of a published norm, or
-/// answered 5.
-///
-/// The points are our judgement; nothing is said about muscles of which nothing is known.
-pub fn tightness(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> BTreeMap<Unit, Tightness> {
-    let mut all: BTreeMap<Unit, Tightness> = BTreeMap::new();
-    for unit in client.profile.tight_units() {
-        all.entry(unit).or_default().add(2, "noted as tight");
+impl Learned {
+    /// What is known of a client on a day.
+    pub fn of(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Self {
+        Self::with(client, None, catalogue, today)
     }
-    let is_recent = |session: &&Session| {
-        let age = (today - session.at.date_naive()).num_days();
-        (0..=DAYS).contains(&age)
-    };
-    // Ten years of sessions are not copied for each plan.
-    let sessions = client.sessions.iter().filter(is_recent).cloned().collect();
-    let recent = Client::new(client.profile.clone(), sessions);
-    // Several stretches may tell the same of one muscle: the strongest counts, not the sum.
-    let mut strongest: BTreeMap<Unit, (u8, String)> = BTreeMap::new();
-    let mut offer = |unit: Unit, points: u8, why: String| {
-        let best = strongest.entry(unit).or_default();
-        if points > best.0 {
-            *best = (points, why);
+
+    /// What is known once a session is over that the client's file does not hold yet, or holds as it was.
+    pub fn after(client: &Client, session: &Session, catalogue: &Catalogue, today: NaiveDate) -> Self {
+        Self::with(client, Some(session), catalogue, today)
+    }
+
+    fn with(client: &Client, now: Option<&Session>, catalogue: &Catalogue, today: NaiveDate) -> Self {
+        let sittings = record::read(client, now, catalogue, today);
+        let compared: Vec<Compared> =
+            sittings.iter().map(|sitting| compared(sitting, client.profile.sex)).collect();
+        let mut learned = Self::judge(client, catalogue, (&sittings, &compared), today);
+        let all = Claim::all(learned.grounds(&sittings));
+        // What was told before each of the last sessions need not be told again.
+        let earlier = sittings.len().checked_sub(SAID_FOR).filter(|earlier| *earlier > 0);
+        let told = earlier.map_or_else(Vec::new, |count| {
+            let (sittings, compared) = (&sittings[..count], &compared[..count]);
+            let then = sittings[count - 1].on;
+            let learned = Self::judge(client, catalogue, (sittings, compared), then);
+            Claim::all(learned.grounds(sittings))
+        });
+        (learned.claims, learned.details) = Claim::sorted(all, &told);
+        learned
+    }
+
+    fn judge(
+        client: &Client,
+        catalogue: &Catalogue,
+        (sittings, compared): (&[Sitting<'_>], &[Compared]),
+        today: NaiveDate,
+    ) -> Self {
+        let days = sittings.iter().map(|sitting| sitting.on);
+        let sides = side_course::judge(days.clone().zip(compared), today);
+        let angles = angles::series(sittings, client.profile.sex);
+        let tighter =
+            |muscle| sides.iter().find(|sides| sides.muscle == muscle).and_then(SideVerdict::tighter);
+        let person = NormPerson::of(client, today);
+        let test = |series: &AngleSeries| LengthTest::of(catalogue.form(&series.stretch, &series.form)?.1);
+        let norms = norms::judge(&angles, test, tighter, person, today);
+        let spell = Spell::last(days.clone());
+        let changes = spell.map_or_else(Vec::new, |spell| {
+            let of = |series: &AngleSeries| {
+                let sides: &[Option<Side>] = match tighter(series.muscle) {
+                    Some(_) => &[Some(Side::Left), Some(Side::Right)],
+                    None => &[None],
+                };
+                sides.iter().map(|&side| change::judge(series, side, spell, today)).collect::<Vec<_>>()
+            };
+            angles.iter().flat_map(of).collect()
+        });
+        let mut turns = WhoseTurn::new();
+        // What is done today already does not change whose turn it is today.
+        for (sitting, compared) in sittings.iter().zip(compared).filter(|(sitting, _)| sitting.on < today) {
+            turns.take(sitting, compared);
         }
-    };
-    for difference in sides(&recent, catalogue) {
-        for unit in difference.units {
-            offer(unit, difference.points, format!("{}: {}", difference.name, difference.why));
+        let of_tight = client
+            .profile
+            .tight
+            .iter()
+            .filter(|row| row.off.is_none_or(|off| off > today))
+            .map(|row| Note { unit: row.unit, said: row.said_last() });
+        let pain_notes: Vec<PainNote<'_>> = client.profile.pain.iter().filter_map(PainNote::of).collect();
+        let noted = noted::judge(of_tight, days.clone().next(), &sides, &norms, today);
+        Self {
+            on: today,
+            neglect: neglect::neglected(sittings, today),
+            ways_back: pain::ways_back(sittings, &pain_notes, today),
+            wants_range: client.profile.aims.contains(&Aim::Range),
+            sides,
+            angles,
+            changes,
+            norms,
+            noted,
+            turns,
+            claims: Vec::new(),
+            details: Vec::new(),
         }
     }
-    let short = shortness(&recent, catalogue, today);
-    for (unit, short) in &short {
-        offer(*unit, 2, format!("{short} on {}", short.date));
-    }
-    for (stretch, series) in series(&recent) {
-        for (side, points) in series {
-            let Some(last) = points.iter().rev().find(|point| point.level.is_some()) else { continue };
-            let Some((named, form)) = catalogue.form(stretch, last.form) else { continue };
-            if last.level.is_none_or(|level| level.get() < 5) {
-                continue;
-            }
-            let sides = side.map_or_else(|| Side::ALL.to_vec(), |side| vec![side]);
-            let main = form.targets.iter().filter(|target| target.share >= 50);
-            let muscles: Vec<Muscle> = main.map(|target| target.muscle).collect();
-            for (muscle, &side) in
-                muscles.iter().flat_map(|&muscle| sides.iter().map(move |side| (muscle, side)))
-            {
-                offer(Unit { muscle, side }, 1, format!("{}: answered 5 on {}", named.name, last.date));
-            }
+
+    fn grounds<'a>(&'a self, sittings: &'a [Sitting<'a>]) -> ClaimGrounds<'a> {
+        ClaimGrounds {
+            on: self.on,
+            sides: &self.sides,
+            changes: &self.changes,
+            norms: &self.norms,
+            neglected: &self.neglect,
+            ways_back: &self.ways_back,
+            noted: &self.noted,
+            sittings,
         }
     }
-    for (unit, (points, why)) in strongest {
-        all.entry(unit).or_default().add(points, &why);
+
+    /// The day that all of it is about.
+    pub const fn on(&self) -> NaiveDate {
+        self.on
     }
-    for (unit, short) in short {
-        all.entry(unit).or_default().short = Some(short.to_string());
+
+    /// Left against right of every muscle that was ever compared or measured on both sides.
+    pub fn sides(&self) -> &[SideVerdict] {
+        &self.sides
     }
-    all
+
+    /// Left against right of one muscle.
+    pub fn side(&self, muscle: Muscle) -> Option<&SideVerdict> {
+        self.sides.iter().find(|sides| sides.muscle == muscle)
+    }
+
+    /// Every angle that was measured, by form.
+    pub fn angles(&self) -> &[AngleSeries] {
+        &self.angles
+    }
+
+    /// What became of the measured angles.
+    pub fn changes(&self) -> &[AngleChange] {
+        &self.changes
+    }
+
+    /// The tests of the last months against their norms, one a muscle.
+    pub fn norms(&self) -> &[NormVerdict] {
+        &self.norms
+    }
+
+    /// What was trained and not stretched in the last sessions.
+    pub fn neglected(&self) -> &[Neglect] {
+        &self.neglect
+    }
+
+    /// Stretches that are on the way back after pain, by stretch and side.
+    pub fn ways_back(&self) -> impl Iterator<Item = &WayBack> {
+        self.ways_back.iter()
+    }
+
+    /// The way back of one stretch on one side, if it is on one.
+    pub fn way_back(&self, stretch: &StretchId, side: Side) -> Option<&WayBack> {
+        self.ways_back.iter().find(|way| way.stretch == *stretch && way.side == side)
+    }
+
+    /// What is noted as tight.
+    pub fn noted(&self) -> &[NotedVerdict] {
+        &self.noted
+    }
+
+    /// At most five claims, weightiest first: those that are new enough to be said.
+    pub fn claims(&self) -> &[Claim] {
+        &self.claims
+    }
+
+    /// Everything else that can be said, and what was said often enough.
+    pub fn details(&self) -> &[Claim] {
+        &self.details
+    }
+
+    /// What a plan adds for a unit that is tight: a point if it is the tighter side, and one if it is noted.
+    pub fn points(&self, unit: Unit) -> u32 {
+        let tighter = self.side(unit.muscle).and_then(SideVerdict::tighter) == Some(unit.side);
+        let noted = self.noted.iter().any(|noted| noted.unit == unit && noted.counts);
+        u32::from(tighter) + u32::from(noted)
+    }
+
+    /// What a plan adds for a unit that was trained and not stretched: 0 to 3.
+    pub fn neglect(&self, unit: Unit) -> u32 {
+        self.neglect.iter().find(|neglect| neglect.unit == unit).map_or(0, Neglect::points)
+    }
+
+    /// What a plan adds for a unit that is low for age, where the client wants range.
+    pub fn range_points(&self, unit: Unit) -> u32 {
+        let low = |norm: &NormVerdict| norm.muscle == unit.muscle && norm.band == Some(NormBand::Low);
+        u32::from(self.wants_range && self.norms.iter().any(low))
+    }
+
+    /// Why a unit gets more, weightiest first.
+    pub fn found(&self, unit: Unit) -> Vec<UnitFinding> {
+        let mut found = Vec::new();
+        if let Some(sides) = self.side(unit.muscle).filter(|sides| sides.tighter() == Some(unit.side)) {
+            found.push(UnitFinding::Tighter(sides.clone()));
+        }
+        let noted = self.noted.iter().find(|noted| noted.unit == unit && noted.counts);
+        found.extend(noted.cloned().map(UnitFinding::Noted));
+        if self.range_points(unit) > 0 {
+            let low = self.norms.iter().find(|norm| norm.muscle == unit.muscle);
+            found.extend(
+                low.and_then(|low| {
+                    Some(UnitFinding::LowForAge { value: low.value, source: low.norm?.source })
+                }),
+            );
+        }
+        let neglect = self.neglect.iter().find(|neglect| neglect.unit == unit);
+        found.extend(neglect.copied().map(UnitFinding::Neglected));
+        found
+    }
+
+    /// The muscles, at most two of those that may be worked today, of which one side is to get the longer dose; equal
+    /// doses are not offered there. The largest difference goes first.
+    pub fn longer_sides(&self, may_be_worked: impl Fn(Muscle) -> bool) -> BTreeMap<Muscle, Side> {
+        let mut differing: Vec<(&SideVerdict, Side)> =
+            self.sides.iter().filter_map(|sides| Some((sides, sides.tighter()?))).collect();
+        differing.retain(|(sides, _)| may_be_worked(sides.muscle));
+        differing.sort_by_key(|(sides, _)| std::cmp::Reverse(sides.size()));
+        differing.into_iter().take(UNEQUAL).map(|(sides, side)| (sides.muscle, side)).collect()
+    }
+
+    /// The side that goes first today. Before any turn was taken it is the one that is noted as tight more often.
+    pub fn first_side(&self, trained: &Trained) -> Side {
+        let noted = |side| self.noted.iter().filter(|noted| noted.unit.side == side && noted.counts).count();
+        let begins = if noted(Side::Right) > noted(Side::Left) { Side::Right } else { Side::Left };
+        self.turns.first_side(trained, begins)
+    }
+
+    /// Whether a muscle gets no form for both sides at once today, if one for either side fits: its sides have not been
+    /// compared for a while.
+    pub fn wants_one_sided(&self, muscle: Muscle) -> bool {
+        self.turns.wants_one_sided(muscle, self.on)
+    }
+
+    /// The muscles of a plan, at most two, of which both sides are to be measured: before the stretch and at the same
+    /// answer. `has_test` says whether a plan's form of the muscle is one whose angle can be measured.
+    pub fn wishes(&self, has_test: impl Fn(Muscle) -> bool) -> Vec<Muscle> {
+        let wishes = self.sides.iter().filter(|sides| {
+            let few = sides.angles.is_none_or(|angles| angles.pairs < PAIRS_TO_TELL);
+            sides.leans.is_some() && !sides.is_stale && few && has_test(sides.muscle)
+        });
+        let mut wishes: Vec<&SideVerdict> = wishes.collect();
+        wishes.sort_by_key(|sides| sides.needed.answers.unwrap_or(u32::MAX));
+        wishes.into_iter().take(WISHES).map(|sides| sides.muscle).collect()
+    }
+
+    /// The stretches and sides of which a careful try is due, the longest waiting first; a plan takes one at most.
+    pub fn tries(&self) -> Vec<&WayBack> {
+        let on_the_way = |way: &&WayBack| !matches!(way.stage, PainStage::Rest | PainStage::Closed);
+        let mut tries: Vec<&WayBack> = self.ways_back().filter(on_the_way).collect();
+        tries.sort_by_key(|way| way.on);
+        tries
+    }
 }

@@ -1,7 +1,12 @@
 //! How far two measurements of the same thing differ by themselves, each figure with its source.
 
-use crate::body::{Joint, Motion, Side};
+use std::cmp::Ordering;
+
+use crate::body::{Joint, Motion};
 use crate::catalogue::Form;
+use crate::client::Sex;
+
+use super::length_test::{is_straight_leg_raise, measured_motions};
 
 /// Smallest real change at 95 %: 1.96 x sqrt(2) x standard error of measurement.
 ///
@@ -25,55 +30,16 @@ pub struct MeasurementError {
     pub source: &'static str,
 }
 
-/// Largest mean difference between the sides of healthy people over 60 motions was 7.5 degrees (Macedo & Magee, J
-/// Manipulative Physiol Ther 2008;31:577-582), so in whole degrees a difference must be more than 7.
-const HEALTHY_SIDES: MeasurementError =
-    MeasurementError { beyond: 7, source: "Macedo & Magee 2008: healthy sides differ by up to 7.5 degrees" };
-
 impl MeasurementError {
-    /// The error for angles noted with a form: that of its least certain motion, as the file does not say which joint
-    /// was measured.
+    /// The error for angles noted with a form: that of the least certain of the motions that it can be, as the file does
+    /// not say which joint was measured.
     pub fn of_form(form: &Form) -> Self {
-        let motions: Vec<Motion> = form.motions.iter().map(|angle| angle.motion).collect();
-        let straight_leg = motions.contains(&Motion::HipFlexion) && motions.contains(&Motion::KneeExtension);
-        motions
-            .iter()
-            .map(
-                |&motion| {
-                    if straight_leg && motion == Motion::HipFlexion {
-                        STRAIGHT_LEG
-                    } else {
-                        of_motion(motion)
-                    }
-                },
-            )
-            .max_by_key(|error| error.beyond)
-            .unwrap_or(LEG)
+        if is_straight_leg_raise(form) {
+            return STRAIGHT_LEG;
+        }
+        let errors = measured_motions(form).into_iter().map(of_motion);
+        errors.max_by_key(|error| error.beyond).unwrap_or(LEG)
     }
-
-    /// The error for an angle of a length test, of which it is known which joint was measured.
-    pub(super) fn of_test(measured: Motion, straight_leg: bool) -> Self {
-        if straight_leg { STRAIGHT_LEG } else { of_motion(measured) }
-    }
-
-    /// The error for a difference between the sides: never below what healthy people show.
-    pub fn of_sides(form: &Form) -> Self {
-        let own = Self::of_form(form);
-        if own.beyond >= HEALTHY_SIDES.beyond { own } else { HEALTHY_SIDES }
-    }
-
-    /// Whether a difference in degrees is more than measuring twice would give.
-    pub fn is_exceeded_by(self, difference: i16) -> bool {
-        difference.unsigned_abs() > self.beyond.unsigned_abs()
-    }
-}
-
-/// Of two angles the smaller one is the tighter side, if the difference is real.
-pub(super) fn tighter(left: i16, right: i16, error: MeasurementError) -> Option<Side> {
-    if !error.is_exceeded_by(left - right) {
-        return None;
-    }
-    Some(if left < right { Side::Left } else { Side::Right })
 }
 
 const STRAIGHT_LEG: MeasurementError = MeasurementError {
@@ -82,8 +48,8 @@ const STRAIGHT_LEG: MeasurementError = MeasurementError {
 };
 
 const LEG: MeasurementError = MeasurementError {
-    beyond: 6,
-    source: "Boone et al. 1978: goniometer, leg, two testers: real from more than 6 degrees",
+    beyond: 14,
+    source: "Hancock et al. 2018: leg, by eye or with a short goniometer, smallest real change 14 degrees",
 };
 
 /// The error of one motion, on the careful side: a trainer has no laboratory's protocol.
@@ -118,6 +84,139 @@ fn of_motion(motion: Motion) -> MeasurementError {
         },
     };
     MeasurementError { beyond, source }
+}
+
+/// The standard error of measuring an angle once, in hundredths of a degree.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct StandardError(u32);
+
+impl StandardError {
+    /// Never taken to be less: a trainer has no laboratory's protocol (practice).
+    const LEAST: Self = Self(300);
+
+    /// The error of an angle that is noted with a form.
+    pub fn of_form(form: &Form, sex: Option<Sex>) -> Self {
+        if is_straight_leg_raise(form) {
+            // Lopez-Minarro et al. 2009, table 1: the larger of the two legs.
+            return Self(if sex == Some(Sex::Male) { 300 } else { 420 });
+        }
+        // The smallest real change at 95 % is 2.77 times the error.
+        let change = u32::from(MeasurementError::of_form(form).beyond.unsigned_abs());
+        Self((change * 10_000 + 138) / 277).max(Self::LEAST)
+    }
+
+    /// In hundredths of a degree.
+    pub const fn hundredths(self) -> u32 {
+        self.0
+    }
+
+    /// Its square, in hundredths of a degree squared.
+    pub(super) fn squared(self) -> i128 {
+        i128::from(self.0) * i128::from(self.0)
+    }
+}
+
+/// How much a client's pairs of angles scatter against the published errors: the square of the ratio, in millionths.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Scatter(i128);
+
+/// A tenth of a degree, in millionths.
+const TENTH: i64 = 100_000;
+/// One, in millionths.
+const ONE: i128 = 1_000_000;
+
+impl Scatter {
+    /// Until enough pairs are there to tell: a quarter more than published (practice).
+    const UNKNOWN: Self = Self(ONE * 25 / 16);
+    /// Degrees of freedom from which a client's own scatter is known.
+    const KNOWN_FROM: i128 = 6;
+
+    /// The scatter of the last differences of each muscle, in tenths of a degree, about that muscle's mean; never below
+    /// what is published.
+    pub(super) fn of(muscles: impl Iterator<Item = impl Iterator<Item = (i32, StandardError)>>) -> Self {
+        let (mut sum, mut freedom) = (0, 0);
+        for pairs in muscles {
+            let (mut count, mut total, mut squares, mut errors) = (0, 0, 0, 0);
+            for (difference, error) in pairs {
+                let difference = i128::from(difference);
+                count += 1;
+                total += difference;
+                squares += difference * difference;
+                errors += error.squared();
+            }
+            if count > 1 {
+                // Tenths squared times the count; the errors are in hundredths and twice in a difference.
+                sum += (count * squares - total * total) * 100 * ONE / (2 * errors);
+                freedom += count - 1;
+            }
+        }
+        if freedom < Self::KNOWN_FROM { Self::UNKNOWN } else { Self((sum / freedom).max(ONE)) }
+    }
+}
+
+/// How far a sum of measured values may be off by measuring alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Errors {
+    /// Its variance, in millionths of a hundredth of a degree squared.
+    variance: i128,
+}
+
+impl Errors {
+    /// Of a sum of differences between two sides, each measured once with such an error.
+    pub(super) fn of_differences(errors: impl Iterator<Item = StandardError>, scatter: Scatter) -> Self {
+        Self { variance: errors.map(|error| 2 * error.squared() * scatter.0).sum() }
+    }
+
+    /// Of a sum whose variance is known, in hundredths of a degree squared.
+    pub(super) const fn of_variance(hundredths_squared: i128) -> Self {
+        Self { variance: hundredths_squared * ONE }
+    }
+
+    /// With so many times the variance.
+    pub(super) const fn times(self, times: i128) -> Self {
+        Self { variance: self.variance * times }
+    }
+
+    /// Whether a sum, in tenths of a degree, is more than so many thousandths of its standard error. Squares are
+    /// compared, so nothing is rounded.
+    pub(super) fn is_exceeded_by(self, tenths: i32, thousandths: i128) -> bool {
+        self.is_exceeded_by_millionths(i64::from(tenths) * TENTH, thousandths)
+    }
+
+    /// The same for a sum in millionths of a degree.
+    pub(super) fn is_exceeded_by_millionths(self, sum: i64, thousandths: i128) -> bool {
+        sum > 0 && self.against(sum, thousandths) == Ordering::Greater
+    }
+
+    /// Whether so many thousandths of the standard error are at most a sum in tenths of a degree.
+    pub(super) fn fits_into(self, tenths: i32, thousandths: i128) -> bool {
+        tenths >= 0 && self.against(i64::from(tenths) * TENTH, thousandths) != Ordering::Less
+    }
+
+    fn against(self, millionths: i64, thousandths: i128) -> Ordering {
+        // A hundredth of a degree has ten thousand millionths.
+        let sum = i128::from(millionths) * 1000;
+        (sum * sum).cmp(&(thousandths * thousandths * self.variance * (10_000 * 10_000 / ONE)))
+    }
+
+    /// So many thousandths of the standard error in tenths of a degree, rounded up.
+    pub(super) fn margin(self, thousandths: i128) -> i32 {
+        let squared = (thousandths * thousandths * self.variance)
+            .unsigned_abs()
+            .div_ceil(100_000_000 * ONE.unsigned_abs());
+        let root = squared.isqrt();
+        i32::try_from(root + u128::from(root * root < squared)).unwrap_or(i32::MAX)
+    }
+}
+
+/// By how much the sides of healthy people differ in what a form measures, in tenths of a degree.
+///
+/// Means under 3 degrees in hip, knee and ankle (Hallaceli et al. 2014, 987 adults), under 1 in 11 motions (Soucie et
+/// al. 2011); 4 to 5 in shoulder rotation, where the dominant side differs (Conte et al. 2009, Carcia et al. 2013).
+pub(super) fn healthy_sides(form: &Form) -> i32 {
+    let turns =
+        |motion| matches!(motion, Motion::ShoulderExternalRotation | Motion::ShoulderInternalRotation);
+    if measured_motions(form).into_iter().any(turns) { 80 } else { 30 }
 }
 
 #[cfg(test)]
@@ -164,7 +263,6 @@ mod tests {
         for form in Catalogue::built_in().stretches().iter().flat_map(|stretch| &stretch.forms) {
             let error = MeasurementError::of_form(form);
             assert!(error.beyond >= 5 && !error.source.is_empty(), "{}: {error:?}", form.id);
-            assert!(MeasurementError::of_sides(form).beyond >= 7, "{}", form.id);
         }
     }
 }

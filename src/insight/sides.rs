@@ -1,114 +1,159 @@
-//! Left against right, where there is something to say.
+//! Left against right of each muscle: what is claimed, and what it rests on.
+//!
+//! A client is steered to the same answer on both sides, so answers tell which side is tighter and never by how much;
+//! angles tell by how much, and outrank answers. Seconds held are no evidence, since the plan itself makes them
+//! unequal, and neither are pain, steps that were cut off, or unlike methods on the two sides.
 
-use crate::body::{Side, Unit};
-use crate::catalogue::{Catalogue, Form, StretchId};
-use crate::client::{Client, Ended};
+use chrono::NaiveDate;
 
-use super::measuring::{MeasurementError, tighter};
-use super::record::{Observation, Series, series};
+use crate::body::{Muscle, Side};
 
-/// How many sessions back levels are compared; our judgement: a habit, not a bad day.
-const SESSIONS: usize = 3;
-
-/// A stretch that is tighter on one side.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SideDifference {
-    /// The stretch.
-    pub stretch: StretchId,
-    /// What a trainer calls it.
-    pub name: String,
-    /// The tighter side.
-    pub tighter: Side,
-    /// The muscles it is about: the main targets of the form.
-    pub units: Vec<Unit>,
-    /// How sure and how large, 1 or 2.
-    pub points: u8,
-    /// What it rests on, in words.
-    pub why: String,
+/// What a claim about sides rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SideBasis {
+    /// Measured angles.
+    Angles,
+    /// What the client answered.
+    Answers,
 }
 
-/// The stretches that are tighter on one side, by id.
-///
-/// Levels count when at the same stretch the same side was answered higher in at least two of the last three
-/// sessions that did both sides alike, and never lower: a rule of ours, as no error of such answers is published.
-/// Angles count when the last two differ by more than measuring and healthy sides do.
-pub fn sides(client: &Client, catalogue: &Catalogue) -> Vec<SideDifference> {
-    let mut found = Vec::new();
-    for (stretch, series) in series(client) {
-        let pairs = pairs(&series);
-        let Some((last, _)) = pairs.last() else { continue };
-        let Some((named, form)) = catalogue.form(stretch, last.form) else { continue };
-        let verdict = by_angle(&series, form).or_else(|| by_level(&pairs));
-        if let Some((tighter, points, why)) = verdict {
-            let main = form.targets.iter().filter(|target| target.share >= 50);
-            let units = main.map(|target| Unit { muscle: target.muscle, side: tighter }).collect();
-            found.push(SideDifference {
-                stretch: stretch.clone(),
-                name: named.name.clone(),
-                tighter,
-                units,
-                points,
-                why,
-            });
+/// Where the two sides of a muscle stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SideStanding {
+    /// One side is tighter.
+    Differs {
+        /// The tighter side.
+        tighter: Side,
+        /// What it rests on; where both do, the angles.
+        basis: SideBasis,
+        /// The day of the session in which it first held.
+        since: NaiveDate,
+    },
+    /// Measured, and about the same.
+    AboutTheSame,
+    /// Answered alike, which says nothing about range.
+    AnsweredAlike,
+    /// Too few comparisons to tell.
+    TooFew,
+}
+
+/// The answers that a verdict looks at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AnswerCount {
+    /// In how many sessions left and right were answered higher.
+    pub higher: [u32; 2],
+    /// In how many sessions both were answered.
+    pub compared: u32,
+    /// The first of them.
+    pub since: NaiveDate,
+}
+
+/// The pairs of angles that a verdict looks at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AngleMeans {
+    /// The means of left and right, in tenths of a degree.
+    pub means: [i32; 2],
+    /// How many pairs.
+    pub pairs: u32,
+    /// The day of the first.
+    pub since: NaiveDate,
+    /// What the mean difference of so many has to exceed, in tenths of a degree, rounded up.
+    pub beyond: i32,
+}
+
+/// How many more would settle it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Needed {
+    /// Sessions in which the leading side is answered higher; none if answers do not settle it.
+    pub answers: Option<u32>,
+    /// Whether in all of those it must be worked second, since it went first too often so far.
+    pub worked_second: bool,
+    /// Pairs of angles like those so far; none if nothing was measured or so few do not settle it.
+    pub pairs: Option<u32>,
+}
+
+/// A difference that is over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OverDifference {
+    /// The side that was tighter.
+    pub tighter: Side,
+    /// The day it began.
+    pub since: NaiveDate,
+    /// The day of the session in which it ended.
+    pub until: NaiveDate,
+    /// What it rested on.
+    pub began_by: SideBasis,
+    /// What the end rests on.
+    pub basis: SideBasis,
+    /// Left and right at the end: means of the last pairs in tenths of a degree, or how often each was answered higher.
+    pub last: [i32; 2],
+}
+
+/// What the sessions tell of the sides of one muscle.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SideVerdict {
+    /// The muscle.
+    pub muscle: Muscle,
+    /// Where its sides stood when they were last compared.
+    pub standing: SideStanding,
+    /// The side that leads, where evidence begins to speak but is no claim yet.
+    pub leans: Option<Side>,
+    /// The answers since the last end.
+    pub answers: Option<AnswerCount>,
+    /// The angles since the last end.
+    pub angles: Option<AngleMeans>,
+    /// What would settle it, where it is not settled.
+    pub needed: Needed,
+    /// Every difference that is over, oldest first.
+    pub over: Vec<OverDifference>,
+    /// The day of the last comparison or pair of angles.
+    pub last: NaiveDate,
+    /// Whether that is so long ago that nothing of it counts today.
+    pub is_stale: bool,
+}
+
+impl SideVerdict {
+    /// The side that is tighter today.
+    pub fn tighter(&self) -> Option<Side> {
+        match self.standing {
+            SideStanding::Differs { tighter, .. } if !self.is_stale => Some(tighter),
+            _ => None,
         }
     }
-    found
-}
 
-/// Reports of both sides in the same session, the same form and method on both, each done to its end.
-fn pairs<'s, 'c>(series: &'s Series<'c>) -> Vec<(&'s Observation<'c>, &'s Observation<'c>)> {
-    let of = |side| series.get(&Some(side)).map(Vec::as_slice).unwrap_or_default();
-    let done = |point: &&Observation| point.ended == Ended::Done;
-    let mut pairs = Vec::new();
-    for left in of(Side::Left).iter().filter(done) {
-        let alike = |right: &&Observation| {
-            right.session == left.session && right.form == left.form && right.method == left.method
-        };
-        pairs.extend(of(Side::Right).iter().filter(done).find(alike).map(|right| (left, right)));
+    /// Whether a difference rests on angles.
+    pub const fn is_measured(&self) -> bool {
+        matches!(self.standing, SideStanding::Differs { basis: SideBasis::Angles, .. })
     }
-    pairs
-}
 
-fn by_level(pairs: &[(&Observation, &Observation)]) -> Option<(Side, u8, String)> {
-    let answered = pairs.iter().filter_map(|(left, right)| Some((left.level?.get(), right.level?.get())));
-    let mut recent: Vec<(u8, u8)> = answered.collect();
-    recent.drain(..recent.len().saturating_sub(SESSIONS));
-    let higher_left = recent.iter().filter(|(left, right)| left > right).count();
-    let higher_right = recent.iter().filter(|(left, right)| right > left).count();
-    let (side, times) = match (higher_left, higher_right) {
-        (times, 0) if times >= 2 => (Side::Left, times),
-        (0, times) if times >= 2 => (Side::Right, times),
-        _ => return None,
-    };
-    let gap: u32 = recent.iter().map(|(left, right)| u32::from(left.abs_diff(*right))).sum();
-    let large = gap >= 2 * u32::try_from(recent.len()).unwrap_or(u32::MAX);
-    let (left, right) = *recent.last()?;
-    let (here, there) = if side == Side::Left { (left, right) } else { (right, left) };
-    let why = format!(
-        "{side} answered higher than {} in {times} of the last {} sessions (last {here} against {there})",
-        side.other(),
-        recent.len()
-    );
-    Some((side, if large { 2 } else { 1 }, why))
-}
-
-fn by_angle(series: &Series, form: &Form) -> Option<(Side, u8, String)> {
-    let last = |side| {
-        let points = series.get(&Some(side))?;
-        points
-            .iter()
-            .rev()
-            .filter(|point| *point.form == form.id)
-            .find_map(|point| Some((point.date, point.angle?.get())))
-    };
-    let ((left_on, left), (right_on, right)) = (last(Side::Left)?, last(Side::Right)?);
-    if left_on != right_on {
-        return None;
+    /// The tighter side and since when, today or when it was compared last.
+    pub fn began(&self) -> Option<(Side, NaiveDate)> {
+        match self.standing {
+            SideStanding::Differs { tighter, since, .. } => Some((tighter, since)),
+            _ => None,
+        }
     }
-    let error = MeasurementError::of_sides(form);
-    let side = tighter(left, right, error)?;
-    let points = if (left - right).unsigned_abs() > 2 * error.beyond.unsigned_abs() { 2 } else { 1 };
-    let why =
-        format!("left {left} degrees, right {right}: more than measuring twice gives ({})", error.source);
-    Some((side, points, why))
+
+    /// How large the difference is, for comparing muscles: one that was measured, by degrees, goes before one that was
+    /// answered, by how clear the answers are.
+    pub fn size(&self) -> (i32, u32) {
+        let SideStanding::Differs { basis, .. } = self.standing else { return (0, 0) };
+        match (basis, self.angles, self.answers) {
+            (SideBasis::Angles, Some(angles), _) => ((angles.means[0] - angles.means[1]).abs(), 0),
+            (_, _, Some(answers)) => {
+                let [left, right] = answers.higher;
+                (0, 1000 * left.abs_diff(right) / answers.compared.max(1))
+            }
+            _ => (0, 0),
+        }
+    }
+}
+
+impl AnswerCount {
+    /// The side that was answered higher more often, how often, and in how many sessions the answers differed.
+    pub(super) fn leading(&self) -> Option<(Side, u32, u32)> {
+        let [left, right] = self.higher;
+        let side = if left >= right { Side::Left } else { Side::Right };
+        (left != right).then_some((side, left.max(right), left + right))
+    }
 }

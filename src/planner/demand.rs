@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Effort, Muscle, MuscleGroup, Side, Unit};
 use crate::client::Aim;
+use crate::insight::{Learned, UnitFinding};
 
 use super::request::PlanRequest;
 use super::tariff::{self, Curve};
@@ -39,7 +40,8 @@ pub fn demand(request: &PlanRequest) -> Demand {
     let profile = &request.today.client.profile;
     let range = profile.aims.contains(&Aim::Range);
     let older = request.is_older();
-    let tight = &request.today.tight;
+    let learned = &request.today.learned;
+    let tight = tight(request, learned);
     let (part, whole) = tariff::COUNTED_WITH;
     let whole_is_wanted =
         request.trained.contains_key(&whole) || tight.keys().any(|unit| unit.muscle == whole);
@@ -62,6 +64,10 @@ pub fn demand(request: &PlanRequest) -> Demand {
     for (muscle, effort) in trained(request, counted_as) {
         for unit in both_sides(muscle) {
             want(unit, tariff::trained(muscle, effort), Cause::Trained(effort));
+            let neglect = learned.neglected().iter().find(|neglect| neglect.unit == unit && neglect.run > 0);
+            if let Some(neglect) = neglect {
+                want(unit, tariff::neglected(muscle, neglect.points()), Cause::Neglected(*neglect));
+            }
         }
     }
     if profile.aims.contains(&Aim::Desk) {
@@ -71,14 +77,9 @@ pub fn demand(request: &PlanRequest) -> Demand {
             }
         }
     }
-    for (&unit, tightness) in tight {
-        // A unit that only seems tight is worked longer where it is worked anyway; what was noted or measured is
-        // worked at all.
-        let known = profile.is_tight(unit) || tightness.short.is_some();
-        if known || request.trained.contains_key(&unit.muscle) {
-            let unit = Unit { muscle: counted_as(unit.muscle), ..unit };
-            add_tight(&mut demand, unit, tightness.short.clone(), tightness.points >= 2, range);
-        }
+    for (unit, found) in tight {
+        let unit = Unit { muscle: counted_as(unit.muscle), ..unit };
+        add_tight(&mut demand, unit, found, range);
     }
     add_to_compare(&mut demand, if older { tariff::OLDER } else { tariff::USUAL }, range);
     if request.has_time_for_ease(demand.keys().map(|unit| unit.muscle).collect::<BTreeSet<_>>().len()) {
@@ -101,20 +102,38 @@ fn trained(request: &PlanRequest, counted_as: impl Fn(Muscle) -> Muscle) -> BTre
     trained
 }
 
-fn add_tight(demand: &mut Demand, unit: Unit, short: Option<String>, clearly: bool, range: bool) {
+/// The units that are tight, and why. What was only answered is worked longer where it is worked anyway; what was noted
+/// or measured is worked at all.
+fn tight(request: &PlanRequest, learned: &Learned) -> BTreeMap<Unit, Vec<UnitFinding>> {
+    let mut tight = BTreeMap::new();
+    for unit in Muscle::ALL.iter().flat_map(|&muscle| both_sides(muscle)) {
+        let mut found = learned.found(unit);
+        found.retain(|found| !matches!(found, UnitFinding::Neglected(_)));
+        let is_known = found.iter().any(|found| match found {
+            UnitFinding::Tighter(sides) => sides.is_measured(),
+            _ => true,
+        });
+        if is_known || (!found.is_empty() && request.trained.contains_key(&unit.muscle)) {
+            tight.insert(unit, found);
+        }
+    }
+    tight
+}
+
+fn add_tight(demand: &mut Demand, unit: Unit, found: Vec<UnitFinding>, range: bool) {
     let curve = if range && unit.muscle.comes_first() { tariff::RANGE } else { tariff::TIGHT_SIDE };
     let nothing = Demanded { weight: 0, curve, causes: Vec::new(), tight: true, wants_range: range };
     let demanded = demand.entry(unit).or_insert(nothing);
     // Two muscles of one place may be tight, and count once.
     if !demanded.causes.iter().any(|cause| matches!(cause, Cause::Tight(_))) {
         demanded.weight = (demanded.weight + tariff::TIGHT).max(tariff::TIGHT_AT_LEAST);
-        demanded.causes.push(Cause::Tight(short));
+        demanded.causes.push(Cause::Tight(found));
     }
     if demanded.curve != tariff::RANGE {
         demanded.curve = tariff::TIGHT_SIDE;
     }
     demanded.tight = true;
-    demanded.wants_range |= clearly;
+    demanded.wants_range = true;
 }
 
 /// The other side of what is tight wants at least so much that the two can be compared.

@@ -3,6 +3,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
+
 use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
 use crate::caution::Allowance;
@@ -69,10 +71,7 @@ pub(super) struct Usable<'a> {
 
 /// Writes down what may be chosen today.
 pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, PlanError> {
-    let weight = |side: Side| -> i32 {
-        demand.iter().filter(|(unit, _)| unit.side == side).map(|(_, demanded)| demanded.weight).sum()
-    };
-    let first = if weight(Side::Right) > weight(Side::Left) { Side::Right } else { Side::Left };
+    let first = request.today.learned.first_side(&request.trained);
     let mut refused = BTreeMap::new();
     let (usable, left_out) = usable_stretches(request, &demand, &mut refused)?;
     let done = done(request, &demand);
@@ -176,10 +175,15 @@ fn usable_stretches<'a>(
     {
         return Err(PlanError::Unknown(unknown.clone()));
     }
+    let mut hurt: BTreeMap<&StretchId, NaiveDate> = BTreeMap::new();
+    for way in request.today.learned.ways_back() {
+        let on = hurt.entry(&way.stretch).or_insert(way.on);
+        *on = way.on.max(*on);
+    }
     let (mut usable, mut left_out) = (Vec::new(), Vec::new());
     for stretch in request.today.catalogue.stretches() {
         let pinned = request.wishes.pinned.contains(&stretch.id);
-        let pain = request.today.hurt.get(&stretch.id).filter(|_| !pinned);
+        let pain = hurt.get(&stretch.id).filter(|_| !pinned);
         let forms = usable_forms(request, stretch, demand, pinned, refused).and_then(|forms| match pain {
             None => Ok(forms),
             Some(on) => Err((WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first"))),

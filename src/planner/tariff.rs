@@ -26,10 +26,6 @@ pub(super) const MASSAGE_FROM: u8 = 8;
 /// Years from which holds are longer and ways slower.
 pub const OLDER_FROM: u32 = 65;
 
-/// For how many days a stretch that was stopped for pain stays out unless it is asked for: a year, to be on the safe
-/// side; no source.
-pub(super) const PAIN_DAYS: u64 = 365;
-
 /// Weight of a side whose muscle was trained a little, properly, hard: what is stretched first when time is short
 /// (common practice, no source) counts twice.
 pub(super) const fn trained(muscle: Muscle, effort: Effort) -> i32 {
@@ -39,6 +35,13 @@ pub(super) const fn trained(muscle: Muscle, effort: Effort) -> i32 {
         _ => 3,
     };
     if muscle.comes_first() { 2 * weight } else { weight }
+}
+
+/// What a trained muscle gets more for each session in a row that trained it without stretching it. Our judgement: it
+/// then comes back within three trainings.
+pub(super) fn neglected(muscle: Muscle, points: u32) -> i32 {
+    let weight = i32::try_from(points).unwrap_or(i32::MAX);
+    if muscle.comes_first() { weight.saturating_mul(2) } else { weight }
 }
 
 /// What a day at the desk adds to what it leaves stiff; the second muscle of a place that another one stands for

@@ -1,17 +1,15 @@
 //! A client on one day: all that plans, screens and hand-outs need to know before anything is chosen, worked out once.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use chrono::{Days, NaiveDate};
+use chrono::NaiveDate;
 
 use crate::body::Unit;
-use crate::catalogue::{Catalogue, StretchId};
+use crate::catalogue::Catalogue;
 use crate::caution::{BeforeTouch, Restrictions, before_touch, off_limits};
 use crate::client::Client;
-use crate::insight::{self, Tightness};
-
-use super::tariff;
+use crate::insight::Learned;
 
 /// What holds for a client on a day. Made when the file is read, and anew when client, catalogue or date change.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,10 +28,8 @@ pub struct Today {
     pub off_limits: BTreeSet<Unit>,
     /// What is asked or minded before the first touch.
     pub before_touch: Vec<BeforeTouch>,
-    /// How tight each unit seems, as far as anything is known.
-    pub tight: BTreeMap<Unit, Tightness>,
-    /// Stretches that were stopped for pain and not done without since, with the day.
-    pub hurt: BTreeMap<StretchId, NaiveDate>,
+    /// What the sessions tell.
+    pub learned: Arc<Learned>,
 }
 
 impl Today {
@@ -52,11 +48,9 @@ impl Today {
         age: Option<u32>,
         restrictions: Arc<Restrictions>,
     ) -> Self {
-        let since = on.checked_sub_days(Days::new(tariff::PAIN_DAYS)).unwrap_or(on);
-        let hurt = insight::hurt(&client, since).into_iter().map(|(id, day)| (id.clone(), day)).collect();
-        let tight = insight::tightness(&client, &catalogue, on);
+        let learned = Arc::new(Learned::of(&client, &catalogue, on));
         let off_limits = off_limits(&restrictions, &catalogue);
         let before_touch = before_touch(&client.profile.screening_record(on), &restrictions, on);
-        Self { client, catalogue, on, age, restrictions, off_limits, before_touch, tight, hurt }
+        Self { client, catalogue, on, age, restrictions, off_limits, before_touch, learned }
     }
 }

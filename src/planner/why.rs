@@ -1,6 +1,8 @@
 //! Why a step is in the plan, why so and why here: as data, for whoever puts it into words.
 
 use crate::body::{Effort, Level, Muscle, Side};
+use crate::insight::UnitFinding;
+use crate::insight::neglect::Neglect;
 
 /// Why a muscle on a side wants stretching.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -9,8 +11,10 @@ pub enum Cause {
     Trained(Effort),
     /// The client sits a lot.
     Desk,
-    /// This side is tight: noted, told by the sessions or, as the words say, short of a norm.
-    Tight(Option<String>),
+    /// This side is tight: noted, told by the sessions, or low for age.
+    Tight(Vec<UnitFinding>),
+    /// It was trained and not stretched.
+    Neglected(Neglect),
     /// The other side is tight: so that the two can be compared.
     ToCompare,
     /// Minutes are left.

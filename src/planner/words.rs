@@ -3,6 +3,7 @@
 use crate::body::{Effort, Seconds, Side};
 use crate::catalogue::Catalogue;
 use crate::client::{Habit, HabitKind};
+use crate::insight::UnitFinding;
 
 use super::corrections::{ForWhom, HabitQuestion};
 use super::plan::Added;
@@ -89,12 +90,37 @@ fn reason(why: &Why) -> String {
     }
 }
 
+/// What tells that a side is tight, with its number.
+fn found_on(found: &UnitFinding, side: Side) -> String {
+    let whole = |tenths: i32| (tenths + 5).div_euclid(10);
+    let (here, there) = (side as usize, side.other() as usize);
+    match found {
+        UnitFinding::Tighter(sides) => match (sides.angles, sides.answers) {
+            (Some(angles), _) if sides.is_measured() => {
+                let [mine, other] = [here, there].map(|side| whole(angles.means[side]));
+                format!("{side} side tighter ({mine} against {other} degrees)")
+            }
+            (_, Some(answers)) => {
+                let [mine, other] = [here, there].map(|side| answers.higher[side]);
+                format!("{side} side answered higher ({mine} times to {other})")
+            }
+            _ => format!("{side} side tighter"),
+        },
+        UnitFinding::Noted(_) => format!("{side} side noted tight"),
+        UnitFinding::LowForAge { value, .. } => {
+            format!("{side} side low for age ({} degrees)", whole(*value))
+        }
+        UnitFinding::Neglected(_) => "not stretched of late".to_owned(),
+    }
+}
+
 fn cause_on(cause: &Cause, side: Side) -> String {
     match cause {
         Cause::Trained(effort) => trained(*effort).to_owned(),
         Cause::Desk => "sits a lot".to_owned(),
-        Cause::Tight(Some(short)) => format!("{side} side {short}"),
-        Cause::Tight(None) => format!("{side} side tight"),
+        Cause::Tight(found) => found.iter().map(|found| found_on(found, side)).collect::<Vec<_>>().join(", "),
+        Cause::Neglected(neglect) if neglect.run == 1 => "not stretched last time".to_owned(),
+        Cause::Neglected(neglect) => format!("trained {} times without being stretched", neglect.run),
         Cause::ToCompare => format!("to compare with the {} side, which is tight", side.other()),
         Cause::Ease => "for the minutes left".to_owned(),
     }

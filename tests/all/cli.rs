@@ -296,7 +296,7 @@ fn a_history_tells_both_sides_over_time() {
     studio.run(&["new", "Mira Okonjo"]);
     says!("history_empty", studio.run(&["history", "mira"]));
     for (day, left, right) in
-        [("03", "30s 3 70deg", "30s 5 60deg"), ("10", "30s 3", "20s 4"), ("17", "30s 4", "30s 4")]
+        [("03", "30s 3 70deg", "30s 5 60deg"), ("10", "30s 3", "20s 4"), ("17", "30s 4", "30s 5")]
     {
         let at = format!("2026-11-{day} 18:00");
         let [left, right] = [("left", left), ("right", right)]
@@ -315,8 +315,8 @@ fn a_history_tells_both_sides_over_time() {
         ]);
     }
     let whole = studio.run(&["history", "mira"]);
-    assert!(whole.contains("right side tighter") && whole.contains("\nNext time\n"), "{whole}");
-    says!("history", whole.split("         right side").next().unwrap_or_default());
+    assert!(whole.contains("\nNext time\n  Straight-leg raise, right: 5 last time."), "{whole}");
+    says!("history", whole.split("\nSeconds under stretch").next().unwrap_or_default());
     let one = studio.run(&["history", "mira", "--ascii", "--stretch", "straight-leg-raise"]);
     says!("history_plots", one.split("  level (").nth(1).unwrap_or_default());
     let since = studio.run(&["history", "mira", "--since", "2026-11-10"]);
@@ -329,23 +329,27 @@ fn a_history_tells_both_sides_over_time() {
 
 #[test]
 fn what_was_measured_short_of_its_norm_is_told() {
-    // Lopez-Minarro et al. 2009 and Youdas et al. 2005: see `insight::shortness`; women of 45: mean 76.3 degrees.
+    // Lopez-Minarro et al. 2009 and Youdas et al. 2005: see `insight::norms`; women of 45: tenth percentile 64.1 degrees.
     let studio = Studio::empty();
     studio.run(&["new", "Mira Okonjo", "--sex", "female", "--born", "1981-02-03"]);
     let report = "straight-leg-raise/hand-on-heel left 30s 4 50deg";
     studio.run(&["log", "mira", "--at", "2026-11-20 10:00", "--trained", "legs:2", "--report", report]);
     let text = studio.run(&["history", "mira"]);
-    let told = text.split("\nMeasured shorter").nth(1).expect("a part of its own");
-    assert!(
-        told.contains("hamstrings, left") && told.contains(" 50 degrees against 76 (Youdas 2005)"),
-        "{text}"
-    );
+    let told = text.split("\nMeasured in the last four months").nth(1).expect("a part of its own");
+    assert!(told.contains("Straight-leg raise, left: 50 degrees on 20 Nov; women low"), "{text}");
+    assert!(told.contains("(Youdas 2005, from memory)"), "{text}");
     let neck = studio.run(&["history", "mira", "--muscle", "neck"]);
-    assert!(!neck.contains("Measured shorter"), "{neck}");
+    assert!(!neck.contains("Measured in the last"), "{neck}");
     let said = studio.run(&["history", "mira", "--json"]);
     let document = said.strip_prefix("status: 0\n--- stdout\n").unwrap_or_else(|| panic!("{said}"));
     let json: serde_json::Value = serde_json::from_str(document).expect("the history is JSON");
-    let short = &json["short"][0];
-    assert_eq!((&short["muscle"], &short["side"]), (&"hamstrings".into(), &"left".into()), "{short}");
-    assert_eq!((&short["angle_deg"], &short["norm_source"]), (&50.into(), &"youdas2005".into()), "{short}");
+    let insight = &json["insight"];
+    let norm = &insight["norms"][0];
+    assert_eq!((&norm["muscle"], &norm["side"]), (&"hamstrings".into(), &"left".into()), "{norm}");
+    assert_eq!((&norm["value_deg"], &norm["norm_source"]), (&50.0.into(), &"youdas2005".into()), "{norm}");
+    assert_eq!((&norm["band"], &norm["norm_read"]), (&"low".into(), &false.into()), "{norm}");
+    // Every surface says the same sentence.
+    let sentence = insight["said"][0]["sentence"].as_str().expect("a sentence");
+    let folded = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(sentence.contains("low for women") && folded.contains(sentence), "{sentence}\n{text}");
 }

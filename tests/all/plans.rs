@@ -1,8 +1,8 @@
 //! Plans made from the built-in catalogue.
 
-use matside::body::{Minutes, Seconds, Side};
+use matside::body::{Degrees, Minutes, Seconds, Side};
 use matside::catalogue::Catalogue;
-use matside::client::{Birth, Consent, Session};
+use matside::client::{Angle, Birth, Consent, Report, Session};
 use matside::planner::{Plan, PlanError, Progress, Step, WhyLeftOut, frontier, words};
 
 use crate::asked::Asked;
@@ -62,11 +62,16 @@ fn a_tight_side_is_held_longer() {
     assert_eq!(plan.steps.iter().find_map(|step| step.side), Some(Side::Left), "the tight side comes first");
 }
 
-/// A session that did the straight-leg raise on both sides, with what each side was answered.
+fn measured(side: Side, degrees: i64) -> Report {
+    let angle = Angle::new(Degrees::new(degrees).expect("an angle"));
+    Report { angles: vec![angle], ..report(side, 4) }
+}
+
+/// A session that measured the straight-leg raise on both sides at the same answer.
 fn session(on: &str, left: i64, right: i64) -> Session {
     let at = format!("{on}T18:00:00+01:00").parse().expect("a time");
     Session {
-        reports: [(1, report(Side::Left, left)), (2, report(Side::Right, right))].into(),
+        reports: [(1, measured(Side::Left, left)), (2, measured(Side::Right, right))].into(),
         closed: Some(at),
         ..Session::new(at, Minutes::new(5).expect("in range"), Consent::HandsOn)
     }
@@ -75,12 +80,18 @@ fn session(on: &str, left: i64, right: i64) -> Session {
 #[test]
 fn what_the_last_sessions_showed_of_a_side_is_planned_for() {
     let mut question = Asked::new(&[("hamstrings", 2)], 6);
-    question.client.sessions = vec![session("2026-11-10", 3, 4), session("2026-11-17", 3, 4)];
+    question.client.sessions =
+        ["2026-11-10", "2026-11-14", "2026-11-17"].map(|on| session(on, 82, 60)).into_iter().collect();
     let plan = question.plan();
-    let first = plan.steps.iter().find_map(|step| step.side);
-    assert_eq!(first, Some(Side::Right), "the tighter side comes first");
     let right = plan.steps.iter().find(|step| step.side == Some(Side::Right)).expect("a step on the right");
-    assert!(words::why(&right.why).contains("right side tight"), "{:?}", right.why);
+    let words = words::why(&right.why);
+    assert!(words.contains("right side tighter (60 against 82 degrees)"), "{words}");
+    let held = |side: Side| -> u32 {
+        plan.steps.iter().filter(|step| step.side == Some(side)).map(|step| step.dose.held().get()).sum()
+    };
+    assert!(held(Side::Right) > held(Side::Left), "{plan:?}");
+    // The left one went first three times.
+    assert_eq!(plan.steps.iter().find_map(|step| step.side), Some(Side::Right));
     // Without the sessions nothing tells the sides apart.
     question.client.sessions.clear();
     assert_eq!(question.plan().steps.iter().find_map(|step| step.side), Some(Side::Left));

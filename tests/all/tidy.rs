@@ -22,13 +22,14 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
     ("caution", &["names", "body", "catalogue"]),
     ("client", &["names", "body", "catalogue", "caution"]),
     ("figure", &["body", "catalogue"]),
-    ("insight", &["body", "catalogue", "client"]),
+    ("insight", &["body", "catalogue", "caution", "client"]),
     ("strain", &["names", "body", "catalogue", "client"]),
     ("planner", &["body", "catalogue", "caution", "client", "insight"]),
     ("session", &["body", "catalogue", "caution", "client", "planner"]),
+    ("words", &["text", "body", "catalogue", "insight"]),
     ("platform", &[]),
     ("store", &["text", "names", "document", "body", "catalogue", "caution", "client", "platform"]),
-    ("handout", &["text", "body", "catalogue", "caution", "client", "figure", "insight", "planner"]),
+    ("handout", &["text", "body", "catalogue", "caution", "client", "figure", "insight", "planner", "words"]),
     ("demo", &["body", "catalogue", "caution", "client", "store"]),
     (
         "cli",
@@ -63,6 +64,7 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
             "strain",
             "planner",
             "session",
+            "words",
             "platform",
             "store",
             "figure",
@@ -83,6 +85,7 @@ const INNER: &[&str] = &[
     "strain",
     "planner",
     "session",
+    "words",
 ];
 
 /// Words that inner rooms do not use.

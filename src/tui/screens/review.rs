@@ -13,6 +13,7 @@ use ratatui::widgets::Widget;
 use crate::body::{Degrees, Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
+use crate::insight::Learned;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply, ScreenEvent};
@@ -29,11 +30,14 @@ use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::side_words;
+use crate::words::ClaimWords;
 
 use asked::Asked;
 
 /// Seconds by which one key mends a hold.
 const STEP: u32 = 5;
+/// The most that is said of what the sessions tell.
+const SAID: usize = 2;
 /// The longest hold that can be written down.
 const LONGEST: u32 = 600;
 
@@ -302,28 +306,9 @@ impl State {
         Some(format!("consent withdrawn at {}, noted; Space asks again", at.format("%H:%M")))
     }
 
-    /// What is worth a word: one side higher than the other.
+    /// What is worth a word: what the sessions tell now, and what was done on one side only.
     fn remarks(&self, shared: &Shared) -> Vec<String> {
         let mut remarks = Vec::new();
-        for report in self.session.reports.values().filter(|report| report.side == Some(Side::Left)) {
-            let twin = self
-                .session
-                .reports
-                .values()
-                .find(|other| other.stretch == report.stretch && other.side == Some(Side::Right));
-            let (Some(left), Some(right)) = (report.level, twin.and_then(|twin| twin.level)) else {
-                continue;
-            };
-            let tighter = match left.cmp(&right) {
-                std::cmp::Ordering::Greater => "left",
-                std::cmp::Ordering::Less => "right",
-                std::cmp::Ordering::Equal => continue,
-            };
-            remarks.push(format!(
-                "{}: {tighter} answered higher, {left} left and {right} right",
-                name(shared, report)
-            ));
-        }
         let reports = || self.session.reports.values();
         for report in reports().filter(|report| report.ended == Ended::Done) {
             let form = shared.catalogue.form(&report.stretch, &report.form).map(|(_, form)| form);
@@ -334,6 +319,10 @@ impl State {
             });
             remarks.extend(alone.map(|side| format!("{}: on the {side} only", name(shared, report))));
         }
+        let today = self.session.at.date_naive();
+        let learned = Learned::after(&self.client, &self.session, &shared.catalogue, today);
+        let words = ClaimWords { catalogue: &shared.catalogue, today };
+        remarks.extend(learned.claims().iter().map(|claim| words.sentence(claim)).take(SAID));
         remarks
     }
 

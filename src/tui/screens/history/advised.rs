@@ -4,11 +4,12 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 
 use crate::client::Client;
-use crate::insight;
+use crate::insight::{self, Claim, Learned};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::Tone;
+use crate::words::ClaimWords;
 
 /// A heading or a line under it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,18 +30,19 @@ pub fn advised(client: &Client, shared: &Shared, today: NaiveDate, words: &str) 
     let remark = client.sessions.last().filter(|session| !session.note.is_empty());
     let remark =
         remark.map(|session| format!("Remark of {}: {}", session.at.format("%-d %B %Y"), session.note));
-    let advice = insight::advice(client, &shared.catalogue, today).into_iter().map(|advice| advice.text);
+    let learned = Learned::of(client, &shared.catalogue, today);
+    let claims = ClaimWords { catalogue: &shared.catalogue, today };
+    let sentence = |claim: &Claim| claims.sentence(claim);
+    let advice = learned.claims().iter().map(sentence);
     let advice = due.into_iter().chain(remark).chain(advice);
-    let changes = insight::changes(client, &shared.catalogue).into_iter().map(|change| change.text);
-    let sides = insight::sides(client, &shared.catalogue)
-        .into_iter()
-        // That a side felt tighter is said above already.
-        .map(|sides| format!("{}: {}", sides.name, sides.why));
+    let changes = insight::since_last(client).into_iter().map(|since| claims.since_last(&since));
+    // What was said for some sessions already, and what is too little to be said yet.
+    let more = learned.details().iter().map(sentence);
     let mut lines = Vec::new();
     for (heading, none, items) in [
         ("Next time", "nothing in particular", advice.collect::<Vec<_>>()),
         ("Since the time before", "no difference in what was done both times", changes.collect::<Vec<_>>()),
-        ("Left and right", "no side stands out", sides.collect::<Vec<_>>()),
+        ("More", "nothing else", more.collect::<Vec<_>>()),
     ] {
         lines.push(Line::Heading(heading));
         let nothing = if words.is_empty() { none.to_owned() } else { format!("nothing here of `{words}`") };

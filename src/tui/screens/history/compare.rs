@@ -34,12 +34,7 @@ pub(super) fn compared(done: &Done<'_>, tab: Tab) -> String {
             format!("Last five: left {}, right {} degrees.", tenths(left), tenths(right))
         }
         (Some(left), Some(right), Tab::Levels) => {
-            let verdict = match left.abs_diff(right) {
-                0..=4 => "much the same on both sides",
-                _ if left > right => "the left side is tighter",
-                _ => "the right side is tighter",
-            };
-            format!("Last five answers: left {}, right {}: {verdict}.", tenths(left), tenths(right))
+            format!("Last five answers: left {}, right {}.", tenths(left), tenths(right))
         }
         (Some(left), Some(right), _) => {
             format!("Last five: left {}, right {} s.", tenths(left), tenths(right))
@@ -93,7 +88,7 @@ mod tests {
             report(Side::Left, 3, 30, Some(80)),
         ];
         let done = vec![(day(1), &reports[0]), (day(2), &reports[1]), (day(2), &reports[2])];
-        let tight = "Last five answers: left 3.0, right 4.0: the right side is tighter.";
+        let tight = "Last five answers: left 3.0, right 4.0.";
         assert_eq!(compared(&done, Tab::Levels), tight);
         assert_eq!(compared(&done, Tab::Holds), "Last five: left 25.0, right 30.0 s.");
         assert_eq!(compared(&done, Tab::Angles), "Last five: left 80.0, right 70.0 degrees.");

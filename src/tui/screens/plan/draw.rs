@@ -186,9 +186,12 @@ impl State {
     pub(super) fn pain_words(&self) -> Option<String> {
         let left: Vec<&Omission> =
             self.plan()?.left_out.iter().filter(|left| left.reason == WhyLeftOut::Pain).collect();
-        let names: Vec<String> = left.iter().map(|left| left.name.clone()).collect();
-        let why = &left.first()?.detail;
-        Some(format!("{}: {why}; left out, o puts it in", text::list(&names)))
+        let last = left.len().checked_sub(1)?;
+        let words = left.iter().enumerate().map(|(index, left)| {
+            let end = if index == last { "; left out, o puts it in" } else { ". " };
+            format!("{}: {}{end}", left.name, left.detail)
+        });
+        Some(words.collect())
     }
 
     /// The cautions in force; returns the row behind them.
