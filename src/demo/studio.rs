@@ -129,7 +129,7 @@ impl Year<'_> {
             }
             // One position through, and in it one side before the other (common practice, no source); who goes first
             // takes turns, as in a plan.
-            let first = if number % 2 == 0 { Side::Right } else { Side::Left };
+            let first = if number.is_multiple_of(2) { Side::Right } else { Side::Left };
             done.sort_by_key(|(position, report)| (*position, report.side.map(|side| side != first)));
             session.reports = (1..).zip(done.into_iter().map(|(_, report)| report)).collect();
         }
