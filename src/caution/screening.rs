@@ -180,7 +180,7 @@ impl ScreeningDue {
     /// The reason in words.
     pub const fn reason(self) -> &'static str {
         match self {
-            Self::Never => "not screened yet: thirteen questions before the first touch",
+            Self::Never => "not screened yet: sixteen questions before the first touch",
             Self::Open => "the last screen left something open: ask again",
             Self::NewCondition => "something new since the last screen: ask again",
             Self::Stale => "the last screen is more than six months old: ask again",
@@ -238,10 +238,18 @@ impl ScreeningRecord {
         } else {
             Verdict::Clear
         };
+        let open = if self.screened.is_some() && !self.clear {
+            Verdict::Stop(follow_up(
+                "A health check left something open.",
+                "No hands-on work until somebody named has cleared it, on a day that is written down.",
+            ))
+        } else {
+            Verdict::Clear
+        };
         let screen = self.screen_due(today).map_or(Verdict::Clear, |due| {
             Verdict::AskFurther(follow_up("Screen before hands-on work.", due.reason()))
         });
-        guardian.and(screen)
+        guardian.and(open).and(screen)
     }
 }
 
@@ -289,7 +297,7 @@ mod tests {
 
     #[test]
     fn every_question_leads_somewhere() {
-        assert_eq!(questions().len(), 13, "`ScreeningDue::reason` tells the number");
+        assert_eq!(questions().len(), 16, "`ScreeningDue::reason` tells the number");
         let mut stops_over = false;
         for question in questions() {
             assert!(question.ask.ends_with('?') && !question.say.is_empty(), "{}", question.id);
@@ -304,6 +312,22 @@ mod tests {
             stops_over |= question.yes == Weight::Ask;
             assert!(!(stops_over && question.yes == Weight::Stop), "{}: what stops comes first", question.id);
         }
+    }
+
+    #[test]
+    fn every_condition_is_reached_by_a_question_or_by_the_age() {
+        for condition in Conditions::built_in().all() {
+            let reached = questions().iter().any(|question| question.conditions.contains(&condition.id));
+            assert!(reached || condition.everyone || condition.ages.is_some(), "{}", condition.id);
+        }
+    }
+
+    #[test]
+    fn what_a_check_left_open_stops_hands_on_work_however_old_it_is() {
+        let open = ScreeningRecord { screened: Some(day(2024, 1, 9)), ..ScreeningRecord::default() };
+        assert!(matches!(open.verdict(day(2026, 11, 20)), Verdict::Stop(_)));
+        let cleared = ScreeningRecord { clear: true, ..open };
+        assert!(matches!(cleared.verdict(day(2026, 11, 20)), Verdict::AskFurther(_)), "stale");
     }
 
     #[test]

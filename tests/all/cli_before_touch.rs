@@ -17,7 +17,8 @@ fn a_client_who_was_not_screened_is_to_be_asked_first() {
     assert_eq!(noted, "status: 0\n--- stdout\nMira Okonjo, screened 2026-11-25: all clear\n");
     assert!(!plan(&studio, &[]).contains("\nfirst "));
     studio.run(&["screen", "mira", "--open", "--note", "waits for a letter"]);
-    assert!(plan(&studio, &[]).contains("left something open"));
+    let refused = plan(&studio, &[]);
+    assert!(refused.starts_with("status: 1") && refused.contains("left something open"), "{refused}");
     assert!(!plan(&studio, &["--consent", "self-stretch"]).contains("\nfirst "));
 }
 

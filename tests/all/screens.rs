@@ -45,7 +45,7 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     studio.press("ham").enter().press("glu").enter();
     assert_seen(&studio, &["hamstrings", "on the back"]);
     studio.enter();
-    assert_seen(&studio, &["Before hands-on work, read aloud: 1 of 13"]);
+    assert_seen(&studio, &["Before hands-on work, read aloud: 1 of 16"]);
     studio.all_no();
     assert_seen(&studio, &["May I "]);
     studio.agree();

@@ -34,7 +34,7 @@ fn a_new_client_who_says_no_to_all_costs_two_keys() {
     assert!(words(&studio, 80, 24).contains("not screened yet"));
     // The key alone takes nothing, whatever is pressed behind it.
     studio.press("N").key(KeyCode::Down).key(KeyCode::Up).enter().enter();
-    assert!(words(&studio, 80, 24).contains("1 of 13") && screening(&studio).is_none());
+    assert!(words(&studio, 80, 24).contains("1 of 16") && screening(&studio).is_none());
     studio.all_no();
     assert!(words(&studio, 80, 24).contains("May I "));
     let saved = screening(&studio).expect("in the file");
@@ -48,9 +48,9 @@ fn a_new_client_who_says_no_to_all_costs_two_keys() {
 }
 
 #[test]
-fn thirteen_times_no_and_once_more_answers_nothing_for_the_client() {
+fn sixteen_times_no_and_once_more_answers_nothing_for_the_client() {
     let mut studio = never_asked();
-    studio.press(&"n".repeat(13));
+    studio.press(&"n".repeat(16));
     assert!(words(&studio, 80, 24).contains("May I "));
     studio.press("nnnyyuu").enter().enter();
     assert!(words(&studio, 80, 24).contains("Choose, then Enter"));
@@ -117,7 +117,7 @@ fn a_yes_that_stops_says_so_in_large_letters_and_whom_to_turn_to() {
 fn a_slip_is_taken_back_and_nothing_is_noted() {
     let mut studio = never_asked();
     studio.press("nny").key(KeyCode::Backspace);
-    assert!(words(&studio, 80, 24).contains("3 of 13"));
+    assert!(words(&studio, 80, 24).contains("3 of 16"));
     studio.press("n").key(KeyCode::Esc);
     assert_eq!(screening(&studio), None);
 }
@@ -140,7 +140,7 @@ fn a_yes_that_stops_is_not_forgotten_by_leaving_or_by_a_no_to_all() {
         }
         studio.enter().all_no();
         assert!(words(&studio, 80, 24).contains("this one wants an answer of its own"));
-        assert!(words(&studio, 80, 24).contains("1 of 13") && screening(&studio) == Some(saved));
+        assert!(words(&studio, 80, 24).contains("1 of 16") && screening(&studio) == Some(saved));
         // A no today does not clear it: somebody did, by name.
         studio.press("n");
         assert!(words(&studio, 80, 24).contains("Who cleared it"), "{}", studio.screen(80, 24));

@@ -13,7 +13,7 @@ fn named() -> (Studio, Vec<String>) {
     studio.press("lind").enter().repeat().key(KeyCode::Tab).press("x");
     let names = names(&studio);
     studio.enter();
-    if studio.screen(80, 24).contains("of 13") {
+    if studio.screen(80, 24).contains("of 16") {
         studio.all_no();
     }
     studio.agree();
@@ -160,7 +160,7 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
 fn what_was_kept_in_the_plan_and_is_done_does_not_hinder_a_new_one() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("lind").enter().repeat().key(KeyCode::Tab).press("k").enter();
-    if studio.screen(80, 24).contains("of 13") {
+    if studio.screen(80, 24).contains("of 16") {
         studio.all_no();
     }
     studio.agree();
@@ -183,7 +183,7 @@ fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
     for client in ["lind", "feldm", "achter", "byrne", "oldenb"] {
         let mut studio = Studio::demo_planned_with(Budget::passes(1));
         studio.press(client).enter().repeat().enter();
-        if studio.screen(80, 24).contains("of 13") {
+        if studio.screen(80, 24).contains("of 16") {
             studio.all_no();
         }
         studio.agree();
@@ -275,7 +275,7 @@ fn after_pain_in_the_neck_the_next_stretch_of_the_neck_is_asked_about_first() {
         studio.press(muscle).enter();
     }
     studio.enter();
-    if studio.screen(80, 24).contains("of 13") {
+    if studio.screen(80, 24).contains("of 16") {
         studio.all_no();
     }
     studio.agree().enter().enter().wait(5).press("p");

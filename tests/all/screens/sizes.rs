@@ -184,9 +184,9 @@ fn a_client_who_must_not_be_stretched() {
 fn the_questions_before_hands_on_work() {
     let mut studio = Studio::empty();
     studio.press("Nora Quint").enter().control('p').press("ham").enter().enter();
-    draws_everywhere(&mut studio, "1 of 13");
+    draws_everywhere(&mut studio, "1 of 16");
     studio.press("nnnnn");
-    draws_everywhere(&mut studio, "6 of 13");
+    draws_everywhere(&mut studio, "6 of 16");
     studio.press("y").all_no();
     draws_everywhere(&mut studio, "Ask further");
     studio.press("x").press("Dr Moreau");
@@ -240,7 +240,7 @@ fn a_block_from_consent_to_review() {
 fn contract_relax_and_massage() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("achter").enter().press("ham").enter().enter();
-    if studio.screen(80, 24).contains("of 13") {
+    if studio.screen(80, 24).contains("of 16") {
         studio.all_no();
     }
     studio.agree();
