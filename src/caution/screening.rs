@@ -24,15 +24,6 @@ pub const TODAY: &str = "Anything new: sore, numb, swollen, a new medicine, preg
 /// The question before the first touch of every session.
 pub const CONSENT: &str = "May I stretch you with my hands today? Say stop at any moment and I let go.";
 
-/// Where the massage finish keeps to (rules of our own, made from the cases in NECKMASS).
-pub const MASSAGE_RULES: [&str; 5] = [
-    "Hands on the back of the neck, the top of the shoulders and between the shoulder blades only.",
-    "Nothing in front of the muscle at the side of the neck, nothing on the throat.",
-    "No percussion tool on the neck; no twisting or pulling while massaging.",
-    "Light to moderate pressure.",
-    "A new bad headache or neck pain, dizziness or double vision in the next days: medical help at once.",
-];
-
 named! {
     /// What a client answers to a question of the screen.
     pub enum Answer("answer") {

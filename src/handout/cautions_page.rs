@@ -2,9 +2,18 @@
 
 use std::fmt::Write as _;
 
-use crate::caution::screening::{CONSENT, MASSAGE_RULES, TODAY, Weight, questions};
+use crate::caution::screening::{CONSENT, TODAY, Weight, questions};
 use crate::caution::signs::signs;
 use crate::caution::{Chapter, Condition, Conditions};
+
+/// Where the massage finish keeps to (rules of our own, made from the cases in NECKMASS).
+const MASSAGE_RULES: [&str; 5] = [
+    "Hands on the back of the neck, the top of the shoulders and between the shoulder blades only.",
+    "Nothing in front of the muscle at the side of the neck, nothing on the throat.",
+    "No percussion tool on the neck; no twisting or pulling while massaging.",
+    "Light to moderate pressure.",
+    "A new bad headache or neck pain, dizziness or double vision in the next days: medical help at once.",
+];
 
 const OPENING: &str = "\
 # Cautions

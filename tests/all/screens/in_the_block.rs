@@ -148,7 +148,7 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
         hold(&mut studio, 12, "3");
     }
     studio.words("2 minutes");
-    assert_seen(&studio, &["2:00 left: this stretch, then left ", "nothing else fits", "3 of 4"]);
+    assert_seen(&studio, &["2:00 left: this stretch, then left ", "else fits", "3 of 4"]);
     assert_seen(&studio, &["on time   up in 2:00"]);
     studio.wait(125);
     assert_seen(&studio, &["What came out?"]);
