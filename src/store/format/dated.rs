@@ -17,28 +17,10 @@ use crate::client::{
 };
 
 use super::super::fields::{Fields, Value, Walk, Wrong, count, date, flag, moment, text, units, word};
+use super::super::shape::keys_of;
 use super::super::value_text::on_one_line;
 
-const CONDITION_KEYS: &[&str] = &[
-    "id",
-    "side",
-    "muscle",
-    "joint",
-    "since",
-    "due",
-    "week",
-    "cleared_by",
-    "cleared_on",
-    "until",
-    "by",
-    "note",
-];
 const SCREENING_KEYS: &[&str] = &["on", "clear", "by", "answers", "open", "note", "off"];
-const GUARDIAN_KEYS: &[&str] = &["name", "on", "off", "by"];
-const AGREEMENT_KEYS: &[&str] = &["to", "given", "on", "off", "by", "note"];
-const TIGHT_KEYS: &[&str] = &["unit", "on", "kept", "off", "by"];
-const HABIT_KEYS: &[&str] = &["kind", "stretch", "form", "agreed", "on", "off", "by"];
-const PAIN_KEYS: &[&str] = &["stretch", "side", "on", "still_sore", "cleared_by", "by", "note", "off"];
 const OPEN_KEYS: &[&str] = &["what", "cleared_by", "cleared_on", "cleared_note"];
 const BLOCK_KEYS: &[&str] = &["name", "on", "off", "by", "steps"];
 const STEP_KEYS: &[&str] = &["stretch", "form", "side", "method", "cycles", "held_s"];
@@ -84,7 +66,7 @@ pub(crate) fn conditions(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Record
         if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {
             recorded.week = None;
         }
-        walk.ignore_rest(fields, CONDITION_KEYS);
+        walk.ignore_rest(fields, keys_of("condition"));
         recorded
     })
 }
@@ -142,7 +124,7 @@ pub(crate) fn guardians(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Guardia
         let (name, on) = (walk.want(fields, "name", text), walk.want(fields, "on", date));
         let off = walk.may(fields, "off", date);
         let by = walk.may(fields, "by", text).unwrap_or_default();
-        walk.ignore_rest(fields, GUARDIAN_KEYS);
+        walk.ignore_rest(fields, keys_of("guardian"));
         Some(Guardian { name: name?, on: on?, off, by })
     })
 }
@@ -158,7 +140,7 @@ pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Standi
             by: walk.may(fields, "by", text).unwrap_or_default(),
             note: walk.may(fields, "note", text).unwrap_or_default(),
         };
-        walk.ignore_rest(fields, AGREEMENT_KEYS);
+        walk.ignore_rest(fields, keys_of("agreement"));
         Some(agreement)
     });
     // The first version had a plain yes.
@@ -191,7 +173,7 @@ pub(crate) fn tight(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<NotedTight>
             by: walk.may(fields, "by", text).unwrap_or_default(),
         };
         found.extend(named.unwrap_or_default().into_iter().map(|unit| row(unit, walk)));
-        walk.ignore_rest(fields, TIGHT_KEYS);
+        walk.ignore_rest(fields, keys_of("tight"));
     }
     found
 }
@@ -210,7 +192,7 @@ pub(crate) fn habits(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Habit> {
             off: walk.may(fields, "off", date),
             by: walk.may(fields, "by", text).unwrap_or_default(),
         };
-        walk.ignore_rest(fields, HABIT_KEYS);
+        walk.ignore_rest(fields, keys_of("habit"));
         Some(habit)
     })
 }
@@ -228,7 +210,7 @@ pub(crate) fn pain(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<PainFollowUp
             note: walk.may(fields, "note", text).unwrap_or_default(),
             off: walk.may(fields, "off", date),
         };
-        walk.ignore_rest(fields, PAIN_KEYS);
+        walk.ignore_rest(fields, keys_of("pain"));
         Some(row)
     })
 }

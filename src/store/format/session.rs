@@ -11,41 +11,9 @@ use crate::client::{
 };
 
 use super::super::fields::{Fields, Walk, Wrong, bounded, count, moment, text, word};
+use super::super::shape::{REPORT_ORDER, SESSION_ORDER};
 use super::dated;
 
-const SESSION_KEYS: &[&str] = &[
-    "at",
-    "minutes",
-    "by",
-    "trained",
-    "consent",
-    "narrowed",
-    "correction",
-    "report",
-    "note",
-    "closed",
-    "change",
-    "clash",
-    "taken_back",
-];
-const REPORT_KEYS: &[&str] = &[
-    "stretch",
-    "form",
-    "side",
-    "method",
-    "cycles",
-    "held_s",
-    "planned_s",
-    "planned_cycles",
-    "aim",
-    "level",
-    "angle_deg",
-    "angles",
-    "ended",
-    "sign",
-    "note",
-    "taken_back",
-];
 const ANGLE_KEYS: &[&str] = &["deg", "taken", "position", "with"];
 const NARROWED_KEYS: &[&str] = &["what", "at", "lifted"];
 const CORRECTION_KEYS: &[&str] = &["did", "stretch", "form", "instead_of"];
@@ -80,7 +48,7 @@ pub(super) fn session(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Rea
         disagreements: dated::disagreements(fields.get("clash")),
     };
     let session_taken_back = dated::taken_back(walk, fields);
-    walk.ignore_rest(fields, SESSION_KEYS);
+    walk.ignore_rest(fields, SESSION_ORDER);
     Some((read, session_taken_back))
 }
 
@@ -216,7 +184,7 @@ fn report(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<Report> {
         sign: walk.may(fields, "sign", text),
         note: walk.may(fields, "note", text).unwrap_or_default(),
     };
-    walk.ignore_rest(fields, REPORT_KEYS);
+    walk.ignore_rest(fields, REPORT_ORDER);
     Some(report)
 }
 

@@ -4,11 +4,17 @@ use ratatui::crossterm::event::KeyCode as C;
 
 use super::action::Action as A;
 use super::layer::Key::{Char, Code, Digits};
-use super::layer::{Layer, bind, slot};
+use super::layer::{Binding, Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
 
 const MINUTES: &str = "a minute more, a minute less; the rest is planned again";
 const HOLD: &str = "this hold 5 s shorter, 5 s longer";
+
+// A record about consent takes two different keys, wherever it can be made.
+const TAKEN_BACK: Binding =
+    slot(Char('d'), A::Decline, "consent taken back; Enter then notes it with the time", "taken back");
+const NOTE_TAKEN_BACK: Binding =
+    bind(Code(C::Enter), A::Choose, "note that consent is taken back, after d; nothing else");
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
@@ -85,13 +91,8 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Char(' '), A::Pause, "all is well: go on", "go on"),
             slot(Char('f'), A::Finish, "finish here; nothing more is noted", "finish"),
             slot(Char('b'), A::ByThemselves, "no more hands today: go on by themselves", "by themselves"),
-            slot(
-                Char('d'),
-                A::Decline,
-                "consent taken back; Enter then notes it with the time",
-                "taken back",
-            ),
-            bind(Code(C::Enter), A::Choose, "note that consent is taken back, after d; nothing else"),
+            TAKEN_BACK,
+            NOTE_TAKEN_BACK,
             slot(Code(C::Esc), A::Back, "leave, to be taken up later", "leave"),
         ],
     },
@@ -103,13 +104,8 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Char('b'), A::ByThemselves, "no hands: go on by themselves", "by themselves"),
             slot(Char('t'), A::Towel, "a towel between", "towel"),
             slot(Char('m'), A::Massage, "no massage", "no massage"),
-            slot(
-                Char('d'),
-                A::Decline,
-                "consent taken back; Enter then notes it with the time",
-                "taken back",
-            ),
-            bind(Code(C::Enter), A::Choose, "note that consent is taken back, after d; nothing else"),
+            TAKEN_BACK,
+            NOTE_TAKEN_BACK,
             slot(Char(' '), A::Pause, "all as before: go on", "go on"),
             slot(Code(C::Esc), A::Back, "back to the block", "back"),
         ],
