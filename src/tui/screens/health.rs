@@ -241,12 +241,19 @@ impl State {
         let screening = self.answers.screening(context.today(), &asked_by);
         answers::clear_earlier(&mut profile.screenings, &screening);
         profile.add_screening(screening);
+        // What an earlier check left open stays so until somebody is named who cleared it.
+        let all = profile.open_points(context.today()).count();
         self.saving = Saving::Asked(exit);
         context.ask(Effect::Save(Box::new(profile)));
         let open = self.answers.open();
         if self.answers.is_doubted() || open > 0 {
             let open = text::count(open.max(1), "point");
             context.shared.say(Tone::Caution, format!("health check noted, {open} open"));
+        } else if all > 0 {
+            let open = text::count(all, "point");
+            let said =
+                format!("health check noted; {open} of an earlier one open until it is said who cleared it");
+            context.shared.say(Tone::Caution, said);
         } else {
             context.shared.say(Tone::Good, "health check noted, nothing open");
         }

@@ -203,6 +203,33 @@ fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed()
 }
 
 #[test]
+fn what_an_earlier_check_left_open_is_not_called_settled_by_a_later_one() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    let ask = |studio: &mut Studio| {
+        studio.key(KeyCode::Home);
+        for key in std::iter::repeat_n(KeyCode::Down, 7) {
+            studio.key(key);
+        }
+        studio.enter();
+    };
+    studio.key(KeyCode::F(2));
+    ask(&mut studio);
+    studio.press("u").all_no().enter();
+    assert!(words(&studio, 80, 24).contains("1 point open"), "{}", studio.screen(80, 24));
+    studio.key(KeyCode::Esc).key(KeyCode::Esc).key(KeyCode::F(2));
+    ask(&mut studio);
+    // What was not answered no before wants an answer of its own.
+    studio.all_no().press("n");
+    let shown = words(&studio, 80, 24);
+    assert!(shown.contains("Said yes to before. Who cleared it"), "{shown}");
+    studio.enter();
+    let shown = words(&studio, 80, 24);
+    assert!(shown.contains(" open") && !shown.contains("nothing open"), "{shown}");
+    let today = studio.now().wall.date_naive();
+    assert!(studio.client("ilse-brandt").profile.open_points(today).count() > 0);
+}
+
+#[test]
 fn no_hands_on_a_minor_without_a_guardians_consent() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2)).key(KeyCode::Down).press("2012-03-04").control('s');
