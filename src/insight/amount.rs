@@ -48,10 +48,10 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// A few words for the screen.
+    /// A few words for the screen; none below the least, since the guidance stands there once, as context.
     pub const fn words(self) -> &'static str {
         match self {
-            Self::Little => "below the guidance",
+            Self::Little => "",
             Self::Some => "within the guidance",
             Self::Enough => "at the weekly aim",
             Self::Plateau => "more brings no more",

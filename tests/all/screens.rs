@@ -162,7 +162,7 @@ fn a_plan_that_is_not_proven_yet_says_how_far_off_it_can_be() {
         studio
     };
     assert_seen(&planned(Budget::passes(1)), &["best so far; none is over"]);
-    assert_seen(&planned(Budget::FULL), &["proven"]);
+    assert_seen(&planned(Budget::FULL), &["nothing better fits"]);
 }
 
 #[test]
@@ -172,7 +172,7 @@ fn a_proof_is_taken_in_while_another_screen_lies_over_the_plan() {
         studio.press("feldm").enter().press("full body").enter();
         assert_seen(&studio, &["best so far"]);
         studio.key(over).prove().key(KeyCode::Esc);
-        assert_seen(&studio, &["proven best"]);
+        assert_seen(&studio, &["nothing better fits"]);
     }
 }
 

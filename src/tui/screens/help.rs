@@ -122,7 +122,7 @@ fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
             (sides, band),
             ("2 x 5+15".to_owned(), relax),
             (light_to_heavy, "behind a step: the load on your own back, from light to heavy"),
-            ("+4 %".to_owned(), "what one more minute adds to what today asks for"),
+            ("+1 min".to_owned(), "one more minute would add something; what, stands below"),
             (glyphs.full.to_owned(), "on the body: trained and reached"),
             (glyphs.half.to_owned(), "on the body: trained, not reached"),
             (glyphs.pinned.to_owned(), "kept in the plan by you"),

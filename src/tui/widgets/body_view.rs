@@ -103,7 +103,8 @@ impl BodyView<'_> {
 
 /// The name of a view, and which side of the client is where: seen from the front, right is left.
 fn title(place: Rect, name: &str, at_left: Side, theme: Theme, buf: &mut Buffer) {
-    let words = |side: Side| match (place.width >= 15, side) {
+    // Whole words leave a column on either side of the name.
+    let words = |side: Side| match (place.width >= 17, side) {
         (true, Side::Left) => "left",
         (true, Side::Right) => "right",
         (false, Side::Left) => "L",

@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Muscle, Seconds, Side};
 use crate::client::Client;
-use crate::insight::amount::{self, Guidance, Standing, Week};
+use crate::insight::amount::{self, Guidance, Week};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
@@ -106,11 +106,10 @@ pub fn draw(
             x = canvas.at(list, x, y, Tone::Dim, &format!("{:>6}", least(week).held.to_string()));
         }
         let standing = least(&weeks[0]).standing(guidance);
-        let tone = if standing == Standing::Little { Tone::Dim } else { Tone::Good };
         if list.width < x + 22 {
             continue;
         }
-        canvas.at(list, x + 2, y, tone, &text::pad(standing.words(), 19, ""));
+        canvas.at(list, x + 2, y, Tone::Good, &text::pad(standing.words(), 19, ""));
         bar(canvas::below(bars, 1), y, &weeks[0], most, canvas);
     }
     let words = format!(

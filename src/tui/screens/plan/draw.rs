@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Seconds, Side, Unit};
+use crate::body::{Side, Unit};
 use crate::catalogue::{Form, Helper};
 use crate::caution::BeforeTouch;
 use crate::client::{Consent, ConsentLimit};
@@ -22,25 +22,6 @@ use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
 
 use super::{Pane, State, about};
-
-/// What a longer plan has that this one has not, in words.
-pub fn bought(plan: &Plan, more: &Plan) -> String {
-    let held = |plan: &Plan| plan.steps.iter().map(|step| step.dose.held()).sum::<Seconds>();
-    let new: BTreeSet<&str> = more
-        .steps
-        .iter()
-        .filter(|step| plan.steps.iter().all(|other| other.stretch != step.stretch))
-        .map(|step| step.name.as_str())
-        .collect();
-    let longer = held(more).saturating_sub(held(plan));
-    let names: Vec<String> = new.into_iter().map(str::to_owned).collect();
-    match (names.as_slice(), longer) {
-        ([], Seconds::ZERO) => "nothing more to gain".to_owned(),
-        ([], longer) => format!("{longer} more under stretch"),
-        (names, Seconds::ZERO) => format!("{} instead", text::list(names)),
-        (names, longer) => format!("{}, {longer} more under stretch", text::list(names)),
-    }
-}
 
 /// Whether the trainer may put in what was left out for this reason.
 pub const fn may_be_put_in(reason: &WhyLeftOut) -> bool {
@@ -118,8 +99,8 @@ impl State {
         let ribbon_rows = if roomy { 4 } else { 2 };
         if let Some(plan) = self.plan() {
             let mut ribbon = Ribbon::of_plan(plan, &shared.catalogue, canvas.theme);
-            if let Some(gain) = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0) {
-                ribbon.ghost = Some((60, format!("+{gain} %")));
+            if self.what_if.would_add(plan.minutes) {
+                ribbon.ghost = Some((60, "+1 min".to_owned()));
             }
             if self.pane == Pane::Steps
                 && let Some(piece) = ribbon.pieces.get_mut(self.step)

@@ -157,9 +157,7 @@ impl State {
         page.extend(self.body(&reached).words());
         page.aside("worth");
         page.push(worth::plan_words(plan, &shared.catalogue));
-        let gain = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0);
-        let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
-        page.extend(self.what_if.another().map(|another| format!("One more minute: {gain}{another}")));
+        page.extend(self.what_if.another().map(|another| format!("One more minute: {another}")));
     }
 }
 

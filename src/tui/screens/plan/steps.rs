@@ -106,12 +106,9 @@ impl State {
             canvas.wrapped_most(area, 0, lines.max(1), Tone::Dim, &words)
         };
         if let Some(another) = self.what_if.another() {
-            let gain = self.what_if.gain(plan.minutes).filter(|gain| *gain > 0);
-            let gain = gain.map(|gain| format!("+{gain} %, ")).unwrap_or_default();
-            let words = format!("one more minute: {gain}{another}");
+            let words = format!("one more minute: {another}");
             canvas.wrapped_most(area, y, lines.max(1), Tone::Text, &words);
-            let words = [(Tone::Dim, "one more minute: "), (Tone::Strong, gain.as_str())];
-            canvas.spans(area, 0, y, &words);
+            canvas.spans(area, 0, y, &[(Tone::Dim, "one more minute: ")]);
         }
     }
 

@@ -5,9 +5,7 @@ use std::collections::BTreeMap;
 
 use crate::body::Minutes;
 use crate::catalogue::StretchId;
-use crate::planner::{Omission, Plan, WhyLeftOut};
-
-use super::draw::bought;
+use crate::planner::{Omission, Plan, WhyLeftOut, words};
 
 /// One side question.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -105,9 +103,7 @@ impl WhatIf {
             Some(WhatIfQuestion::In(minutes)) => {
                 self.values.insert(minutes, other.map_or(0, |plan| plan.value));
                 if minutes.get() == now.minutes.get() + 1 {
-                    self.another = Some(
-                        other.map_or_else(|| "nothing more to gain".to_owned(), |more| bought(now, more)),
-                    );
+                    self.another = Some(words::added(&now.added_by(other.unwrap_or(now))));
                 }
             }
             Some(WhatIfQuestion::With(stretch)) => {
@@ -133,11 +129,10 @@ impl WhatIf {
         self.another.as_deref()
     }
 
-    /// How much more one more minute is worth, in hundredths, once it is known.
-    pub fn gain(&self, minutes: Minutes) -> Option<i64> {
-        let value = *self.values.get(&minutes)?;
-        let more = *self.values.get(&Minutes::new(i64::from(minutes) + 1).ok()?)?;
-        Some(percent(more.saturating_sub(value), value))
+    /// Whether one more minute is known to add something.
+    pub fn would_add(&self, minutes: Minutes) -> bool {
+        let more = Minutes::new(i64::from(minutes) + 1).ok().and_then(|more| self.values.get(&more));
+        self.values.get(&minutes).zip(more).is_some_and(|(value, more)| more > value)
     }
 
     /// What putting a stretch in would do, once it is known.
@@ -203,7 +198,7 @@ mod tests {
         }
         assert_eq!(asked.len(), AROUND.len());
         assert_eq!(asked.first(), Minutes::new(11).ok().map(WhatIfQuestion::In).as_ref());
-        assert_eq!(what_if.gain(now.minutes), Some(10));
+        assert!(what_if.would_add(now.minutes));
         // Another minute keeps what is known and asks the one at the new edge and what it buys.
         what_if.forget(false);
         let later = plan(11, 110, &[]);

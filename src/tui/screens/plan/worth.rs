@@ -99,7 +99,7 @@ pub fn left_out_words(plan: &Plan) -> String {
 /// How good a plan is, what it leaves out and what it asks of the trainer.
 pub fn plan_words(plan: &Plan, catalogue: &Catalogue) -> String {
     let proof = if plan.is_proven() {
-        "proven best".to_owned()
+        "nothing better fits".to_owned()
     } else {
         let gap = plan.gap();
         format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
