@@ -1,6 +1,8 @@
 //! From today's demand to a timed closing block: what wants stretching, what may be done about it, and the best
 //! choice and order within the minutes, with its proof and its reasons.
 
+mod after_pain;
+mod apart;
 mod branching;
 pub mod corrections;
 pub mod demand;

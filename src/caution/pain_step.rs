@@ -22,6 +22,8 @@ pub enum NextTry {
     Rest,
     /// None of it until somebody named has cleared it.
     Closed,
+    /// None of it today, as another stretch is tried first.
+    Later,
     /// Its gentlest form.
     Gentlest,
     /// This form: the one that hurt, or the only one there is.
@@ -67,6 +69,7 @@ impl PainStep {
             match &self.again {
                 NextTry::Rest => return Err(refusal("it rests")),
                 NextTry::Closed => return Err(refusal("closed until somebody named has cleared it")),
+                NextTry::Later => return Err(refusal("another stretch is tried first")),
                 NextTry::Gentlest if !is_gentlest => return Err(refusal("its gentlest form first")),
                 NextTry::Form(only) if *only != form.id => return Err(refusal("another form of it first")),
                 NextTry::Gentlest | NextTry::Form(_) => {}

@@ -3,13 +3,13 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::NaiveDate;
-
 use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
-use crate::caution::Allowance;
+use crate::caution::{Allowance, RefusalCause};
 use crate::client::Consent;
 
+use super::after_pain::AfterPain;
+use super::apart::Apart;
 use super::demand::Demand;
 use super::plan::{Omission, WhyLeftOut};
 use super::problem::{Candidate, Problem};
@@ -39,7 +39,7 @@ pub struct Menu<'a> {
     pub problem: Problem,
     /// What its units stand for.
     pub wants: Vec<Want>,
-    /// What its candidates stand for.
+    /// What its candidates stand for; one that is tried again after pain on one side may stand here twice.
     pub stretches: Vec<&'a Stretch>,
     /// What their choices stand for.
     pub ways: Vec<Vec<Way>>,
@@ -56,6 +56,8 @@ pub struct Menu<'a> {
     pub(super) first: Side,
     /// By stretch and side, the caution that ruled out a form.
     pub(super) refused: Refused,
+    /// What is on its way back after pain.
+    pub(super) after_pain: AfterPain,
 }
 
 /// What was ruled out by cautions; no side where both are done at once.
@@ -73,7 +75,8 @@ pub(super) struct Usable<'a> {
 pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, PlanError> {
     let first = request.today.learned.first_side(&request.trained);
     let mut refused = BTreeMap::new();
-    let (usable, left_out) = usable_stretches(request, &demand, &mut refused)?;
+    let after_pain = AfterPain::new(request, &demand);
+    let (usable, left_out) = usable_stretches(request, &demand, &after_pain, &mut refused)?;
     let done = done(request, &demand);
     let split = split_muscles(&demand, &usable, &done);
     let mut wants = Vec::new();
@@ -94,13 +97,29 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
             curve: demanded.curve,
         });
     }
-    let all = Ways { request, demand: &demand, index: &index, split: &split, done: &done, first };
+    let all = Ways {
+        request,
+        demand: &demand,
+        index: &index,
+        split: &split,
+        done: &done,
+        first,
+        apart: &Apart::new(&request.today.learned, &demand, &usable),
+        after_pain: &after_pain,
+    };
     let (mut stretches, mut ways, mut candidates) = (Vec::new(), Vec::new(), Vec::new());
     for (stretch, forms) in usable {
-        let (here, choices) = forms.iter().flat_map(|usable| all.of(stretch, usable)).unzip();
-        candidates.push(Candidate { pinned: request.wishes.pinned.contains(&stretch.id), choices });
-        ways.push(here);
-        stretches.push(stretch);
+        let (tries, others): (Vec<_>, Vec<_>) = forms
+            .iter()
+            .flat_map(|usable| all.of(stretch, usable))
+            .partition(|(way, _)| after_pain.is_try(&stretch.id, way));
+        // A careful try stands beside what the other side has of the same stretch, each in its own form.
+        for here in [others, tries].into_iter().filter(|here| !here.is_empty()) {
+            let (here, choices) = here.into_iter().unzip();
+            candidates.push(Candidate { pinned: request.wishes.pinned.contains(&stretch.id), choices });
+            ways.push(here);
+            stretches.push(stretch);
+        }
     }
     let massage = request.massage();
     let (budget, opening) = match &request.progress {
@@ -127,6 +146,7 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
         left_out,
         first,
         refused,
+        after_pain,
     })
 }
 
@@ -168,6 +188,7 @@ type Sorted<'a> = (Vec<(&'a Stretch, Vec<Usable<'a>>)>, Vec<Omission>);
 fn usable_stretches<'a>(
     request: &'a PlanRequest,
     demand: &Demand,
+    after_pain: &AfterPain,
     refused: &mut Refused,
 ) -> Result<Sorted<'a>, PlanError> {
     if let Some(unknown) =
@@ -175,20 +196,10 @@ fn usable_stretches<'a>(
     {
         return Err(PlanError::Unknown(unknown.clone()));
     }
-    let mut hurt: BTreeMap<&StretchId, NaiveDate> = BTreeMap::new();
-    for way in request.today.learned.ways_back() {
-        let on = hurt.entry(&way.stretch).or_insert(way.on);
-        *on = way.on.max(*on);
-    }
     let (mut usable, mut left_out) = (Vec::new(), Vec::new());
     for stretch in request.today.catalogue.stretches() {
         let pinned = request.wishes.pinned.contains(&stretch.id);
-        let pain = hurt.get(&stretch.id).filter(|_| !pinned);
-        let forms = usable_forms(request, stretch, demand, pinned, refused).and_then(|forms| match pain {
-            None => Ok(forms),
-            Some(on) => Err((WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first"))),
-        });
-        match forms {
+        match usable_forms(request, stretch, (demand, after_pain), refused) {
             Ok(forms) => usable.push((stretch, forms)),
             Err((_, detail)) if pinned => {
                 return Err(PlanError::PinnedRuledOut { stretch: stretch.id.clone(), detail });
@@ -208,10 +219,10 @@ fn usable_stretches<'a>(
 fn usable_forms<'a>(
     request: &'a PlanRequest,
     stretch: &'a Stretch,
-    demand: &Demand,
-    pinned: bool,
+    (demand, after_pain): (&Demand, &AfterPain),
     refused: &mut Refused,
 ) -> Result<Vec<Usable<'a>>, (WhyLeftOut, String)> {
+    let pinned = request.wishes.pinned.contains(&stretch.id);
     if request.wishes.skipped.contains(&stretch.id) {
         return Err((WhyLeftOut::Skipped, "set aside by the trainer".to_owned()));
     }
@@ -245,12 +256,12 @@ fn usable_forms<'a>(
         let mut allowed = Vec::new();
         for &side in form.workings() {
             for &method in Method::ALL {
-                match request.today.restrictions.permit(stretch, form, side, method) {
+                match after_pain.limits.permit(stretch, form, side, method) {
                     Ok(way) => allowed.push((side, method, way.allowance())),
                     Err(refusal) if method == Method::Static => {
                         refused.entry((stretch.id.clone(), side)).or_insert_with(|| refusal.text.clone());
-                        if !matches!(why, Some((WhyLeftOut::Caution, _))) {
-                            why = Some((WhyLeftOut::Caution, refusal.text));
+                        if !matches!(why, Some((WhyLeftOut::Caution | WhyLeftOut::Pain, _))) {
+                            why = Some((reason(&refusal.cause), refusal.text));
                         }
                     }
                     Err(_) => {}
@@ -265,6 +276,14 @@ fn usable_forms<'a>(
         Err(why.unwrap_or((WhyLeftOut::NotNeeded, "no form of it serves what was trained".to_owned())))
     } else {
         Ok(forms)
+    }
+}
+
+/// What a refusal is, among the reasons to leave a stretch out.
+const fn reason(cause: &RefusalCause) -> WhyLeftOut {
+    match cause {
+        RefusalCause::Condition(_) => WhyLeftOut::Caution,
+        RefusalCause::Pain(_) => WhyLeftOut::Pain,
     }
 }
 

@@ -71,13 +71,18 @@ pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Soluti
     }
     let mut left_out = menu.left_out.clone();
     for (index, stretch) in menu.stretches.iter().enumerate() {
-        if solution.selection[index].is_none() {
-            let (reason, detail) = why_left_out(menu, solution, index);
+        let is_done = chosen.iter().any(|chosen| chosen.stretch.id == stretch.id);
+        let is_listed = left_out.iter().any(|left| left.stretch == stretch.id);
+        if !is_done && !is_listed {
+            let (reason, detail) = match menu.after_pain.hurt(&stretch.id, None) {
+                Some(on) => (WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first")),
+                None => why_left_out(menu, solution, index),
+            };
             left_out.push(Omission {
                 stretch: stretch.id.clone(),
                 name: stretch.name.clone(),
                 reason,
-                detail: detail.to_owned(),
+                detail,
             });
         }
     }
@@ -96,10 +101,10 @@ pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Soluti
 }
 
 /// Why a candidate was not taken: for time only if there is none for it.
-fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftOut, &'static str) {
+fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftOut, String) {
     let forms = menu.ways[index].iter().map(|way| &menu.stretches[index].forms[way.form]);
     if forms.clone().all(|form| is_ease(menu, form)) {
-        return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight");
+        return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned());
     }
     let candidates = &menu.problem.candidates;
     let taken = candidates.iter().zip(&solution.selection);
@@ -115,9 +120,9 @@ fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftO
         between.is_some_and(|between| busy + between <= menu.problem.horizon)
     });
     if fits {
-        (WhyLeftOut::Enough, "there is time, but what it serves has had its share")
+        (WhyLeftOut::Enough, "there is time, but what it serves has had its share".to_owned())
     } else {
-        (WhyLeftOut::Time(None), "the time is better spent")
+        (WhyLeftOut::Time(None), "the time is better spent".to_owned())
     }
 }
 
@@ -194,7 +199,8 @@ fn why(
     work: &SideDose,
     muscles: &[Muscle],
 ) -> Vec<Why> {
-    let mut all = Vec::new();
+    let mut all: Vec<Why> =
+        menu.after_pain.tried(&chosen.stretch.id, work.side).cloned().into_iter().collect();
     let side = work.side.unwrap_or(menu.first);
     let demanded = |muscle: Muscle| menu.demand.get(&Unit { muscle, side });
     if let Some((&muscle, others)) = muscles.split_first() {
@@ -218,7 +224,8 @@ fn why(
             (false, false) => ForWhat::Alike,
         }));
     }
-    if let Some(refused) = menu.refused.get(&(chosen.stretch.id.clone(), work.side)) {
+    let is_told = menu.after_pain.hurt(&chosen.stretch.id, work.side).is_some();
+    if let Some(refused) = menu.refused.get(&(chosen.stretch.id.clone(), work.side)).filter(|_| !is_told) {
         all.push(Why::Instead(refused.clone()));
     } else if chosen.form.helper == Helper::Client && request.consent == Consent::SelfStretch {
         all.push(Why::AloneAsAgreed);

@@ -7,6 +7,8 @@ use crate::catalogue::{Dose, Form, Helper, Method, Position, Sides, Stretch};
 use crate::caution::Allowance;
 use crate::client::Aim;
 
+use super::after_pain::AfterPain;
+use super::apart::Apart;
 use super::demand::Demand;
 use super::menu::Usable;
 use super::problem::Choice;
@@ -60,6 +62,8 @@ pub(super) struct Ways<'b> {
     /// Seconds that each unit had already.
     pub(super) done: &'b BTreeMap<Unit, u32>,
     pub(super) first: Side,
+    pub(super) apart: &'b Apart,
+    pub(super) after_pain: &'b AfterPain,
 }
 
 impl Ways<'_> {
@@ -67,6 +71,11 @@ impl Ways<'_> {
     pub(super) fn of(&self, stretch: &Stretch, usable: &Usable<'_>) -> Vec<(Way, Choice)> {
         let form = usable.form;
         let pinned = self.request.wishes.pinned.contains(&stretch.id);
+        let insisted = pinned || self.request.wishes.forms.contains_key(&stretch.id);
+        if !insisted && self.apart.gives_way(form) {
+            return Vec::new();
+        }
+        let alike = self.offers_alike(stretch, usable);
         let mut ways = Vec::new();
         for &method in Method::ALL {
             let doses = |side: Option<Side>| self.doses(stretch, usable, side, method);
@@ -76,7 +85,7 @@ impl Ways<'_> {
                 all.extend(one_by_one(None));
             } else {
                 let (one, two) = (Some(self.first), Some(self.first.other()));
-                all.extend(self.pairs((stretch, form), &doses(one), &doses(two)));
+                all.extend(self.pairs((stretch, form), &doses(one), &doses(two), alike));
                 let counts = form.targets.iter().filter(|target| tariff::counts_for(form, **target));
                 if counts.into_iter().any(|target| self.split.contains(&target.muscle)) {
                     all.extend(one_by_one(one).chain(one_by_one(two)));
@@ -91,9 +100,30 @@ impl Ways<'_> {
         ways
     }
 
-    /// Both sides of a form: alike, or the tighter one longer by so much that it shows.
-    fn pairs(&self, of: (&Stretch, &Form), ones: &[SideDose], twos: &[SideDose]) -> Vec<Vec<SideDose>> {
-        let tighter = self.tighter(of.1);
+    /// Whether equal doses are offered: not where the sides are known to differ and the tighter one can be held longer.
+    fn offers_alike(&self, stretch: &Stretch, usable: &Usable<'_>) -> bool {
+        let (one, two) = (Some(self.first), Some(self.first.other()));
+        self.apart.longer_side(usable.form).is_none()
+            || Method::ALL.iter().all(|&method| {
+                let doses = |side| self.doses(stretch, usable, side, method);
+                self.pairs((stretch, usable.form), &doses(one), &doses(two), false).is_empty()
+            })
+    }
+
+    /// Both sides of a form: alike, if that is offered, or the tighter one longer by so much that it shows. A careful try
+    /// on one of them is no pair: the other keeps what it has.
+    fn pairs(
+        &self,
+        of: (&Stretch, &Form),
+        ones: &[SideDose],
+        twos: &[SideDose],
+        alike: bool,
+    ) -> Vec<Vec<SideDose>> {
+        let tighter = self.apart.longer_side(of.1).or_else(|| self.tighter(of.1));
+        let is_tried = |side: Side| self.after_pain.tried(&of.0.id, Some(side)).is_some();
+        if is_tried(Side::Left) != is_tried(Side::Right) {
+            return Vec::new();
+        }
         let mut pairs = Vec::new();
         for one in ones {
             for two in twos {
@@ -102,7 +132,7 @@ impl Ways<'_> {
                     let by = self.main_seconds(of, mine).saturating_sub(self.main_seconds(of, other));
                     tariff::LONGER_BY.contains(&by)
                 });
-                if one.dose == two.dose || longer {
+                if (alike && one.dose == two.dose) || longer {
                     pairs.push(vec![*one, *two]);
                 }
             }
@@ -218,7 +248,15 @@ impl Ways<'_> {
         if profile.dislikes.contains(&stretch.id) {
             each += tariff::DISLIKED;
         }
+        let (tries, others): (Vec<&SideDose>, Vec<&SideDose>) =
+            sides.iter().partition(|done| self.after_pain.tried(&stretch.id, done.side).is_some());
         let of_pair = match sides {
+            _ if !tries.is_empty() => tariff::TRY_AFTER_PAIN,
+            [SideDose { side: Some(side), .. }]
+                if self.after_pain.hurt(&stretch.id, Some(side.other())).is_some() =>
+            {
+                tariff::OTHER_SIDE_OF_PAIN
+            }
             [SideDose { side: Some(side), .. }] if self.awaits(form, side.other()) => {
                 let second_round = self.tighter(form) == Some(*side);
                 let cost = if second_round { tariff::LONE_TIGHT_SIDE } else { tariff::LONE_SIDE };
@@ -228,7 +266,7 @@ impl Ways<'_> {
             [one, two] if one.dose == two.dose && self.tighter(form).is_some() => tariff::ALIKE_THOUGH_TIGHT,
             _ => 0,
         };
-        each * i32::try_from(sides.len()).unwrap_or(1) + of_pair
+        each * i32::try_from(others.len()).unwrap_or(1) + of_pair
     }
 
     /// The greatest weight of a muscle that a form is meant for, on either side.

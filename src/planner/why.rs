@@ -1,5 +1,7 @@
 //! Why a step is in the plan, why so and why here: as data, for whoever puts it into words.
 
+use chrono::NaiveDate;
+
 use crate::body::{Effort, Level, Muscle, Side};
 use crate::insight::UnitFinding;
 use crate::insight::neglect::Neglect;
@@ -46,6 +48,13 @@ pub enum Why {
     },
     /// It serves another muscle, too.
     Also(Muscle),
+    /// It was stopped for pain and is tried with care.
+    AfterPain {
+        /// The day of the last pain.
+        on: NaiveDate,
+        /// Painless sessions on this step so far.
+        painless: u32,
+    },
     /// The trainer insists on it.
     Pinned,
     /// This side is held longer than the other.

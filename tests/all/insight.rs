@@ -2,10 +2,12 @@
 
 mod amounts;
 mod changes;
+mod circle;
 mod laws;
 mod norms;
 mod notes;
 mod pain;
+mod planned;
 mod said;
 mod sides;
 mod simulated;

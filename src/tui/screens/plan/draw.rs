@@ -163,16 +163,22 @@ impl State {
         canvas.row(area, 0, Tone::Dim, &format!("in full: {more}i closes"));
     }
 
-    /// What was stopped for pain and is left out for that, if the day would want it.
+    /// What was stopped for pain and is left out for that, on one side or on both, if the day would want it.
     pub(super) fn pain_words(&self) -> Option<String> {
-        let left: Vec<&Omission> =
-            self.plan()?.left_out.iter().filter(|left| left.reason == WhyLeftOut::Pain).collect();
-        let last = left.len().checked_sub(1)?;
-        let words = left.iter().enumerate().map(|(index, left)| {
-            let end = if index == last { "; left out, o puts it in" } else { ". " };
-            format!("{}: {}{end}", left.name, left.detail)
-        });
-        Some(words.collect())
+        let plan = self.plan()?;
+        let left = plan.left_out.iter().filter(|left| left.reason == WhyLeftOut::Pain);
+        let mut words: Vec<String> =
+            left.map(|left| format!("{}: {}; left out, o puts it in", left.name, left.detail)).collect();
+        let is_done = |step: &Step, side: Side| step.side.is_none_or(|worked| worked == side);
+        for way in self.today.iter().flat_map(|today| today.learned.ways_back()) {
+            let mut steps = plan.steps.iter().filter(|step| step.stretch == way.stretch).peekable();
+            let name = steps.peek().map(|step| step.name.clone());
+            if let Some(name) = name.filter(|_| !steps.any(|step| is_done(step, way.side))) {
+                let side = side_words(Some(way.side));
+                words.push(format!("{name}, {side}: stopped for pain on {}; left out there", way.on));
+            }
+        }
+        (!words.is_empty()).then(|| words.join(". "))
     }
 
     /// The cautions in force; returns the row behind them.
