@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use crate::body::{Muscle, Seconds, Side, Unit};
-use crate::catalogue::{Form, Helper, Method, Stretch, StretchId};
+use crate::catalogue::{Form, Helper, Stretch, StretchId};
 use crate::caution::{NextTry, PainStep, Restrictions};
 use crate::client::Consent;
 use crate::insight::pain::{PainStage, WayBack};
@@ -13,7 +13,6 @@ use crate::insight::pain::{PainStage, WayBack};
 use super::demand::Demand;
 use super::request::PlanRequest;
 use super::tariff;
-use super::ways::Way;
 use super::why::Why;
 
 /// The stretches on their way back, as far as a day has to do with them.
@@ -51,9 +50,9 @@ impl AfterPain {
         sides.into_iter().find_map(|&side| self.tries.get(&(stretch.clone(), side)))
     }
 
-    /// Whether a way of doing a stretch is a careful try.
-    pub(super) fn is_try(&self, stretch: &StretchId, way: &Way) -> bool {
-        way.sides.iter().any(|done| self.tried(stretch, done.side).is_some())
+    /// Whether a way of doing a stretch on these sides is a careful try.
+    pub(super) fn is_try(&self, stretch: &StretchId, mut sides: impl Iterator<Item = Option<Side>>) -> bool {
+        sides.any(|side| self.tried(stretch, side).is_some())
     }
 
     /// The last pain of a stretch on a side, or on either.
@@ -93,10 +92,8 @@ fn may_be_tried<'a>(
             && (request.consent != Consent::SelfStretch || form.helper == Helper::Client)
     };
     let allowed = move |form: &Form| {
-        form.workings().iter().filter(|side| side.is_none_or(|side| side == way.side)).any(|&side| {
-            let way = request.today.restrictions.permit(stretch, form, side, Method::Static);
-            way.is_ok_and(|way| way.doses().next().is_some())
-        })
+        let mut here = form.workings().iter().filter(|side| side.is_none_or(|side| side == way.side));
+        here.any(|&side| request.today.restrictions.allows(stretch, form, side))
     };
     let forms = stretch.forms.iter().enumerate().take(last + 1);
     forms.filter(move |(_, form)| at_hand(form) && allowed(form))

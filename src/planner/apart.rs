@@ -4,11 +4,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Muscle, Side, Unit};
-use crate::catalogue::{Form, Sides, Stretch};
+use crate::catalogue::{Form, Sides};
 use crate::insight::Learned;
 
 use super::demand::Demand;
-use super::menu::Usable;
 use super::tariff;
 
 /// What is asked of the sides of muscles today.
@@ -21,16 +20,15 @@ pub(super) struct Apart {
 }
 
 impl Apart {
-    pub(super) fn new(learned: &Learned, demand: &Demand, usable: &[(&Stretch, Vec<Usable<'_>>)]) -> Self {
+    /// `on_either_side` are the forms that may be done on the one side and on the other.
+    pub(super) fn new<'a>(
+        learned: &Learned,
+        demand: &Demand,
+        on_either_side: impl Iterator<Item = &'a Form>,
+    ) -> Self {
         let longer = learned.longer_sides(|muscle| is_wanted(demand, muscle));
         let asks = |muscle: &Muscle| longer.contains_key(muscle) || learned.wants_one_sided(*muscle);
-        let one_sided = usable
-            .iter()
-            .flat_map(|(_, forms)| forms)
-            .filter(|usable| is_for_either(usable))
-            .flat_map(|usable| tariff::meant_for(usable.form))
-            .filter(asks)
-            .collect();
+        let one_sided = on_either_side.flat_map(tariff::meant_for).filter(asks).collect();
         Self { longer, one_sided }
     }
 
@@ -49,10 +47,4 @@ impl Apart {
 fn is_wanted(demand: &Demand, muscle: Muscle) -> bool {
     let wants = |&side: &Side| demand.get(&Unit { muscle, side }).is_some_and(|demanded| !demanded.is_ease());
     Side::ALL.iter().any(wants)
-}
-
-/// Whether a form may be done on the one side and on the other.
-fn is_for_either(usable: &Usable<'_>) -> bool {
-    let on = |side: Side| usable.allowed.iter().any(|allowed| allowed.0 == Some(side));
-    usable.form.sides == Sides::Each && Side::ALL.iter().all(|&side| on(side))
 }

@@ -79,24 +79,8 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
     let (usable, left_out) = usable_stretches(request, &demand, &after_pain, &mut refused)?;
     let done = done(request, &demand);
     let split = split_muscles(&demand, &usable, &done);
-    let mut wants = Vec::new();
-    let mut index: BTreeMap<Unit, usize> = BTreeMap::new();
-    for (&unit, demanded) in &demand {
-        let is_split = split.contains(&unit.muscle);
-        if unit.side == Side::Right && !is_split {
-            index.insert(unit, index[&unit.other_side()]);
-            continue;
-        }
-        index.insert(unit, wants.len());
-        wants.push(Want {
-            muscle: unit.muscle,
-            side: is_split.then_some(unit.side),
-            // Two sides in one weigh as much as two.
-            weight: if is_split { demanded.weight } else { 2 * demanded.weight },
-            done: Seconds::new(done.get(&unit).copied().unwrap_or(0)),
-            curve: demanded.curve,
-        });
-    }
+    let (wants, index) = wants(&demand, &split, &done);
+    let apart = Apart::new(&request.today.learned, &demand, on_either_side(&usable));
     let all = Ways {
         request,
         demand: &demand,
@@ -104,23 +88,10 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
         split: &split,
         done: &done,
         first,
-        apart: &Apart::new(&request.today.learned, &demand, &usable),
+        apart: &apart,
         after_pain: &after_pain,
     };
-    let (mut stretches, mut ways, mut candidates) = (Vec::new(), Vec::new(), Vec::new());
-    for (stretch, forms) in usable {
-        let (tries, others): (Vec<_>, Vec<_>) = forms
-            .iter()
-            .flat_map(|usable| all.of(stretch, usable))
-            .partition(|(way, _)| after_pain.is_try(&stretch.id, way));
-        // A careful try stands beside what the other side has of the same stretch, each in its own form.
-        for here in [others, tries].into_iter().filter(|here| !here.is_empty()) {
-            let (here, choices) = here.into_iter().unzip();
-            candidates.push(Candidate { pinned: request.wishes.pinned.contains(&stretch.id), choices });
-            ways.push(here);
-            stretches.push(stretch);
-        }
-    }
+    let (stretches, ways, candidates) = candidates(request, usable, &all);
     let massage = request.massage();
     let (budget, opening) = match &request.progress {
         Some(progress) => (progress.left.get(), 0),
@@ -148,6 +119,65 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
         refused,
         after_pain,
     })
+}
+
+/// What the units of the problem stand for, and which one each unit of the demand is.
+fn wants(
+    demand: &Demand,
+    split: &BTreeSet<Muscle>,
+    done: &BTreeMap<Unit, u32>,
+) -> (Vec<Want>, BTreeMap<Unit, usize>) {
+    let mut wants = Vec::new();
+    let mut index: BTreeMap<Unit, usize> = BTreeMap::new();
+    for (&unit, demanded) in demand {
+        let is_split = split.contains(&unit.muscle);
+        if unit.side == Side::Right && !is_split {
+            index.insert(unit, index[&unit.other_side()]);
+            continue;
+        }
+        index.insert(unit, wants.len());
+        wants.push(Want {
+            muscle: unit.muscle,
+            side: is_split.then_some(unit.side),
+            // Two sides in one weigh as much as two.
+            weight: if is_split { demanded.weight } else { 2 * demanded.weight },
+            done: Seconds::new(done.get(&unit).copied().unwrap_or(0)),
+            curve: demanded.curve,
+        });
+    }
+    (wants, index)
+}
+
+/// What the candidates stand for, and they themselves.
+type Candidates<'a> = (Vec<&'a Stretch>, Vec<Vec<Way>>, Vec<Candidate>);
+
+fn candidates<'a>(
+    request: &PlanRequest,
+    usable: Vec<(&'a Stretch, Vec<Usable<'a>>)>,
+    all: &Ways<'_>,
+) -> Candidates<'a> {
+    let (mut stretches, mut ways, mut candidates) = (Vec::new(), Vec::new(), Vec::new());
+    for (stretch, forms) in usable {
+        let (tries, others): (Vec<_>, Vec<_>) = forms
+            .iter()
+            .flat_map(|usable| all.of(stretch, usable))
+            .partition(|(way, _)| all.after_pain.is_try(&stretch.id, way.sides.iter().map(|done| done.side)));
+        // A careful try stands beside what the other side has of the same stretch, each in its own form.
+        for here in [others, tries].into_iter().filter(|here| !here.is_empty()) {
+            let (here, choices) = here.into_iter().unzip();
+            candidates.push(Candidate { pinned: request.wishes.pinned.contains(&stretch.id), choices });
+            ways.push(here);
+            stretches.push(stretch);
+        }
+    }
+    (stretches, ways, candidates)
+}
+
+/// The forms that may be done on the one side and on the other.
+fn on_either_side<'a>(usable: &'a [(&Stretch, Vec<Usable<'a>>)]) -> impl Iterator<Item = &'a Form> {
+    let on = |usable: &Usable<'_>, side: Side| usable.allowed.iter().any(|allowed| allowed.0 == Some(side));
+    let forms = usable.iter().flat_map(|(_, forms)| forms);
+    forms.filter(move |usable| Side::ALL.iter().all(|&side| on(usable, side))).map(|usable| usable.form)
 }
 
 /// A problem of nothing but positions, with the ways between them from where the client is now.

@@ -76,11 +76,9 @@ fn reason(why: &Why) -> String {
             format!("{}: {}", muscle.plain_name(), causes.join(", "))
         }
         Why::Also(muscle) => format!("also {}", muscle.plain_name()),
-        Why::AfterPain { on, painless } => format!(
-            "stopped for pain on {}: ask first, try {} of {PAINLESS}",
-            on.format("%-d %b"),
-            (painless + 1).min(PAINLESS)
-        ),
+        Why::AfterPain { on, painless } => {
+            format!("stopped for pain on {on}: ask first, try {} of {PAINLESS}", (painless + 1).min(PAINLESS))
+        }
         Why::Pinned => "pinned".to_owned(),
         Why::LongerThanTheOther => "longer than on the other side".to_owned(),
         Why::ContractRelax(ForWhat::Tight) => "contract-relax, as it is tight".to_owned(),

@@ -192,7 +192,8 @@ fn a_stretch_that_hurt_comes_back_by_the_steps_and_the_other_side_keeps_it() {
                 let step = right.unwrap_or_else(|| panic!("session {number}, {:?}: it is tried", way.stage));
                 assert!(is_allowed(step, way), "session {number}: {step:?}");
                 let told = words::why(&step.why);
-                let says = format!("stopped for pain on 21 Sep: ask first, try {} of 2", way.painless + 1);
+                let says =
+                    format!("stopped for pain on 2026-09-21: ask first, try {} of 2", way.painless + 1);
                 assert!(told.starts_with(&says), "{told}");
             }
         }
