@@ -28,7 +28,7 @@ pub struct Conditions {
     finder: Finder<usize>,
 }
 
-const FILES: [(&str, Chapter, &str); 12] = [
+const FILES: [(&str, Chapter, &str); 13] = [
     ("tissue.toml", Chapter::Tissue, include_str!("tissue.toml")),
     ("hip.toml", Chapter::HipAndKnee, include_str!("hip.toml")),
     ("knee.toml", Chapter::HipAndKnee, include_str!("knee.toml")),
@@ -39,6 +39,7 @@ const FILES: [(&str, Chapter, &str); 12] = [
     ("neck.toml", Chapter::Neck, include_str!("neck.toml")),
     ("heart_and_lungs.toml", Chapter::HeartAndLungs, include_str!("heart_and_lungs.toml")),
     ("pregnancy.toml", Chapter::Pregnancy, include_str!("pregnancy.toml")),
+    ("nerves.toml", Chapter::WholeBody, include_str!("nerves.toml")),
     ("whole_body.toml", Chapter::WholeBody, include_str!("whole_body.toml")),
     ("everyone.toml", Chapter::Everyone, include_str!("everyone.toml")),
 ];
@@ -87,8 +88,11 @@ impl Conditions {
         self.all.binary_search_by(|condition| condition.id.cmp(id)).ok().map(|index| &self.all[index])
     }
 
-    /// What a typed word means: by id, name, or another name.
+    /// What a typed word means: by id, name, or another name. An id means itself, whatever else is called so.
     pub fn find(&self, word: &str) -> Found<&Condition> {
+        if let Some(condition) = ConditionId::new(word).ok().and_then(|id| self.get(&id)) {
+            return Found::Named(vec![condition]);
+        }
         match self.finder.find(word) {
             Found::Named(all) => Found::Named(all.into_iter().map(|index| &self.all[index]).collect()),
             Found::Offered(all) => Found::Offered(all.into_iter().map(|index| &self.all[index]).collect()),

@@ -90,10 +90,16 @@ pub fn offers(line: &str, today: NaiveDate) -> Vec<Offer> {
 
 /// What to say where a line names no condition.
 pub fn not_found(line: &str) -> String {
+    /// The fewest letters of a part of a name that is offered.
+    const SHORTEST_PART: usize = 4;
     let typed = read(line).names.join(" ");
     match Conditions::built_in().find(&typed) {
         Found::Nothing(Some(near)) => {
             format!("No condition of that name; did you mean {near}? If not: find out before you touch.")
+        }
+        _ if typed.chars().count() < SHORTEST_PART => {
+            "No condition of that name: go on typing, or find out what it means for the work before you touch."
+                .to_owned()
         }
         _ => "No condition of that name: find out what it means for the work before you touch.".to_owned(),
     }

@@ -1,12 +1,22 @@
 //! Finds what a typed word means: whole names first, then whole words of a name, then beginnings of words.
 //!
-//! Only a whole name is ever chosen. A part of one is offered, and somebody chooses: what a part of a word might mean
-//! is no answer where it decides what is safe.
+//! Only a whole name is ever chosen. A part of one is offered, and so is a name that is a part of what was typed;
+//! somebody chooses: what a part of a word might mean is no answer where it decides what is safe.
 
-use super::near::nearest;
+use std::borrow::Cow;
+
+use super::near::edits;
 
 /// The fewest letters of a word that are looked for inside another word; shorter ones count as whole words only.
 const SHORTEST_PART: usize = 4;
+
+/// The fewest letters of what was typed that are taken for a slip of the finger. Shorter words are spelled too much like
+/// something else: `slap` is no misspelt `slip`.
+const SHORTEST_SLIP: usize = 5;
+
+/// Words that name nothing by themselves where they are a part of what was typed.
+const SMALL_WORDS: [&str; 16] =
+    ["a", "an", "and", "at", "by", "for", "from", "in", "my", "no", "of", "on", "or", "the", "to", "with"];
 
 /// Things with all their names, in the order in which they are offered.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -65,7 +75,7 @@ impl<T: Copy + PartialEq> Finder<T> {
         if !whole.is_empty() {
             return Found::Named(whole);
         }
-        let singular: Vec<&str> = wanted.iter().map(|word| without_plural(word)).collect();
+        let singular: Vec<Cow<'_, str>> = wanted.iter().map(|word| without_plural(word)).collect();
         let but_for_plurals = self.all(|name| {
             name.words.len() == singular.len()
                 && name.words.iter().zip(&singular).all(|(word, wanted)| without_plural(word) == *wanted)
@@ -89,26 +99,58 @@ impl<T: Copy + PartialEq> Finder<T> {
                 offered.push(what);
             }
         }
-        if offered.is_empty() {
-            Found::Nothing(self.near(typed).map(str::to_owned))
-        } else {
-            Found::Offered(offered)
+        if !offered.is_empty() {
+            return Found::Offered(offered);
         }
+        if let Some(near) = self.near(&wanted.join(" ")) {
+            return Found::Nothing(Some(near.to_owned()));
+        }
+        let inside = self.inside(&singular);
+        if inside.is_empty() { Found::Nothing(None) } else { Found::Offered(inside) }
     }
 
-    /// The first name of the thing of which a name is spelled most like the typed words.
+    /// The things of which a whole name is a part of what was typed: `arthritis` in `juvenile arthritis`. Longer names
+    /// come first, and of names as long those that stand further back, where the noun is.
+    fn inside(&self, typed: &[Cow<'_, str>]) -> Vec<T> {
+        let mut all = Vec::new();
+        for long in (1..typed.len()).rev() {
+            for part in typed.windows(long).rev() {
+                if part.iter().all(|word| SMALL_WORDS.contains(&word.as_ref())) {
+                    continue;
+                }
+                let named = self.all(|name| {
+                    name.words.len() == long
+                        && name.words.iter().zip(part).all(|(word, wanted)| without_plural(word) == *wanted)
+                });
+                for what in named {
+                    if !all.contains(&what) {
+                        all.push(what);
+                    }
+                }
+            }
+        }
+        all
+    }
+
+    /// The first name of the thing of which a name is spelled nearly like the typed words: a slip or two, more in a long
+    /// name, and none at the first letter.
     fn near(&self, typed: &str) -> Option<&str> {
-        if typed.trim().chars().count() < SHORTEST_PART {
+        let long = typed.chars().count();
+        if long < SHORTEST_SLIP {
             return None;
         }
-        let small: Vec<(String, &str)> = self
-            .entries
-            .iter()
-            .filter_map(|(_, names)| Some((names, names.first()?.spelled.as_str())))
-            .flat_map(|(names, first)| names.iter().map(move |name| (name.spelled.to_lowercase(), first)))
-            .collect();
-        let near = nearest(typed, small.iter().map(|(name, _)| name.as_str()))?;
-        small.iter().find(|(name, _)| name == near).map(|(_, first)| *first)
+        let slips = if long < 8 { 1 } else { 2 + usize::from(long >= 14) };
+        let names =
+            self.entries.iter().filter_map(|(_, names)| Some((names, names.first()?.spelled.as_str())));
+        let all =
+            names.flat_map(|(names, first)| names.iter().map(move |name| (name.words.join(" "), first)));
+        all.filter(|(name, _)| {
+            name.chars().next() == typed.chars().next() && name.chars().count().abs_diff(long) <= slips
+        })
+        .map(|(name, first)| (edits(typed, &name), first))
+        .filter(|(edits, _)| *edits <= slips)
+        .min_by_key(|(edits, _)| *edits)
+        .map(|(_, first)| first)
     }
 
     /// The things of which some name is so.
@@ -118,9 +160,22 @@ impl<T: Copy + PartialEq> Finder<T> {
     }
 }
 
-/// The words of a name, in small letters; marks, blanks and hyphens divide them, an apostrophe does not.
+/// The words of a name, in small letters and with one spelling where two are usual (anaemia, tumour, disk); marks,
+/// blanks and hyphens divide them, an apostrophe does not.
 fn words(text: &str) -> Vec<String> {
-    let text = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    const SPELLINGS: [(&str, &str); 7] = [
+        ("\u{e9}", "e"),
+        ("ae", "e"),
+        ("oe", "e"),
+        ("umour", "umor"),
+        ("isk", "isc"),
+        ("tendonit", "tendinit"),
+        ("tendonop", "tendinop"),
+    ];
+    let mut text = text.to_lowercase().replace(['\'', '\u{2019}'], "");
+    for (one, other) in SPELLINGS {
+        text = text.replace(one, other);
+    }
     text.split(|letter: char| !letter.is_alphanumeric())
         .filter(|word| !word.is_empty())
         .map(str::to_owned)
@@ -128,10 +183,13 @@ fn words(text: &str) -> Vec<String> {
 }
 
 /// A word of four letters or more without the mark of the plural.
-fn without_plural(word: &str) -> &str {
+fn without_plural(word: &str) -> Cow<'_, str> {
+    if let Some(stem) = word.strip_suffix("ies").filter(|stem| stem.chars().count() >= 3) {
+        return Cow::Owned(format!("{stem}y"));
+    }
     match word.strip_suffix('s') {
-        Some(one) if one.chars().count() >= 3 && !one.ends_with('s') => one,
-        _ => word,
+        Some(one) if one.chars().count() >= 3 && !one.ends_with('s') => Cow::Borrowed(one),
+        _ => Cow::Borrowed(word),
     }
 }
 
@@ -178,6 +236,28 @@ mod tests {
     fn a_slip_of_the_finger_is_asked_about_and_not_taken() {
         check("artritis", &Found::Nothing(Some("arthritis".to_owned())));
         check("runers knee", &Found::Nothing(Some("runner's knee".to_owned())));
-        check("thrr", &Found::Nothing(Some("new hip (posterior)".to_owned())));
+        check("pregnent", &Found::Nothing(Some("pregnant".to_owned())));
+    }
+
+    #[test]
+    fn a_short_word_or_another_first_letter_is_no_slip() {
+        check("thrr", &Found::Nothing(None));
+        check("nubm", &Found::Nothing(None));
+        check("bregnant", &Found::Nothing(None));
+        check("laminectomy", &Found::Nothing(None));
+    }
+
+    #[test]
+    fn a_name_inside_what_was_typed_is_offered_the_longest_first() {
+        check("juvenile arthritis", &Found::Offered(vec!["arthritis"]));
+        check("arthritis of the runners knee", &Found::Offered(vec!["knee", "arthritis"]));
+        check("THR in spring", &Found::Offered(vec!["hip"]));
+    }
+
+    #[test]
+    fn both_usual_spellings_are_one() {
+        let finder = Finder::new([("one", "tumour".to_owned()), ("two", "lymphoedema".to_owned())]);
+        assert_eq!(finder.find("tumor"), Found::Named(vec!["one"]));
+        assert_eq!(finder.find("lymphedema"), Found::Named(vec!["two"]));
     }
 }

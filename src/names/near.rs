@@ -13,7 +13,7 @@ pub fn nearest<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Opt
 }
 
 /// Levenshtein's distance: insertions, deletions and substitutions.
-fn edits(left: &str, right: &str) -> usize {
+pub(super) fn edits(left: &str, right: &str) -> usize {
     let right: Vec<char> = right.chars().take(64).collect();
     let mut row: Vec<usize> = (0..=right.len()).collect();
     for (i, a) in left.chars().take(64).enumerate() {

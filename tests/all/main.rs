@@ -35,6 +35,7 @@ mod store;
 mod strain;
 mod tall;
 mod tidy;
+mod typed_words;
 mod what_forms_load;
 mod what_is_left;
 mod worth;

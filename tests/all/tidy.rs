@@ -53,7 +53,6 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
         "tui",
         &[
             "text",
-            "names",
             "failure",
             "body",
             "catalogue",

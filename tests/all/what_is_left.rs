@@ -42,6 +42,12 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
             M::WristFlexors,
             M::WristExtensors,
         ],
+        "inflammatory-disease" => {
+            &[M::UpperTrapezius, M::LevatorScapulae, M::Scalenes, M::NeckExtensors, M::WristExtensors]
+        }
+        // They want weight on the hand, or a hand that grips the hand.
+        "nerve-or-muscle-disease" => &[M::Biceps],
+        "poor-circulation" => &[M::WristExtensors],
         // It wants the leg behind the body and across, with the knee bent: nobody does that standing.
         "cannot-use-floor" => &[M::TensorFasciaeLatae],
         // They want standing, kneeling or the floor; nobody hangs off the edge of a wheelchair.

@@ -346,7 +346,7 @@ impl State {
     }
 
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        let (rows, row) = (self.rows(), self.row());
+        let (rows, row, today) = (self.rows(), self.row(), context.today());
         self.asks_side = false;
         let leaving = self.pending == Pending::Dropped;
         if leaving {
@@ -375,7 +375,7 @@ impl State {
             Action::Back => return Go::Back,
             // A condition that was typed behind the name is not part of it.
             Action::Down if row == Row::Name && self.stray().is_some() => self.move_stray(),
-            Action::Down if row == Row::AddCondition && self.match_chosen + 1 < self.matches().len() => {
+            Action::Down if row == Row::AddCondition && self.match_chosen + 1 < self.matches(today).len() => {
                 self.match_chosen += 1;
             }
             Action::Up if row == Row::AddCondition && self.match_chosen > 0 => self.match_chosen -= 1,

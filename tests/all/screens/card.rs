@@ -31,7 +31,7 @@ fn the_side_of_a_condition_is_asked_for_where_it_was_not_typed() {
         (&[KeyCode::Char(' '), KeyCode::Char(' '), KeyCode::Char(' ')], None),
     ] {
         let mut studio = new_card();
-        studio.press("imp").enter();
+        studio.press("shoulder impi").enter();
         let asked = "which side? Left, Right; Enter for both";
         assert_seen(&studio, &[asked, "side"]);
         assert!(studio.app.lines(studio.now()).iter().any(|line| line.contains(asked)));
@@ -45,7 +45,7 @@ fn the_side_of_a_condition_is_asked_for_where_it_was_not_typed() {
 
 #[test]
 fn a_side_that_was_typed_is_not_asked_for() {
-    for (typed, side) in [("imp left", Some(Side::Left)), ("imp both", None)] {
+    for (typed, side) in [("shoulder impi left", Some(Side::Left)), ("shoulder impi both", None)] {
         let mut studio = new_card();
         assert_seen(&studio, &["a few letters and the side"]);
         studio.press(typed).enter();

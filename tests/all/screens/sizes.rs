@@ -107,7 +107,7 @@ fn a_card_and_the_search_for_a_condition() {
     studio.key(KeyCode::Down).enter();
     draws_everywhere(&mut studio, "which side?");
     studio.enter().press("zzz");
-    draws_everywhere(&mut studio, "no condition of that name");
+    draws_everywhere(&mut studio, "No condition of that name");
     let mut studio = Studio::demo();
     studio.press("feldm").key(KeyCode::F(2));
     for _ in 0..12 {

@@ -224,21 +224,14 @@ impl State {
         let conditions = Conditions::built_in();
         match self.row() {
             Row::AddCondition if !self.search.is_empty() => {
-                let found = self.matches();
+                let found = self.matches(now.wall.date_naive());
                 if found.is_empty() {
-                    canvas.wrapped(
-                        area,
-                        0,
-                        Tone::Dim,
-                        &format!(
-                            "{}. If it is none of the list, write a remark and go gently.",
-                            self.not_found()
-                        ),
-                    );
+                    let said = format!("{} What you found out goes into the remark.", self.not_found());
+                    canvas.wrapped(area, 0, Tone::Dim, &said);
                 }
                 let mut y = 0;
                 let first = self.match_chosen.saturating_sub(usize::from(area.height / 3));
-                for (index, condition) in found.iter().enumerate().skip(first) {
+                for (index, condition) in found.iter().map(|offer| offer.condition).enumerate().skip(first) {
                     if y >= area.height {
                         break;
                     }

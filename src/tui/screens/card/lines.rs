@@ -26,8 +26,9 @@ impl State {
         page.list("lines", rows, Some(self.at), others);
         if self.row() == Row::AddCondition {
             let matches: Vec<String> = self
-                .matches()
+                .matches(now.wall.date_naive())
                 .iter()
+                .map(|offer| offer.condition)
                 .map(|condition| format!("{}: {}", condition.name, text::clean(&limits_of(condition))))
                 .collect();
             if matches.is_empty() {

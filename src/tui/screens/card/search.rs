@@ -1,10 +1,10 @@
 //! A condition as it is typed: found by a few letters, with its side, and taken out of the name where it was typed there.
 
-use crate::body::{Joint, Muscle};
+use chrono::NaiveDate;
+
+use crate::caution::typed::{self, Offer};
 use crate::caution::{Condition, Conditions, parse_recorded};
-use crate::names::UnknownName;
 use crate::tui::shared::Context;
-use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
@@ -12,30 +12,8 @@ use super::{Row, State};
 
 impl State {
     /// The conditions that match what was typed, best first.
-    pub(super) fn matches(&self) -> Vec<&'static Condition> {
-        let words = words_of(self.search.text());
-        if words.is_empty() {
-            return Vec::new();
-        }
-        let found = |words: &[String]| -> Vec<&'static Condition> {
-            let needle = words.join(" ");
-            let mut found: Vec<&Condition> = Conditions::built_in()
-                .all()
-                .iter()
-                .filter(|condition| !condition.everyone)
-                .filter(|condition| text::matches(&format!("{} {}", condition.name, condition.id), &needle))
-                .collect();
-            found.sort_by_key(|condition| {
-                (!condition.name.to_lowercase().starts_with(&needle), condition.name.len())
-            });
-            found
-        };
-        let all = found(&words);
-        if !all.is_empty() {
-            return all;
-        }
-        let without_places: Vec<String> = words.into_iter().filter(|word| !is_place(word)).collect();
-        if without_places.is_empty() { Vec::new() } else { found(&without_places) }
+    pub(super) fn matches(&self, today: NaiveDate) -> Vec<Offer> {
+        typed::offers(self.search.text(), today)
     }
 
     /// The last word of the name, if a condition has a word that begins so: it may be in the wrong line.
@@ -67,92 +45,73 @@ impl State {
         self.at = self.rows().iter().position(|row| *row == Row::AddCondition).unwrap_or(self.at);
     }
 
-    /// What to say where no condition has that name: the nearest one, if there is one.
+    /// What to say where no condition has that name.
     pub(super) fn not_found(&self) -> String {
-        let known = Conditions::built_in().all().iter().map(|condition| condition.id.as_str());
-        let words = words_of(self.search.text()).join("-");
-        match UnknownName::new("condition", &words, known).nearest {
-            Some(nearest) => format!("no condition of that name; did you mean {nearest}?"),
-            None => "no condition of that name; a remark can hold it".to_owned(),
-        }
+        typed::not_found(self.search.text())
     }
 
-    /// Adds the condition that is chosen among those found, with the side or place that was typed.
+    /// Adds the condition that is chosen among those found, with the side, place and dates that were typed.
     pub(super) fn add_condition(&mut self, context: &mut Context<'_>) {
-        let found = self.matches();
-        let Some(condition) = found.get(self.match_chosen.min(found.len().saturating_sub(1))) else {
+        let today = context.today();
+        let found = self.matches(today);
+        let Some(offer) = found.get(self.match_chosen.min(found.len().saturating_sub(1))) else {
             context.shared.say(Tone::Caution, self.not_found());
             return;
         };
-        let own: Vec<String> =
-            words_of(&format!("{} {}", condition.name, condition.id.as_str().replace('-', " ")));
-        let parts = self.search.text().split_whitespace().filter(|word| {
-            let word = word.to_lowercase();
-            is_side(&word) || word.contains('=') || (is_place(&word) && !own.contains(&word))
-        });
-        let both = self.search.text().split_whitespace().any(|word| word.eq_ignore_ascii_case("both"));
-        let word = std::iter::once(condition.id.as_str()).chain(parts).collect::<Vec<_>>().join(":");
-        match parse_recorded(&word) {
-            Ok(recorded) => {
-                // A week of pregnancy is told today and goes on counting from today.
-                let recorded = recorded.told_on(context.today());
-                let clash = self.card.conditions.iter().any(|other| other.is_about_the_same(&recorded));
-                if clash {
-                    context.shared.say(Tone::Dim, "that is on the card already");
-                } else {
-                    self.asks_side = condition.side_bound && recorded.side.is_none() && !both;
-                    self.change(|card| card.conditions.push(recorded));
-                    // The line for the next condition has moved down by one; the side is asked for on the new one.
-                    self.at += usize::from(!self.asks_side);
-                }
-                self.search.clear();
-                self.match_chosen = 0;
-            }
-            Err(why) => context.shared.say(Tone::Caution, why.to_string()),
+        if let Some(missing) = offer.missing() {
+            // The same refusal as on the command line, with an example; the words stay, so that the place is added.
+            let why = parse_recorded(offer.condition.id.as_str()).err().map(|why| why.to_string());
+            context.shared.say(Tone::Caution, why.unwrap_or_else(|| missing.to_owned()));
+            return;
         }
+        let both = self.search.text().split_whitespace().any(|word| word.eq_ignore_ascii_case("both"));
+        let recorded = offer.record.clone();
+        if self.card.conditions.iter().any(|other| other.is_about_the_same(&recorded)) {
+            context.shared.say(Tone::Dim, "that is on the card already");
+        } else {
+            self.asks_side = offer.condition.side_bound && recorded.side.is_none() && !both;
+            self.change(|card| card.conditions.push(recorded));
+            // The line for the next condition has moved down by one; the side is asked for on the new one.
+            self.at += usize::from(!self.asks_side);
+        }
+        self.search.clear();
+        self.match_chosen = 0;
     }
-}
-
-/// The words of a search that name the condition, not its side or dates.
-fn words_of(search: &str) -> Vec<String> {
-    search
-        .to_lowercase()
-        .split_whitespace()
-        .filter(|word| !is_side(word) && !word.contains('='))
-        .map(str::to_owned)
-        .collect()
 }
 
 fn is_side(word: &str) -> bool {
     matches!(word, "left" | "right" | "both")
 }
 
-fn is_place(word: &str) -> bool {
-    word.parse::<Muscle>().is_ok() || word.parse::<Joint>().is_ok()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn today() -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar")
+    }
+
     #[test]
-    fn a_misspelt_condition_finds_the_nearest() {
+    fn what_is_not_found_says_to_find_out() {
         let mut state = State::new_client("Nora");
-        state.search.paste("hip replacment posterior left");
-        assert!(state.matches().is_empty());
-        assert_eq!(state.not_found(), "no condition of that name; did you mean hip-replacement-posterior?");
+        state.search.paste("pregnency");
+        assert!(state.matches(today()).is_empty());
+        assert!(state.not_found().contains("did you mean pregnancy?"), "{}", state.not_found());
         state.search.clear();
         state.search.paste("zzz");
-        assert_eq!(state.not_found(), "no condition of that name; a remark can hold it");
+        assert!(state.not_found().ends_with("find out what it means for the work before you touch."));
     }
 
     #[test]
     fn a_few_letters_find_a_condition_and_a_side_is_no_part_of_its_name() {
         let mut state = State::new_client("Nora");
         state.search.paste("imping left");
-        assert!(state.matches().iter().any(|condition| condition.id.as_str().contains("impingement")));
+        let found = state.matches(today());
+        assert!(found.iter().any(|offer| offer.condition.id.as_str().contains("impingement")));
         state.search.clear();
-        assert!(state.matches().is_empty());
+        assert!(state.matches(today()).is_empty());
+        state.search.paste("THR left");
+        assert!(state.matches(today())[0].condition.id.as_str().starts_with("hip-replacement"));
     }
 
     #[test]
