@@ -45,9 +45,8 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         "inflammatory-disease" => {
             &[M::UpperTrapezius, M::LevatorScapulae, M::Scalenes, M::NeckExtensors, M::WristExtensors]
         }
-        // They want weight on the hand, or a hand that grips the hand.
+        // It wants weight on the hand.
         "nerve-or-muscle-disease" => &[M::Biceps],
-        "poor-circulation" => &[M::WristExtensors],
         // It wants the leg behind the body and across, with the knee bent: nobody does that standing.
         "cannot-use-floor" => &[M::TensorFasciaeLatae],
         // They want standing, kneeling or the floor; nobody hangs off the edge of a wheelchair.
@@ -85,8 +84,8 @@ fn rightly_left_alone(condition: &str) -> &'static [Muscle] {
         // They want a grip or a pull on the arm.
         "stroke-weak-arm" => &[M::LatissimusDorsi, M::WristFlexors, M::WristExtensors],
         "dialysis-fistula" => &[M::WristFlexors, M::WristExtensors],
-        // It is what hurts, or wants the wrist bent far.
-        "tennis-elbow" | "carpal-tunnel" => &[M::WristExtensors],
+        // It is what hurts, or wants the wrist bent far, or a hand that grips the hand.
+        "tennis-elbow" | "carpal-tunnel" | "poor-circulation" => &[M::WristExtensors],
         // The tendon heals too long if it is drawn.
         "achilles-repair" => &[M::Gastrocnemius, M::Soleus],
         // It is turned by way of the shin, or wants the knee bent past a right angle.
