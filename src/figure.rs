@@ -39,7 +39,8 @@ pub use svg::{svg, svg_shapes};
 
 /// A form in so many columns and rows, worked on `side` or on both at once.
 ///
-/// Takes about a millisecond (`cargo bench --bench figure`): work it out when the form or the size changes, and keep it.
+/// Takes about a millisecond (`cargo bench --bench figure`): work it out when the form or the size changes, and keep
+/// it; the screens never do so while they draw.
 pub fn draw(form: &Form, side: Option<Side>, extent: (u16, u16), blocks: Blocks) -> Cells<Ink> {
     let cells = raster::draw(&Sketch::of(form), extent, blocks);
     if side == Some(Side::Right) { cells.mirrored() } else { cells }

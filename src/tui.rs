@@ -1,12 +1,12 @@
 //! The screens: state, update, view and effects.
 //!
 //! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
-//! `view` draws it and changes nothing; `next_wake` says how long nothing will change by itself. A [`host::Host`] gives
-//! time and events, shows the screens and carries effects out: [`terminal`] on a real terminal, [`lines`] line by line
-//! for a screen reader, a scripted one in tests. One loop ([`host::run`]) drives any of them, and writes what is under
-//! way however it ends. What takes long on a real terminal is worked out by threads beside it ([`workers`]) and comes in
-//! as events; what goes into a client's file is written before anything else. One table ([`keys`]) says what
-//! each key means in each mode.
+//! `prepare` works out its pictures; `view` draws what is ready and changes nothing; `next_wake` says how long nothing
+//! will change by itself. A [`host::Host`] gives time and events, shows the screens and carries effects out:
+//! [`terminal`] on a real terminal, [`lines`] line by line for a screen reader, a scripted one in tests. One loop
+//! ([`host::run`]) drives any of them, and writes what is under way however it ends. What takes long on a real terminal
+//! is worked out by threads beside it ([`workers`]) and comes in as events; what goes into a client's file is written
+//! before anything else. One table ([`keys`]) says what each key means in each mode.
 
 pub mod app;
 pub mod canvas;

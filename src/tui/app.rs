@@ -12,7 +12,7 @@ use crate::client::ClientId;
 
 use super::canvas::{self, Canvas};
 use super::effect::Effect;
-use super::event::{Event, Now, Reply, ScreenEvent, Wheel};
+use super::event::{Event, Now, Reply, ScreenEvent, Size, Wheel};
 use super::go::{Go, LeftBehind, Visit};
 use super::keys::{self, Action, Key, Letters, Mode, Slot};
 use super::lines::words::{self, Meant};
@@ -259,7 +259,15 @@ impl App {
         self.screens.iter().filter_map(|screen| screen.next_wake(now)).min()
     }
 
-    /// Draws what is on top, or says that the terminal is too small.
+    /// Works out the pictures that the screens show at a size, so that drawing finds them.
+    pub fn prepare(&mut self, size: Size, now: Now) {
+        let area = Rect::new(0, 0, size.0, size.1);
+        // Only a whole layout knows which pictures there are, and how large.
+        self.draw(area, &mut Buffer::empty(area), now);
+        self.shared.pictures.work_out();
+    }
+
+    /// Draws what is on top, or says that the terminal is too small. A picture that is not ready is left out.
     pub fn view(&self, frame: &mut Frame<'_>, now: Now) {
         let area = frame.area();
         self.draw(area, frame.buffer_mut(), now);

@@ -22,7 +22,7 @@ pub struct Canvas<'a> {
     pub theme: Theme,
     /// Where a click means something.
     pub targets: Vec<(Rect, Action)>,
-    /// Pictures that were drawn before.
+    /// Pictures that are ready.
     pub pictures: &'a Pictures,
 }
 
@@ -175,7 +175,7 @@ impl Canvas<'_> {
     }
 
     /// Draws a stretch, worked on a side or on both at once, as large as the area allows; nothing where only ASCII can be
-    /// drawn or the area is too small, so that the words beside it must be enough.
+    /// drawn, the area is too small or the picture is not ready, so that the words beside it must be enough.
     pub fn picture(&mut self, area: Rect, form: &Form, side: Option<Side>) {
         self.pictures.draw(form, side, area, self.theme, self.buf);
     }

@@ -10,12 +10,17 @@ use std::time::Duration;
 
 use super::app::App;
 use super::effect::{Effect, Purpose};
-use super::event::{Event, Now};
+use super::event::{Event, Now, Size};
 
 /// The world outside of the screens.
 pub trait Host {
     /// The time.
     fn now(&self) -> Now;
+
+    /// Columns and rows of the screen, where the screens are drawn.
+    fn size(&self) -> Option<Size> {
+        None
+    }
 
     /// Shows the screens as they are now, or says what is new about them.
     ///
@@ -59,6 +64,7 @@ impl<H: Host> Turns<'_, H> {
             if self.settle() {
                 return Ok(());
             }
+            self.prepare();
             self.host.show(self.app)?;
             let event = self.host.wait(self.app.next_wake(self.host.now()))?;
             self.update(event);
@@ -75,6 +81,13 @@ impl<H: Host> Turns<'_, H> {
         }
         self.update(Event::Closing);
         self.settle();
+    }
+
+    /// Has the pictures ready before they are drawn.
+    fn prepare(&mut self) {
+        if let Some(size) = self.host.size() {
+            self.app.prepare(size, self.host.now());
+        }
     }
 
     fn update(&mut self, event: Event) {

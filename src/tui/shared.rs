@@ -58,7 +58,7 @@ pub struct Shared {
     pub notice: Option<(Tone, String)>,
     /// What was marked today for clients whose plan was left without a start.
     pub marked: BTreeMap<ClientId, Marked>,
-    /// Pictures that were drawn, and what they are made of.
+    /// Pictures that are ready, and what they are made of.
     pub pictures: Pictures,
 }
 

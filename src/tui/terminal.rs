@@ -21,7 +21,7 @@ use crate::platform::{self, Signal};
 use super::app::App;
 use super::clock::Clock;
 use super::effect::Effect;
-use super::event::{Event, Now, Wheel};
+use super::event::{Event, Now, Size, Wheel};
 use super::host::Host;
 use super::services::Services;
 use super::workers::{Done, Workers};
@@ -200,6 +200,10 @@ fn mouse(event: MouseEvent) -> Event {
 impl Host for TerminalHost {
     fn now(&self) -> Now {
         self.clock.now()
+    }
+
+    fn size(&self) -> Option<Size> {
+        self.screen.size().ok().map(|size| (size.width, size.height))
     }
 
     fn show(&mut self, app: &App) -> io::Result<()> {

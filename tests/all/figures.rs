@@ -1,6 +1,7 @@
 //! Pictures of stretches: the body keeps its proportions, nothing is under the floor, the angles are the form's, what
 //! moves shows, the arrow goes where it moves, and the same form gives the same picture.
 
+mod ready;
 mod sheets;
 
 use std::fmt::Write;

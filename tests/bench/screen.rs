@@ -450,6 +450,8 @@ impl<'l> Desk<'l> {
         let start = Instant::now();
         let effects = self.app.update(Event::Key(key), now());
         let (kind, what) = self.perform(effects);
+        let size = self.terminal.size().unwrap();
+        self.app.prepare((size.width, size.height), now());
         self.terminal.draw(|frame| self.app.view(frame, now())).unwrap();
         let took = start.elapsed();
         self.changes += usize::from(kind == Kind::Planned && code != KeyCode::Char('z'));

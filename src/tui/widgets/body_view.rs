@@ -70,8 +70,9 @@ impl BodyView<'_> {
             let place = Rect { x: area.x + offset, width: extent.0, height: extent.1 + 1, ..area };
             title(place, name, at_left, theme, buf);
             let below = Rect { y: place.y + 1, height: extent.1, ..place };
-            let map = pictures.map(facing, extent, blocks);
-            paint(&map.cells(|unit| self.mark(unit)), below, |mark| theme.mark(mark), buf);
+            if let Some(map) = pictures.map(facing, extent, blocks) {
+                paint(&map.cells(|unit| self.mark(unit)), below, |mark| theme.mark(mark), buf);
+            }
         }
     }
 
@@ -160,7 +161,11 @@ mod tests {
         let theme = Theme { depth: ColourDepth::None, background: Background::Dark, ascii };
         let area = Rect::new(0, 0, size.0, size.1);
         let mut buf = Buffer::empty(area);
-        view.draw(area, theme, &Pictures::default(), &mut buf);
+        let mut pictures = Pictures::default();
+        view.draw(area, theme, &pictures, &mut buf);
+        if pictures.work_out() {
+            view.draw(area, theme, &pictures, &mut buf);
+        }
         (0..size.1).map(|y| (0..size.0).map(|x| buf[(x, y)].symbol()).collect()).collect()
     }
 

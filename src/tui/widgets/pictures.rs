@@ -1,7 +1,6 @@
-//! Pictures of stretches and the layouts of the body map, worked out once for each size and kept.
+//! Pictures of stretches and the layouts of the body map, worked out before a screen is drawn and kept for each size.
 
 use std::cell::RefCell;
-use std::sync::Arc;
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -17,12 +16,15 @@ const KEPT: usize = 48;
 /// Below these columns and rows a picture says nothing.
 pub const LEAST: (u16, u16) = (20, 6);
 
-/// Pictures that were drawn; which are kept makes no difference to what is shown.
+/// Pictures that are ready; which are makes no difference to what a screen is.
+///
+/// Drawing only looks them up, and notes those that it did not find: whoever draws holds no more than a shared
+/// reference, and [`Pictures::work_out`], the only way to a new one, asks for more.
 #[derive(Debug, Clone, Default)]
 pub struct Pictures {
     halves: bool,
-    figures: RefCell<Memo<PictureKey, Cells<Ink>>>,
-    maps: RefCell<Memo<(Facing, Drawn), BodyMap>>,
+    figures: Kept<FigureKey, Cells<Ink>>,
+    maps: Kept<MapKey, BodyMap>,
 }
 
 impl PartialEq for Pictures {
@@ -34,30 +36,48 @@ impl PartialEq for Pictures {
 /// Columns and rows, and what pixels are made of.
 type Drawn = ((u16, u16), Blocks);
 /// A form, worked on a side or on both at once.
-type PictureKey = (Form, Option<Side>, Drawn);
+type FigureKey = (Form, Option<Side>, Drawn);
+/// A view of the body.
+type MapKey = (Facing, Drawn);
 
-/// What was made last.
+/// What was made last, and what was looked for and is not there.
 #[derive(Debug, Clone)]
-struct Memo<K, V>(Vec<(K, Arc<V>)>);
+struct Kept<K, V> {
+    made: Vec<(K, V)>,
+    missed: RefCell<Vec<K>>,
+}
 
-impl<K, V> Default for Memo<K, V> {
+impl<K, V> Default for Kept<K, V> {
     fn default() -> Self {
-        Self(Vec::new())
+        Self { made: Vec::new(), missed: RefCell::default() }
     }
 }
 
-impl<K, V> Memo<K, V> {
-    fn get(&mut self, is_it: impl Fn(&K) -> bool, draw: impl FnOnce() -> (K, V)) -> Arc<V> {
-        if let Some((_, found)) = self.0.iter().find(|(key, _)| is_it(key)) {
-            return Arc::clone(found);
+impl<K, V> Kept<K, V> {
+    /// What is ready; else notes that it is wanted.
+    fn get(&self, is_it: impl Fn(&K) -> bool, key: impl FnOnce() -> K) -> Option<&V> {
+        let found = self.made.iter().find(|(key, _)| is_it(key)).map(|(_, made)| made);
+        if found.is_none() {
+            let mut missed = self.missed.borrow_mut();
+            if missed.len() < KEPT && !missed.iter().any(is_it) {
+                missed.push(key());
+            }
         }
-        let (key, cells) = draw();
-        let cells = Arc::new(cells);
-        if self.0.len() == KEPT {
-            self.0.remove(0);
+        found
+    }
+
+    /// Makes what was missed; whether that was anything.
+    fn make(&mut self, make: impl Fn(&K) -> V) -> bool {
+        let missed = self.missed.take();
+        let is_any = !missed.is_empty();
+        for key in missed {
+            if self.made.len() == KEPT {
+                self.made.remove(0);
+            }
+            let made = make(&key);
+            self.made.push((key, made));
         }
-        self.0.push((key, Arc::clone(&cells)));
-        cells
+        is_any
     }
 }
 
@@ -72,7 +92,17 @@ impl Pictures {
         theme.blocks(self.halves)
     }
 
-    /// Draws a form, worked on a side or on both at once, as large as the area allows, its foot on the last row.
+    /// Works out what was looked for since the last time and not found; whether that was anything.
+    pub fn work_out(&mut self) -> bool {
+        let figures = self.figures.make(|(form, side, (extent, blocks))| {
+            figure::draw(form, *side, *extent, *blocks)
+        });
+        let maps = self.maps.make(|(facing, (extent, blocks))| BodyMap::of(*facing, *extent, *blocks));
+        figures || maps
+    }
+
+    /// Draws a form that is ready, worked on a side or on both at once, as large as the area allows, its foot on the
+    /// last row.
     pub fn draw(&self, form: &Form, side: Option<Side>, area: Rect, theme: Theme, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
         let Some(blocks) = self.blocks(theme) else { return };
@@ -80,20 +110,19 @@ impl Pictures {
             return;
         }
         let drawn = ((area.width, area.height), blocks);
-        let cells = self.figures.borrow_mut().get(
+        let found = self.figures.get(
             |(kept, kept_side, kept_drawn)| *kept_drawn == drawn && *kept_side == side && kept == form,
-            || ((form.clone(), side, drawn), figure::draw(form, side, drawn.0, blocks)),
+            || (form.clone(), side, drawn),
         );
-        paint(&cells, area, |ink| theme.ink(ink, side), buf);
+        if let Some(cells) = found {
+            paint(cells, area, |ink| theme.ink(ink, side), buf);
+        }
     }
 
-    /// The layout of one view of the body.
-    pub fn map(&self, facing: Facing, extent: (u16, u16), blocks: Blocks) -> Arc<BodyMap> {
-        let drawn = (extent, blocks);
-        self.maps.borrow_mut().get(
-            |(kept, kept_drawn)| *kept == facing && *kept_drawn == drawn,
-            || ((facing, drawn), BodyMap::of(facing, extent, blocks)),
-        )
+    /// The layout of one view of the body, if it is ready.
+    pub fn map(&self, facing: Facing, extent: (u16, u16), blocks: Blocks) -> Option<&BodyMap> {
+        let key = (facing, (extent, blocks));
+        self.maps.get(|kept| *kept == key, || key)
     }
 }
 

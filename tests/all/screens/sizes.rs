@@ -44,7 +44,9 @@ fn draws_everywhere(studio: &mut Studio, words: &str) {
         for theme in THEMES {
             studio.app.shared.theme = theme;
             let mut buf = Buffer::filled(Rect::new(0, 0, columns + 6, rows + 4), marked.clone());
-            studio.app.draw(area, &mut buf, studio.now());
+            let now = studio.now();
+            studio.app.prepare((columns, rows), now);
+            studio.app.draw(area, &mut buf, now);
             for y in 0..buf.area.height {
                 for x in 0..buf.area.width {
                     let inside = area.contains((x, y).into());

@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, VecDeque};
 use std::path::PathBuf;
 use std::time::Duration;
@@ -122,6 +123,8 @@ pub(crate) struct Studio {
     pub(crate) acknowledged: usize,
     /// The latest question for a plan, as it would be proven beside.
     asked: Option<(Job, Box<PlanRequest>)>,
+    /// Pictures that were worked out for the screens that were looked at.
+    pictures: RefCell<Pictures>,
     passed: Duration,
     start: DateTime<FixedOffset>,
     _folder: tempfile::TempDir,
@@ -215,6 +218,7 @@ impl Studio {
             quit: false,
             acknowledged: 0,
             asked: None,
+            pictures: RefCell::default(),
             passed: Duration::ZERO,
             start,
             _folder: folder,
@@ -377,8 +381,12 @@ impl Studio {
     /// The cells of the screen.
     pub(crate) fn buffer(&self, columns: u16, rows: u16) -> Buffer {
         let area = Rect::new(0, 0, columns, rows);
+        let mut app = self.app.clone();
+        std::mem::swap(&mut app.shared.pictures, &mut self.pictures.borrow_mut());
+        app.prepare((columns, rows), self.now());
         let mut buf = Buffer::empty(area);
-        self.app.draw(area, &mut buf, self.now());
+        app.draw(area, &mut buf, self.now());
+        self.pictures.replace(app.shared.pictures);
         buf
     }
 
