@@ -6,6 +6,7 @@ use ratatui::widgets::{Clear, Widget};
 
 use crate::body::Side;
 use crate::catalogue::Form;
+use crate::figure;
 
 use super::keys::Action;
 use super::text::{self, cells};
@@ -174,9 +175,14 @@ impl Canvas<'_> {
         self.spans(area, 0, y, &key);
     }
 
-    /// Draws a stretch, worked on a side or on both at once, as large as the area allows; nothing where only ASCII can be
-    /// drawn, the area is too small or the picture is not ready, so that the words beside it must be enough.
+    /// Draws a stretch, worked on a side or on both at once, as large as the area allows; where only ASCII can be drawn,
+    /// says what the picture shows. Nothing where the area is too small or the picture is not ready, so that the words
+    /// beside it must be enough.
     pub fn picture(&mut self, area: Rect, form: &Form, side: Option<Side>) {
+        if self.theme.ascii {
+            self.wrapped(area, 0, Tone::Text, &figure::in_words(form, side));
+            return;
+        }
         self.pictures.draw(form, side, area, self.theme, self.buf);
     }
 

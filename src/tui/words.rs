@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::{InForce, Restrictions};
+use crate::figure;
 use crate::planner::{Dose, Step};
 use crate::strain::Meters;
 
@@ -61,7 +62,7 @@ pub fn all_about(step: &Step, restrictions: &Restrictions, shared: &Shared) -> V
         vec![("Stretch", format!("{}; {}, aim {}", named(step), dose_sentence(step.dose), step.aim))];
     if let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) {
         let cues = &form.cues;
-        lines.push(("Form", format!("{}; {}", form.name, step.position.plain_name())));
+        lines.push(("Form", format!("{}; {}", form.name, figure::in_words(form, step.side))));
         lines.extend([
             ("Watch", cues.watch.clone()),
             ("Say", cues.said(step.dose.method())),

@@ -13,6 +13,8 @@ use super::body_view::BodyView;
 pub const WIDE: u16 = 100;
 /// Rows of the legend, with one that is free.
 const LEGEND: u16 = 5;
+/// Rows of what is said of the marked stretch where there is no picture of it.
+const MARKED_WORDS: u16 = 4;
 
 /// What stands beside a plan's steps.
 #[derive(Debug)]
@@ -29,7 +31,10 @@ impl Beside<'_> {
         if canvas.theme.ascii {
             let words = self.body.words().into_iter();
             let y = words.fold(0, |y, line| canvas.wrapped(area, y, Tone::Dim, &line));
-            return canvas::below(area, y + 1);
+            let rest = canvas::below(area, y + 1);
+            let Some((form, side)) = self.marked else { return rest };
+            canvas.picture(canvas::top(rest, MARKED_WORDS), form, side);
+            return canvas::below(rest, MARKED_WORDS + 1);
         }
         let picture = match area.height {
             _ if self.marked.is_none() => 0,

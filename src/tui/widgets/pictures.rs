@@ -94,9 +94,8 @@ impl Pictures {
 
     /// Works out what was looked for since the last time and not found; whether that was anything.
     pub fn work_out(&mut self) -> bool {
-        let figures = self.figures.make(|(form, side, (extent, blocks))| {
-            figure::draw(form, *side, *extent, *blocks)
-        });
+        let figures =
+            self.figures.make(|(form, side, (extent, blocks))| figure::draw(form, *side, *extent, *blocks));
         let maps = self.maps.make(|(facing, (extent, blocks))| BodyMap::of(*facing, *extent, *blocks));
         figures || maps
     }

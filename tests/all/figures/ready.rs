@@ -34,3 +34,22 @@ fn drawing_shows_only_pictures_that_were_worked_out_before() {
         assert!(!app.shared.pictures.work_out(), "nothing more is wanted at {size:?}");
     }
 }
+
+#[test]
+fn in_ascii_the_block_and_the_plan_say_how_the_client_lies_and_which_leg_moves() {
+    let mut studio = Studio::demo_in_colour();
+    studio.app.shared.theme.ascii = true;
+    studio.press("feldm").enter().press("ham").enter();
+    let words = |studio: &Studio, (columns, rows): (u16, u16)| {
+        let screen = studio.screen(columns, rows);
+        assert!(screen.is_ascii(), "{screen}");
+        screen.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let plan = words(&studio, (120, 40));
+    assert!(plan.contains("on the back, the right leg"), "{plan}");
+    studio.enter().agree();
+    for size in [(80, 24), (120, 40), (200, 60)] {
+        let block = words(&studio, size);
+        assert!(block.contains("on the back, the right leg"), "{size:?}: {block}");
+    }
+}

@@ -6,6 +6,8 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
+use crate::body::Side;
+use crate::catalogue::{Form, Sides};
 use crate::caution::screening::questions;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
 use crate::client::{Aim, ConsentLimit};
@@ -275,6 +277,7 @@ impl State {
             Row::Habit(index) => {
                 let y = canvas.wrapped(area, 0, Tone::Text, &self.habit_words(index, shared));
                 canvas.row(area, y, Tone::Dim, "Plans for this client mind it. x takes it off.");
+                self.draw_habit(canvas::below(area, y + 2), index, canvas, shared);
             }
             Row::Guardian => {
                 canvas.wrapped(
@@ -298,6 +301,21 @@ impl State {
                 self.draw_reached(canvas::below(area, used + 1), canvas, shared);
             }
         }
+    }
+
+    /// The stretch that a habit is about, as a picture: its left side, where it is worked on one.
+    fn draw_habit(&self, room: Rect, index: usize, canvas: &mut Canvas<'_>, shared: &Shared) {
+        /// The largest picture.
+        const MOST: (u16, u16) = (46, 14);
+        let found = self.card.habits_that_hold().nth(index).and_then(|habit| {
+            let stretch = shared.catalogue.stretch(&habit.stretch)?;
+            let is_it = |form: &&Form| habit.form.as_ref().is_none_or(|named| *named == form.id);
+            stretch.forms.iter().find(is_it)
+        });
+        let Some(form) = found else { return };
+        let side = (form.sides == Sides::Each).then_some(Side::Left);
+        let room = Rect { width: room.width.min(MOST.0), height: room.height.min(MOST.1), ..room };
+        canvas.picture(room, form, side);
     }
 
     /// What the card limits, and what must be left alone, where there is room for it.

@@ -3,6 +3,7 @@
 use crate::body::Seconds;
 use crate::caution::InForce;
 use crate::client::Consent;
+use crate::figure;
 use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
@@ -143,7 +144,7 @@ impl State {
         {
             page.about(format!("step {} {} {}", step.stretch, step.form, side_words(step.side)));
             let load = worth::load_words(worth::load_of(step, &shared.catalogue));
-            page.push(format!("Form: {}; {load}", form.name));
+            page.push(format!("Form: {}; {}; {load}", form.name, figure::in_words(form, step.side)));
             let cues = &form.cues;
             let said = cues.said(step.dose.method());
             for (what, words) in
