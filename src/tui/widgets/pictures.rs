@@ -67,15 +67,15 @@ impl<K, V> Kept<K, V> {
     }
 
     /// Makes what was missed; whether that was anything.
-    fn make(&mut self, make: impl Fn(&K) -> V) -> bool {
+    fn make(&mut self, work: impl Fn(&K) -> V) -> bool {
         let missed = self.missed.take();
         let is_any = !missed.is_empty();
         for key in missed {
             if self.made.len() == KEPT {
                 self.made.remove(0);
             }
-            let made = make(&key);
-            self.made.push((key, made));
+            let worked_out = work(&key);
+            self.made.push((key, worked_out));
         }
         is_any
     }
