@@ -8,6 +8,7 @@ pub mod history_json;
 pub mod history_text;
 pub mod home_card;
 pub mod home_page;
+mod home_sheet;
 mod insight_json;
 pub mod instance;
 pub mod picture;

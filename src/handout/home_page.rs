@@ -1,7 +1,7 @@
 //! The card for home as a page to print, and the same in Markdown and as plain text.
 //!
 //! The page is one file: no script, nothing that is fetched, and no address on the paper. All of it lies in 186 x 255 mm,
-//! which fits A4 and US Letter alike.
+//! which fits A4 and US Letter alike: letters and pictures are as large as the words of the card allow.
 
 use std::fmt::Write;
 
@@ -9,6 +9,7 @@ use crate::figure::svg_shapes;
 use crate::text::{self, Safe};
 
 use super::home_card::{HomeCard, HomeStretch, LIGHT, LIMITS, STOP};
+use super::home_sheet::SheetSizes;
 use super::picture;
 
 /// Columns of the plain text, without its indent.
@@ -17,32 +18,16 @@ const WIDTH: usize = 75;
 const CAUTIONS: usize = 2;
 const STYLE: &str = include_str!("home_page.css");
 
-/// Sizes by the number of stretches: millimetres of a row and of its picture, points of name, words and seconds.
-struct SheetSizes {
-    row: u16,
-    picture: (u16, u16),
-    name: u16,
-    words: u16,
-    seconds: u16,
-}
-
-const fn sizes(count: usize) -> SheetSizes {
-    match count {
-        0..=3 => SheetSizes { row: 60, picture: (62, 55), name: 23, words: 19, seconds: 40 },
-        4 => SheetSizes { row: 45, picture: (58, 43), name: 22, words: 17, seconds: 34 },
-        _ => SheetSizes { row: 36, picture: (50, 34), name: 20, words: 15, seconds: 28 },
-    }
-}
-
 /// The page in HTML.
 pub fn html(card: &HomeCard) -> String {
-    let sizes = sizes(card.stretches.len());
+    let cautions = &card.cautions[..card.cautions.len().min(CAUTIONS)];
+    let sizes = SheetSizes::of(card, cautions);
     let mut out = head(card, &sizes);
     for (index, stretch) in card.stretches.iter().enumerate() {
         row(&mut out, index + 1, stretch, &sizes);
     }
     out.push_str("</ol>\n");
-    for caution in card.cautions.iter().take(CAUTIONS) {
+    for caution in cautions {
         let _ = writeln!(out, "<p class=\"mind\">{}</p>", escaped(caution));
     }
     let boxes = format!("<li>{}</li>", "<i></i>".repeat(usize::from(card.days))).repeat(4);
@@ -73,7 +58,7 @@ fn head(card: &HomeCard, sizes: &SheetSizes) -> String {
          <time datetime=\"{}\">{day}</time></p></header>\n<main>\n<p class=\"how\">{}</p>\n\
          <p class=\"need\">{}</p>\n<ol>\n",
         escaped(&card.client),
-        sized(sizes),
+        sizes.style(),
         foreign(&card.client),
         card.on,
         card.how(),
@@ -81,19 +66,10 @@ fn head(card: &HomeCard, sizes: &SheetSizes) -> String {
     )
 }
 
-/// The part of the style that depends on the number of stretches.
-fn sized(sizes: &SheetSizes) -> String {
-    format!(
-        ".ex{{grid-template-columns:{}mm 1fr;min-height:{}mm}}\n.ex h2{{font-size:{}pt}}\n.say{{font-size:{}pt}}\n\
-         .dose b{{font-size:{}pt}}\n",
-        sizes.picture.0, sizes.row, sizes.name, sizes.words, sizes.seconds
-    )
-}
-
 fn row(out: &mut String, number: usize, stretch: &HomeStretch, sizes: &SheetSizes) {
     let shapes = svg_shapes(&stretch.form, picture::worked(&stretch.form));
     // As large as the box allows, in tenths of a millimetre.
-    let (across, down) = (i64::from(sizes.picture.0) * 10, i64::from(sizes.picture.1) * 10);
+    let (across, down) = (i64::from(sizes.picture.0), i64::from(sizes.picture.1));
     let width = across.min(down * shapes.width / shapes.height.max(1));
     let height = width * shapes.height / shapes.width.max(1);
     let dose = |(dose, side): (String, &str)| {

@@ -23,8 +23,8 @@ pub const LEAST: (u16, u16) = (20, 6);
 #[derive(Debug, Clone, Default)]
 pub struct Pictures {
     halves: bool,
-    figures: Kept<FigureKey, Cells<Ink>>,
-    maps: Kept<MapKey, BodyMap>,
+    figures: Prepared<FigureKey, Cells<Ink>>,
+    maps: Prepared<MapKey, BodyMap>,
 }
 
 impl PartialEq for Pictures {
@@ -42,18 +42,18 @@ type MapKey = (Facing, Drawn);
 
 /// What was made last, and what was looked for and is not there.
 #[derive(Debug, Clone)]
-struct Kept<K, V> {
+struct Prepared<K, V> {
     made: Vec<(K, V)>,
     missed: RefCell<Vec<K>>,
 }
 
-impl<K, V> Default for Kept<K, V> {
+impl<K, V> Default for Prepared<K, V> {
     fn default() -> Self {
         Self { made: Vec::new(), missed: RefCell::default() }
     }
 }
 
-impl<K, V> Kept<K, V> {
+impl<K, V> Prepared<K, V> {
     /// What is ready; else notes that it is wanted.
     fn get(&self, is_it: impl Fn(&K) -> bool, key: impl FnOnce() -> K) -> Option<&V> {
         let found = self.made.iter().find(|(key, _)| is_it(key)).map(|(_, made)| made);
