@@ -82,7 +82,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         trainer: trainer.name,
         on,
         days: asked.days,
-        cautions: today.restrictions.in_force().iter().map(|caution| caution.limited.clone()).collect(),
+        cautions: today.restrictions.in_force().iter().map(|caution| caution.card.join(" ")).collect(),
         stretches: home_card::choose(&today, &purpose, count)?,
     };
     let page = match asked.markup {

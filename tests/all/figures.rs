@@ -6,7 +6,7 @@ mod sheets;
 
 use std::fmt::Write;
 
-use matside::body::{Degrees, Joint, Side};
+use matside::body::{Degrees, Side};
 use matside::catalogue::{Catalogue, Form, Position};
 use matside::figure::arrow::Arrow;
 use matside::figure::joints::{MovingPart, OTHER, WORKED, main_motion};
@@ -129,7 +129,7 @@ fn nothing_is_under_the_floor() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
-/// Forms whose main motion the body shows otherwise than by a degree, and why.
+/// Forms whose main motion the body shows more than a degree off, and why.
 const NOT_AS_SAID: &[(&str, &str)] = &[
     ("arm-turned-in/hand-behind-waist-standing", "the hand goes where the waist is"),
     ("arm-turned-in/hand-behind-waist", "the hand goes where the waist is"),
@@ -146,6 +146,8 @@ const NOT_AS_SAID: &[(&str, &str)] = &[
     ("seated-figure-four/pelvis-tipped", "the ankle lies on the other thigh"),
     ("folded-front-leg/seat-on-bolster", "the leg behind lies"),
     ("folded-front-leg/lean-over-shin", "the leg behind lies"),
+    ("seated-hamstring/one-leg-long", "the sitting bones carry, a degree more"),
+    ("seated-hamstring/hands-on-back-of-pelvis", "the sitting bones carry, a degree more"),
     ("side-leg-rock-back/one-leg-out", "the sole is down"),
     ("foot-point/toes-under-chair", "the foot stands"),
     ("heel-under-chair/foot-drawn-back", "the foot stands"),
@@ -161,7 +163,7 @@ fn the_motion_that_stretches_is_drawn_as_the_form_says() {
         for shown in compared(form, &pose(form)) {
             let off = (shown.said - shown.shown).abs();
             let listed = NOT_AS_SAID.iter().any(|(listed, _)| *listed == name);
-            if shown.side == WORKED && shown.motion == main.motion && off > 1.5 && !listed {
+            if shown.side == WORKED && shown.motion == main.motion && off > 1.0 && !listed {
                 wrong.push(format!("{name}: {} {} drawn {:.1}", shown.motion, shown.said, shown.shown));
             }
         }
@@ -182,25 +184,36 @@ fn a_body_can_hold_every_form() {
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
-/// Feet and knees that carry, a little broader than their bones.
-fn support(body: &Body) -> (Vec3, Vec3) {
+/// Half the breadth of a foot, as Drillis and Contini (1966) have it, and of a hand laid flat alike.
+const HALF_FOOT: f64 = 0.028;
+
+/// What carries, and how far beyond its bones: feet, knees and hands on the floor.
+fn support(body: &Body) -> Vec<(Vec3, f64)> {
     let mut points = Vec::new();
     for leg in &body.legs {
         let on_floor = |at: Vec3| at.z < 0.06;
-        points.extend([leg.heel(), leg.ball(), leg.tip(), leg.knee()].into_iter().filter(|at| on_floor(*at)));
+        let foot = [leg.heel(), leg.ball(), leg.tip()].map(|at| (at, HALF_FOOT));
+        points.extend(foot.into_iter().chain([(leg.knee(), flesh::SHANK.0)]).filter(|(at, _)| on_floor(*at)));
     }
-    points.extend(body.arms.iter().map(skeleton::Arm::wrist).filter(|at| at.z < 0.06));
-    let mut low = vec3(f64::INFINITY, f64::INFINITY, 0.0);
-    let mut high = vec3(f64::NEG_INFINITY, f64::NEG_INFINITY, 0.0);
-    for at in points {
-        low = vec3(low.x.min(at.x - 0.028), low.y.min(at.y - 0.028), 0.0);
-        high = vec3(high.x.max(at.x + 0.028), high.y.max(at.y + 0.028), 0.0);
-    }
-    (low, high)
+    let wrists = body.arms.iter().map(|arm| (arm.wrist(), HALF_FOOT));
+    points.extend(wrists.filter(|(at, _)| at.z < 0.06));
+    points
+}
+
+/// How far a point lies outside of the hull of what carries, looked at from every fifth degree; negative inside.
+fn outside(centre: Vec3, carries: &[(Vec3, f64)]) -> f64 {
+    let off = |degrees: u16| {
+        let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
+        let along = |at: &Vec3| at.x * cos + at.y * sin;
+        let reach = carries.iter().map(|(at, beyond)| along(at) + beyond);
+        along(&centre) - reach.fold(f64::NEG_INFINITY, f64::max)
+    };
+    (0..360).step_by(5).map(off).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// What carries a part of the weight beside feet, knees and hands on the floor.
 const LEANS_ON_MORE: &[(&str, &str)] = &[
+    ("cross-behind-lean/hand-on-wall", "the wall"),
     ("hands-on-chair/chest-sinks", "the chair"),
     ("standing-hamstring/heel-on-chair", "the chair under the heel"),
     ("low-arm-pull/hold-and-sit-back", "the frame that a hand holds"),
@@ -216,10 +229,9 @@ fn who_kneels_or_stands_does_not_fall() {
         }
         let body = pose(form).body;
         let centre = mass::centre(&body.axis, &body.legs, &body.arms);
-        let (low, high) = support(&body);
-        let over = (low.x..=high.x).contains(&centre.x) && (low.y..=high.y).contains(&centre.y);
-        if !over && !LEANS_ON_MORE.iter().any(|(listed, _)| *listed == name) {
-            wrong.push(format!("{name}: {:.3} {:.3}, over {low:?} to {high:?}", centre.x, centre.y));
+        let off = outside(centre, &support(&body));
+        if off > 0.0 && !LEANS_ON_MORE.iter().any(|(listed, _)| *listed == name) {
+            wrong.push(format!("{name}: {off:.3} outside"));
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
@@ -256,30 +268,41 @@ fn further(form: &Form) -> Form {
     form
 }
 
+/// Where the end of the chain stands or is drawn, and the arrow says what the client or the hands do.
+const OTHERWISE: &[(&str, &str)] = &[
+    ("fold-and-reach/both-arms-long", "the back rises over hands that stay"),
+    ("half-kneeling-cross-behind/hip-shifted-out", "the pelvis goes, the knee stays"),
+    ("half-kneeling-cross-behind/hip-eased-out", "the pelvis goes, the knee stays"),
+    ("half-kneeling-hip-flexor/tail-tucked", "the pelvis goes, the knee stays"),
+    ("half-kneeling-hip-flexor/hand-on-sacrum", "the pelvis goes, the knee stays"),
+    ("half-kneeling-hip-flexor/arm-up-side-bend", "the pelvis goes, the knee stays"),
+    ("hands-on-chair/chest-sinks", "the chest sinks, the hands stay"),
+    ("long-arm-pull/reach-over-on-chair", "the arm is drawn long"),
+    ("long-arm-pull/arm-overhead", "the arm is drawn long"),
+    ("long-arm-pull/bent-and-turned-away", "the arm is drawn long"),
+    ("wall-lean-away/hand-high-hips-back", "the body goes, the hand stays"),
+    ("wall-soleus/back-knee-bent", "the knee goes, the foot stays"),
+];
+
 #[test]
 fn the_arrow_goes_where_the_end_moves_as_the_motion_grows() {
     let mut checked = 0;
     let mut wrong = Vec::new();
     for (name, form) in forms() {
-        let free = matches!(form.position, Position::Supine | Position::Prone | Position::SideLying);
-        let joint = main_motion(form).map(|angle| angle.motion.joint());
-        let open =
-            matches!(joint, Some(Joint::Hip | Joint::Knee | Joint::Ankle | Joint::Elbow | Joint::Neck));
-        if !free || !open || form.drawing.hands.is_some() {
-            continue;
-        }
         let (before, after) = (pose(form), pose(&further(form)));
         let (here, there) = (Moving::of(form, &before), Moving::of(form, &after));
         let moved = there.end - here.end;
-        if moved.length() > 0.002 {
+        // A trunk or a pair of limbs that folds up has no one way to go, and no arrow.
+        if moved.length() > 0.002 && here.way.length() > 0.0 {
             checked += 1;
-            if moved.dot(here.way) <= 0.0 {
+            let listed = OTHERWISE.iter().any(|(listed, _)| *listed == name);
+            if moved.dot(here.way) <= 0.0 && !listed {
                 wrong.push(format!("{name}: moved {moved:?}, arrow {:?}", here.way));
             }
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    assert!(checked >= 40, "{checked} arrows were checked");
+    assert!(checked >= 120, "{checked} arrows were checked");
 }
 
 #[test]
@@ -306,7 +329,7 @@ const LOST: &[(&str, u16)] =
 fn the_muscle_shows_at_every_size() {
     let mut wrong = Vec::new();
     for (name, form) in forms() {
-        for (columns, rows) in [(24, 8), (36, 12)] {
+        for (columns, rows) in [(24, 8), (36, 12), (60, 20)] {
             let cells = draw(form, Some(Side::Left), (columns, rows), Blocks::Quadrants);
             let listed = LOST.contains(&(name.as_str(), columns));
             if !shows(&cells, Ink::Muscle) && !listed {
@@ -331,7 +354,7 @@ fn a_picture_fits_into_any_area() {
 
 #[test]
 fn the_right_side_is_the_mirror_image_of_the_left() {
-    for (name, form) in forms().step_by(7) {
+    for (name, form) in forms().step_by(3) {
         let [left, right] =
             [Side::Left, Side::Right].map(|side| draw(form, Some(side), (36, 12), Blocks::Quadrants));
         assert_eq!(right, left.mirrored(), "{name}");
