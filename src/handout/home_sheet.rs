@@ -1,7 +1,7 @@
 //! How large letters and pictures of the card for home can be so that all of it lies on one sheet of A4 or US Letter.
 //!
 //! A page without a script cannot measure itself, and nobody knows which font the printer's machine has: the heights are
-//! estimated with letters as wide as those of the widest usual one (DejaVu Sans, brought to one height of small letters
+//! estimated with letters as wide as those of the widest usual one (`DejaVu Sans`, brought to one height of small letters
 //! as the page's style does), and the largest sizes that fit are taken.
 
 use std::cmp::Reverse;
@@ -134,9 +134,9 @@ fn lines(wide: f64, column: f64, letter: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::body::{Seconds, Side};
     use crate::catalogue::Catalogue;
     use crate::handout::home_card::MOST;
-    use crate::{body::Seconds, body::Side};
 
     fn card(count: usize, skip: usize) -> HomeCard {
         let held = vec![(Some(Side::Left), Seconds::new(60)), (Some(Side::Right), Seconds::new(45))];

@@ -8,7 +8,7 @@ use crate::figure::vector::{Vec3, vec3};
 
 use super::draft::Draft;
 use super::lying::{BOLSTER, TABLE};
-use super::seated::SEAT;
+use super::seated::{HANGS, SEAT};
 use super::thing::{Prop, Solid};
 
 /// How far the mat reaches beyond the body.
@@ -16,6 +16,8 @@ const MARGIN: f64 = 0.05;
 /// Thickness of a mat, of a board.
 const MAT: f64 = 0.022;
 const BOARD: f64 = 0.026;
+/// How far a seat is aside of whoever sits on its edge.
+const EDGE: f64 = 0.10;
 
 pub(super) fn add(draft: &mut Draft<'_>) {
     if draft.surface > 0.0 {
@@ -109,9 +111,12 @@ fn chair(draft: &mut Draft<'_>) {
     match draft.form.position {
         Position::Seated => {
             let pelvis = draft.axis.pelvis.at;
-            seat(draft, vec3(pelvis.x + 0.015, pelvis.y, 0.0), SEAT);
+            // Where one thigh hangs off the edge, the seat is under the other one alone.
+            let aside = if draft.joints.legs[WORKED].flexion < HANGS { -EDGE } else { 0.0 };
+            let middle = pelvis.y + aside;
+            seat(draft, vec3(pelvis.x + 0.015, middle, 0.0), SEAT);
             let back = pelvis.x - 0.095;
-            draft.block(vec3(back - 0.018, -0.09, SEAT), vec3(back, 0.09, SEAT + 0.27));
+            draft.block(vec3(back - 0.018, middle - 0.09, SEAT), vec3(back, middle + 0.09, SEAT + 0.27));
         }
         Position::Standing => {
             let ankle = draft.legs[WORKED].ankle();

@@ -16,7 +16,7 @@ pub(super) const SEAT: f64 = 0.225;
 const ON_CHAIR: f64 = SEAT + 0.065;
 const ON_FLOOR: f64 = 0.075;
 /// A hip bent less than this is off the seat, and the ankle above an instep that lies on the floor.
-const HANGS: f64 = 45.0;
+pub(super) const HANGS: f64 = 45.0;
 const INSTEP: f64 = 0.052;
 /// An ankle that is pointed further stands on its toes, whose middle is so high.
 const POINTED: f64 = -20.0;
