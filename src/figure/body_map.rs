@@ -297,19 +297,20 @@ impl BodyMap {
             }
         }
         for index in (0..self.halves.len()).filter(|index| is_said(*index)) {
-            self.keep(index, &mut owners);
+            self.keep(index, &said, &mut owners);
         }
         let shown = |at: usize| owners[at].map_or(Mark::Idle, |half| said[half]);
         (0..self.body.len()).map(|at| self.body[at].then(|| shown(at))).collect()
     }
 
-    /// Gives a region that won no pixel its best one, unless that is another's only one.
-    fn keep(&self, index: usize, owners: &mut [Option<usize>]) {
+    /// Gives a region that won no pixel its best one, unless that is the only one of another that matters as much.
+    fn keep(&self, index: usize, said: &[Mark], owners: &mut [Option<usize>]) {
         if owners.contains(&Some(index)) {
             return;
         }
         let is_spare = |at: usize| {
-            owners[at].is_none() || owners.iter().filter(|owner| **owner == owners[at]).count() > 1
+            owners[at].is_none_or(|owner| said[owner] < said[index])
+                || owners.iter().filter(|owner| **owner == owners[at]).count() > 1
         };
         let shares = self.halves[index].shares.iter();
         let best = shares.filter(|(_, at)| is_spare(*at)).max_by_key(|(share, at)| (*share, usize::MAX - at));
@@ -387,7 +388,8 @@ mod tests {
 
     #[test]
     fn regions_do_not_push_each_other_out() {
-        for extent in [(12, 11), (20, 18), (34, 30)] {
+        // Every height that is drawn, as wide as a body needs.
+        for extent in (8..=30).map(|rows| (rows * 22 / 25 + 2, rows)).chain([(12, 11), (20, 18), (34, 30)]) {
             for facing in [Facing::Front, Facing::Back] {
                 let map = BodyMap::of(facing, extent, Blocks::Quadrants);
                 for region in regions(facing) {

@@ -1,7 +1,7 @@
 //! What moves in a form: about which axis, which end of it, and which way.
 
 use crate::body::{Joint, Motion};
-use crate::catalogue::{Form, Position};
+use crate::catalogue::{Form, HandPlace, Position};
 
 use super::joints::{MovingPart, WORKED, main_motion};
 use super::pose::Posed;
@@ -85,6 +85,10 @@ fn ends(motion: Motion, form: &Form, posed: &Posed) -> (Vec3, Vec3) {
             let knees = body.legs[0].knee().towards(body.legs[1].knee(), 0.5);
             (axis.lumbar.at + (axis.lumbar.at - knees), axis.lumbar.at + axis.lumbar.at - knees)
         }
+        // A chest that opens shows where its arm goes.
+        Joint::Trunk if form.position == Position::SideLying && is_turn(motion) => {
+            (axis.thorax.at, arm.wrist())
+        }
         Joint::Trunk => (axis.lumbar.at, axis.neck.at),
         Joint::Neck => (axis.neck.at, axis.skull()),
         Joint::Scapula => (axis.neck.at, arm.upper.at),
@@ -100,6 +104,10 @@ fn ends(motion: Motion, form: &Form, posed: &Posed) -> (Vec3, Vec3) {
         Joint::Elbow | Joint::Forearm => (arm.elbow(), arm.wrist()),
         Joint::Wrist => (arm.wrist(), arm.tip()),
     }
+}
+
+const fn is_turn(motion: Motion) -> bool {
+    matches!(motion, Motion::TrunkRotationSame | Motion::TrunkRotationOpposite)
 }
 
 /// Where the end of the limb stands or lies, it is the body that moves.
@@ -167,6 +175,7 @@ fn of_leg(form: &Form, posed: &Posed, motion: Motion) -> Option<(Vec3, Vec3)> {
 fn of_upper_body(form: &Form, posed: &Posed, motion: Motion) -> Option<(Vec3, Vec3)> {
     let (arm, axis) = (&posed.body.arms[WORKED], &posed.body.axis);
     let along = (arm.elbow() - arm.upper.at).unit_or(FORWARD);
+    let behind_waist = form.drawing.hands.is_some_and(|hands| hands[WORKED] == HandPlace::BehindWaist);
     let lifts_girdle = form.motions.iter().any(|angle| angle.motion == Motion::ScapulaElevation);
     match motion {
         Motion::TrunkFlexion if form.position == Position::Kneeling && axis.thorax.turn.z.z < 0.4 => {
@@ -176,6 +185,8 @@ fn of_upper_body(form: &Form, posed: &Posed, motion: Motion) -> Option<(Vec3, Ve
         Motion::WristExtension if arm.wrist().z < 0.05 => {
             Some((axis.thorax.point(vec3(0.03, 0.1, 0.13)), FORWARD))
         }
+        // The hand stays at the waist, and the elbow comes forward.
+        Motion::ShoulderInternalRotation if behind_waist => Some((arm.elbow(), axis.thorax.turn.x)),
         // The shoulder blade is drawn out along its arm.
         Motion::ScapulaProtraction => Some((arm.wrist(), along)),
         Motion::ShoulderFlexion if lifts_girdle => Some((arm.tip(), along)),
