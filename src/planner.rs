@@ -8,6 +8,7 @@ pub mod corrections;
 pub mod demand;
 mod enumeration;
 mod explain;
+mod few;
 pub mod habits;
 pub mod kept;
 mod local_search;
@@ -46,8 +47,9 @@ pub use why::Why;
 
 use std::ops::ControlFlow;
 
+use few::solve_few;
 use problem::{Problem, Selection};
-use search::{Solution, solve_watched};
+use search::Solution;
 
 use crate::client::Consent;
 
@@ -116,7 +118,7 @@ fn search_menu(
 ) -> Result<Solution, PlanError> {
     let problem = &menu.problem;
     let mut watch = |_| if called_off() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
-    let Some(solution) = solve_watched(problem, budget, &mut watch) else {
+    let Some(solution) = solve_few(problem, menu.most, budget, &mut watch) else {
         return Err(PlanError::PinnedDoNotFit { missing: tariff::seconds(missing(problem)) });
     };
     if solution.selection.iter().all(Option::is_none) {

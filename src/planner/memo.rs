@@ -15,8 +15,8 @@ const KEPT: usize = 64;
 #[derive(Debug)]
 pub struct Planner {
     budget: Budget,
-    /// By hash; the problem itself tells whether it is the same one.
-    known: Vec<(u64, Problem, Solution)>,
+    /// By hash; the problem itself, and how many stretches it may take, tell whether it is the same one.
+    known: Vec<(u64, Problem, Option<usize>, Solution)>,
 }
 
 impl Planner {
@@ -32,10 +32,12 @@ impl Planner {
     pub fn plan(&mut self, request: &PlanRequest) -> Result<Plan, PlanError> {
         let menu = menu(request)?;
         let mut hasher = DefaultHasher::new();
-        menu.problem.hash(&mut hasher);
+        (&menu.problem, menu.most).hash(&mut hasher);
         let hash = hasher.finish();
-        let known = self.known.iter().find(|known| known.0 == hash && known.1 == menu.problem);
-        if let Some((_, _, solution)) = known {
+        let is_same = |known: &&(u64, Problem, Option<usize>, Solution)| {
+            known.0 == hash && known.1 == menu.problem && known.2 == menu.most
+        };
+        if let Some((.., solution)) = self.known.iter().find(is_same) {
             return Ok(schedule::schedule(request, &menu, solution));
         }
         let solution = search_menu(&menu, self.budget, &|| false)?;
@@ -43,7 +45,7 @@ impl Planner {
         if self.known.len() == KEPT {
             self.known.remove(0);
         }
-        self.known.push((hash, menu.problem, solution));
+        self.known.push((hash, menu.problem, menu.most, solution));
         Ok(plan)
     }
 }

@@ -49,6 +49,8 @@ pub struct Menu<'a> {
     pub opening: Seconds,
     /// Seconds of the massage finish behind it.
     pub massage: Seconds,
+    /// The most stretches that a caution still allows.
+    pub(super) most: Option<usize>,
     pub(super) demand: Demand,
     /// Stretches that are no candidates, and why.
     pub(super) left_out: Vec<Omission>,
@@ -113,6 +115,7 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
         budget: Seconds::new(budget),
         opening: Seconds::new(opening),
         massage: Seconds::new(massage),
+        most: request.most_stretches(),
         demand,
         left_out,
         first,

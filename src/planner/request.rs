@@ -100,6 +100,12 @@ impl PlanRequest {
         self.wants_hands() && self.standing(stretch, form) != FormStanding::YourUsual
     }
 
+    /// The most stretches that a caution still allows; those that are over count.
+    pub(super) fn most_stretches(&self) -> Option<usize> {
+        let over = self.progress.as_ref().map_or(0, |progress| progress.finished.len());
+        self.today.restrictions.most_stretches().map(|most| usize::from(most).saturating_sub(over))
+    }
+
     /// Seconds of the massage finish, if the client is to have one: of the whole block, or of what is left of it.
     pub(super) fn massage(&self) -> u32 {
         let long_enough = match &self.progress {

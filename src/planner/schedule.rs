@@ -106,6 +106,9 @@ fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftO
     if forms.clone().all(|form| is_ease(menu, form)) {
         return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned());
     }
+    if menu.most.is_some_and(|most| solution.selection.iter().flatten().count() >= most) {
+        return (WhyLeftOut::Caution, "a caution allows no more stretches in one session");
+    }
     let candidates = &menu.problem.candidates;
     let taken = candidates.iter().zip(&solution.selection);
     let taken: Vec<&Choice> =

@@ -31,6 +31,7 @@ mod published_limits;
 mod random_instances;
 mod scenarios;
 mod screens;
+mod second_reading;
 mod store;
 mod strain;
 mod tall;
