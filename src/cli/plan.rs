@@ -23,6 +23,10 @@ pub(super) struct Arguments {
     #[arg(long, requires = "json")]
     frontier: bool,
 
+    /// Print every limit of the cautions, not only what their cards say
+    #[arg(long)]
+    in_full: bool,
+
     /// Keep the plan's block by this name, to be taken again with --block
     #[arg(long, value_name = "NAME")]
     keep_as: Option<String>,
@@ -30,7 +34,11 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let prepared = arguments.request.prepare(console)?;
-    let text = if arguments.json { json(&prepared, arguments.frontier)? } else { text(&prepared)? };
+    let text = if arguments.json {
+        json(&prepared, arguments.frontier)?
+    } else {
+        text(&prepared, arguments.in_full)?
+    };
     console.out.write_all(text.as_bytes())?;
     if let Some(name) = &arguments.keep_as {
         keep_as(name, &prepared, console)?;
@@ -57,13 +65,14 @@ fn keep_as(name: &str, prepared: &PlanInputs, console: &Console) -> Result<(), F
     Ok(())
 }
 
-/// The plan as a trainer reads it.
-pub(super) fn text(prepared: &PlanInputs) -> Result<String, Failure> {
+/// The plan as a trainer reads it; cautions as their cards say them, or with every limit.
+pub(super) fn text(prepared: &PlanInputs, in_full: bool) -> Result<String, Failure> {
     let ask = prepared.ask();
     let plan = planner::plan(&ask)?;
     let first: Vec<String> =
         prepared.first.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
-    let limits: Vec<String> = prepared.today.restrictions.in_force().iter().map(limit).collect();
+    let in_force = prepared.today.restrictions.in_force().iter();
+    let limits: Vec<String> = in_force.map(|caution| limit(caution, in_full)).collect();
     let said = PlanText {
         who: &prepared.today.client.profile.name,
         on: prepared.today.on,
@@ -90,14 +99,19 @@ fn json(prepared: &PlanInputs, frontier: bool) -> Result<String, Failure> {
 }
 
 /// One condition in one line: what it limits, and who has to agree first.
-fn limit(condition: &InForce) -> String {
+fn limit(condition: &InForce, in_full: bool) -> String {
     let asked = match condition.clearance {
         Clearance::Yes | Clearance::Urgent if !condition.cleared => {
             format!(" ({})", condition.clearance.plain_name())
         }
         _ => String::new(),
     };
-    format!("{}: {}{asked}", condition.title, condition.limited)
+    let says = if in_full || condition.card.is_empty() {
+        condition.limited.clone()
+    } else {
+        condition.card.join(" ")
+    };
+    format!("{}: {says}{asked}", condition.title)
 }
 
 /// No plan is a failure; what was asked for in a way that cannot be met is a wrong use.

@@ -107,7 +107,7 @@ fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftO
         return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned());
     }
     if menu.most.is_some_and(|most| solution.selection.iter().flatten().count() >= most) {
-        return (WhyLeftOut::Caution, "a caution allows no more stretches in one session");
+        return (WhyLeftOut::Caution, "a caution allows no more stretches in one session".to_owned());
     }
     let candidates = &menu.problem.candidates;
     let taken = candidates.iter().zip(&solution.selection);

@@ -87,8 +87,13 @@ pub fn in_force(restrictions: &Restrictions) -> impl Iterator<Item = (&'static s
     })
 }
 
-/// A caution in one sentence.
+/// A caution as its card says it.
 pub fn card_sentence(caution: &InForce) -> String {
+    if caution.card.is_empty() { full_caution(caution) } else { caution.card.join(" ") }
+}
+
+/// A caution with every limit in full.
+pub fn full_caution(caution: &InForce) -> String {
     let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
     format!("{}: {words}", caution.title)
 }

@@ -6,7 +6,7 @@ use crate::session::{Snapshot, Stage};
 use crate::tui::event::Now;
 use crate::tui::page::{ClockView, Page};
 use crate::tui::shared::Shared;
-use crate::tui::words::{all_about, card_sentence, named, side_words};
+use crate::tui::words::{all_about, full_caution, named, side_words};
 use crate::tui::{spoken, text};
 
 use super::words::{LESS, STOP, ease_off, lateness_words, moving_words, pause_words};
@@ -100,7 +100,7 @@ impl State {
         }
         page.aside("cautions");
         let in_force = self.restrictions.in_force().iter();
-        page.extend(in_force.map(|caution| format!("Caution: {}", card_sentence(caution))));
+        page.extend(in_force.map(|caution| format!("Caution: {}", full_caution(caution))));
         page
     }
 

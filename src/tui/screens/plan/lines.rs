@@ -8,7 +8,7 @@ use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
-use crate::tui::words::{card_sentence, dose_sentence, effort_words, side_words};
+use crate::tui::words::{card_sentence, dose_sentence, effort_words, full_caution, side_words};
 use crate::tui::{spoken, text};
 
 use super::draw::{consent_question, reached};
@@ -51,7 +51,7 @@ impl State {
         page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
         page.aside("cautions in full");
         let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
-        page.extend(in_force.map(|caution| format!("Caution: {}", card_sentence(caution))));
+        page.extend(in_force.map(|caution| format!("Caution: {}", full_caution(caution))));
         page.aside("first");
         page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
         page
