@@ -20,6 +20,7 @@ mod home_card;
 mod insight;
 mod linear_pipes;
 mod live;
+mod moment_arms;
 mod norms;
 mod outside_solvers;
 mod own_stretches;
