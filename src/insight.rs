@@ -6,6 +6,7 @@
 //! here promises or diagnoses anything. `docs/learning.md` has every constant with its ground.
 
 pub mod amount;
+pub mod angle_asked;
 pub mod angles;
 pub mod attendance;
 pub mod change;
@@ -30,6 +31,7 @@ pub mod theil_sen;
 mod turns;
 
 pub use amount::{Guidance, Standing, Week, last_day, weekly};
+pub use angle_asked::AngleAsked;
 pub use attendance::{Attendance, attendance};
 pub use claims::Claim;
 pub use learned::{Learned, UnitFinding};

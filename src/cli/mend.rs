@@ -2,6 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, Timelike as _};
 
+use crate::catalogue::Catalogue;
 use crate::client::{Client, Consent, Report, Session, TakenBack};
 use crate::failure::Failure;
 use crate::store::Store;
@@ -103,7 +104,7 @@ fn change(
         return Err(Failure::usage("that session was taken back").hint("--restore lets it count again"));
     }
     if let Some(number) = arguments.report {
-        let changed = report(session, number, arguments, &taken_back)?;
+        let changed = report(session, number, (arguments, &store.catalogue()?), &taken_back)?;
         store.edit_session(id, at, &who, |session| *session = changed)?;
         return Ok(());
     }
@@ -127,7 +128,7 @@ fn change(
 fn report(
     session: &Session,
     number: u32,
-    arguments: &Arguments,
+    (arguments, catalogue): (&Arguments, &Catalogue),
     taken_back: &TakenBack,
 ) -> Result<Session, Failure> {
     let mut session = session.clone();
@@ -147,7 +148,7 @@ fn report(
         session.taken_back.insert(number, (report, taken_back.clone()));
     } else if let Some(words) = &arguments.words {
         let report = session.reports.get(&number).ok_or_else(missing)?;
-        let amended = sheet::amended(report, words).map_err(|error| {
+        let amended = sheet::amended(report, words, catalogue).map_err(|error| {
             Failure::usage(format_args!("--as `{words}`: {error}")).hint("nothing was changed")
         })?;
         session.reports.insert(number, amended);

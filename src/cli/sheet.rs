@@ -1,8 +1,9 @@
 //! A session as a trainer writes it on paper: one line a report, `straight-leg-raise left 30s 4; felt fine`.
 
-use crate::body::{Degrees, Level, Seconds, Side};
+use crate::body::{Level, Seconds, Side};
 use crate::catalogue::{Catalogue, Form, FormId, Method, Sides, Stretch, StretchId};
 use crate::client::{Angle, Client, Ended, Report};
+use crate::insight::AngleAsked;
 use crate::names::UnknownName;
 
 /// The longest time under stretch that a line may claim: twenty minutes.
@@ -21,7 +22,8 @@ struct Words {
     side: Option<Worked>,
     held: Option<Seconds>,
     level: Option<Level>,
-    angle: Option<Degrees>,
+    /// As it was written, since only the form tells which way it may go.
+    angle: Option<String>,
     cycles: u8,
     ended: Option<Ended>,
 }
@@ -44,11 +46,12 @@ pub(super) fn reports(line: &str, catalogue: &Catalogue, client: &Client) -> Res
     let ended = said.ended.unwrap_or(Ended::Done);
     let method = if said.cycles > 0 { Method::ContractRelax } else { Method::Static };
     let held = held(&said, form, ended)?;
+    let angles = angles(&said, form)?;
     let report = |side| Report {
         method,
         cycles: said.cycles,
         level: said.level,
-        angles: said.angle.map(Angle::new).into_iter().collect(),
+        angles: angles.clone(),
         ended,
         note: note.trim().to_owned(),
         ..Report::new(stretch.id.clone(), form.id.clone(), side, held)
@@ -72,7 +75,7 @@ pub(super) fn reports(line: &str, catalogue: &Catalogue, client: &Client) -> Res
 ///
 /// # Errors
 /// Names the word that is wrong and what would be right.
-pub(super) fn amended(report: &Report, line: &str) -> Result<Report, String> {
+pub(super) fn amended(report: &Report, line: &str, catalogue: &Catalogue) -> Result<Report, String> {
     let (line, note) = line.split_once(';').map_or((line, None), |(line, note)| (line, Some(note)));
     let said = read(line.split([' ', ':', ',', '\t']).filter(|word| !word.is_empty()))?;
     not_an_outcome(note.unwrap_or_default())?;
@@ -91,7 +94,13 @@ pub(super) fn amended(report: &Report, line: &str) -> Result<Report, String> {
         method: if cycles > 0 { Method::ContractRelax } else { Method::Static },
         held: said.held.unwrap_or(report.held),
         level: said.level.or(report.level),
-        angles: said.angle.map_or_else(|| report.angles.clone(), |angle| vec![Angle::new(angle)]),
+        angles: if said.angle.is_some() {
+            let unknown = || format!("the catalogue no longer has `{}`", report.stretch);
+            let (_, form) = catalogue.form(&report.stretch, &report.form).ok_or_else(unknown)?;
+            angles(&said, form)?
+        } else {
+            report.angles.clone()
+        },
         ended: said.ended.unwrap_or(report.ended),
         note: note.map_or_else(|| report.note.clone(), |note| note.trim().to_owned()),
         ..report.clone()
@@ -156,8 +165,8 @@ fn read<'a>(words: impl Iterator<Item = &'a str>) -> Result<Words, String> {
             let seconds =
                 seconds.ok_or_else(|| format!("`{word}`: a hold lasts 0 to {LONGEST_S} seconds"))?;
             once(&mut said.held, Seconds::new(seconds), word)?;
-        } else if let Some(degrees) = number("deg") {
-            once(&mut said.angle, Degrees::new(degrees).map_err(|error| error.to_string())?, word)?;
+        } else if let Some((degrees, way)) = word.split_once("deg") {
+            once(&mut said.angle, format!("{degrees} {way}"), word)?;
         } else if let Some(cycles) = number("x") {
             let cycles = u8::try_from(cycles).ok().filter(|cycles| (1..=10).contains(cycles));
             said.cycles = cycles.ok_or_else(|| format!("`{word}`: contract-relax takes 1 to 10 cycles"))?;
@@ -182,6 +191,17 @@ fn once<T>(place: &mut Option<T>, value: T, word: &str) -> Result<(), String> {
     }
 }
 
+/// The angle that was measured, in the words of its form: a bare number where it goes one way only.
+fn angles(said: &Words, form: &Form) -> Result<Vec<Angle>, String> {
+    let Some(written) = &said.angle else { return Ok(Vec::new()) };
+    let asked = AngleAsked::of(form).ok_or("nothing of this stretch is measured in degrees")?;
+    let degrees = asked.read(written).map_err(|why| match asked.ways() {
+        Some([more, less]) => format!("{why} ({}): `10deg-{more}` or `10deg-{less}`", asked.what()),
+        None => why,
+    })?;
+    Ok(vec![Angle::new(degrees)])
+}
+
 /// Seconds under stretch: as said, or those of the form's dose with that many cycles.
 fn held(said: &Words, form: &Form, ended: Ended) -> Result<Seconds, String> {
     let dosed = || form.contract_relax.iter().find(|dose| dose.cycles == said.cycles);
@@ -197,6 +217,7 @@ fn held(said: &Words, form: &Form, ended: Ended) -> Result<Seconds, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::body::Degrees;
     use crate::client::{ClientId, Profile};
 
     fn read_line(line: &str) -> Result<Vec<Report>, String> {
@@ -247,6 +268,8 @@ mod tests {
             ("straight-leg-raise left 99999s", "0 to 1200 seconds"),
             ("straight-leg-raise left 30s 4 hard", "`hard` is not understood"),
             ("straight-leg-raise left 30s 999deg", "angle is 999"),
+            ("straight-leg-raise left 30s -5deg", "degrees from 0 up"),
+            ("calf-heel-press/forearm-on-sole left 30s 5deg", "`10deg-past` or `10deg-short`"),
             ("straight-leg-raise left 300x", "1 to 10 cycles"),
         ] {
             let error = read_line(line).expect_err(line);

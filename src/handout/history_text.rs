@@ -7,13 +7,14 @@ use chrono::NaiveDate;
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ConsentLimit, Session};
+use crate::insight::habit::guidance_share;
 use crate::insight::norms::NormVerdict;
 use crate::insight::{self, Guidance, Learned, Observation, Series};
 use crate::text::{self, Safe};
 
 use super::chart::{Measure, chart};
 use super::{plot, words};
-use crate::words::ClaimWords;
+use crate::words::{ClaimWords, guidance};
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -213,6 +214,10 @@ impl HistoryText<'_> {
             let days = text::count(usize::try_from(week.days).unwrap_or(0), "day");
             let standing = week.standing(Guidance::default()).words();
             writeln!(f, "  {what:<34} {:>4} s on {days:<7} {standing}", week.held.get())?;
+        }
+        let share = guidance_share(self.client, self.catalogue, last_day);
+        for line in text::wrap(&guidance(share), WIDTH - 2) {
+            writeln!(f, "  {line}")?;
         }
         Ok(())
     }

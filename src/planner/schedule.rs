@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 use crate::body::{Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Dose, Form, Helper, Position, Stretch};
 use crate::client::{Aim, Consent};
+use crate::insight::AngleAsked;
 
 use super::demand::Demanded;
 use super::habits::FormStanding;
@@ -69,6 +70,7 @@ pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Soluti
             }
         }
     }
+    wish_to_measure(request, &mut steps);
     let mut left_out = menu.left_out.clone();
     for (index, stretch) in menu.stretches.iter().enumerate() {
         let is_done = chosen.iter().any(|chosen| chosen.stretch.id == stretch.id);
@@ -97,6 +99,32 @@ pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Soluti
         value: solution.value,
         bound: solution.bound,
         left_out,
+    }
+}
+
+/// Asks for both sides to be measured where that would settle whether they differ.
+fn wish_to_measure(request: &PlanRequest, steps: &mut [Step]) {
+    let asked = |step: &Step| {
+        let (_, form) = request.today.catalogue.form(&step.stretch, &step.form)?;
+        Some((tariff::meant_for(form).next()?, AngleAsked::of(form)?))
+    };
+    // A step and its twin on the other side.
+    let pair = |muscle: Muscle, steps: &[Step]| {
+        steps.iter().enumerate().find_map(|(index, step)| {
+            let (_, asked) = asked(step).filter(|(main, _)| *main == muscle)?;
+            let other = step.side?.other();
+            let is_twin = |twin: &Step| {
+                (&twin.stretch, &twin.form, twin.side) == (&step.stretch, &step.form, Some(other))
+            };
+            Some((index, steps.iter().position(is_twin)?, asked))
+        })
+    };
+    let wishes = request.today.learned.wishes(|muscle| pair(muscle, steps).is_some());
+    for muscle in wishes {
+        let Some((one, other, asked)) = pair(muscle, steps) else { continue };
+        for index in [one, other] {
+            steps[index].why.push(Why::Measure(asked));
+        }
     }
 }
 

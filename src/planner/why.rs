@@ -3,8 +3,8 @@
 use chrono::NaiveDate;
 
 use crate::body::{Effort, Level, Muscle, Side};
-use crate::insight::UnitFinding;
 use crate::insight::neglect::Neglect;
+use crate::insight::{AngleAsked, UnitFinding};
 
 /// Why a muscle on a side wants stretching.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -69,6 +69,8 @@ pub enum Why {
     YourUsual,
     /// The level to aim at is lower than usual.
     Aim(Level),
+    /// Both sides are to be measured: that would settle whether they differ.
+    Measure(AngleAsked),
     /// The other side of what was done on this one before the block was cut off.
     Owed(Side),
 }

@@ -3,8 +3,8 @@
 use crate::body::{Effort, Seconds, Side};
 use crate::catalogue::Catalogue;
 use crate::client::{Habit, HabitKind};
-use crate::insight::UnitFinding;
 use crate::insight::pain::PAINLESS;
+use crate::insight::{AngleAsked, UnitFinding};
 
 use super::corrections::{ForWhom, HabitQuestion};
 use super::plan::Added;
@@ -88,10 +88,16 @@ fn reason(why: &Why) -> String {
         Why::AloneAsAgreed => "done alone, as agreed".to_owned(),
         Why::YourUsual => "your usual".to_owned(),
         Why::Aim(level) => format!("aim {level}"),
+        Why::Measure(asked) => measure(*asked),
         Why::Owed(done) => {
             format!("the other side: the {} one was done before the block was cut off", done.id())
         }
     }
+}
+
+/// The wish to measure, in the words of the test's position.
+pub fn measure(asked: AngleAsked) -> String {
+    format!("measure both sides first, at the same answer ({}; write it {})", asked.what(), asked.written())
 }
 
 /// What tells that a side is tight, with its number.

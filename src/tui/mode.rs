@@ -67,6 +67,8 @@ pub enum Mode {
     HistoryFind,
     /// One session of a client, step by step.
     HistorySession,
+    /// The table of a plot of a client's quarters.
+    HistoryTable,
     /// Over every line of a client's card.
     Card,
     /// A line of the card that is marked or not.

@@ -5,7 +5,8 @@ use chrono::NaiveDate;
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::{InForce, Restrictions};
 use crate::figure;
-use crate::planner::{Dose, Step};
+use crate::planner::words::measure;
+use crate::planner::{Dose, Step, Why};
 use crate::strain::Meters;
 
 use super::shared::Shared;
@@ -72,6 +73,10 @@ pub fn all_about(step: &Step, restrictions: &Restrictions, shared: &Shared) -> V
             ("Mistakes", cues.mistakes.clone()),
         ]);
     }
+    lines.extend(step.why.iter().filter_map(|why| match why {
+        Why::Measure(asked) => Some(("Measure", measure(*asked))),
+        _ => None,
+    }));
     lines.extend(in_force(restrictions));
     lines.retain(|(_, words)| !words.is_empty());
     lines

@@ -7,12 +7,13 @@ use chrono::{Datelike as _, NaiveDate};
 
 use crate::body::{Muscle, Side};
 use crate::catalogue::{Catalogue, StretchId};
+use crate::client::Client;
 use crate::insight::change::{AfterGap, AngleChange, AngleCourse, Rate};
 use crate::insight::neglect::Neglect;
 use crate::insight::noted::{NotedVerdict, ReviewReason};
 use crate::insight::pain::{PAINLESS, PainStage, WayBack};
 use crate::insight::sides::{OverDifference, SideBasis, SideStanding, SideVerdict};
-use crate::insight::{Claim, SinceLast};
+use crate::insight::{Claim, Learned, SinceLast};
 use crate::text::{self, Safe};
 
 /// Turns claims of one client into sentences.
@@ -22,6 +23,12 @@ pub struct ClaimWords<'a> {
     pub catalogue: &'a Catalogue,
     /// The day, so that a date of this year needs no year.
     pub today: NaiveDate,
+}
+
+/// What is said of a client on a day: at most five sentences, the same on every surface.
+pub fn told(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<String> {
+    let words = ClaimWords { catalogue, today };
+    Learned::of(client, catalogue, today).claims().iter().map(|claim| words.sentence(claim)).collect()
 }
 
 impl ClaimWords<'_> {

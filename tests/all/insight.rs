@@ -8,6 +8,7 @@ mod norms;
 mod notes;
 mod pain;
 mod planned;
+mod quarters;
 mod said;
 mod sides;
 mod simulated;

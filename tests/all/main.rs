@@ -31,6 +31,7 @@ mod pty;
 mod published_limits;
 mod random_instances;
 mod scenarios;
+mod schema;
 mod screens;
 mod second_reading;
 mod store;

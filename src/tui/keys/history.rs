@@ -48,4 +48,17 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Code(C::Esc), A::Back, "to the sessions", "sessions"),
         ],
     },
+    Layer {
+        of: M::HistoryTable,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Up), A::Up, "a row up, a row down", "rows"),
+            slot(Code(C::Down), A::Down, "a row up, a row down", "rows"),
+            slot(Code(C::Left), A::Left, "the table before, the next table", "tables"),
+            slot(Code(C::Right), A::Right, "the table before, the next table", "tables"),
+            slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
+            slot(Code(C::Esc), A::Back, "to the plots", "plots"),
+        ],
+    },
 ];

@@ -1,8 +1,10 @@
-//! What does it tell? Each stretch over time, left against right; the sessions; the weeks.
+//! What does it tell? Each stretch over time, left against right; the sessions; the weeks; the quarters.
 
 pub mod advised;
 mod compare;
 mod lines;
+mod quarter_plots;
+mod quarters;
 pub mod sessions;
 pub mod weeks;
 pub mod when;
@@ -16,6 +18,8 @@ use ratatui::widgets::Widget;
 use crate::body::Muscle;
 use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Ended, Report, Session};
+use crate::insight::habit::{GuidanceShare, guidance_share};
+use crate::insight::quarters::Quarters;
 use crate::insight::{self, HeldAgainst, amount};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
@@ -42,15 +46,24 @@ enum Tab {
     Angles,
     Sessions,
     Weeks,
+    Quarters,
 }
 
 impl Tab {
-    const ALL: [Self; 6] =
-        [Self::NextTime, Self::Levels, Self::Holds, Self::Angles, Self::Sessions, Self::Weeks];
+    const ALL: [Self; 7] = [
+        Self::NextTime,
+        Self::Levels,
+        Self::Holds,
+        Self::Angles,
+        Self::Sessions,
+        Self::Weeks,
+        Self::Quarters,
+    ];
 
     const fn name(self) -> &'static str {
         match self {
             Self::NextTime => "next time",
+            Self::Quarters => "quarters",
             Self::Levels => "levels",
             Self::Holds => "seconds",
             Self::Angles => "angles",
@@ -75,7 +88,7 @@ pub struct State {
     /// Whether something is looked for: letters are typed.
     finding: bool,
     chosen: usize,
-    /// The step that is looked at of the session that is open.
+    /// The step that is looked at of the session that is open, or the row of the table that is.
     open: Option<usize>,
 }
 
@@ -93,6 +106,7 @@ impl State {
         match self.tab {
             _ if self.finding => Mode::HistoryFind,
             Tab::Sessions if self.open.is_some() => Mode::HistorySession,
+            Tab::Quarters if self.open.is_some() => Mode::HistoryTable,
             _ => Mode::History,
         }
     }
@@ -170,18 +184,29 @@ impl State {
         }
     }
 
+    /// What the client has of published guidance.
+    fn share(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Option<GuidanceShare> {
+        let last_day = self.when(shared, today).last_day(insight::last_day(client, today));
+        guidance_share(client, &shared.catalogue, last_day)
+    }
+
     fn advised(&self, client: &Client, shared: &Shared, today: NaiveDate) -> Vec<advised::Line> {
         advised::advised(client, shared, today, &self.when(shared, today).words)
     }
 
     /// Keys while one session is open; whether the key was one for it.
     fn act_open(&mut self, action: Action, (count, steps): (usize, usize)) -> bool {
-        let Some(row) = self.open.as_mut().filter(|_| self.tab == Tab::Sessions) else { return false };
+        let Some(row) = self.open.as_mut() else { return false };
         if ListChoice(row).act(action, steps) {
             return true;
         }
         match action {
             Action::Back => self.open = None,
+            Action::Left | Action::Right if self.tab == Tab::Quarters => {
+                let to = if action == Action::Left { Action::Up } else { Action::Down };
+                ListChoice(&mut self.chosen).act(to, count);
+                self.open = Some(0);
+            }
             Action::Left | Action::Right => {
                 let to = if action == Action::Left { Action::Down } else { Action::Up };
                 ListChoice(&mut self.chosen).act(to, count);
@@ -198,9 +223,19 @@ impl State {
         match self.tab {
             Tab::NextTime => self.advised(client, shared, today).len(),
             Tab::Sessions => self.sessions(client, shared, today).len(),
+            Tab::Quarters => quarters::talks(&Quarters::of(client, &shared.catalogue, today)).len(),
             Tab::Weeks => self.weeks(client, shared, today).len(),
             _ => self.stretches(client, shared, today).len(),
         }
+    }
+
+    /// How many rows what is open, or would be, has: steps of a session or rows of a table.
+    fn open_rows(&self, client: &Client, shared: &Shared, today: NaiveDate) -> usize {
+        if self.tab == Tab::Quarters {
+            return quarters::rows(client, self.chosen, (shared, today)).len();
+        }
+        let sessions = self.sessions(client, shared, today);
+        sessions.iter().rev().nth(self.chosen).map_or(0, |session| session.reports.len())
     }
 
     /// Takes in what happened.
@@ -218,8 +253,7 @@ impl State {
         let client = context.shared.clients.get(&self.id).filter(|_| !is_typed);
         let today = context.today();
         let count = client.map_or(0, |client| self.count(client, context.shared, today));
-        let sessions = client.map(|client| self.sessions(client, context.shared, today)).unwrap_or_default();
-        let steps = sessions.iter().rev().nth(self.chosen).map_or(0, |session| session.reports.len());
+        let steps = client.map_or(0, |client| self.open_rows(client, context.shared, today));
         if self.act_open(action, (count, steps)) {
             return Go::Stay;
         }
@@ -236,7 +270,9 @@ impl State {
             }
             Action::Find => self.finding = true,
             Action::Choose if self.finding => self.finding = false,
-            Action::Choose if self.tab == Tab::Sessions => self.open = (count > 0).then_some(0),
+            Action::Choose if matches!(self.tab, Tab::Sessions | Tab::Quarters) => {
+                self.open = (count > 0).then_some(0);
+            }
             Action::Choose => self.open_chosen(context.shared, today),
             Action::OpenPlan => {
                 return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: false });
@@ -301,7 +337,8 @@ impl State {
                 };
                 advised::draw(left, &lines, self.chosen, canvas);
                 let weeks = self.weeks(client, shared, today);
-                weeks::draw(right, (&self.week_title(client, shared, today), &weeks), None, canvas);
+                let title = self.week_title(client, shared, today);
+                weeks::draw(right, (&title, &weeks, self.share(client, shared, today)), None, canvas);
                 // What is left shows the last sessions.
                 let used = advised::rows(left, &lines).max(cells(weeks.len()) + 4) + 1;
                 let room = if right.x > left.x {
@@ -318,6 +355,7 @@ impl State {
             Tab::Levels | Tab::Holds | Tab::Angles => {
                 self.draw_stretches(rest, client, canvas, shared, today);
             }
+            Tab::Quarters => quarters::draw(rest, client, (self.chosen, self.open), canvas, (shared, today)),
             Tab::Sessions => self.draw_sessions(rest, client, canvas, shared, today),
             Tab::Weeks => self.draw_weeks(rest, client, canvas, shared, today),
         }
@@ -350,7 +388,8 @@ impl State {
     ) {
         let weeks = self.weeks(client, shared, today);
         let title = self.week_title(client, shared, today);
-        let used = weeks::draw(area, (&title, &weeks), Some(self.chosen), canvas);
+        let share = self.share(client, shared, today);
+        let used = weeks::draw(area, (&title, &weeks, share), Some(self.chosen), canvas);
         let room = canvas::below(area, used + 1);
         let Some((muscle, _)) = weeks.get(self.chosen).filter(|_| room.height >= weeks::COURSE.0) else {
             return;

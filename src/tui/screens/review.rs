@@ -1,5 +1,6 @@
 //! What came out? Every step with level and seconds, mended in place, then closed.
 
+mod angles;
 mod asked;
 mod habits;
 mod lines;
@@ -10,7 +11,7 @@ use std::sync::Arc;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::body::{Degrees, Level, Seconds, Side};
+use crate::body::{Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::insight::Learned;
@@ -200,7 +201,8 @@ impl State {
             Action::Note => self.typing = Some(Line::Note),
             Action::Angle => {
                 if let Some((_, report)) = self.chosen() {
-                    let known = report.angle().map(|angle| angle.get().to_string()).unwrap_or_default();
+                    let known = report.angle().map(|angle| angles::said(report, angle, context.shared));
+                    let known = known.unwrap_or_default();
                     self.angle = Field::holding(&known);
                     self.typing = Some(Line::Angle);
                 }
@@ -250,7 +252,8 @@ impl State {
             _ => field.edit(action),
         }
         if action == Action::Choose && line == Line::Angle {
-            match angle_of(self.angle.text()) {
+            let asked = self.chosen().and_then(|(_, report)| angles::asked(report, context.shared));
+            match angles::read(self.angle.text(), asked) {
                 Ok(angle) => {
                     self.mend(context, |report| report.angles = angle.map(Angle::new).into_iter().collect());
                 }
@@ -322,6 +325,7 @@ impl State {
         let today = self.session.at.date_naive();
         let learned = Learned::after(&self.client, &self.session, &shared.catalogue, today);
         let words = ClaimWords { catalogue: &shared.catalogue, today };
+        remarks.extend(angles::unmeasured(&self.session, &learned, shared));
         remarks.extend(learned.claims().iter().map(|claim| words.sentence(claim)).take(SAID));
         remarks
     }
@@ -366,11 +370,11 @@ impl State {
         if let Some(words) = &question {
             canvas.wrapped_most(foot, 0, asks, Tone::Strong, words);
         }
-        self.draw_foot(canvas::below(foot, asks), &remarks, canvas);
+        self.draw_foot(canvas::below(foot, asks), &remarks, canvas, shared);
     }
 
     /// What is worth a word, the sum, and the line that can be typed.
-    fn draw_foot(&self, foot: Rect, remarks: &[String], canvas: &mut Canvas<'_>) {
+    fn draw_foot(&self, foot: Rect, remarks: &[String], canvas: &mut Canvas<'_>, shared: &Shared) {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         for (y, remark) in remarks.iter().take(3).enumerate() {
             canvas.row(foot, cells(y), Tone::Text, remark);
@@ -382,10 +386,11 @@ impl State {
             Tone::Dim,
             &format!("{held} under stretch; {} min were planned", self.session.minutes.get()),
         );
+        let angle_hint = angles::question(self.chosen().map(|(_, report)| report), shared);
         let (field, hint) = if self.typing == Some(Line::Elsewhere) {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
         } else if self.typing == Some(Line::Angle) {
-            (&self.angle, "the degrees that were measured of this step, such as 71")
+            (&self.angle, angle_hint.as_str())
         } else if self.outbox.failed().is_some() {
             (&self.note, "Ctrl-S saves the session in another folder, r writes a remark")
         } else {
@@ -476,7 +481,7 @@ impl State {
                 }
                 other => other.to_string(),
             };
-            let angle = report.angle().map(|angle| format!("{} degrees, ", angle.get())).unwrap_or_default();
+            let angle = angles::words(report, shared);
             canvas.spans(area, x + 3, y, &[(Tone::Text, &angle), (over, &words)]);
         }
     }
@@ -485,18 +490,6 @@ impl State {
 /// Whether a step that was skipped was held and answered all the same; pain and withdrawn consent stay what they are.
 fn is_done_after_all(report: &Report) -> bool {
     report.ended == Ended::Skipped && report.held > Seconds::ZERO && report.level.is_some()
-}
-
-/// The degrees that were typed; none takes them out again.
-fn angle_of(typed: &str) -> Result<Option<Degrees>, String> {
-    let typed = typed.trim();
-    if typed.is_empty() {
-        return Ok(None);
-    }
-    let Ok(degrees) = typed.parse() else {
-        return Err(format!("`{typed}` is no whole number of degrees, such as 71"));
-    };
-    Degrees::new(degrees).map(Some).map_err(|refused| refused.to_string())
 }
 
 /// What a trainer calls the stretch of a report.

@@ -43,6 +43,23 @@ fn from_46_to_74_degrees_in_a_year_is_said_with_its_numbers() {
 }
 
 #[test]
+fn twice_as_slow_changes_the_rate_alone() {
+    let over = |days: u64| {
+        let values = [46, 46, 46, 52, 54, 57, 60, 63, 66, 74, 74, 74];
+        let ago = (0..12_u64).map(|number| days * (11 - number));
+        match change_of(&measured_ago(&ago.zip(values).collect::<Vec<_>>())).course {
+            Some(AngleCourse::Moved { from, to, beyond, rate, .. }) => {
+                (from, to, beyond, rate.expect("steady").month)
+            }
+            other => panic!("{other:?}"),
+        }
+    };
+    let (fast, slow) = (over(15), over(30));
+    assert_eq!((fast.0, fast.1, fast.2), (slow.0, slow.1, slow.2));
+    assert!(fast.3.abs_diff(2 * slow.3) <= 2, "{} and {}", fast.3, slow.3);
+}
+
+#[test]
 fn the_thresholds_are_those_of_the_error_of_measuring() {
     // 8.97 degrees with both sides, 12.69 with one, at SEM 4.2; 6.41 with both at 3.0 (Lopez-Minarro et al. 2009).
     let moves = |by: i64, sides: &[Side], sex| {

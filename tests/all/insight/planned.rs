@@ -5,6 +5,7 @@ use std::sync::{Arc, LazyLock};
 
 use matside::catalogue::{Form, Sides};
 use matside::client::{Trained, Trainer};
+use matside::insight::AngleAsked;
 use matside::insight::pain::{PainStage, WayBack};
 use matside::planner::{
     Budget, Menu, Plan, PlanError, PlanRequest, Planner, Progress, Step, Today, WhyLeftOut, Wishes, words,
@@ -348,4 +349,74 @@ fn what_was_not_compared_for_a_while_is_worked_one_side_after_the_other() {
         theirs.map(|step| step.dose.held().get()).sum()
     };
     assert!(held(Side::Left) > 0 && held(Side::Left) == held(Side::Right), "{muscle:?}");
+}
+
+/// A client whose left hamstrings lean: so many sessions in which left was answered higher.
+fn leaning(sessions: u64) -> Client {
+    client((0..sessions).map(|index| {
+        let ago = 4 * (sessions - index);
+        session(ago, if index % 2 == 0 { both(4, 3) } else { turned(4, 3) })
+    }))
+}
+
+#[test]
+fn what_leans_is_wished_to_be_measured_on_both_sides_in_the_words_of_the_test() {
+    let wishes = |client: &Client| {
+        let plan = plan(&request(client, today(), 10));
+        let wished = |step: &&Step| words::why(&step.why).contains("measure both sides first");
+        plan.steps.iter().filter(wished).map(|step| (step.side, words::why(&step.why))).collect::<Vec<_>>()
+    };
+    let asked = wishes(&leaning(7));
+    let sides: BTreeSet<_> = asked.iter().map(|(side, _)| *side).collect();
+    assert_eq!(sides, BTreeSet::from([Some(Side::Left), Some(Side::Right)]), "{asked:?}");
+    assert!(asked.iter().all(|(_, words)| words.contains("at the same answer (")), "{asked:?}");
+    assert!(wishes(&client([])).is_empty(), "nothing known, nothing wished");
+    // Once three pairs were measured there is nothing more to wish.
+    let mut client = leaning(7);
+    client.sessions.extend((1..=3).map(|ago| session(4 - ago, measured(70, 70))));
+    assert!(wishes(&client).is_empty());
+}
+
+#[test]
+fn an_angle_cannot_be_entered_the_wrong_way_round() {
+    let asked = |stretch: &str, form: &str| {
+        let ids = (StretchId::new(stretch).expect("an id"), FormId::new(form).expect("an id"));
+        AngleAsked::of(Catalogue::built_in().form(&ids.0, &ids.1).expect("in the catalogue").1)
+            .expect("it is measured")
+    };
+    let degrees = |angle: i64| Degrees::new(angle).expect("an angle");
+    let raise = asked(RAISE.0, RAISE.1);
+    assert_eq!(raise.what(), "knee straight, other leg flat: the raised leg against the floor");
+    assert_eq!(raise.read(" 71 "), Ok(degrees(71)));
+    assert!(raise.read("-71").is_err() && raise.read("71 below").is_err() && raise.read("seventy").is_err());
+    let calf = asked("calf-heel-press", "forearm-on-sole");
+    assert_eq!(calf.read("5 past"), Ok(degrees(5)));
+    assert_eq!(calf.read("5 s"), Ok(degrees(-5)));
+    assert_eq!(calf.read("0"), Ok(degrees(0)));
+    for bare in ["5", "-5", "5 below", "-5 past"] {
+        let why = calf.read(bare).expect_err(bare);
+        assert!(why.contains("10 past or 10 short; a right angle is 0"), "{why}");
+    }
+    // What is read is said again, of every form that is measured.
+    for stretch in Catalogue::built_in().stretches() {
+        for asked in stretch.forms.iter().filter_map(AngleAsked::of) {
+            for angle in [0, 12] {
+                let said = asked.said(degrees(angle));
+                assert_eq!(asked.read(&said), Ok(degrees(angle)), "{}: {said}", stretch.id);
+            }
+            if asked.ways().is_some() {
+                assert_eq!(asked.read(&asked.said(degrees(-12))), Ok(degrees(-12)), "{}", stretch.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn nothing_known_is_the_plan_of_a_client_without_sessions() {
+    // Sessions that tell nothing: answered alike, trained and stretched, a left turn and a right one.
+    let known = client([session(6, both(4, 4)), session(2, turned(4, 4))]);
+    let (mut with, mut without) = (request(&known, today(), 10), request(&client([]), today(), 10));
+    with.trained = [(HAMSTRINGS, Effort::new(2).expect("an effort"))].into();
+    without.trained = with.trained.clone();
+    assert_eq!(plan(&with), plan(&without));
 }

@@ -80,3 +80,56 @@ fn an_angle_is_drawn_against_the_norm_that_is_reckoned_with_or_against_none() {
     }
     assert!(against >= 2 && against_none > 3, "{against} and {against_none}");
 }
+
+#[test]
+fn what_the_sessions_tell_is_the_same_sentence_everywhere() {
+    let studio = Studio::with(&["Nora Quint"]);
+    let sessions = (0..4).map(|number| {
+        let day = format!("2026-11-{:02}", 10 + 4 * number);
+        let report = |number: u32, side: &str, angle: i64| {
+            format!(
+                "report.0{number} = {{ stretch = \"straight-leg-raise\", form = \"hand-on-heel\", side = \"{side}\", \
+                 method = \"static\", held_s = 30, level = 4, angle_deg = {angle} }}\n"
+            )
+        };
+        format!(
+            "\n[[session]]\nat = {day}T18:00:00+01:00\nminutes = 10\ntrained = {{ hamstrings = 2 }}\n\
+             consent = \"hands-on\"\n{}{}closed = {day}T18:10:00+01:00\n",
+            report(1, "left", 58),
+            report(2, "right", 80)
+        )
+    });
+    let card =
+        "version = 2\nname = \"Nora Quint\"\nsex = \"female\"\n\n[[screening]]\non = 2026-11-02\nopen = []\n";
+    let file: String = std::iter::once(card.to_owned()).chain(sessions).collect();
+    studio.write("clients/nora-quint.toml", &file);
+    let mut studio = studio.killed();
+    let (client, today) = (studio.client("nora-quint"), studio.now().wall.date_naive());
+    let told = matside::words::told(&client, &studio.services.catalogue(), today);
+    assert!(
+        told[0].starts_with("Hamstrings: left tighter, 58 against 80 degrees (4 measurements"),
+        "{told:?}"
+    );
+    assert!(told.len() <= 5);
+    let sessions: Vec<_> = client.sessions.iter().collect();
+    let json = matside::handout::history_json(&client, &studio.services.catalogue(), today, &sessions, true);
+    assert!(json.expect("JSON").contains(&told[0]));
+    let hears = |studio: &Studio, surface: &str| {
+        let lines = studio.app.lines(studio.now());
+        assert!(lines.iter().any(|line| line.contains(&told[0])), "{surface}: {lines:#?}");
+    };
+    studio.press("quint");
+    hears(&studio, "the day");
+    studio.key(KeyCode::F(2));
+    hears(&studio, "the card");
+    studio.key(KeyCode::Esc).key(KeyCode::F(3));
+    hears(&studio, "the history");
+    studio.key(KeyCode::Esc).enter().press("ham").enter();
+    hears(&studio, "the plan");
+    studio.enter().agree().wait(40).finish();
+    hears(&studio, "the review");
+    // And on the pictures of them, where the words may break.
+    let flat = |screen: String| screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    studio.key(KeyCode::F(2)).key(KeyCode::Home);
+    assert!(flat(studio.screen(80, 24)).contains("58 against 80 degrees"), "{}", studio.screen(80, 24));
+}

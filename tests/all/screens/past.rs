@@ -120,3 +120,24 @@ fn the_weeks_say_which_week_stands_first() {
     assert_seen(&studio, &["week to 31 Oct 2026"]);
     assert!(!studio.screen(120, 40).contains("last seven days"));
 }
+
+#[test]
+fn the_quarters_are_plots_with_their_tables_and_lines() {
+    let mut studio = history("feldm", 1);
+    studio.key(KeyCode::Left);
+    assert_seen(&studio, &["[quarters]", "left less right", "who answered higher", "what happened", "2026"]);
+    let said = lines(&studio);
+    assert!(said.iter().any(|line| line.starts_with("2026 Q4: left ")), "{said:?}");
+    studio.enter();
+    assert_seen(&studio, &["2026 Q4: left "]);
+    studio.key(KeyCode::Down);
+    let table = |lines: &[String]| {
+        lines.iter().filter(|line| !line.starts_with("Keys: ")).cloned().collect::<Vec<_>>()
+    };
+    assert_eq!(table(&lines(&studio)), table(&said), "the lines have the whole table");
+    studio.key(KeyCode::Esc).key(KeyCode::End);
+    let said = lines(&studio);
+    assert!(said.iter().any(|line| line.contains(": stopped for pain")), "{said:?}");
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["Who is next?"]);
+}

@@ -122,10 +122,17 @@ fn a_card_and_the_search_for_a_condition() {
 fn every_view_of_a_history() {
     let mut studio = Studio::demo();
     studio.press("feldm").key(KeyCode::F(3));
-    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
+    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks", "quarters"] {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::PageDown);
         draws_everywhere(&mut studio, view);
+        if view == "quarters" {
+            studio.enter();
+            draws_everywhere(&mut studio, view);
+            studio.key(KeyCode::Right).key(KeyCode::Right);
+            draws_everywhere(&mut studio, view);
+            studio.key(KeyCode::Esc);
+        }
         if view == "sessions" {
             studio.enter();
             draws_everywhere(&mut studio, "hands-on");
@@ -136,7 +143,7 @@ fn every_view_of_a_history() {
         studio.key(KeyCode::Right);
     }
     studio.press("/zzz").enter();
-    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks"] {
+    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks", "quarters"] {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::Right);
     }

@@ -22,6 +22,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::ago;
+use crate::words::told;
 
 use super::{Row, State};
 
@@ -292,6 +293,7 @@ impl State {
                 canvas.wrapped(area, 0, Tone::Strong, &words);
             }
             _ => {
+                let area = canvas::below(area, self.draw_told(area, canvas, shared, now));
                 let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
                 let y = canvas.wrapped(area, 0, Tone::Dim, words);
                 let y = canvas.wrapped(area, y, Tone::Dim, &self.consent_words()) + 1;
@@ -333,6 +335,22 @@ impl State {
             y = canvas.wrapped(column, y, Tone::Dim, &format!("Fine: {}", condition.fine)) + 1;
         }
         y + self.draw_avoided(canvas::below(area, y), canvas)
+    }
+
+    /// What the sessions tell, at most five sentences.
+    pub(super) fn told(&self, shared: &Shared, now: Now) -> Vec<String> {
+        let today = now.wall.date_naive();
+        self.read.as_ref().map_or_else(Vec::new, |read| told(read, &shared.catalogue, today))
+    }
+
+    /// Draws what the sessions tell, where there is room; returns the row behind it.
+    fn draw_told(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) -> u16 {
+        let told = self.told(shared, now);
+        if told.is_empty() || area.height < 2 {
+            return 0;
+        }
+        canvas.row(area, 0, Tone::Strong, "What the sessions tell");
+        told.iter().fold(1, |y, line| canvas.wrapped(area, y, Tone::Text, line)) + 1
     }
 
     /// The last session as a band, and its remark, where there is room; returns the row behind them.

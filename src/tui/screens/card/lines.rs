@@ -41,6 +41,8 @@ impl State {
             }
             page.list("conditions", matches, Some(self.match_chosen), ListSpeech::Nothing);
         }
+        page.about("told");
+        page.extend(self.told(shared, now));
         page.about("consent");
         page.push(self.consent_words());
         page

@@ -4,10 +4,7 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::catalogue::Catalogue;
 use crate::caution::Restrictions;
-use crate::client::Client;
-use crate::insight::Learned;
 use crate::store::RosterEntry;
 use crate::strain::{self, words as load_words};
 use crate::tui::canvas::{self, Canvas};
@@ -17,7 +14,7 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::words::ClaimWords;
+use crate::words::told;
 
 /// What today's blocks asked of the trainer's own body, beside the usual day.
 pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, today: NaiveDate) {
@@ -72,7 +69,7 @@ pub(super) fn draw_preview(
         let line = format!("{} {}: {}", canvas.glyphs().caution, caution.title, caution.limited);
         y = canvas.wrapped_most(area, y, 2, Tone::Caution, &line);
     }
-    let advice = said(client, &shared.catalogue, today);
+    let advice = told(client, &shared.catalogue, today);
     if !advice.is_empty() {
         canvas.row(area, y + 1, Tone::Strong, "Next time");
         y += 2;
@@ -81,12 +78,6 @@ pub(super) fn draw_preview(
         y = canvas.wrapped(area, y, Tone::Text, &line);
     }
     y
-}
-
-/// What the sessions tell, a sentence each.
-fn said(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Vec<String> {
-    let words = ClaimWords { catalogue, today };
-    Learned::of(client, catalogue, today).claims().iter().map(|claim| words.sentence(claim)).collect()
 }
 
 /// What the last session reached, where there is room for it; whether there was.
@@ -121,7 +112,7 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
     let restrictions = Restrictions::of(&client.profile.conditions, client.profile.age(today), today);
     let in_force = restrictions.in_force();
     lines.extend(in_force.iter().map(|caution| format!("In force: {}: {}", caution.title, caution.limited)));
-    let advice = said(client, &shared.catalogue, today);
+    let advice = told(client, &shared.catalogue, today);
     lines.extend(advice.into_iter().map(|line| format!("Next time: {line}")));
     lines
 }

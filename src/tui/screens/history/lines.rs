@@ -9,8 +9,9 @@ use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::words::side_words;
+use crate::words;
 
-use super::{Done, State, Tab, advised, compared, name, sessions, weeks};
+use super::{Done, State, Tab, advised, compared, name, quarters, sessions, weeks};
 
 /// Days whose values are said.
 const LAST: usize = 5;
@@ -24,7 +25,9 @@ impl State {
         };
         let mut listed = self.sessions(client, shared, today);
         listed.reverse();
-        if let Some((row, session)) = self.open.zip(listed.get(self.chosen)) {
+        if let Some((row, session)) =
+            self.open.filter(|_| self.tab == Tab::Sessions).zip(listed.get(self.chosen))
+        {
             return sessions::lines_of(session, row, shared);
         }
         let sessions = text::count(client.sessions.len(), "session");
@@ -42,12 +45,20 @@ impl State {
                 }));
             }
             Tab::Levels | Tab::Holds | Tab::Angles => self.stretch_lines(client, shared, today, &mut page),
+            Tab::Quarters => {
+                let titles = quarters::titles(client, (shared, today));
+                page.about(format!("quarters {}", titles.get(self.chosen).cloned().unwrap_or_default()));
+                page.list("plots", titles, Some(self.chosen), ListSpeech::Nothing);
+                page.extend(quarters::rows(client, self.chosen, (shared, today)));
+            }
             Tab::Sessions => self.session_lines(&listed, shared, &mut page),
             Tab::Weeks => {
                 let rows =
                     weeks::lines(&self.week_title(client, shared, today), &self.weeks(client, shared, today))
                         .collect();
                 page.list("muscles", rows, Some(self.chosen), ListSpeech::Once);
+                page.aside("guidance");
+                page.push(words::guidance(self.share(client, shared, today)));
             }
         }
         page

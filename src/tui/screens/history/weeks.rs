@@ -9,11 +9,13 @@ use ratatui::widgets::Widget;
 use crate::body::{Muscle, Seconds, Side};
 use crate::client::Client;
 use crate::insight::amount::{self, Guidance, Week};
+use crate::insight::habit::GuidanceShare;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::plot::{Plot, Point};
+use crate::words;
 
 /// How many weeks are looked at.
 const WEEKS: usize = 4;
@@ -53,7 +55,7 @@ fn least(sides: &[Week; 2]) -> Week {
 /// Draws the weeks: the last one by side, the others by the worse supplied side. Returns the row behind them.
 pub fn draw(
     area: Rect,
-    (title, rows): (&str, &[Row]),
+    (title, rows, share): (&str, &[Row], Option<GuidanceShare>),
     chosen: Option<usize>,
     canvas: &mut Canvas<'_>,
 ) -> u16 {
@@ -112,12 +114,7 @@ pub fn draw(
         canvas.at(list, x + 2, y, Tone::Good, &text::pad(standing.words(), 19, ""));
         bar(canvas::below(bars, 1), y, &weeks[0], most, canvas);
     }
-    let words = format!(
-        "guidance: {} a week on {} days at least (Garber et al. 2011), {} as the aim (Thomas et al. 2018)",
-        guidance.least(),
-        guidance.days,
-        guidance.week
-    );
+    let words = words::guidance(share);
     let foot = cells(rows.len().max(1)) + 2;
     let foot = foot.min(area.height.saturating_sub(2));
     foot + canvas.wrapped(canvas::below(area, foot), 0, Tone::Dim, &words)

@@ -20,6 +20,7 @@ use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
+use crate::words::told;
 
 use super::{Pane, State, about};
 
@@ -140,6 +141,12 @@ impl State {
         Some("the questions before hands-on work are due: they come before the start")
     }
 
+    /// What the sessions tell, at most five sentences.
+    pub(super) fn told(&self, shared: &Shared) -> Vec<String> {
+        let told = self.today.as_ref().map(|today| told(&today.client, &shared.catalogue, today.on));
+        told.unwrap_or_default()
+    }
+
     /// Every word about the chosen step, or before the first touch, and what is in force.
     fn draw_words(&self, first: u16, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         let Some(restrictions) = &self.restrictions else { return };
@@ -153,6 +160,7 @@ impl State {
             lines.push(("Why", words::why(&step.why)));
             lines.extend(all_about(step, restrictions, shared));
         }
+        lines.extend(self.told(shared).into_iter().map(|words| ("Told", words)));
         let list = canvas::below(area, 1);
         let list = match self.pictured(shared).filter(|_| !asks) {
             Some((form, side)) => beside_words(list, form, side, canvas),

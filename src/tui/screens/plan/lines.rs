@@ -104,6 +104,8 @@ impl State {
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
             page.push(format!("In force: {}: {}", caution.title, caution.limited));
         }
+        page.aside("told");
+        page.extend(self.told(shared));
         page.about("trained");
         let trained: Vec<String> = self
             .choice

@@ -19,7 +19,7 @@ impl State {
     /// The session as lines.
     pub fn lines(&self, shared: &Shared, _: Now) -> Page {
         let mut page = Page::new("the review", format!("What came out? {}", self.client.profile.name));
-        self.typed_lines(&mut page);
+        self.typed_lines(&mut page, shared);
         page.questions.extend(self.asked.words(shared));
         page.about("saved");
         page.extend(self.withdrawn());
@@ -41,16 +41,18 @@ impl State {
     }
 
     /// What is typed, and the remark once it is.
-    fn typed_lines(&self, page: &mut Page) {
+    fn typed_lines(&self, page: &mut Page, shared: &Shared) {
         if self.typing != Some(Line::Note) {
             page.about("remark");
             page.extend((!self.note.is_empty()).then(|| format!("Remark: {}", self.note.text())));
         }
+        let measured = format!(
+            "Of the chosen step, {}. Then Enter.",
+            super::angles::question(self.chosen().map(|(_, report)| report), shared)
+        );
         let (question, field) = match self.typing {
             Some(Line::Note) => ("Remark: type it, then Enter", &self.note),
-            Some(Line::Angle) => {
-                ("How many degrees were measured of the chosen step? Then Enter.", &self.angle)
-            }
+            Some(Line::Angle) => (measured.as_str(), &self.angle),
             Some(Line::Elsewhere) => {
                 ("Which folder is this session to be saved in? Then Enter.", &self.elsewhere)
             }
@@ -65,7 +67,10 @@ impl State {
 /// A step with what came out.
 fn row(report: &Report, shared: &Shared) -> String {
     let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
-    let angle = report.angle().map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
+    let angle = report
+        .angle()
+        .map(|angle| format!(", {} degrees", super::angles::said(report, angle, shared)))
+        .unwrap_or_default();
     let (side, held) = (side_words(report.side), text::count(report.held.get() as usize, "second"));
     format!("{}, {side}, {held}, {level}{angle}, {}", name(shared, report), report.ended)
 }
