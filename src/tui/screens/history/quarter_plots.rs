@@ -169,15 +169,15 @@ fn draw_muscles(
     mark: impl Fn(usize, Quarter) -> Option<(Tone, &'static str)>,
     canvas: &mut Canvas<'_>,
 ) -> u16 {
-    canvas.wrapped(area, 0, Tone::Dim, head);
+    let head = canvas.wrapped(area, 0, Tone::Dim, head);
     let counts = rows.iter().map(|(_, words)| text::width(words)).max().unwrap_or(0);
     let room = area.width.saturating_sub(NAMES + cells(counts) + 1);
     let axis = QuarterAxis::new(&quarters.all, room);
     let plot = Rect { width: room, ..field(area, NAMES) };
-    axis.draw(plot, 1, canvas);
-    let most = area.height.saturating_sub(4).min(cells(rows.len()));
+    axis.draw(plot, head, canvas);
+    let most = area.height.saturating_sub(head + 3).min(cells(rows.len()));
     for (index, (muscle, words)) in rows.iter().enumerate().take(usize::from(most)) {
-        let y = cells(index) + 2;
+        let y = head + cells(index) + 1;
         let name = text::fit(muscle.plain_name(), usize::from(NAMES) - 2, canvas.glyphs().ellipsis);
         canvas.row(area, y, Tone::Text, &name);
         for (x, quarter) in axis.columns() {
@@ -187,7 +187,7 @@ fn draw_muscles(
         }
         canvas.right(area, y, Tone::Dim, words);
     }
-    most + 3
+    head + most + 2
 }
 
 /// Sums of all quarters.
@@ -243,7 +243,7 @@ pub(super) fn work(area: Rect, quarters: &Quarters, canvas: &mut Canvas<'_>) -> 
         .iter()
         .map(|work| {
             let [trained, stretched] = sums(&work.sessions);
-            (work.muscle, format!("{stretched} of {trained}"))
+            (work.muscle, format!("{stretched} / {trained}"))
         })
         .collect();
     let marks: Vec<ByQuarter<&'static str>> = trained
@@ -255,8 +255,7 @@ pub(super) fn work(area: Rect, quarters: &Quarters, canvas: &mut Canvas<'_>) -> 
             work.sessions.iter().map(mark).collect()
         })
         .collect();
-    let head =
-        "How much of what was trained was stretched, in fifths, by quarter; sessions stretched of trained";
+    let head = "How much of what was trained was stretched, in fifths, by quarter; sessions that stretched / trained it";
     let mark = |index: usize, quarter: Quarter| Some((Tone::Text, *marks[index].get(&quarter)?));
     draw_muscles(area, head, &rows, quarters, mark, canvas)
 }
@@ -267,8 +266,8 @@ pub(super) fn seconds(area: Rect, quarters: &Quarters, canvas: &mut Canvas<'_>) 
     let both = |sides: &[ByQuarter<QuarterValues>; 2], at: Quarter| {
         median(sides[0].get(&at)) + median(sides[1].get(&at))
     };
-    let had = |sides: &[ByQuarter<QuarterValues>; 2]| quarters.all.iter().any(|&at| both(sides, at) > 0);
-    let worked: Vec<_> = quarters.work.iter().filter(|work| had(&work.seconds)).collect();
+    let is_known = |sides: &[ByQuarter<QuarterValues>; 2]| quarters.all.iter().any(|&at| both(sides, at) > 0);
+    let worked: Vec<_> = quarters.work.iter().filter(|work| is_known(&work.seconds)).collect();
     let most = worked.iter().flat_map(|work| quarters.all.iter().map(|&at| both(&work.seconds, at))).max();
     let rows: Vec<(Muscle, String)> = worked
         .iter()
