@@ -122,6 +122,7 @@ commands! {
     Log: log,
     History: history,
     Clients: clients,
+    Day: day,
     New: new,
     Screen: health_check,
     Trainer: trainer,

@@ -7,6 +7,7 @@ pub mod rows;
 pub mod session;
 pub mod trained;
 pub mod trainer;
+pub mod work;
 
 pub use birth::{BadBirth, Birth};
 pub use change::{Attribution, Disagreement, Revision, TakenBack};
@@ -21,3 +22,4 @@ pub use session::{
 };
 pub use trained::{Trained, trained_from};
 pub use trainer::{KeptBlock, KeptStep, Sore, SoreRegion, Trainer};
+pub use work::{Meters, WorkedBlock};

@@ -6,7 +6,9 @@ mod studio;
 
 use chrono::{Days, FixedOffset, NaiveDate};
 
+use crate::catalogue::Catalogue;
 use crate::store::{Store, StoreError};
+use crate::strain;
 
 pub use studio::{Studio, studio};
 
@@ -21,7 +23,12 @@ pub fn yesterday(today: NaiveDate) -> NaiveDate {
 /// If something is there already or cannot be written.
 pub fn fill(store: &Store, studio: &Studio) -> Result<(), StoreError> {
     store.save_trainer(&studio.trainer)?;
-    studio.clients.iter().try_for_each(|client| store.create_client(client))
+    studio.clients.iter().try_for_each(|client| store.create_client(client))?;
+    let catalogue = Catalogue::built_in();
+    let blocks = studio.clients.iter().flat_map(|client| {
+        client.sessions.iter().map(|session| strain::worked_block(session, &client.profile, catalogue))
+    });
+    store.note_work(&blocks.collect::<Vec<_>>())
 }
 
 /// Makes the studio, up to the day before `today`, in a new scratch folder.

@@ -42,7 +42,7 @@ pub use request::{PlanError, PlanRequest, Wishes};
 pub use search::Budget;
 pub use tariff::OLDER_FROM;
 pub use today::Today;
-pub use ways::way;
+pub use ways::{step_load, way};
 pub use why::Why;
 
 use std::ops::ControlFlow;

@@ -47,6 +47,7 @@ mod shape;
 mod torn_write;
 mod value_text;
 mod verify;
+mod work_log;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

@@ -14,10 +14,10 @@ pub mod reba;
 mod step_load;
 pub mod words;
 
-pub use day::{WorkDay, session_meters, step_meters, usual_day, work_days};
+pub use day::{WorkDay, minutes_before, step_meters, usual_day, work_days, worked_block};
 pub use kilograms::{ClientMass, MASS_IF_NOT_NOTED};
-pub use meters::{BENT_MINUTES, HEAVY_MINUTES, KNEELING_MINUTES, Meters};
+pub use meters::{BENT_MINUTES, HEAVY_MINUTES, KNEELING_MINUTES};
 pub use posture::{is_kneeling, reba_posture, trainer_posture};
-pub use price::LoadToday;
+pub use price::{Against, LoadToday};
 pub use reba::{ActionLevel, Posture, Score};
 pub use step_load::{LoadGrade, SideWork, StepLoad};

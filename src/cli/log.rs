@@ -12,6 +12,7 @@ use crate::document::values::{bounded, moment_beside, text, word};
 use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong};
 use crate::failure::Failure;
 use crate::store::{Logged, StoreError};
+use crate::strain;
 use crate::text::{Safe, count};
 
 use super::console::Console;
@@ -99,7 +100,11 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     }
     let name = Safe::from_foreign(&client.profile.name);
     let when = session.at.format("%Y-%m-%d at %H:%M");
-    match store.log(&id, &session, &who).map_err(|error| unlike(error, &id))? {
+    let logged = store.log(&id, &session, &who);
+    if logged.is_ok() {
+        store.note_work(&[strain::worked_block(&session, &client.profile, &catalogue)])?;
+    }
+    match logged.map_err(|error| unlike(error, &id))? {
         Logged::New => {
             let reports = count(session.reports.len(), "report");
             writeln!(console.out, "saved {reports} of {name} on {when}")?;

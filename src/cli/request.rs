@@ -13,6 +13,7 @@ use crate::client::{Client, ClientId, Consent, KeptStep, Profile, Trained, Train
 use crate::failure::Failure;
 use crate::names::UnknownName;
 use crate::planner::{PlanRequest, Today, Wishes, kept};
+use crate::strain;
 
 use super::console::Console;
 use super::lookup::{conditions, stretch, stretches};
@@ -119,6 +120,7 @@ impl Request {
         let restrictions = Restrictions::of(&recorded, age, today);
         let first = before_touching(&client, self.age, self.consent, today)?;
         let wishes = self.wishes(&catalogue)?;
+        let worked = strain::minutes_before(&store.work()?, console.now);
         console.tell(&store.take_notices())?;
         let again = self.block(&client, &trainer)?;
         let mut prepared = PlanInputs {
@@ -129,13 +131,10 @@ impl Request {
                 .unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),
             consent: self.consent,
-            today: Arc::new(Today::with(
-                Arc::new(client),
-                Arc::new(catalogue),
-                today,
-                age,
-                Arc::new(restrictions),
-            )),
+            today: Arc::new(
+                Today::with(Arc::new(client), Arc::new(catalogue), today, age, Arc::new(restrictions))
+                    .after(worked),
+            ),
             first,
             trainer,
             wishes,

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::body::Minutes;
 use crate::catalogue::{Equipment, StretchId};
-use crate::client::{Habit, KeptBlock, Trainer};
+use crate::client::{Habit, KeptBlock, SoreRegion, Trainer};
 use crate::failure::Failure;
 use crate::planner::{kept, words};
 use crate::text::{self, Safe};
@@ -42,6 +42,14 @@ pub(super) struct Arguments {
     /// Take off a block that is kept by this name
     #[arg(long, value_name = "NAME")]
     forget_block: Vec<String>,
+
+    /// Say what is sore on you today, such as knee,back (also shoulder, wrist, neck); an empty word for nothing
+    #[arg(long, value_name = "PLACES", value_parser = values::sore)]
+    sore: Option<values::SorePlaces>,
+
+    /// Keep what is sore until it is taken off, not for today alone
+    #[arg(long, requires = "sore")]
+    keep_sore: bool,
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
@@ -61,6 +69,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     for name in &arguments.forget_block {
         take_off_block(&mut trainer, name, console.now.date_naive())?;
     }
+    let today = console.now.date_naive();
+    if let Some(values::SorePlaces(places)) = &arguments.sore {
+        trainer.say_sore(places, today, arguments.keep_sore);
+    }
     if trainer != before {
         store.save_trainer(&trainer)?;
     }
@@ -72,6 +84,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     writeln!(console.out, "at hand   {}", or_dash(&text::list(&equipment)))?;
     let massage = if trainer.may_massage { "yes, as stated" } else { "no; state it with --may-massage yes" };
     writeln!(console.out, "massage   {massage}")?;
+    let places: Vec<&str> = trainer.sore_on(today).map(SoreRegion::id).collect();
+    if !places.is_empty() {
+        writeln!(console.out, "sore      {}", text::list(&places))?;
+    }
     let catalogue = store.catalogue()?;
     for habit in trainer.habits.iter().filter(|habit| habit.holds()) {
         writeln!(console.out, "plans     {}", Safe::from_foreign(words::habit(habit, &catalogue)))?;

@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::{Minutes, Muscle, muscles_named};
 use crate::catalogue::Equipment;
+use crate::client::SoreRegion;
 use crate::names::UnknownName;
 
 /// Reads a muscle or a group.
@@ -31,6 +32,17 @@ pub(super) fn equipment(text: &str) -> Result<AtHand, String> {
     let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
     let things = words.map(|word| word.parse().map_err(|error: UnknownName| error.to_string()));
     things.collect::<Result<_, _>>().map(AtHand)
+}
+
+/// Where the trainer is sore; a type of its own, so that it counts as one argument.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct SorePlaces(pub(super) Vec<SoreRegion>);
+
+/// Reads `knee,back`; nothing for an empty word.
+pub(super) fn sore(text: &str) -> Result<SorePlaces, String> {
+    let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
+    let places = words.map(|word| word.parse().map_err(|error: UnknownName| error.to_string()));
+    places.collect::<Result<_, _>>().map(SorePlaces)
 }
 
 /// Reads `yes` or `no`.

@@ -106,6 +106,20 @@ pub struct Trainer {
 }
 
 impl Trainer {
+    /// Says all that is sore from a day on, for that day or until it is taken off; what is not named is over.
+    pub fn say_sore(&mut self, places: &[SoreRegion], on: NaiveDate, kept: bool) {
+        for sore in self.sore.iter_mut().filter(|sore| sore.counts(on)) {
+            if !places.contains(&sore.region) || sore.kept != kept {
+                sore.off = Some(on);
+            }
+        }
+        for &region in places {
+            if !self.sore_on(on).any(|sore| sore == region) {
+                self.sore.push(Sore { region, on, kept, off: None });
+            }
+        }
+    }
+
     /// Where the trainer is sore on a day, each region once.
     pub fn sore_on(&self, today: NaiveDate) -> impl Iterator<Item = SoreRegion> {
         let counts = move |region| self.sore.iter().any(|sore| sore.region == region && sore.counts(today));

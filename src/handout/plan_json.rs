@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use crate::body::{Motion, Muscle, Side};
-use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId};
+use crate::catalogue::{FormId, Method, MotionAngle, Position, StretchId, TrainerStance};
 use crate::planner::tariff::HUNDREDTHS;
 use crate::planner::{Dose, Plan, Solved, WhyLeftOut, words};
+use crate::strain::{LoadGrade, StepLoad};
 
 use super::instance::Instance;
 
@@ -45,11 +46,37 @@ struct StepJson<'a> {
     #[serde(skip_serializing_if = "is_zero")]
     push_s: u32,
     aim: u8,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    load: Option<LoadJson>,
     motions: Vec<MotionJson>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     other_side: Vec<MotionJson>,
     muscles: &'a [Muscle],
     why: String,
+}
+
+/// What a step asks of the trainer's own body.
+#[derive(Debug, Serialize)]
+struct LoadJson {
+    grade: LoadGrade,
+    reba: u8,
+    stance: TrainerStance,
+    held_g: u32,
+    mass_is_noted: bool,
+    posture_is_told: bool,
+}
+
+impl From<&StepLoad> for LoadJson {
+    fn from(load: &StepLoad) -> Self {
+        Self {
+            grade: load.grade,
+            reba: load.score.total,
+            stance: load.stance,
+            held_g: load.held,
+            mass_is_noted: load.mass_is_noted,
+            posture_is_told: load.is_told,
+        }
+    }
 }
 
 #[derive(Debug, Serialize)]
@@ -104,6 +131,7 @@ impl<'a> PlanJson<'a> {
                 cycles,
                 push_s: push,
                 aim: step.aim.get(),
+                load: step.load.as_ref().map(Into::into),
                 motions: motions(&step.motions),
                 other_side: motions(&step.other_side),
                 muscles: &step.muscles,

@@ -9,6 +9,7 @@ use crate::catalogue::{Catalogue, Method};
 use crate::client::{Consent, Trained};
 use crate::planner::words as reasons;
 use crate::planner::{Omission, Plan, WhyLeftOut};
+use crate::strain::words as load_words;
 use crate::text::{self, Safe};
 
 use super::{ribbon, words};
@@ -88,6 +89,9 @@ impl PlanText<'_> {
             if why != last_why {
                 indented(f, &why)?;
                 last_why = why;
+            }
+            if let Some(kilograms) = step.load.as_ref().and_then(load_words::kilograms_words) {
+                indented(f, &kilograms)?;
             }
             if Some(step.end) == may_get_up {
                 writeln!(
@@ -190,6 +194,7 @@ mod tests {
             name: "Long reach".into(),
             form: FormId::new("low").unwrap(),
             side,
+            load: None,
             position,
             setup,
             dose,

@@ -7,6 +7,7 @@ use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
 use crate::caution::{Allowance, RefusalCause};
 use crate::client::Consent;
+use crate::strain::{LoadToday, words as load_words};
 
 use super::after_pain::AfterPain;
 use super::apart::Apart;
@@ -77,8 +78,8 @@ pub(super) struct Usable<'a> {
 pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, PlanError> {
     let first = request.today.learned.first_side(&request.trained);
     let mut refused = BTreeMap::new();
-    let after_pain = AfterPain::new(request, &demand);
-    let (usable, left_out) = usable_stretches(request, &demand, &after_pain, &mut refused)?;
+    let (after_pain, load) = (AfterPain::new(request, &demand), request.load());
+    let (usable, left_out) = usable_stretches(request, (&demand, &after_pain, &load), &mut refused)?;
     let done = done(request, &demand);
     let split = split_muscles(&demand, &usable, &done);
     let (wants, index) = wants(&demand, &split, &done);
@@ -92,6 +93,7 @@ pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, Pl
         first,
         apart: &apart,
         after_pain: &after_pain,
+        load: &load,
     };
     let (stretches, ways, candidates) = candidates(request, usable, &all);
     let massage = request.massage();
@@ -220,8 +222,7 @@ type Sorted<'a> = (Vec<(&'a Stretch, Vec<Usable<'a>>)>, Vec<Omission>);
 
 fn usable_stretches<'a>(
     request: &'a PlanRequest,
-    demand: &Demand,
-    after_pain: &AfterPain,
+    limits: (&Demand, &AfterPain, &LoadToday),
     refused: &mut Refused,
 ) -> Result<Sorted<'a>, PlanError> {
     if let Some(unknown) =
@@ -232,7 +233,7 @@ fn usable_stretches<'a>(
     let (mut usable, mut left_out) = (Vec::new(), Vec::new());
     for stretch in request.today.catalogue.stretches() {
         let pinned = request.wishes.pinned.contains(&stretch.id);
-        match usable_forms(request, stretch, (demand, after_pain), refused) {
+        match usable_forms(request, stretch, limits, refused) {
             Ok(forms) => usable.push((stretch, forms)),
             Err((_, detail)) if pinned => {
                 return Err(PlanError::PinnedRuledOut { stretch: stretch.id.clone(), detail });
@@ -252,7 +253,7 @@ fn usable_stretches<'a>(
 fn usable_forms<'a>(
     request: &'a PlanRequest,
     stretch: &'a Stretch,
-    (demand, after_pain): (&Demand, &AfterPain),
+    (demand, after_pain, load): (&Demand, &AfterPain, &LoadToday),
     refused: &mut Refused,
 ) -> Result<Vec<Usable<'a>>, (WhyLeftOut, String)> {
     let pinned = request.wishes.pinned.contains(&stretch.id);
@@ -284,6 +285,14 @@ fn usable_forms<'a>(
             form.equipment.iter().filter(|needed| !request.trainer.equipment.contains(needed)).collect();
         if let Some(missing) = missing.first() {
             why.get_or_insert((WhyLeftOut::Equipment, format!("needs a {missing}")));
+            continue;
+        }
+        if let Some(against) = load.rules_out(form).filter(|_| !pinned) {
+            let words = load_words::against(against);
+            for &side in form.workings() {
+                refused.entry((stretch.id.clone(), side)).or_insert_with(|| words.to_owned());
+            }
+            why.get_or_insert((WhyLeftOut::You, words.to_owned()));
             continue;
         }
         let mut allowed = Vec::new();

@@ -4,6 +4,7 @@ use crate::body::{Level, Minutes, Muscle, Seconds, Side};
 use crate::catalogue::{Dose, FormId, MotionAngle, Position, StretchId};
 
 use super::why::{Cause, Why};
+use crate::strain::StepLoad;
 
 /// One piece of work on one side (or on both at once).
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,6 +21,8 @@ pub struct Step {
     pub form: FormId,
     /// The side; none if both are done at once.
     pub side: Option<Side>,
+    /// What it asks of the trainer's own body; none where the client does it alone.
+    pub load: Option<StepLoad>,
     /// How the client is placed.
     pub position: Position,
     /// Getting into it, part of the time from start to end.
@@ -57,6 +60,8 @@ pub enum WhyLeftOut {
     Consent,
     /// It was stopped for pain and has not been done without since.
     Pain,
+    /// It goes against what is sore on the trainer, or is too heavy.
+    You,
     /// The trainer set it aside.
     Skipped,
     /// Nothing it reaches wants stretching today.
@@ -75,6 +80,7 @@ impl WhyLeftOut {
             Self::Equipment => "equipment",
             Self::Consent => "consent",
             Self::Pain => "pain",
+            Self::You => "you",
             Self::Skipped => "skipped",
             Self::NotNeeded => "not-needed",
             Self::Enough => "enough",

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::body::{Minutes, Seconds};
 use crate::catalogue::{Form, FormId, StretchId};
 use crate::client::{Consent, Trained, Trainer};
+use crate::strain::{ClientMass, LoadToday};
 
 use super::habits::{self, FormStanding};
 use super::progress::Progress;
@@ -71,6 +72,15 @@ impl PlanRequest {
             .in_force()
             .iter()
             .any(|condition| VERY_MOBILE.contains(&condition.id.as_str()))
+    }
+
+    /// What the plan reckons with for the trainer's own body: fixed before planning, so that it is part of the problem.
+    pub(super) fn load(&self) -> LoadToday {
+        LoadToday {
+            mass: ClientMass::of(self.today.client.profile.mass),
+            so_far: self.today.worked,
+            sore: self.trainer.sore_on(self.today.on).collect(),
+        }
     }
 
     /// How a form stands with the trainer, for this client.

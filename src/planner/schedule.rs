@@ -15,7 +15,7 @@ use super::problem::Choice;
 use super::request::PlanRequest;
 use super::search::Solution;
 use super::tariff;
-use super::ways::{SideDose, Way, side_time};
+use super::ways::{SideDose, Way, side_time, side_work};
 use super::why::{ForWhat, Why};
 
 /// A chosen way with everything it stands for.
@@ -200,6 +200,7 @@ fn step(
         name: chosen.stretch.name.clone(),
         form: form.id.clone(),
         side: work.side,
+        load: request.load().step(form, side_work(work.dose)),
         position: form.position,
         setup: form.setup,
         dose: work.dose,

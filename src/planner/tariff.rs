@@ -248,16 +248,6 @@ pub(super) const USUAL_HOLD: Seconds = Seconds::new(30);
 pub(super) const LIKED: i32 = -24;
 pub(super) const DISLIKED: i32 = 72;
 
-/// What the strain of a form on the trainer costs, for each side: heavy only where nothing else is left. Our judgement.
-pub(super) const fn strain(grade: u8) -> i32 {
-    match grade {
-        0 => 0,
-        1 => 1,
-        2 => 4,
-        _ => 36,
-    }
-}
-
 /// What a form that trainers usually choose saves, for each side (common practice, no source). The trainer's own word
 /// takes the place of the catalogue's mark and weighs twice as much: a yes to 'plan it so from now on' that changes no
 /// plan would be a broken word. Our judgement.

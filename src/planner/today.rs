@@ -8,7 +8,7 @@ use chrono::NaiveDate;
 use crate::body::Unit;
 use crate::catalogue::Catalogue;
 use crate::caution::{BeforeTouch, Restrictions, before_touch, off_limits};
-use crate::client::Client;
+use crate::client::{Client, Meters};
 use crate::insight::Learned;
 
 /// What holds for a client on a day. Made when the file is read, and anew when client, catalogue or date change.
@@ -30,6 +30,8 @@ pub struct Today {
     pub before_touch: Vec<BeforeTouch>,
     /// What the sessions tell.
     pub learned: Arc<Learned>,
+    /// The trainer's minutes of the day before this block: the same for the whole of it, also when it is planned anew.
+    pub worked: Meters,
 }
 
 impl Today {
@@ -51,6 +53,13 @@ impl Today {
         let learned = Arc::new(Learned::of(&client, &catalogue, on));
         let off_limits = off_limits(&restrictions, &catalogue);
         let before_touch = before_touch(&client.profile.screening_record(on), &restrictions, on);
-        Self { client, catalogue, on, age, restrictions, off_limits, before_touch, learned }
+        let worked = Meters::default();
+        Self { client, catalogue, on, age, restrictions, off_limits, before_touch, learned, worked }
+    }
+
+    /// The same after what the trainer has done today.
+    #[must_use]
+    pub fn after(self, worked: Meters) -> Self {
+        Self { worked, ..self }
     }
 }

@@ -2,10 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::body::{Level, Muscle, Seconds, Side, Unit};
+use crate::body::{Kilograms, Level, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Dose, Form, Helper, Method, Position, Sides, Stretch};
 use crate::caution::Allowance;
 use crate::client::Aim;
+use crate::strain::{ClientMass, LoadToday, SideWork, StepLoad};
 
 use super::after_pain::AfterPain;
 use super::apart::Apart;
@@ -64,6 +65,8 @@ pub(super) struct Ways<'b> {
     pub(super) first: Side,
     pub(super) apart: &'b Apart,
     pub(super) after_pain: &'b AfterPain,
+    /// What the trainer's own body makes dear or rules out.
+    pub(super) load: &'b LoadToday,
 }
 
 impl Ways<'_> {
@@ -232,7 +235,7 @@ impl Ways<'_> {
     fn cost(&self, stretch: &Stretch, form: &Form, sides: &[SideDose]) -> i32 {
         let profile = &self.request.today.client.profile;
         let standing = self.request.standing(&stretch.id, form);
-        let mut each = tariff::strain(form.strain) + tariff::standing(standing);
+        let mut each = tariff::standing(standing);
         each += if self.request.is_very_mobile() { tariff::STEP_VERY_MOBILE } else { tariff::STEP };
         let unasked = self.request.wants_hands_on(&stretch.id, form) && form.helper == Helper::Client;
         if unasked {
@@ -266,7 +269,8 @@ impl Ways<'_> {
             [one, two] if one.dose == two.dose && self.tighter(form).is_some() => tariff::ALIKE_THOUGH_TIGHT,
             _ => 0,
         };
-        each * i32::try_from(others.len()).unwrap_or(1) + of_pair
+        let load: i32 = others.iter().map(|done| self.load.cost(form, side_work(done.dose))).sum();
+        each * i32::try_from(others.len()).unwrap_or(1) + load + of_pair
     }
 
     /// The greatest weight of a muscle that a form is meant for, on either side.
@@ -282,6 +286,19 @@ impl Ways<'_> {
         let mut units = counts.map(|target| Unit { muscle: target.muscle, side });
         units.any(|unit| self.demand.contains_key(&unit) && !self.done.contains_key(&unit))
     }
+}
+
+/// A dose as it loads the trainer.
+pub(super) const fn side_work(dose: Dose) -> SideWork {
+    match dose {
+        Dose::Hold(held) => SideWork::Still(held),
+        Dose::ContractRelax(dose) => SideWork::Pushes(dose),
+    }
+}
+
+/// What a step asks of the trainer with a client of that mass.
+pub fn step_load(form: &Form, dose: Dose, mass: Option<Kilograms>) -> Option<StepLoad> {
+    StepLoad::of(form, side_work(dose), ClientMass::of(mass))
 }
 
 fn allowed_doses(usable: &Usable<'_>, side: Option<Side>, method: Method) -> Vec<SideDose> {

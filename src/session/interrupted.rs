@@ -6,7 +6,7 @@ use crate::body::{Minutes, Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Catalogue, Form, Helper, Position, StretchId, Target};
 use crate::caution::Restrictions;
 use crate::client::{Consent, Ended, Report, Session};
-use crate::planner::{Plan, Progress, Step, Why, WorkDone, way};
+use crate::planner::{Plan, Progress, Step, Why, WorkDone, step_load, way};
 
 /// The muscles of a form, each on the side that is worked.
 pub(super) fn units(targets: &[Target], side: Option<Side>) -> impl Iterator<Item = Unit> {
@@ -178,6 +178,7 @@ fn other_side(
         name: stretch.name.clone(),
         form: report.form.clone(),
         side: Some(side),
+        load: step_load(form, dose, None),
         position: form.position,
         setup: form.setup,
         dose,

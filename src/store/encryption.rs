@@ -93,6 +93,9 @@ impl Store {
     fn convert(&self) -> Result<Converted, StoreError> {
         let mut converted = Converted::default();
         self.layout.check_folder(&self.layout.clients())?;
+        if let Err(error) = self.convert_work() {
+            converted.problems.push(error);
+        }
         for id in self.layout.client_ids()? {
             // Whoever may write a file puts it into the right form first.
             match self.hold_existing(&id).and_then(|held| guard(&held).read().map(drop)) {

@@ -58,6 +58,11 @@ impl Layout {
         self.root.join("trainer.toml")
     }
 
+    /// What the blocks asked of the trainer's own body.
+    pub(crate) fn work(&self) -> PathBuf {
+        self.root.join("work.toml")
+    }
+
     /// What keeps the key of an encrypted folder.
     pub(crate) fn key(&self) -> PathBuf {
         self.root.join("passphrase.toml")

@@ -94,6 +94,9 @@ impl Store {
     /// If the other folder cannot be listed; what is wrong with single clients is part of the result.
     pub fn merge_folder(&self, other: &Self, same: SamePerson) -> Result<MergedFolder, StoreError> {
         let mut result = MergedFolder::default();
+        if let Err(error) = self.merge_work(other) {
+            result.problems.push(error);
+        }
         for id in other.layout.client_ids()? {
             let theirs = other.layout.client(&id);
             let opened = other.layout.plain_file(&theirs).and_then(|path| {

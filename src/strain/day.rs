@@ -2,18 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::Seconds;
 use crate::catalogue::{Catalogue, Form, Method};
-use crate::client::{Client, Report, Session};
+use crate::client::{Meters, Profile, Report, Session, WorkedBlock, whole_second};
 
 use super::kilograms::ClientMass;
-use super::meters::Meters;
 use super::step_load::{SideWork, StepLoad};
 
-/// Clients from which on a day says what is usual; our judgement, like the numbers of days.
-const CLIENTS_OF_A_DAY: u32 = 3;
+/// Blocks from which on a day says what is usual; our judgement, like the numbers of days.
+const BLOCKS_OF_A_DAY: u32 = 3;
 /// So many days, the latest ones, say what is usual, and so many there must be.
 const USUAL_DAYS: usize = 10;
 const FEWEST_DAYS: usize = 5;
@@ -21,8 +20,8 @@ const FEWEST_DAYS: usize = 5;
 /// What the work with clients came to on one day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct WorkDay {
-    /// Clients whose block was worked.
-    pub clients: u32,
+    /// Blocks that were worked.
+    pub blocks: u32,
     /// The minutes.
     pub meters: Meters,
 }
@@ -44,36 +43,38 @@ fn worked(report: &Report, form: &Form) -> SideWork {
     }
 }
 
-/// The minutes of a session; what the catalogue does not know is left out.
-pub fn session_meters(session: &Session, mass: ClientMass, catalogue: &Catalogue) -> Meters {
+/// What a session asked, as it is kept; what the catalogue does not know is left out.
+pub fn worked_block(session: &Session, profile: &Profile, catalogue: &Catalogue) -> WorkedBlock {
+    let mass = ClientMass::of(profile.mass);
     let known = session.reports.values().filter_map(|report| {
         let (_, form) = catalogue.form(&report.stretch, &report.form)?;
         Some(step_meters(form, worked(report, form), report.held, mass))
     });
-    known.sum()
+    WorkedBlock { at: whole_second(session.at), meters: known.sum() }
+}
+
+/// The minutes of one day before a moment of it.
+pub fn minutes_before(blocks: &[WorkedBlock], moment: DateTime<FixedOffset>) -> Meters {
+    let earlier =
+        blocks.iter().filter(|block| block.at < moment && block.at.date_naive() == moment.date_naive());
+    earlier.map(|block| block.meters).sum()
 }
 
 /// Every day on which clients were worked on.
-pub fn work_days<'c>(
-    clients: impl IntoIterator<Item = &'c Client>,
-    catalogue: &Catalogue,
-) -> BTreeMap<NaiveDate, WorkDay> {
+pub fn work_days(blocks: &[WorkedBlock]) -> BTreeMap<NaiveDate, WorkDay> {
     let mut days: BTreeMap<NaiveDate, WorkDay> = BTreeMap::new();
-    for client in clients {
-        let mass = ClientMass::of(client.profile.mass);
-        for session in client.sessions.iter().filter(|session| !session.reports.is_empty()) {
-            let day = days.entry(session.at.date_naive()).or_default();
-            day.clients += 1;
-            day.meters = day.meters + session_meters(session, mass, catalogue);
-        }
+    for block in blocks {
+        let day = days.entry(block.at.date_naive()).or_default();
+        day.blocks += 1;
+        day.meters = day.meters + block.meters;
     }
     days
 }
 
-/// The usual day before a date: the middle of each meter over the last ten days with three clients or more; none
+/// The usual day before a date: the middle of each meter over the last ten days with three blocks or more; none
 /// before there are five.
 pub fn usual_day(days: &BTreeMap<NaiveDate, WorkDay>, before: NaiveDate) -> Option<Meters> {
-    let full = days.range(..before).rev().map(|(_, day)| day).filter(|day| day.clients >= CLIENTS_OF_A_DAY);
+    let full = days.range(..before).rev().map(|(_, day)| day).filter(|day| day.blocks >= BLOCKS_OF_A_DAY);
     let latest: Vec<Meters> = full.take(USUAL_DAYS).map(|day| day.meters).collect();
     if latest.len() < FEWEST_DAYS {
         return None;
@@ -102,9 +103,9 @@ mod tests {
         NaiveDate::from_ymd_opt(2026, 11, day).expect("a day of November")
     }
 
-    fn day(clients: u32, minutes: u32) -> WorkDay {
+    fn day(blocks: u32, minutes: u32) -> WorkDay {
         let meters = Meters { kneeling: Seconds::new(60 * minutes), ..Meters::default() };
-        WorkDay { clients, meters }
+        WorkDay { blocks, meters }
     }
 
     #[test]
@@ -118,7 +119,7 @@ mod tests {
         assert_eq!(kneeling(&five), Some(3));
         let mut twenty: BTreeMap<_, _> = (1..=20).map(|number| (date(number), day(8, number))).collect();
         assert_eq!(kneeling(&twenty), Some(15), "11 to 20: between 15 and 16");
-        // A day of two clients says nothing of a working day, and today is not its own measure.
+        // A day of two blocks says nothing of a working day, and today is not its own measure.
         twenty.insert(date(27), day(2, 500));
         twenty.insert(date(28), day(9, 500));
         assert_eq!(kneeling(&twenty), Some(15));

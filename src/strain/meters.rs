@@ -1,12 +1,10 @@
-//! The trainer's minutes: bent, on the knees, heavy.
+//! What the trainer's minutes mean: how full a day is, and when bending low is worth a word.
 //!
 //! Not a score times minutes: scores are ranks, and the method measures no duration. Each meter has its own allowance
-//! of a day; both are words to mind one's back by, and predict nothing.
-
-use std::iter::Sum;
-use std::ops::Add;
+//! of a day; all of them are words to mind one's back by, and predict nothing.
 
 use crate::body::Seconds;
+use crate::client::Meters;
 
 /// Minutes of a day after which a step that feeds a meter costs more: on the knees ours, after 'more than an hour a
 /// day' in Coggon et al. 2000 (from memory); bent ours; heavy ours.
@@ -21,60 +19,20 @@ const STOOPED_PERCENT: u64 = 5;
 /// What a full meter may at most count.
 const MOST_FULL: u32 = 2;
 
-/// Seconds on each meter, and the highest score.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct Meters {
-    /// With hands on a client.
-    pub hands_on: Seconds,
-    /// The trunk bent more than 20 degrees, or turned; set-ups too.
-    pub bent: Seconds,
-    /// Of these, bent more than 60 degrees.
-    pub stooped: Seconds,
-    /// On the knees or squatting; set-ups too.
-    pub kneeling: Seconds,
-    /// In heavy holds.
-    pub heavy: Seconds,
-    /// The highest REBA score; 0 if there was none.
-    pub highest: u8,
+/// How often the day has filled the fullest of the meters that a step feeds, at most twice.
+pub(super) fn full(day: Meters, fed: Meters) -> u32 {
+    let meters = [
+        (day.kneeling, fed.kneeling, KNEELING_MINUTES),
+        (day.bent, fed.bent, BENT_MINUTES),
+        (day.heavy, fed.heavy, HEAVY_MINUTES),
+    ];
+    let fed = meters.into_iter().filter(|(_, fed, _)| *fed > Seconds::ZERO);
+    fed.map(|(today, _, allowed)| today.get() / (60 * allowed)).max().unwrap_or(0).min(MOST_FULL)
 }
 
-impl Add for Meters {
-    type Output = Self;
-
-    fn add(self, other: Self) -> Self {
-        Self {
-            hands_on: self.hands_on + other.hands_on,
-            bent: self.bent + other.bent,
-            stooped: self.stooped + other.stooped,
-            kneeling: self.kneeling + other.kneeling,
-            heavy: self.heavy + other.heavy,
-            highest: self.highest.max(other.highest),
-        }
-    }
-}
-
-impl Sum for Meters {
-    fn sum<I: Iterator<Item = Self>>(all: I) -> Self {
-        all.fold(Self::default(), Self::add)
-    }
-}
-
-impl Meters {
-    /// How often the day has filled the fullest of the meters that a step feeds, at most twice.
-    pub(super) fn full(self, fed: Self) -> u32 {
-        let meters = [
-            (self.kneeling, fed.kneeling, KNEELING_MINUTES),
-            (self.bent, fed.bent, BENT_MINUTES),
-            (self.heavy, fed.heavy, HEAVY_MINUTES),
-        ];
-        let fed = meters.into_iter().filter(|(_, fed, _)| *fed > Seconds::ZERO);
-        fed.map(|(today, _, allowed)| today.get() / (60 * allowed)).max().unwrap_or(0).min(MOST_FULL)
-    }
-
-    /// Whether more than a twentieth of a working day was bent low.
-    pub fn is_stooped_long(self, working: Seconds) -> bool {
-        u64::from(self.stooped.get()) * 100 > u64::from(working.get()) * STOOPED_PERCENT
-    }
+/// Whether more than a twentieth of a working day was bent low.
+pub(super) fn is_stooped_long(day: &Meters, working: Seconds) -> bool {
+    u64::from(day.stooped.get()) * 100 > u64::from(working.get()) * STOOPED_PERCENT
 }
 
 #[cfg(test)]
@@ -84,21 +42,22 @@ mod tests {
     #[test]
     fn a_meter_is_full_after_its_minutes_and_twice_full_at_most() {
         let fed = Meters { kneeling: Seconds::new(30), ..Meters::default() };
-        let full = |seconds: u32| {
-            Meters { kneeling: Seconds::new(seconds), heavy: Seconds::new(9999), ..Meters::default() }
-                .full(fed)
+        let after = |seconds: u32| {
+            let day =
+                Meters { kneeling: Seconds::new(seconds), heavy: Seconds::new(9999), ..Meters::default() };
+            full(day, fed)
         };
         // What the step does not feed does not count.
-        assert_eq!([3599, 3600, 7199, 7200, 10_800].map(full), [0, 1, 1, 2, 2]);
-        assert_eq!(Meters { kneeling: Seconds::new(7200), ..Meters::default() }.full(Meters::default()), 0);
+        assert_eq!([3599, 3600, 7199, 7200, 10_800].map(after), [0, 1, 1, 2, 2]);
+        assert_eq!(full(Meters { kneeling: Seconds::new(7200), ..Meters::default() }, Meters::default()), 0);
     }
 
     #[test]
     fn a_twentieth_of_nine_hours_is_twenty_seven_minutes() {
         // Hoogendoorn et al. 2000: 5 % of working time.
         let stooped = |seconds: u32| {
-            Meters { stooped: Seconds::new(seconds), ..Meters::default() }
-                .is_stooped_long(Seconds::new(9 * 3600))
+            let day = Meters { stooped: Seconds::new(seconds), ..Meters::default() };
+            is_stooped_long(&day, Seconds::new(9 * 3600))
         };
         assert_eq!([27 * 60, 27 * 60 + 1].map(stooped), [false, true]);
     }

@@ -2,19 +2,30 @@
 
 use crate::body::Seconds;
 use crate::catalogue::{ArmReach, Form, HandForce, HandGrip, HeadTilt, PostureExtra, WristBend};
-use crate::client::SoreRegion;
+use crate::client::{Meters, SoreRegion};
 
 use super::kilograms::ClientMass;
-use super::meters::Meters;
+use super::meters::full;
 use super::posture::{is_bent, is_kneeling, trainer_posture};
 use super::step_load::{LoadGrade, SideWork, StepLoad};
 
-/// What a heavy side costs, in grains: heavy only where nothing else is left. Our judgement.
+/// What a side costs by its grade, in grains: heavy only where nothing else is left. Two forms of one grade cost the
+/// same, since a point of the score is noise. Our judgement; with what moderate sides cost by their score instead, 4 to
+/// 7, situations in which a trainer has no choice came out otherwise.
+const LIGHT: u32 = 1;
+const MODERATE: u32 = 4;
 const HEAVY: u32 = 36;
-/// Bounds of what a moderate side costs.
-const MODERATE: (u32, u32) = (4, 7);
 /// Grams over which a sore back or shoulder does not hold.
 const TOO_MUCH_IF_SORE: u32 = 5000;
+
+/// Why a form goes out for the trainer's own sake.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Against {
+    /// It goes against what is sore.
+    Sore(SoreRegion),
+    /// The highest class of the method.
+    TooHeavy,
+}
 
 /// What a plan reckons with for its trainer: the client's mass, the day so far, and what is sore.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -39,29 +50,29 @@ impl LoadToday {
         loads.into_iter().find(|load| self.sore.iter().all(|&sore| !is_against(load, sore)))
     }
 
-    /// Whether soreness leaves a form out; never one that the client does alone.
-    pub fn rules_out(&self, form: &Form) -> Option<SoreRegion> {
+    /// Why a form goes out for the trainer's sake; never one that the client does alone.
+    pub fn rules_out(&self, form: &Form) -> Option<Against> {
         let alone = |sore: SoreRegion| Self { sore: vec![sore], ..self.clone() };
         let still = SideWork::Still(Seconds::ZERO);
-        if trainer_posture(form).is_none() || self.step(form, still).is_some() {
-            return None;
+        trainer_posture(form)?;
+        if let Some(load) = self.step(form, still) {
+            return (load.grade == LoadGrade::TooHeavy).then_some(Against::TooHeavy);
         }
         // The one that does so by itself; the first where only several together do.
         let by_itself = self.sore.iter().find(|&&sore| alone(sore).step(form, still).is_none());
-        by_itself.or(self.sore.first()).copied()
+        by_itself.or(self.sore.first()).copied().map(Against::Sore)
     }
 
     /// What the load of a side costs, in grains: more the fuller the day is on the meters that it feeds.
     pub fn cost(&self, form: &Form, worked: SideWork) -> i32 {
         let Some(load) = self.step(form, worked) else { return 0 };
-        let score = u32::from(load.score.total);
         let base = match load.grade {
-            LoadGrade::Light => score,
-            LoadGrade::Moderate => score.clamp(MODERATE.0, MODERATE.1),
+            LoadGrade::Light => LIGHT,
+            LoadGrade::Moderate => MODERATE,
             LoadGrade::Heavy | LoadGrade::TooHeavy => HEAVY,
         };
         let fed = load.meters(Seconds::new(1), Seconds::ZERO);
-        i32::try_from(base * (1 + self.so_far.full(fed))).unwrap_or(i32::MAX)
+        i32::try_from(base * (1 + full(self.so_far, fed))).unwrap_or(i32::MAX)
     }
 }
 

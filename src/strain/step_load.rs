@@ -2,9 +2,11 @@
 
 use crate::body::Seconds;
 use crate::catalogue::{ContractRelax, Form, PostureExtra, TrainerPosture, TrainerStance, TrunkBend};
+use crate::client::Meters;
+
+use crate::names::named;
 
 use super::kilograms::{self, ClientMass};
-use super::meters::Meters;
 use super::posture::{is_bent, is_kneeling, is_unbraced, reba_posture, trainer_posture};
 use super::reba::Score;
 
@@ -16,27 +18,26 @@ const OFTEN: u32 = 4;
 const MIDDLE_FROM: u32 = 5000;
 const HIGH_OVER: u32 = 10_000;
 
-/// How heavy a step is on the trainer. Ordered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum LoadGrade {
-    /// REBA 1 to 3.
-    Light,
-    /// REBA 4 to 7, or over 5 kg in one hand.
-    Moderate,
-    /// REBA 8 to 10, or over 10 kg.
-    Heavy,
-    /// REBA 11 and more: not offered.
-    TooHeavy,
+named! {
+    /// How heavy a step is on the trainer, in order.
+    pub enum LoadGrade("load") {
+        /// REBA 1 to 3.
+        Light = "light",
+        /// REBA 4 to 7, or over 5 kg in one hand.
+        Moderate = "moderate",
+        /// REBA 8 to 10, or over 10 kg.
+        Heavy = "heavy",
+        /// REBA 11 and more: not offered.
+        TooHeavy = "too_heavy",
+    }
 }
 
 impl LoadGrade {
-    /// The grade in a word.
-    pub const fn words(self) -> &'static str {
+    /// The grade in plain words.
+    pub const fn plain_name(self) -> &'static str {
         match self {
-            Self::Light => "light",
-            Self::Moderate => "moderate",
-            Self::Heavy => "heavy",
             Self::TooHeavy => "too heavy",
+            grade => grade.id(),
         }
     }
 }

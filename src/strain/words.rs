@@ -4,9 +4,11 @@
 
 use crate::body::Seconds;
 use crate::catalogue::{Carried, PostureExtra, TrainerStance, TrunkBend};
+use crate::client::{Meters, SoreRegion};
 
 use super::kilograms::MASS_IF_NOT_NOTED;
-use super::meters::Meters;
+use super::meters::is_stooped_long;
+use super::price::Against;
 use super::step_load::{LoadGrade, StepLoad};
 
 /// A difference from the usual day is worth a word from so many minutes on, if it is a quarter besides.
@@ -34,7 +36,7 @@ pub fn day_sentence(day: &Meters, usual: Option<&Meters>) -> String {
 
 /// A word where the day gives cause for one.
 pub fn day_hint(day: &Meters, usual: Option<&Meters>) -> Option<String> {
-    if day.is_stooped_long(WORKING_DAY) {
+    if is_stooped_long(day, WORKING_DAY) {
         return Some(format!("Bent low {} min: half kneel, or use a table.", minutes(day.stooped)));
     }
     let usual = usual?;
@@ -60,6 +62,18 @@ pub fn kilograms_words(load: &StepLoad) -> Option<String> {
     let mass =
         if load.mass_is_noted { String::new() } else { format!(", reckoned for {MASS_IF_NOT_NOTED} kg") };
     Some(format!("about {} kg on your arms{mass}: {}", load.kilograms(), support(load)))
+}
+
+/// Why a form was left out for the trainer's sake.
+pub const fn against(against: Against) -> &'static str {
+    match against {
+        Against::Sore(SoreRegion::Knee) => "your knee today",
+        Against::Sore(SoreRegion::Back) => "your back today",
+        Against::Sore(SoreRegion::Shoulder) => "your shoulder today",
+        Against::Sore(SoreRegion::Wrist) => "your wrist today",
+        Against::Sore(SoreRegion::Neck) => "your neck today",
+        Against::TooHeavy => "too heavy on you",
+    }
 }
 
 /// How the stance is taken.

@@ -7,7 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use ratatui::crossterm::event::KeyEvent;
 
 use crate::catalogue::Catalogue;
-use crate::client::{Client, ClientId, Session, Trainer};
+use crate::client::{Client, ClientId, Session, Trainer, WorkedBlock};
 use crate::failure::Failure;
 use crate::planner::Plan;
 use crate::session::Moment;
@@ -70,6 +70,8 @@ pub struct ClientList {
     pub entries: Vec<RosterEntry>,
     /// What is wrong with other files, one line each.
     pub problems: Vec<String>,
+    /// What the trainer's blocks asked of them, in the order of time.
+    pub work: Vec<WorkedBlock>,
 }
 
 /// What was read of a studio before anybody asks.

@@ -10,6 +10,7 @@ use crate::client::{Attribution, ClientId, Habit, Profile, Session, Trainer};
 use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store, StoreError};
+use crate::strain;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
@@ -176,9 +177,25 @@ impl Services {
             JournalEntry::Narrow(what, at) => journal.narrow(what, at).map(|()| None),
             JournalEntry::Close { at, note } => journal.close(at, &note).map(|()| None),
         };
+        if is_close && written.is_ok() {
+            self.note_work();
+        }
         // Whoever tries again needs the session open.
         self.journal.take_if(|_| is_close && written.is_ok());
         written.map_err(failed(&self.store))
+    }
+
+    /// Notes what the block that is closed asked of the trainer. The block is on the disk whatever comes of this.
+    fn note_work(&mut self) {
+        let Some(journal) = &self.journal else { return };
+        let noted = self.store.load(journal.id()).and_then(|client| {
+            let found = client.sessions.iter().find(|session| session.at == journal.session().at);
+            let session = found.unwrap_or_else(|| journal.session());
+            self.store.note_work(&[strain::worked_block(session, &client.profile, &self.catalogue)])
+        });
+        if let Err(error) = noted {
+            self.notices.push(format!("the block is kept; your own minutes of it are not: {error}"));
+        }
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.
@@ -205,7 +222,8 @@ impl Services {
         move || {
             let roster = store.roster().map_err(failed(&store))?;
             let problems = roster.problems.iter().map(ToString::to_string).collect();
-            Ok(ClientList { entries: roster.entries, problems })
+            let work = store.work().map_err(failed(&store))?;
+            Ok(ClientList { entries: roster.entries, problems, work })
         }
     }
 

@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use chrono::NaiveDate;
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::Minutes;
 use crate::catalogue::{Catalogue, StretchId};
-use crate::client::{Client, ClientId, Trained, Trainer};
+use crate::client::{Client, ClientId, Meters, Trained, Trainer, WorkedBlock};
 use crate::planner::Wishes;
+use crate::strain;
 
 use super::effect::Effect;
 use super::event::{ClientList, Now, StudioData};
@@ -67,6 +68,16 @@ impl Shared {
     pub fn knows(&mut self, opened: StudioData) {
         let StudioData { trainer, catalogue, folder, demo } = opened;
         (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
+    }
+
+    /// What the trainer's blocks asked of them.
+    pub fn work(&self) -> &[WorkedBlock] {
+        self.roster.as_ref().map_or(&[], |roster| &roster.work)
+    }
+
+    /// The trainer's minutes of the day before a moment.
+    pub fn minutes_before(&self, moment: DateTime<FixedOffset>) -> Meters {
+        strain::minutes_before(self.work(), moment)
     }
 
     /// Says something in the last line but one.

@@ -4,10 +4,11 @@ use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::{InForce, Restrictions};
+use crate::client::Meters;
 use crate::figure;
 use crate::planner::words::measure;
 use crate::planner::{Dose, Step, Why};
-use crate::strain::Meters;
+use crate::strain::words as load_words;
 
 use super::shared::Shared;
 use super::theme::Tone;
@@ -70,6 +71,7 @@ pub fn all_about(step: &Step, restrictions: &Restrictions, shared: &Shared) -> V
             ("Hands", cues.hands.clone()),
             ("Feet", cues.feet.clone()),
             ("Spine", cues.spine.clone()),
+            ("You", step.load.as_ref().map(load_words::step_cue).unwrap_or_default()),
             ("Mistakes", cues.mistakes.clone()),
         ]);
     }

@@ -41,4 +41,5 @@ mod tidy;
 mod typed_words;
 mod what_forms_load;
 mod what_is_left;
+mod working_week;
 mod worth;

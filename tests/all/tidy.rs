@@ -24,13 +24,18 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
     ("figure", &["body", "catalogue"]),
     ("insight", &["body", "catalogue", "caution", "client"]),
     ("strain", &["names", "body", "catalogue", "client"]),
-    ("planner", &["body", "catalogue", "caution", "client", "insight"]),
+    ("planner", &["body", "catalogue", "caution", "client", "insight", "strain"]),
     ("session", &["body", "catalogue", "caution", "client", "planner"]),
     ("words", &["text", "body", "catalogue", "client", "insight"]),
     ("platform", &[]),
     ("store", &["text", "names", "document", "body", "catalogue", "caution", "client", "platform"]),
-    ("handout", &["text", "body", "catalogue", "caution", "client", "figure", "insight", "planner", "words"]),
-    ("demo", &["body", "catalogue", "caution", "client", "store"]),
+    (
+        "handout",
+        &[
+            "text", "body", "catalogue", "caution", "client", "figure", "insight", "strain", "planner", "words",
+        ],
+    ),
+    ("demo", &["body", "catalogue", "caution", "client", "strain", "store"]),
     (
         "cli",
         &[
@@ -43,6 +48,7 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
             "caution",
             "client",
             "figure",
+            "strain",
             "planner",
             "store",
             "handout",

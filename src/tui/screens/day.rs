@@ -25,7 +25,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::ago;
 
-use preview::{draw_last_reached, draw_own_day, draw_preview, preview_lines};
+use preview::{draw_last_reached, draw_own_day, draw_preview, own_day_lines, preview_lines};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -436,6 +436,7 @@ impl State {
         if !self.filter.is_empty() {
             page.push(format!("Typed: {}", self.filter.text()));
         }
+        page.extend(own_day_lines(shared, today));
         let entries = self.entries(shared, today);
         if entries.is_empty() {
             page.push("Nobody of that name. Enter writes a new card.");

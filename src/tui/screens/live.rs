@@ -207,8 +207,9 @@ impl State {
         let (client, restrictions) = (Arc::clone(&self.client), Arc::clone(&self.restrictions));
         let (catalogue, on) = (Arc::clone(&context.shared.catalogue), context.today());
         let age = client.profile.age(on);
+        let worked = context.shared.minutes_before(self.session.at);
         let request = PlanRequest {
-            today: Arc::new(Today::with(client, catalogue, on, age, restrictions)),
+            today: Arc::new(Today::with(client, catalogue, on, age, restrictions).after(worked)),
             trainer: Arc::new(context.shared.trainer.clone()),
             trained: self.session.trained.clone(),
             minutes: self.session.minutes,

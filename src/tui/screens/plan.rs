@@ -284,7 +284,9 @@ impl State {
         }
         self.learnt = Some(today);
         let first = self.client.is_none();
-        let today = Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today);
+        let worked = context.shared.minutes_before(context.now.wall);
+        let today =
+            Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today).after(worked);
         self.restrictions = Some(Arc::clone(&today.restrictions));
         if first && is_cut_off(client) {
             if self.taking_up {

@@ -15,6 +15,7 @@ use crate::body::{Level, Seconds, Side};
 use crate::catalogue::StretchId;
 use crate::client::{Angle, Client, ConsentLimit, Ended, Report, Session};
 use crate::insight::Learned;
+use crate::strain;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, Reply, ScreenEvent};
@@ -370,22 +371,24 @@ impl State {
         if let Some(words) = &question {
             canvas.wrapped_most(foot, 0, asks, Tone::Strong, words);
         }
-        self.draw_foot(canvas::below(foot, asks), &remarks, canvas, shared);
+        let sum = self.minutes_words(shared);
+        self.draw_foot(canvas::below(foot, asks), (&remarks, &sum), canvas, shared);
     }
 
     /// What is worth a word, the sum, and the line that can be typed.
-    fn draw_foot(&self, foot: Rect, remarks: &[String], canvas: &mut Canvas<'_>, shared: &Shared) {
+    fn draw_foot(
+        &self,
+        foot: Rect,
+        (remarks, sum): (&[String], &str),
+        canvas: &mut Canvas<'_>,
+        shared: &Shared,
+    ) {
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
         for (y, remark) in remarks.iter().take(3).enumerate() {
             canvas.row(foot, cells(y), Tone::Text, remark);
         }
         let y = cells(remarks.len()).min(3);
-        canvas.row(
-            foot,
-            y,
-            Tone::Dim,
-            &format!("{held} under stretch; {} min were planned", self.session.minutes.get()),
-        );
+        canvas.row(foot, y, Tone::Dim, &format!("{held} under stretch; {sum}"));
         let angle_hint = angles::question(self.chosen().map(|(_, report)| report), shared);
         let (field, hint) = if self.typing == Some(Line::Elsewhere) {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")
@@ -398,6 +401,13 @@ impl State {
         };
         let line = FieldView { field, hint, active: self.typing.is_some(), theme: canvas.theme };
         (&line).render(canvas::top(canvas::below(foot, y + 1), 1), canvas.buf);
+    }
+
+    /// The minutes that were planned, and what the block asked of the trainer's own body.
+    fn minutes_words(&self, shared: &Shared) -> String {
+        let block = strain::worked_block(&self.session, &self.client.profile, &shared.catalogue);
+        let own = strain::words::day_sentence(&block.meters, None);
+        format!("{} min were planned; you: {own}", self.session.minutes.get())
     }
 
     /// The levels of the chosen stretch over time, this session's included.

@@ -50,6 +50,7 @@ fn sketch(stretch: &str, side: Option<Side>, position: Position, gap: u32, dose:
         name: stretch.to_owned(),
         form: FormId::new("usual").expect("a word"),
         side,
+        load: None,
         position,
         setup: Seconds::new(5),
         dose,

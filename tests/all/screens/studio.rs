@@ -11,7 +11,7 @@ use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Equipment, Form, Helper, Method, Position, Stretch};
 use matside::client::{Client, ClientId, Consent, Profile, Screening};
-use matside::planner::{Budget, Dose, Plan, PlanRequest, Planner, Step, Why};
+use matside::planner::{Budget, Dose, Plan, PlanRequest, Planner, Step, Why, step_load};
 use matside::session::Moment;
 use matside::store::Store;
 use matside::tui::Failure;
@@ -50,6 +50,7 @@ impl FirstFit {
             name: stretch.name.clone(),
             form: form.id.clone(),
             side,
+            load: step_load(form, Dose::Hold(hold), None),
             position: form.position,
             setup: form.setup,
             dose: Dose::Hold(hold),

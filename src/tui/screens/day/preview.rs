@@ -18,7 +18,7 @@ use crate::words::told;
 
 /// What today's blocks asked of the trainer's own body, beside the usual day.
 pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, today: NaiveDate) {
-    let days = strain::work_days(shared.clients.values().map(AsRef::as_ref), &shared.catalogue);
+    let days = strain::work_days(shared.work());
     let Some(day) = days.get(&today).filter(|_| area.width >= 60) else { return };
     let usual = strain::usual_day(&days, today);
     let minutes = load_words::day_sentence(&day.meters, usual.as_ref());
@@ -26,6 +26,16 @@ pub(super) fn draw_own_day(area: Rect, canvas: &mut Canvas<'_>, shared: &Shared,
     if let Some(hint) = load_words::day_hint(&day.meters, usual.as_ref()) {
         canvas.row(area, 2, Tone::Caution, &format!("{} {hint}", canvas.glyphs().caution));
     }
+}
+
+/// The same as lines.
+pub(super) fn own_day_lines(shared: &Shared, today: NaiveDate) -> Vec<String> {
+    let days = strain::work_days(shared.work());
+    let Some(day) = days.get(&today) else { return Vec::new() };
+    let usual = strain::usual_day(&days, today);
+    let minutes = load_words::day_sentence(&day.meters, usual.as_ref());
+    let hint = load_words::day_hint(&day.meters, usual.as_ref());
+    [Some(format!("You today: {minutes}")), hint].into_iter().flatten().collect()
 }
 
 /// The last session as a ribbon, what is in force and what is advised; returns the row behind them.

@@ -29,6 +29,7 @@ pub const fn may_be_put_in(reason: &WhyLeftOut) -> bool {
     matches!(
         reason,
         WhyLeftOut::Pain
+            | WhyLeftOut::You
             | WhyLeftOut::Time(_)
             | WhyLeftOut::Skipped
             | WhyLeftOut::NotNeeded
@@ -56,7 +57,7 @@ pub fn omissions(plan: &Plan) -> Vec<&Omission> {
         WhyLeftOut::Time(_) => 1,
         WhyLeftOut::Skipped => 2,
         WhyLeftOut::Enough | WhyLeftOut::NotNeeded => 3,
-        WhyLeftOut::Equipment | WhyLeftOut::Consent => 4,
+        WhyLeftOut::Equipment | WhyLeftOut::Consent | WhyLeftOut::You => 4,
         WhyLeftOut::Caution => 5,
     };
     let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();

@@ -145,7 +145,7 @@ impl State {
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
         {
             page.about(format!("step {} {} {}", step.stretch, step.form, side_words(step.side)));
-            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+            let load = worth::load_words(step);
             page.push(format!("Form: {}; {}; {load}", form.name, figure::in_words(form, step.side)));
             let cues = &form.cues;
             let said = cues.said(step.dose.method());
@@ -159,7 +159,7 @@ impl State {
         let reached = reached(plan);
         page.extend(self.body(&reached).words());
         page.aside("worth");
-        page.push(worth::plan_words(plan, &shared.catalogue));
+        page.push(worth::plan_words(plan));
         page.extend(self.what_if.another().map(|another| format!("One more minute: {another}")));
     }
 }

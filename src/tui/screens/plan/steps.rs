@@ -58,7 +58,7 @@ impl State {
                 let reason = Rect { y: list.y + row + each - 1, height: 1, ..list };
                 canvas.buf.set_style(reason.intersection(canvas.buf.area), canvas.theme.chosen());
             }
-            let (why, end) = self.draw_step(list, row, (index, step), columns, canvas, shared);
+            let (why, end) = self.draw_step(list, row, (index, step), columns, canvas);
             if beside {
                 canvas.at(list, end + 2, row, Tone::Dim, &words::why(&step.why));
             } else if each > 1 {
@@ -95,14 +95,14 @@ impl State {
         let y = if let Some(step) = chosen {
             let form =
                 shared.catalogue.form(&step.stretch, &step.form).map_or("", |(_, form)| form.name.as_str());
-            let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+            let load = worth::load_words(step);
             let words = format!(": {load}; {}", words::why(&step.why));
             canvas.spans(area, 0, 0, &[(Tone::Strong, form), (Tone::Text, &words)]);
             1
         } else {
             let more = text::count(below, "more step");
             let more = if below > 0 { format!("{more} below; ") } else { String::new() };
-            let words = format!("{more}{}", worth::plan_words(plan, &shared.catalogue));
+            let words = format!("{more}{}", worth::plan_words(plan));
             canvas.wrapped_most(area, 0, lines.max(1), Tone::Dim, &words)
         };
         if let Some(another) = self.what_if.another() {
@@ -120,7 +120,6 @@ impl State {
         (index, step): (usize, &Step),
         columns: Columns,
         canvas: &mut Canvas<'_>,
-        shared: &Shared,
     ) -> (u16, u16) {
         let glyphs = canvas.glyphs();
         let tone = Theme::side(step.side);
@@ -138,7 +137,7 @@ impl State {
         if area.width <= x + 3 {
             return (name, x);
         }
-        let (tone, mark) = worth::load_mark(worth::load_of(step, &shared.catalogue), canvas);
+        let (tone, mark) = worth::load_mark(worth::load_of(step), canvas);
         (name, canvas.at(area, x + 2, y, tone, mark))
     }
 }
@@ -147,7 +146,7 @@ impl State {
 fn draw_in_full(area: Rect, step: &Step, canvas: &mut Canvas<'_>, shared: &Shared) -> u16 {
     let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form) else { return 0 };
     let area = Rect { width: area.width.min(110), ..area };
-    let load = worth::load_words(worth::load_of(step, &shared.catalogue));
+    let load = worth::load_words(step);
     canvas.heading(area, 0, &form.name, &format!("{}; {load}", step.position.plain_name()));
     let mut y = canvas.wrapped(area, 1, Tone::Text, &words::why(&step.why));
     let cues = &form.cues;

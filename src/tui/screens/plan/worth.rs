@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::catalogue::Catalogue;
-use crate::planner::{Dose, Plan, Step, WhyLeftOut};
-use crate::strain::{ActionLevel, ClientMass, Meters, SideWork, StepLoad, step_meters};
+use crate::client::Meters;
+use crate::planner::{Plan, Step, WhyLeftOut};
+use crate::strain::{LoadGrade, words as load_words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
@@ -21,44 +21,33 @@ use super::draw::omissions;
 use super::what_if::Cost;
 
 /// The load of a step on the trainer; none where no hands are needed.
-pub fn load_of(step: &Step, catalogue: &Catalogue) -> Option<ActionLevel> {
-    let (_, form) = catalogue.form(&step.stretch, &step.form)?;
-    let load = StepLoad::of(form, worked(step.dose), ClientMass::of(None))?;
-    Some(load.score.action_level())
-}
-
-const fn worked(dose: Dose) -> SideWork {
-    match dose {
-        Dose::Hold(held) => SideWork::Still(held),
-        Dose::ContractRelax(dose) => SideWork::Pushes(dose),
-    }
+pub fn load_of(step: &Step) -> Option<LoadGrade> {
+    step.load.as_ref().map(|load| load.grade)
 }
 
 /// The mark of a load, with its tone: the higher, the heavier.
-pub fn load_mark(load: Option<ActionLevel>, canvas: &Canvas<'_>) -> (Tone, &'static str) {
+pub fn load_mark(load: Option<LoadGrade>, canvas: &Canvas<'_>) -> (Tone, &'static str) {
     let levels = canvas.glyphs().levels;
     match load {
         None => (Tone::Dim, " "),
-        Some(ActionLevel::Negligible) => (Tone::Dim, levels[0]),
-        Some(ActionLevel::Low) => (Tone::Dim, levels[1]),
-        Some(ActionLevel::Medium) => (Tone::Dim, levels[2]),
-        Some(ActionLevel::High) => (Tone::Caution, levels[3]),
-        Some(ActionLevel::VeryHigh) => (Tone::Caution, levels[4]),
+        Some(LoadGrade::Light) => (Tone::Dim, levels[1]),
+        Some(LoadGrade::Moderate) => (Tone::Dim, levels[2]),
+        Some(LoadGrade::Heavy) => (Tone::Caution, levels[3]),
+        Some(LoadGrade::TooHeavy) => (Tone::Caution, levels[4]),
     }
 }
 
-/// The load of a step on the trainer, in words.
-pub fn load_words(load: Option<ActionLevel>) -> String {
-    load.map_or_else(|| "no load on you".to_owned(), |load| format!("load on you {}", load.words()))
+/// The load of a step on the trainer, in words; with the kilograms where they are worth a word.
+pub fn load_words(step: &Step) -> String {
+    let Some(load) = &step.load else { return "no load on you".to_owned() };
+    let kilograms = load_words::kilograms_words(load).map(|words| format!(", {words}")).unwrap_or_default();
+    format!("{} on you{kilograms}", load.grade.plain_name())
 }
 
 /// The trainer's minutes of a plan.
-pub fn minutes_of(plan: &Plan, catalogue: &Catalogue) -> Meters {
-    let known = plan.steps.iter().filter_map(|step| {
-        let (_, form) = catalogue.form(&step.stretch, &step.form)?;
-        Some(step_meters(form, worked(step.dose), step.dose.held(), ClientMass::of(None)))
-    });
-    known.sum()
+pub fn minutes_of(plan: &Plan) -> Meters {
+    let loads = plan.steps.iter().filter_map(|step| Some((step, step.load.as_ref()?)));
+    loads.map(|(step, load)| load.meters(step.dose.held(), step.setup)).sum()
 }
 
 /// What was left out although it was wanted, by the reason.
@@ -86,8 +75,9 @@ pub fn left_out_words(plan: &Plan) -> String {
             WhyLeftOut::Equipment => (1, "for want of equipment"),
             WhyLeftOut::Consent => (2, "for consent"),
             WhyLeftOut::Pain => (3, "for pain last time"),
-            WhyLeftOut::Skipped => (4, "by you"),
-            WhyLeftOut::Time(_) => (5, "for time"),
+            WhyLeftOut::You => (4, "for your own sake"),
+            WhyLeftOut::Skipped => (5, "by you"),
+            WhyLeftOut::Time(_) => (6, "for time"),
             WhyLeftOut::NotNeeded | WhyLeftOut::Enough => continue,
         };
         counts.entry(rank).or_insert((words, 0)).1 += 1;
@@ -97,14 +87,14 @@ pub fn left_out_words(plan: &Plan) -> String {
 }
 
 /// How good a plan is, what it leaves out and what it asks of the trainer.
-pub fn plan_words(plan: &Plan, catalogue: &Catalogue) -> String {
+pub fn plan_words(plan: &Plan) -> String {
     let proof = if plan.is_proven() {
         "nothing better fits".to_owned()
     } else {
         let gap = plan.gap();
         format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
     };
-    format!("{proof}; {}; {}", left_out_words(plan), day_words(&minutes_of(plan, catalogue)))
+    format!("{proof}; {}; {}", left_out_words(plan), day_words(&minutes_of(plan)))
 }
 
 impl State {

@@ -30,7 +30,7 @@ impl State {
         page.list("steps", rows, Some(self.chosen), ListSpeech::News);
         page.about("all");
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
-        page.push(format!("{held} under stretch; {} min were planned", self.session.minutes.get()));
+        page.push(format!("{held} under stretch; {}", self.minutes_words(shared)));
         let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
         let trained = &self.session.trained;
         let view = BodyView { trained, reached: &reached, avoided: &avoided, plain: false };
