@@ -32,7 +32,16 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
     (
         "handout",
         &[
-            "text", "body", "catalogue", "caution", "client", "figure", "insight", "strain", "planner", "words",
+            "text",
+            "body",
+            "catalogue",
+            "caution",
+            "client",
+            "figure",
+            "insight",
+            "strain",
+            "planner",
+            "words",
         ],
     ),
     ("demo", &["body", "catalogue", "caution", "client", "strain", "store"]),
