@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use matside::body::{Effort, Minutes, Unit, muscles_named};
 use matside::catalogue::{Catalogue, Equipment};
 use matside::caution::{Restrictions, parse_recorded};
-use matside::client::{Aim, Birth, Client, Consent, Profile, Trained, Trainer};
+use matside::client::{Aim, Birth, Client, Consent, Meters, Profile, Trained, Trainer};
 use matside::planner::{Plan, PlanError, PlanRequest, Progress, Today, Wishes, plan};
 
 /// The day of all tests that plan.
@@ -24,6 +24,8 @@ pub(crate) struct Asked {
     pub(crate) consent: Consent,
     pub(crate) wishes: Wishes,
     pub(crate) progress: Option<Progress>,
+    /// What the trainer did today before this client.
+    pub(crate) worked: Meters,
 }
 
 impl Asked {
@@ -43,6 +45,7 @@ impl Asked {
             consent: Consent::HandsOn,
             wishes: Wishes::default(),
             progress: None,
+            worked: Meters::default(),
         }
     }
 
@@ -91,7 +94,7 @@ impl Asked {
     /// Takes the request to something that is asked with it.
     pub(crate) fn ask<T>(&self, take: impl FnOnce(&PlanRequest) -> T) -> T {
         static BUILT_IN: LazyLock<Arc<Catalogue>> = LazyLock::new(|| Arc::new(Catalogue::built_in().clone()));
-        let today = Today::of(Arc::new(self.client.clone()), Arc::clone(&BUILT_IN), day());
+        let today = Today::of(Arc::new(self.client.clone()), Arc::clone(&BUILT_IN), day()).after(self.worked);
         take(&PlanRequest {
             today: Arc::new(today),
             trainer: Arc::new(self.trainer.clone()),

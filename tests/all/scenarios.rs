@@ -49,11 +49,11 @@
 //! | `plan = false` | there is no plan |
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use matside::body::{Muscle, Side};
 use matside::catalogue::{Catalogue, Equipment, FormId, Helper, Method, Position, StretchId};
-use matside::client::{Aim, Consent, Touch};
+use matside::client::{Aim, Consent, Meters, Touch};
 use matside::planner::{Dose, Plan, Step};
 use serde::Deserialize;
 
@@ -315,22 +315,72 @@ impl Scenario {
 
 /// What a file comes to: expectations met and counted, those that must hold apart.
 #[derive(Debug, Default, Clone, Copy)]
-struct Figures {
-    met: usize,
-    all: usize,
-    musts_missed: usize,
+pub(crate) struct Figures {
+    pub(crate) met: usize,
+    pub(crate) all: usize,
+    pub(crate) musts_missed: usize,
     scenarios: usize,
+    /// Seconds under stretch where hands are agreed, and of these with hands on.
+    pub(crate) held: u32,
+    pub(crate) hands_on: u32,
+    /// What all of it asks of the trainer.
+    pub(crate) meters: Meters,
 }
 
-fn judge(path: &Path, missed: &mut Vec<String>, musts: &mut BTreeSet<String>) -> Figures {
+impl Figures {
+    fn add(&mut self, plan: &Plan, agreed: bool) {
+        for step in &plan.steps {
+            let held = step.dose.held();
+            if let Some(load) = &step.load {
+                self.meters = self.meters + load.meters(held, step.setup);
+                self.hands_on += held.get();
+            }
+            self.held += if agreed { held.get() } else { 0 };
+        }
+    }
+}
+
+impl std::ops::AddAssign for Figures {
+    fn add_assign(&mut self, other: Self) {
+        self.met += other.met;
+        self.all += other.all;
+        self.musts_missed += other.musts_missed;
+        self.scenarios += other.scenarios;
+        self.held += other.held;
+        self.hands_on += other.hands_on;
+        self.meters = self.meters + other.meters;
+    }
+}
+
+/// All situations as they come out after what the trainer did before on the day.
+pub(crate) fn after(worked: Meters) -> Figures {
+    let mut all = Figures::default();
+    for path in files() {
+        all += judge(&path, worked, &mut Vec::new(), &mut BTreeSet::new());
+    }
+    all
+}
+
+fn files() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/scenarios");
+    let mut files: Vec<_> =
+        std::fs::read_dir(folder).expect("the folder is there").flatten().map(|entry| entry.path()).collect();
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    files.sort();
+    files
+}
+
+fn judge(path: &Path, worked: Meters, missed: &mut Vec<String>, musts: &mut BTreeSet<String>) -> Figures {
     let text = std::fs::read_to_string(path).expect("readable");
     let file: File = toml::from_str(&text).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     let name = path.file_stem().expect("a name").display();
     let mut figures = Figures::default();
     for scenario in &file.scenario {
         figures.scenarios += 1;
-        let plan = scenario.asked().try_plan();
+        let asked = Asked { worked, ..scenario.asked() };
+        let plan = asked.try_plan();
         if let Ok(plan) = &plan {
+            figures.add(plan, asked.consent == Consent::HandsOn);
             // Rules for all: proven, and on the minute.
             assert!(plan.is_proven() && plan.total <= plan.minutes.seconds(), "{name}: {}", scenario.name);
         }
@@ -365,16 +415,11 @@ fn said(step: &Step) -> String {
 
 #[test]
 fn a_trainer_would_nod_at_every_situation() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/scenarios");
-    let mut files: Vec<_> =
-        std::fs::read_dir(folder).expect("the folder is there").flatten().map(|entry| entry.path()).collect();
-    files.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
-    files.sort();
     let (mut missed, mut musts) = (Vec::new(), BTreeSet::new());
     let mut all = Figures::default();
     let mut figures = Vec::new();
-    for path in &files {
-        let here = judge(path, &mut missed, &mut musts);
+    for path in &files() {
+        let here = judge(path, Meters::default(), &mut missed, &mut musts);
         figures.push(format!(
             "{}: {} situations, {} of {} expectations met, {} missed that must hold",
             path.file_stem().expect("a name").display(),
@@ -383,10 +428,7 @@ fn a_trainer_would_nod_at_every_situation() {
             here.all,
             here.musts_missed
         ));
-        all.met += here.met;
-        all.all += here.all;
-        all.musts_missed += here.musts_missed;
-        all.scenarios += here.scenarios;
+        all += here;
     }
     let told = format!("{}\n{}", figures.join("\n"), missed.join("\n"));
     assert!(std::env::var_os("MATSIDE_SCENARIOS").is_none(), "{told}");
