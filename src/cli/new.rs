@@ -1,13 +1,13 @@
 //! `matside new`: a client's file.
 
-use crate::body::Unit;
+use crate::body::{Kilograms, Unit};
 use crate::client::{Aim, Birth, Guardian, NotedTight, Profile, Screening, Sex, StandingConsent, Touch};
 use crate::failure::Failure;
 use crate::store::Store;
 use crate::text::Safe;
 
 use super::console::Console;
-use super::lookup;
+use super::{lookup, values};
 
 /// The longest name that is taken, in characters.
 const LONGEST_NAME: usize = 200;
@@ -25,6 +25,10 @@ pub(super) struct Arguments {
     /// Give the sex: female or male; published joint norms differ by it
     #[arg(long)]
     sex: Option<Sex>,
+
+    /// Give the mass in whole kilograms; what you carry in a hold is reckoned from it
+    #[arg(long, value_name = "KG", value_parser = values::kilograms, allow_negative_numbers = true)]
+    mass: Option<Kilograms>,
 
     /// Add a condition, such as shoulder-impingement:left; may be repeated
     #[arg(long = "condition", value_name = "CONDITION")]
@@ -88,6 +92,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let profile = Profile {
         born: arguments.born,
         sex: arguments.sex,
+        mass: arguments.mass,
         conditions: lookup::conditions(&arguments.conditions)?
             .into_iter()
             .map(|recorded| recorded.told_on(today))

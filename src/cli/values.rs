@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use crate::body::{Minutes, Muscle, muscles_named};
+use crate::body::{Kilograms, Minutes, Muscle, muscles_named};
 use crate::catalogue::Equipment;
 use crate::client::SoreRegion;
 use crate::names::UnknownName;
@@ -21,6 +21,13 @@ pub(super) fn minutes(text: &str) -> Result<Minutes, String> {
     let whole = text.trim().parse();
     let whole = whole.map_err(|_wrong| format!("minutes `{text}` is not a whole number, such as 10"))?;
     Minutes::new(whole).map_err(|error| error.to_string())
+}
+
+/// Reads what somebody weighs, in whole kilograms within their bounds.
+pub(super) fn kilograms(text: &str) -> Result<Kilograms, String> {
+    let whole = text.trim().trim_end_matches("kg").trim_end().parse();
+    let whole = whole.map_err(|_wrong| format!("`{text}` is not whole kilograms, such as 82"))?;
+    Kilograms::new(whole).map_err(|error| error.to_string())
 }
 
 /// What is at hand; a type of its own, so that it counts as one argument.

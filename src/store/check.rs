@@ -15,6 +15,7 @@ use super::forget;
 use super::layout::Layout;
 use super::locate;
 use super::torn_write;
+use super::work_log;
 use super::{format, read};
 use crate::document::Source;
 
@@ -121,6 +122,9 @@ pub(crate) fn examine(
         }
     }
     trainer(layout, &mut diagnostics);
+    if let Err(error) = work_log::examine(layout, cipher) {
+        diagnostics.extend(Diagnostic::of_error(&error, &layout.work()));
+    }
     Ok(diagnostics)
 }
 

@@ -14,7 +14,9 @@ use crate::document::values::{count, moment};
 use crate::document::{Parsed, Source, Unknown, Walker};
 
 use super::Store;
+use super::cipher::Cipher;
 use super::error::StoreError;
+use super::layout::Layout;
 use super::{files, lock};
 
 const OPENING: &str =
@@ -67,6 +69,13 @@ fn blocks(source: &Source) -> Result<Vec<WorkedBlock>, StoreError> {
     Ok(walk.end(Some(all)).map(|(all, _)| all)?)
 }
 
+/// What the file of a folder says.
+pub(super) fn examine(layout: &Layout, cipher: &Cipher) -> Result<Vec<WorkedBlock>, StoreError> {
+    let Some(path) = layout.plain_file(&layout.work())? else { return Ok(Vec::new()) };
+    let (opened, _) = cipher.read(&path)?;
+    blocks(&Source::decode(&path, opened.text)?)
+}
+
 /// Both, each block once and in the order of time; of two words about one block the one of `newer` counts.
 fn united(older: Vec<WorkedBlock>, newer: Vec<WorkedBlock>) -> Vec<WorkedBlock> {
     let rows = older.into_iter().chain(newer).map(|block| (block.at, block));
@@ -79,9 +88,7 @@ impl Store {
     /// # Errors
     /// If the file is there and cannot be read.
     pub fn work(&self) -> Result<Vec<WorkedBlock>, StoreError> {
-        let Some(path) = self.layout.plain_file(&self.layout.work())? else { return Ok(Vec::new()) };
-        let (opened, _) = self.cipher.read(&path)?;
-        blocks(&Source::decode(&path, opened.text)?)
+        examine(&self.layout, &self.cipher)
     }
 
     /// Notes what blocks asked; what was noted of the same blocks before gives way.
@@ -151,6 +158,17 @@ mod tests {
         store.note_work(&[block(5, 300)]).unwrap();
         store.note_work(&[block(40, 200), block(5, 310)]).unwrap();
         assert_eq!(store.work().unwrap(), [block(5, 310), block(40, 200)]);
+    }
+
+    #[test]
+    fn check_names_the_line_that_cannot_be_read() {
+        let store = Store::scratch().unwrap();
+        store.note_work(&[block(5, 300)]).unwrap();
+        let now = "2026-11-28T09:00:00+01:00".parse().unwrap();
+        assert!(store.check(now).unwrap().is_empty());
+        std::fs::write(store.layout.work(), "version = 1\n\n[[block]]\nat = 7\n").unwrap();
+        let told = store.check(now).unwrap().iter().map(ToString::to_string).collect::<Vec<_>>().concat();
+        assert!(told.contains("work.toml:4"), "{told}");
     }
 
     #[test]

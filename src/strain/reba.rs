@@ -228,6 +228,14 @@ mod tests {
         // A filled-in English course form, welding: table A 6, Score A 9, table B 5, Score B 8, table C 11.
         let welding = score([4, 1, 3, 3], [4, 1, 2, 3]);
         assert_eq!((welding.table_a, welding.a, welding.table_b, welding.b, welding.c), (6, 9, 5, 8, 11));
+        // The worked example of the open library `ergonomics` (rs9000, README): trunk 2, neck 2, legs 2; upper arm 1,
+        // lower arm 2, wrist 3 on the left and 2 on the right: table A 4, table B 3 and 2, table C 4 both, REBA 4 and a
+        // medium risk. Load, grip and activity are not named there, so none is put in.
+        for (wrist, table_b) in [(3, 3), (2, 2)] {
+            let bent = score([2, 2, 2, 0], [1, 2, wrist, 0]);
+            assert_eq!((bent.table_a, bent.table_b, bent.c, bent.total), (4, table_b, 4, 4));
+            assert_eq!(bent.action_level(), ActionLevel::Medium);
+        }
         // An Indonesian thesis of 2010, pushing water bottles: Score A 5 (its parts are not legible; trunk 3, neck 2
         // and legs 2 are put in here), table B 2, Score B 3, table C 4.
         let bottles = score([3, 2, 2, 0], [2, 1, 2, 1]);

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 
-use crate::body::{Side, Unit};
+use crate::body::{Kilograms, Side, Unit};
 use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
 use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Habit, Profile, Touch};
 use crate::failure::Failure;
@@ -27,6 +27,8 @@ use crate::tui::widgets::field::Field;
 enum Row {
     Name,
     Born,
+    /// In whole kilograms; it is never said but to the trainer.
+    Mass,
     Recorded(usize),
     AddCondition,
     Aim(Aim),
@@ -43,6 +45,7 @@ enum Row {
 struct Card {
     name: Field,
     born: Field,
+    mass: Field,
     guardian: Field,
     note: Field,
     conditions: Vec<RecordedCondition>,
@@ -108,6 +111,7 @@ impl State {
         let card = Card {
             name: Field::holding(name),
             born: Field::default(),
+            mass: Field::default(),
             guardian: Field::default(),
             note: Field::default(),
             conditions: Vec::new(),
@@ -153,7 +157,7 @@ impl State {
     fn rows(&self) -> Vec<Row> {
         let mut rows = vec![Row::Name];
         rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
-        rows.extend([Row::AddCondition, Row::Born]);
+        rows.extend([Row::AddCondition, Row::Born, Row::Mass]);
         if self.guardian_shown {
             rows.push(Row::Guardian);
         }
@@ -206,6 +210,7 @@ impl State {
         }
         let mut profile = self.profile_of(name);
         profile.born = born_of(self.card.born.text())?;
+        profile.mass = mass_of(self.card.mass.text())?;
         Ok(profile)
     }
 
@@ -221,6 +226,10 @@ impl State {
         match born_of(born) {
             Ok(born) => profile.born = born,
             Err(_) => remarks.push(format!("born, as typed: {born}")),
+        }
+        match mass_of(self.card.mass.text()) {
+            Ok(mass) => profile.mass = mass,
+            Err(_) => remarks.push(format!("kilograms, as typed: {}", self.card.mass.text().trim())),
         }
         remarks.extend((!condition.is_empty()).then(|| format!("condition, as typed: {condition}")));
         remarks.retain(|remark| !remark.is_empty());
@@ -315,6 +324,7 @@ impl State {
         self.card = Card {
             name: Field::holding(&profile.name),
             born: Field::holding(&profile.born.map(|born| born.to_string()).unwrap_or_default()),
+            mass: Field::holding(&profile.mass.map(|mass| mass.get().to_string()).unwrap_or_default()),
             guardian: Field::holding(guardian_of(profile).map_or("", |guardian| guardian.name.as_str())),
             note: Field::holding(&profile.note),
             conditions: profile.conditions.clone(),
@@ -339,6 +349,7 @@ impl State {
         match row {
             Row::Name => Some(&mut card.name),
             Row::Born => Some(&mut card.born),
+            Row::Mass => Some(&mut card.mass),
             Row::Guardian => Some(&mut card.guardian),
             Row::Note => Some(&mut card.note),
             _ => None,
@@ -391,16 +402,22 @@ impl State {
                 self.add_condition(context);
             }
             Action::Choose if self.at + 1 >= rows.len() => return self.save_whole(context),
-            Action::Choose => {
-                if let (Row::Born, Err(why)) = (row, born_of(self.card.born.text())) {
-                    context.shared.say(Tone::Caution, why);
-                } else {
-                    self.at += 1;
-                }
-            }
+            Action::Choose => match self.readable(row) {
+                Ok(()) => self.at += 1,
+                Err(why) => context.shared.say(Tone::Caution, why),
+            },
             action => self.edit_row(row, action, context.today()),
         }
         Go::Stay
+    }
+
+    /// Why what is typed in a row cannot be taken, if it cannot.
+    fn readable(&self, row: Row) -> Result<(), String> {
+        match row {
+            Row::Born => born_of(self.card.born.text()).map(drop),
+            Row::Mass => mass_of(self.card.mass.text()).map(drop),
+            _ => Ok(()),
+        }
     }
 
     fn edit_row(&mut self, row: Row, action: Action, today: NaiveDate) {
@@ -495,6 +512,16 @@ fn born_of(typed: &str) -> Result<Option<Birth>, String> {
     }
 }
 
+/// A mass as it was typed: whole kilograms, with or without the unit, or nothing.
+fn mass_of(typed: &str) -> Result<Option<Kilograms>, String> {
+    let typed = typed.trim().trim_end_matches("kg").trim_end();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let kilograms = typed.parse::<i64>().ok().and_then(|kilograms| Kilograms::new(kilograms).ok());
+    kilograms.map(Some).ok_or_else(|| "whole kilograms from 20 to 400, or nothing".to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -506,5 +533,14 @@ mod tests {
         }
         assert_eq!(born_of(" "), Ok(None));
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
+    }
+
+    #[test]
+    fn a_mass_is_in_whole_kilograms_or_not_known() {
+        let read = |typed: &str| mass_of(typed).map(|mass| mass.map(Kilograms::get));
+        assert_eq!((read(""), read("82"), read(" 82 kg")), (Ok(None), Ok(Some(82)), Ok(Some(82))));
+        for no in ["19", "401", "82.5", "heavy", "-80"] {
+            assert!(read(no).is_err(), "{no}");
+        }
     }
 }

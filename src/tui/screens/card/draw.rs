@@ -147,6 +147,7 @@ impl State {
         let name = match row {
             Row::Name => "name",
             Row::Born => "born",
+            Row::Mass => "kilograms",
             Row::Guardian => "guardian",
             Row::Recorded(0) => "conditions",
             Row::AddCondition if self.card.conditions.is_empty() => "conditions",
@@ -173,6 +174,7 @@ impl State {
         match row {
             Row::Name => field(&self.card.name, "first and last name", canvas),
             Row::Born => field(&self.card.born, "1984-05-31, or the year", canvas),
+            Row::Mass => field(&self.card.mass, "of the client; 80 where none are noted", canvas),
             Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", canvas),
             Row::AddCondition => {
                 field(&self.search, "a few letters and the side, such as imping left", canvas);

@@ -53,6 +53,7 @@ impl State {
         match row {
             Row::Name => format!("name: {}", self.card.name.text()),
             Row::Born => format!("born: {}", self.card.born.text()),
+            Row::Mass => format!("kilograms: {}", self.card.mass.text()),
             Row::Guardian => format!("guardian: {}", self.card.guardian.text()),
             Row::Recorded(index) => {
                 let found = self.card.conditions.get(index);

@@ -5,6 +5,7 @@ use crate::client::Consent;
 use crate::failure::Failure;
 use crate::planner::Step;
 use crate::session::{Pause, Snapshot, Stage};
+use crate::strain::words::step_cue;
 use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::event::Now;
 use crate::tui::shared::Shared;
@@ -303,9 +304,15 @@ fn draw_cues(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, sha
     let hands = if form.cues.hands.is_empty() { &alone } else { &form.cues.hands };
     let quoted = format!("\"{}\"", capitalised(said));
     let feet = if area.height >= 5 { form.cues.feet.as_str() } else { "" };
-    for (what, words, tone) in
-        [("say", quoted.as_str(), Tone::Strong), ("hands", hands, Tone::Text), ("feet", feet, Tone::Text)]
-    {
+    // How the trainer stands is a matter while hands and feet are placed, and gone when the hold begins.
+    let is_placed = matches!(phase.stage, Stage::Change { .. } | Stage::SetUp);
+    let you = step.load.as_ref().filter(|_| is_placed).map(step_cue).unwrap_or_default();
+    for (what, words, tone) in [
+        ("say", quoted.as_str(), Tone::Strong),
+        ("hands", hands, Tone::Text),
+        ("you", &you, Tone::Text),
+        ("feet", feet, Tone::Text),
+    ] {
         if words.is_empty() || y >= area.height {
             continue;
         }
@@ -313,7 +320,7 @@ fn draw_cues(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, sha
         let most = (area.height - y).min(2);
         let end = canvas.wrapped_most(column, y, most, tone, words);
         // On a plain screen each has its two rows, so that nothing jumps.
-        y = if places.room == Room::Plain { y + 2 } else { end };
+        y = if places.room == Room::Plain && what == "say" { y + 2 } else { end };
     }
 }
 
