@@ -116,12 +116,16 @@ impl UnitProgramme {
             let (done, open) = self.forward.split_at_mut(at + 1);
             let (before, after) = (&done[at], &mut open[0]);
             after.fill(UNREACHABLE);
-            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > UNREACHABLE)
-            {
-                for (cover, before) in before.iter().enumerate() {
-                    let to = &mut after[(cover + add).min(most)];
-                    *to = (*to).max(before + worth);
+            for (add, &worth) in self.steps[at].iter().enumerate() {
+                if worth == UNREACHABLE {
+                    continue;
                 }
+                for (after, before) in after[add..].iter_mut().zip(before) {
+                    *after = (*after).max(before + worth);
+                }
+                // Coverage beyond the end counts as the end.
+                let beyond = before[most + 1 - add..].iter().fold(UNREACHABLE, |best, before| best.max(*before));
+                after[most] = after[most].max(beyond + worth);
             }
             self.fresh_until += 1;
         }
@@ -135,11 +139,16 @@ impl UnitProgramme {
             let (open, done) = self.backward.split_at_mut(at + 1);
             let (before, after) = (&mut open[at], &done[0]);
             before.fill(UNREACHABLE);
-            for (add, &worth) in self.steps[at].iter().enumerate().filter(|(_, worth)| **worth > UNREACHABLE)
-            {
-                for (cover, before) in before.iter_mut().enumerate() {
-                    *before = (*before).max(after[(cover + add).min(most)] + worth);
+            for (add, &worth) in self.steps[at].iter().enumerate() {
+                if worth == UNREACHABLE {
+                    continue;
                 }
+                let (straight, beyond) = before.split_at_mut(most + 1 - add);
+                for (before, after) in straight.iter_mut().zip(&after[add..]) {
+                    *before = (*before).max(after + worth);
+                }
+                let end = after[most] + worth;
+                beyond.iter_mut().for_each(|before| *before = (*before).max(end));
             }
             self.fresh_from -= 1;
         }
