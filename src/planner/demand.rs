@@ -21,7 +21,7 @@ pub struct Demanded {
     pub causes: Vec<Cause>,
     /// Whether this side is tight.
     pub tight: bool,
-    /// Whether contract-relax counts for more here: the client wants range, or the side is known to be tight.
+    /// Whether contract-relax counts for more here: the client, not yet 65, wants range, or the side is known to be tight.
     pub wants_range: bool,
 }
 
@@ -84,6 +84,10 @@ pub fn demand(request: &PlanRequest) -> Demand {
     add_to_compare(&mut demand, if older { tariff::OLDER } else { tariff::USUAL }, range);
     if request.has_time_for_ease(demand.keys().map(|unit| unit.muscle).collect::<BTreeSet<_>>().len()) {
         add_ease(&mut demand, counted_as);
+    }
+    if older {
+        // What contract-relax does more was not found in the old: it counts as a still hold.
+        demand.values_mut().for_each(|demanded| demanded.wants_range = false);
     }
     demand
 }

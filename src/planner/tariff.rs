@@ -169,7 +169,8 @@ pub(super) struct CountedHold {
 /// - A form that is done alone counts half where hands are agreed: a service, not physiology, since partner, strap and
 ///   static stretching did alike (Maddigan, Peach and Behm 2012); our judgement.
 /// - Contract-relax counts half as much again on a side that wants range or is tight, after the larger estimate for it
-///   in Konrad et al. 2024 and Caplan et al. 2009; other trials found no difference.
+///   in Konrad et al. 2024 and Caplan et al. 2009; other trials found no difference. From 65 years on it counts as a
+///   still hold (Feland, Myrer and Merrill 2001: what it did more was seen in those under 65; from memory).
 pub(super) fn counted(form: &Form, target: Target, worked: CountedHold, wants_range: bool) -> u32 {
     let most = most_share(form);
     let share = u32::from(target.share);
