@@ -48,16 +48,22 @@ fn main() {
     }
     let live = asked("--live");
     let recorded = include_str!("../data/planner/optima.txt");
-    for (title, problems) in [
-        ("random problems", &random),
-        ("days of the catalogue", &days),
-        ("24 muscles, 20 to 33 minutes", &full),
-        ("both with every weight and cost moved by up to a tenth", &shaken),
-        ("what is left of a day in mid-block", &rests),
+    let mut all = Vec::new();
+    for (title, problems, together) in [
+        ("random problems", &random, false),
+        ("days of the catalogue", &days, true),
+        ("24 muscles, 20 to 33 minutes", &full, true),
+        ("both with every weight and cost moved by up to a tenth", &shaken, true),
+        ("what is left of a day in mid-block", &rests, false),
     ] {
         let reference = if live { highs(problems) } else { recorded.to_owned() };
-        report(title, problems, &reference, live);
+        let proof = report(title, problems, &reference, live);
+        if together {
+            all.extend(proof);
+        }
     }
+    println!("days, 24 muscles and moved weights together: {} problems", all.len());
+    print_times(&mut all);
 }
 
 /// The same problem with every weight and cost moved by up to a tenth, in hundredths of a point, by seed.
@@ -96,7 +102,26 @@ fn highs(problems: &[(String, Instance)]) -> String {
     output.map(|output| String::from_utf8_lossy(&output.stdout).into_owned()).unwrap_or_default()
 }
 
-fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: bool) {
+/// The value below which so many hundredths of a sorted row lie.
+fn at(sorted: &[f64], hundredths: usize) -> Option<f64> {
+    sorted.get((sorted.len().saturating_sub(1)) * hundredths / 100).copied()
+}
+
+fn print_times(proof: &mut [f64]) {
+    proof.sort_by(f64::total_cmp);
+    let ms = |hundredths| at(proof, hundredths).unwrap_or_default();
+    println!(
+        "  answer and proof, ms: median {:.2}, 90th {:.2}, 95th {:.2}, 99th {:.2}, worst {:.2}",
+        ms(50),
+        ms(90),
+        ms(95),
+        ms(99),
+        ms(100)
+    );
+}
+
+/// Prints how long some problems take and how the answers compare; gives the milliseconds of each.
+fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: bool) -> Vec<f64> {
     let reference: BTreeMap<&str, (&str, f64)> = reference
         .lines()
         .filter_map(|line| {
@@ -139,21 +164,9 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
             }
         }
     }
-    proof.sort_by(f64::total_cmp);
     ratios.sort_by(f64::total_cmp);
-    let at = |sorted: &[f64], hundredths: usize| {
-        sorted.get((sorted.len().saturating_sub(1)) * hundredths / 100).copied()
-    };
-    let ms = |hundredths| at(&proof, hundredths).unwrap_or_default();
     println!("{title}: {} problems", problems.len());
-    println!(
-        "  answer and proof, ms: median {:.2}, 90th {:.2}, 95th {:.2}, 99th {:.2}, worst {:.2}",
-        ms(50),
-        ms(90),
-        ms(95),
-        ms(99),
-        ms(100)
-    );
+    print_times(&mut proof);
     near.sort_by(f64::total_cmp);
     let late = near.iter().filter(|ms| **ms > FRAME).count();
     println!(
@@ -166,4 +179,5 @@ fn report(title: &str, problems: &[(String, Instance)], reference: &str, live: b
         let how = if live { "run just now" } else { "as recorded" };
         println!("  HiGHS ({how}) takes {median:.0} times as long at the median; {wrong} answers differ");
     }
+    proof
 }
