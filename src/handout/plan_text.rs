@@ -112,7 +112,7 @@ impl PlanText<'_> {
         match plan.free() {
             Seconds::ZERO => writeln!(f),
             free if free < FREE => writeln!(f, ", {} s in hand", free.get()),
-            free => writeln!(f, ", {free} min free: all that may be done has had its share"),
+            free => writeln!(f, ", {free} min free: {}", plan.why_free()),
         }
     }
 

@@ -66,7 +66,7 @@ pub enum WhyLeftOut {
     Skipped,
     /// Nothing it reaches wants stretching today.
     NotNeeded,
-    /// There is time for it, and nothing that it would add: what it serves has had its share.
+    /// There is time for it, and it is not worth it: what it serves has had its share, or it asks more than it adds.
     Enough,
     /// The time is better spent; forcing it in would cost this much of the value (grains), if known.
     Time(Option<i64>),
@@ -137,6 +137,19 @@ pub struct Added {
 }
 
 impl Plan {
+    pub(super) const HAD_ITS_SHARE: &str = "there is time, but what it serves has had its share";
+    pub(super) const ADDS_TOO_LITTLE: &str =
+        "there is time, but as it may be done today it asks more than it adds";
+
+    /// Why minutes are free.
+    pub fn why_free(&self) -> &'static str {
+        if self.left_out.iter().any(|omission| omission.detail == Self::ADDS_TOO_LITTLE) {
+            "what else may be done today asks more than it adds"
+        } else {
+            "all that may be done has had its share"
+        }
+    }
+
     /// Seconds under stretch, each side counted.
     pub fn held(&self) -> Seconds {
         self.steps.iter().map(|step| step.dose.held()).sum()

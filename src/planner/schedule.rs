@@ -78,7 +78,7 @@ pub(super) fn schedule(request: &PlanRequest, menu: &Menu<'_>, solution: &Soluti
         if !is_done && !is_listed {
             let (reason, detail) = match menu.after_pain.hurt(&stretch.id, None) {
                 Some(on) => (WhyLeftOut::Pain, format!("stopped for pain on {on}; ask first")),
-                None => why_left_out(menu, solution, index),
+                None => why_left_out(menu, solution, &steps, index),
             };
             left_out.push(Omission {
                 stretch: stretch.id.clone(),
@@ -129,7 +129,7 @@ fn wish_to_measure(request: &PlanRequest, steps: &mut [Step]) {
 }
 
 /// Why a candidate was not taken: for time only if there is none for it.
-fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftOut, String) {
+fn why_left_out(menu: &Menu<'_>, solution: &Solution, steps: &[Step], index: usize) -> (WhyLeftOut, String) {
     let forms = menu.ways[index].iter().map(|way| &menu.stretches[index].forms[way.form]);
     if forms.clone().all(|form| is_ease(menu, form)) {
         return (WhyLeftOut::NotNeeded, "nothing it reaches was trained or is tight".to_owned());
@@ -151,7 +151,14 @@ fn why_left_out(menu: &Menu<'_>, solution: &Solution, index: usize) -> (WhyLeftO
         between.is_some_and(|between| busy + between <= menu.problem.horizon)
     });
     if fits {
-        (WhyLeftOut::Enough, "there is time, but what it serves has had its share".to_owned())
+        let of = |muscle: Muscle| Side::ALL.iter().map(move |&side| Unit { muscle, side });
+        let is_wanted = |muscle: &Muscle| {
+            of(*muscle).any(|unit| menu.demand.get(&unit).is_some_and(|demanded| !demanded.is_ease()))
+        };
+        let has_had = |muscle: Muscle| steps.iter().any(|step| step.muscles.contains(&muscle));
+        let served = forms.flat_map(tariff::serves).filter(is_wanted).all(has_had);
+        let why = if served { Plan::HAD_ITS_SHARE } else { Plan::ADDS_TOO_LITTLE };
+        (WhyLeftOut::Enough, why.to_owned())
     } else {
         (WhyLeftOut::Time(None), "the time is better spent".to_owned())
     }

@@ -124,7 +124,8 @@ impl UnitProgramme {
                     *after = (*after).max(before + worth);
                 }
                 // Coverage beyond the end counts as the end.
-                let beyond = before[most + 1 - add..].iter().fold(UNREACHABLE, |best, before| best.max(*before));
+                let beyond =
+                    before[most + 1 - add..].iter().fold(UNREACHABLE, |best, before| best.max(*before));
                 after[most] = after[most].max(beyond + worth);
             }
             self.fresh_until += 1;

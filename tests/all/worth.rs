@@ -2,6 +2,23 @@
 //!
 //! The rules are those of the trade (common practice, no source) and the preferences that `docs/planner.md` states; each
 //! is tried on the random days of `days`, by seed.
+//!
+//! | what must hold | test |
+//! | --- | --- |
+//! | hands on where they are agreed | `where_hands_are_agreed_nine_tenths_of_the_work_is_hands_on` |
+//! | a muscle that is served has a form meant for it | `a_step_names_only_muscles_that_it_is_meant_for_or_nearly`, `plan_words` |
+//! | no short holds, a handful of stretches | `no_hold_is_short_where_a_longer_one_is_allowed`, `a_broad_day_has_a_handful_of_stretches` |
+//! | both sides alike | `what_can_be_done_on_either_side_is_done_alike` |
+//! | a tight side longer, by a form that both have | `a_tight_side_of_a_trained_muscle_is_held_longer_by_a_form_that_the_other_has_too` |
+//! | range at the hamstrings first | `whoever_wants_range_gets_it_at_the_hamstrings_first` |
+//! | the minutes are used | `the_minutes_are_used_while_anything_allowed_has_had_little` |
+//! | monotone in minutes and cautions | `more_minutes_and_fewer_cautions_never_give_less` |
+//! | left as right | `left_and_right_are_worth_the_same` |
+//! | sides told apart weigh no more | `a_muscle_whose_sides_are_told_apart_weighs_as_much_as_one_whose_sides_are_not` |
+//! | a number a tenth off breaks nothing | `traps::a_number_moved_by_a_tenth_breaks_nothing_and_moves_little` |
+//! | proven, in whole grains | `each`, `a_day_with_everything_in_it_is_proven_too`, `exact`, `outside_solvers` |
+//!
+//! What is easily got wrong has its tests in `traps`; for the very mobile and others `gentle_clients`.
 
 use std::collections::{BTreeMap, BTreeSet};
 
