@@ -381,17 +381,21 @@ impl Store {
         logged::log(&mut writer, &source, &client, session, who)
     }
 
-    /// The youngest session, if it was cut off, and what goes on with it.
+    /// The session of that moment, if it was cut off, and what goes on with it.
     ///
     /// # Errors
     /// If another program writes this client, or the file cannot be read.
-    pub fn resume(&self, id: &ClientId) -> Result<Option<(Session, Journal)>, StoreError> {
+    pub fn resume(
+        &self,
+        id: &ClientId,
+        at: DateTime<FixedOffset>,
+    ) -> Result<Option<(Session, Journal)>, StoreError> {
         let held = self.hold_existing(id)?;
-        let (source, mut client) = guard(&held).read()?;
-        let unfinished = client.sessions.pop().filter(|session| session.closed.is_none());
+        let (source, client) = guard(&held).read()?;
+        let unfinished = client.session(at).filter(|session| session.closed.is_none());
         Ok(unfinished.map(|session| {
             let journal = Journal::go_on(&held, id, session.clone(), &source);
-            (session, journal)
+            (session.clone(), journal)
         }))
     }
 

@@ -14,7 +14,7 @@ use super::rows::{
     Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent, Touch,
     UsualTime,
 };
-use super::session::{Session, whole_second};
+use super::session::{Consent, Session, whole_second};
 
 word_id! {
     /// Names a client and the client's file.
@@ -268,6 +268,14 @@ impl Client {
     pub fn session(&self, at: DateTime<FixedOffset>) -> Option<&Session> {
         let at = whole_second(at);
         self.sessions.iter().find(|session| session.at == at)
+    }
+
+    /// Sessions that were cut off and never closed, the youngest first. Where the client declined there is nothing to
+    /// go on with.
+    pub fn cut_off(&self) -> impl Iterator<Item = &Session> {
+        let is_cut_off =
+            |session: &&Session| session.closed.is_none() && session.consent != Consent::Declined;
+        self.sessions.iter().rev().filter(is_cut_off)
     }
 }
 

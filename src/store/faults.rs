@@ -120,7 +120,7 @@ fn evening(store: &Store, tries: usize) -> (Vec<u32>, bool) {
     let at = session().at + chrono::TimeDelta::minutes(10);
     let mut closed = journal.close(at, "calm").is_ok();
     for _ in 1..tries {
-        if !closed && let Ok(Some((_, mut journal))) = store.resume(&id()) {
+        if !closed && let Ok(Some((_, mut journal))) = store.resume(&id(), session().at) {
             closed = journal.close(at, "calm").is_ok();
         }
     }

@@ -187,8 +187,8 @@ impl App {
     fn go(&mut self, index: usize, next: Go, now: Now, effects: &mut Vec<Effect>) {
         match next {
             // A plan that lies below is gone back to as it was left, with all that is marked there.
-            Go::Open(Visit::Plan { who, take_up: false })
-            | Go::Replace(Visit::Plan { who, take_up: false })
+            Go::Open(Visit::Plan { who, take_up: None })
+            | Go::Replace(Visit::Plan { who, take_up: None })
                 if let Some(below) = self.plan_of(&who, index) =>
             {
                 self.screens.truncate(below + 1);

@@ -43,8 +43,8 @@ pub enum Purpose {
 pub enum Opening {
     /// A new one, with this head.
     New(Box<Session>),
-    /// The last one, which was cut off.
-    TakeUp,
+    /// The one of that moment, which was cut off.
+    TakeUp(DateTime<FixedOffset>),
 }
 
 /// What is written into the open session. The outbox keeps the order of all of them.
@@ -73,7 +73,12 @@ pub enum Effect {
     /// Read a client.
     Load(ClientId),
     /// Write a new client's file; the id is chosen then.
-    Create(Box<Profile>),
+    Create {
+        /// Who it is.
+        profile: Box<Profile>,
+        /// Whether it is somebody else than the clients of that name.
+        another: bool,
+    },
     /// Write a client's card.
     Save(Box<Profile>),
     /// Keep an answer about plans: with a client's card, or for everybody with the trainer's settings.
@@ -88,6 +93,15 @@ pub enum Effect {
     Open(ClientId, Opening),
     /// Write into the open session.
     Write(JournalEntry),
+    /// Take back the session of that moment, or let it count again.
+    TakeBack {
+        /// Whose it is.
+        who: ClientId,
+        /// When it began.
+        at: DateTime<FixedOffset>,
+        /// Whether it counts for nothing from now on.
+        is_gone: bool,
+    },
     /// Let go of the open session without closing it.
     Release,
     /// Write the session into another folder, since the client's file takes nothing now.

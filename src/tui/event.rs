@@ -94,6 +94,8 @@ pub enum Reply {
     Clients(Result<ClientList, Failure>),
     /// A client with all sessions.
     Client(ClientId, Result<Box<Client>, Failure>),
+    /// There are clients of the name that a new one was to have; nothing was written.
+    Namesakes(Vec<Arc<Client>>),
     /// A new client's file was written.
     Created(Result<ClientId, Failure>),
     /// The trainer's settings were written.

@@ -3,6 +3,8 @@
 use std::fmt;
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::caution::Restrictions;
 use crate::client::{Client, ClientId, Consent, ConsentLimit, Session};
 use crate::failure::Failure;
@@ -36,8 +38,8 @@ pub enum Visit {
     Plan {
         /// Of whom.
         who: ClientId,
-        /// Whether the last block is gone on with, without asking.
-        take_up: bool,
+        /// The block that is gone on with, without asking.
+        take_up: Option<DateTime<FixedOffset>>,
     },
     /// What now, and how long?
     Live(Box<Start>),
@@ -84,6 +86,8 @@ pub struct Reviewed {
     pub session: Session,
     /// What may still be on its way to the file.
     pub outbox: Outbox,
+    /// When it ended, where that is not when it is closed.
+    pub end: Option<DateTime<FixedOffset>>,
 }
 
 /// Whose card is opened.

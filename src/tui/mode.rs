@@ -29,6 +29,8 @@ pub enum Mode {
     EndAt,
     /// The question what to do about a block that was cut off.
     CutOff,
+    /// The same, where Enter drops the block.
+    CutOffDrop,
     /// Blocks to take again.
     Blocks,
     /// The name to keep a block by.
@@ -79,6 +81,8 @@ pub enum Mode {
     CardSide,
     /// What the trainer said about plans for this client.
     CardHabit,
+    /// The question whether a new client is one of that name who is there.
+    CardNamesake,
     /// The line of the card that says when the health check was.
     CardHealth,
     /// A line of free text of the card.

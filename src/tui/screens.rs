@@ -66,8 +66,7 @@ impl Screen {
     /// The screen that is gone to.
     pub fn of(visit: Visit, context: &mut Context<'_>) -> Self {
         match visit {
-            Visit::Plan { who, take_up: false } => Self::Plan(Box::new(plan::State::new(who))),
-            Visit::Plan { who, take_up: true } => Self::Plan(Box::new(plan::State::take_up(who))),
+            Visit::Plan { who, take_up } => Self::Plan(Box::new(plan::State::new(who, take_up))),
             Visit::Live(start) => Self::Live(Box::new(live::State::start(*start, context))),
             Visit::Review(reviewed) => Self::Review(Box::new(review::State::new(*reviewed))),
             Visit::History(who) => Self::History(Box::new(history::State::new(who))),

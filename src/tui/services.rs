@@ -6,7 +6,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
-use crate::client::{Attribution, ClientId, Habit, Profile, Session, Trainer};
+use crate::client::{Attribution, Client, ClientId, Habit, Profile, Session, TakenBack, Trainer};
 use crate::failure::Failure;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store, StoreError};
@@ -116,7 +116,11 @@ impl Services {
                 let client = self.store.load(&id).map(Box::new).map_err(failed(&self.store));
                 Reply::Client(id, client)
             }
-            Effect::Create(profile) => Reply::Created(self.create(*profile)),
+            Effect::Create { profile, another } => match self.namesakes(&profile, another) {
+                Ok(found) if !found.is_empty() => Reply::Namesakes(found),
+                Ok(_) => Reply::Created(self.create(*profile)),
+                Err(why) => Reply::Created(Err(why)),
+            },
             Effect::Save(profile) => {
                 let saved = self.store.save_profile(&profile, &who).map_err(failed(&self.store));
                 Reply::Saved(profile.id, saved)
@@ -140,7 +144,13 @@ impl Services {
                 Reply::Planned { job, purpose, plan }
             }
             Effect::Open(id, Opening::New(session)) => Reply::Begun(self.begin(&id, &session)),
-            Effect::Open(id, Opening::TakeUp) => Reply::TakenUp(id.clone(), self.take_up(&id)),
+            Effect::Open(id, Opening::TakeUp(at)) => Reply::TakenUp(id.clone(), self.take_up(&id, at)),
+            Effect::TakeBack { who: id, at, is_gone } => {
+                let row = TakenBack { at: now, by: who.by, note: String::new() };
+                let done =
+                    self.store.take_back(&id, at, is_gone.then_some(&row)).map_err(failed(&self.store));
+                Reply::Saved(id, done)
+            }
             Effect::Write(entry) => Reply::Written(self.write(entry, &who)),
             Effect::Rescue(client, session, folder) => {
                 Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(failed(&self.store)))
@@ -160,8 +170,8 @@ impl Services {
         Ok(())
     }
 
-    fn take_up(&mut self, id: &ClientId) -> Result<Option<Box<Session>>, Failure> {
-        let Some((session, journal)) = self.store.resume(id).map_err(failed(&self.store))? else {
+    fn take_up(&mut self, id: &ClientId, at: DateTime<FixedOffset>) -> Result<Option<Box<Session>>, Failure> {
+        let Some((session, journal)) = self.store.resume(id, at).map_err(failed(&self.store))? else {
             return Ok(None);
         };
         self.journal = Some(journal);
@@ -234,6 +244,15 @@ impl Services {
             listed.problems.extend_from_slice(&self.notices);
         }
         Reply::Clients(read)
+    }
+
+    /// Clients of the same name, where it is not said that this is another person.
+    fn namesakes(&self, profile: &Profile, another: bool) -> Result<Vec<Arc<Client>>, Failure> {
+        if another {
+            return Ok(Vec::new());
+        }
+        let found = self.store.namesakes(&profile.name).map_err(failed(&self.store))?;
+        found.iter().map(|id| self.store.load(id).map(Arc::new).map_err(failed(&self.store))).collect()
     }
 
     fn create(&self, mut profile: Profile) -> Result<ClientId, Failure> {

@@ -424,7 +424,7 @@ impl<'l> Desk<'l> {
                     self.minutes = question.minutes.get();
                     (kind, what) = (if kind == Kind::Saved { kind } else { Kind::Planned }, asked(question));
                 }
-                Effect::Open(..) | Effect::Write(_) | Effect::Save(_) | Effect::Create(_) => {
+                Effect::Open(..) | Effect::Write(_) | Effect::Save(_) | Effect::Create { .. } => {
                     kind = Kind::Saved;
                 }
                 _ => {}

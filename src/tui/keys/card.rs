@@ -56,6 +56,21 @@ pub(super) static LAYERS: &[Layer] = &[
         ],
     },
     Layer {
+        of: M::CardNamesake,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[
+            slot(
+                Char('o'),
+                A::OpenCard,
+                "the same person: open the card that is there, with what you typed on it",
+                "open that card",
+            ),
+            slot(Char('a'), A::NewClient, "another person: write a card of their own", "another person"),
+            slot(Code(C::Esc), A::Back, "back to the name; nothing is saved", "back to the name"),
+        ],
+    },
+    Layer {
         of: M::CardHealth,
         inherits: &[M::Card],
         letters: Letters::Keys,

@@ -114,12 +114,37 @@ pub(super) static LAYERS: &[Layer] = &[
     },
     Layer {
         of: M::CutOff,
-        inherits: &[M::WithClient],
+        inherits: &[M::List, M::WithClient],
         letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "go on where it stopped", "go on where it stopped"),
             slot(Char('f'), A::Finish, "finish here: look at what came out, and close it", "finish"),
+            slot(
+                Char('x'),
+                A::TakeOff,
+                "drop it, as something that did not happen; Enter then does it",
+                "drop",
+            ),
+            bind(
+                Code(C::Tab),
+                A::NextPart,
+                "where a later session is closed: plan another; this one is offered again",
+            ),
             slot(Code(C::Esc), A::Back, "to the day", "day"),
+        ],
+    },
+    Layer {
+        of: M::CutOffDrop,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[
+            slot(
+                Code(C::Enter),
+                A::Choose,
+                "drop it: it stays in the file and counts for nothing",
+                "drop it",
+            ),
+            slot(Code(C::Esc), A::Back, "keep it", "keep it"),
         ],
     },
     Layer {

@@ -2,6 +2,7 @@
 
 pub mod draw;
 mod lines;
+mod namesake;
 mod search;
 
 use std::collections::BTreeSet;
@@ -21,6 +22,8 @@ use crate::tui::list_choice::ListChoice;
 use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
+
+use namesake::{NamesakeAnswer, Namesakes};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +62,30 @@ impl Card {
     fn habits_that_hold(&self) -> impl Iterator<Item = &Habit> {
         self.habits.iter().filter(|habit| habit.holds())
     }
+
+    /// Takes in what was typed on another card of the same person; what stands here stays.
+    fn take_in(&mut self, typed: Self) {
+        for (field, other) in [(&mut self.born, typed.born), (&mut self.guardian, typed.guardian)] {
+            if field.is_empty() {
+                *field = other;
+            }
+        }
+        let (note, more) = (self.note.text().trim().to_owned(), typed.note.text().trim().to_owned());
+        if !more.is_empty() && !note.contains(&more) {
+            self.note = Field::holding(&if note.is_empty() { more } else { format!("{note}; {more}") });
+        }
+        for recorded in typed.conditions {
+            if !self.conditions.iter().any(|known| known.is_about_the_same(&recorded)) {
+                self.conditions.push(recorded);
+            }
+        }
+        for aim in typed.aims {
+            if !self.aims.contains(&aim) {
+                self.aims.push(aim);
+            }
+        }
+        self.massage |= typed.massage;
+    }
 }
 
 /// What is about to become of the card.
@@ -94,6 +121,8 @@ pub struct State {
     guardian_shown: bool,
     /// What no form may reach with these conditions.
     avoided: BTreeSet<Unit>,
+    /// Clients of that name, where the card is a new one and it is asked whether it is one of them.
+    namesakes: Namesakes,
 }
 
 impl State {
@@ -133,6 +162,7 @@ impl State {
             asks_side: false,
             guardian_shown: false,
             avoided: BTreeSet::new(),
+            namesakes: Namesakes::default(),
         }
     }
 
@@ -183,6 +213,9 @@ impl State {
 
     /// The keys that hold now.
     pub fn mode(&self) -> Mode {
+        if self.namesakes.is_asked() {
+            return Mode::CardNamesake;
+        }
         match self.row() {
             Row::Screening => Mode::CardHealth,
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
@@ -262,6 +295,10 @@ impl State {
                 }
                 Go::Stay
             }
+            ScreenEvent::Action(action) if self.namesakes.is_asked() => {
+                self.act_namesake(*action, context);
+                Go::Stay
+            }
             ScreenEvent::Action(action) => self.act(*action, context),
             ScreenEvent::Dropped => {
                 self.past.clear();
@@ -271,7 +308,8 @@ impl State {
             // The program ends; all that was typed is saved, whatever it is.
             ScreenEvent::Leave if self.pending != Pending::Saved && self.is_changed() => {
                 let profile = self.profile().unwrap_or_else(|_| self.salvaged(today));
-                self.save(profile, context);
+                // Nobody can be asked any more whether it is somebody of that name.
+                self.save(profile, true, context);
                 Go::Stay
             }
             ScreenEvent::Reply(Reply::Client(id, Ok(client)))
@@ -287,20 +325,7 @@ impl State {
                 }
                 Go::Stay
             }
-            ScreenEvent::Reply(Reply::Created(Ok(id))) if self.pending == Pending::Saved => {
-                context
-                    .shared
-                    .say(Tone::Good, format!("the card of {} is saved", self.card.name.text().trim()));
-                self.leave(id)
-            }
-            ScreenEvent::Reply(Reply::Saved(id, Ok(()))) if self.pending == Pending::Saved => {
-                context.shared.say(Tone::Good, "the card is saved");
-                self.leave(id)
-            }
-            ScreenEvent::Reply(Reply::Created(Err(why)) | Reply::Saved(_, Err(why))) => {
-                (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
-                Go::Stay
-            }
+            ScreenEvent::Reply(reply) => self.take_answer(reply, context),
             _ => Go::Stay,
         };
         self.guardian_shown = self.is_minor(today);
@@ -313,9 +338,69 @@ impl State {
         next
     }
 
+    /// What became of the card that was saved.
+    fn take_answer(&mut self, reply: &Reply, context: &mut Context<'_>) -> Go {
+        match reply {
+            Reply::Namesakes(found) if self.pending == Pending::Saved => {
+                (self.pending, self.namesakes) = (Pending::Nothing, Namesakes::of(found));
+                Go::Stay
+            }
+            Reply::Created(Ok(id)) if self.pending == Pending::Saved => {
+                let words = format!("the card of {} is saved", self.card.name.text().trim());
+                context.shared.say(Tone::Good, words);
+                self.leave(id)
+            }
+            Reply::Saved(id, Ok(())) if self.pending == Pending::Saved => {
+                context.shared.say(Tone::Good, "the card is saved");
+                self.leave(id)
+            }
+            Reply::Created(Err(why)) | Reply::Saved(_, Err(why)) => {
+                (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
+                Go::Stay
+            }
+            _ => Go::Stay,
+        }
+    }
+
+    /// A key while it is asked whether it is somebody of that name.
+    fn act_namesake(&mut self, action: Action, context: &mut Context<'_>) {
+        match self.namesakes.answer(action) {
+            NamesakeAnswer::Same(client) => self.go_on_with(&client, context),
+            NamesakeAnswer::Another => match self.profile() {
+                Ok(profile) => self.save(profile, true, context),
+                Err(why) => context.shared.say(Tone::Caution, why),
+            },
+            NamesakeAnswer::Back => {
+                (self.namesakes, self.at) = (Namesakes::default(), 0);
+                context.shared.say(Tone::Text, "not saved: give the name as it tells the two apart");
+            }
+            NamesakeAnswer::None => {
+                context.shared.say(Tone::Text, "the same person: o; another person: a; nothing is saved yet");
+            }
+            NamesakeAnswer::Moved => {}
+        }
+    }
+
+    /// The card of the client who is there, with what was typed put onto it and not saved yet.
+    fn go_on_with(&mut self, client: &Client, context: &mut Context<'_>) {
+        let typed = self.card.clone();
+        (self.namesakes, self.id) = (Namesakes::default(), Some(client.profile.id.clone()));
+        self.past.clear();
+        self.fill(client);
+        self.change(|card| card.take_in(typed));
+        // The store tells this card's changes from those of others by what it handed out last.
+        context.ask(Effect::Load(client.profile.id.clone()));
+        let words = if self.past.is_empty() {
+            "this is the card that was there"
+        } else {
+            "the card that was there, with what you typed: Ctrl-S saves it"
+        };
+        context.shared.say(Tone::Text, words);
+    }
+
     /// Where the card leads to once it is on the disk.
     fn leave(&self, id: &ClientId) -> Go {
-        let plan = Visit::Plan { who: id.clone(), take_up: false };
+        let plan = Visit::Plan { who: id.clone(), take_up: None };
         if self.then_plan { Go::Replace(plan) } else { Go::Back }
     }
 
@@ -472,14 +557,15 @@ impl State {
     /// Saves the card as it is filled in, unless something of it cannot be.
     fn save_whole(&mut self, context: &mut Context<'_>) -> Go {
         match self.profile() {
-            Ok(profile) if self.pending != Pending::Saved => self.save(profile, context),
+            Ok(profile) if self.pending != Pending::Saved => self.save(profile, false, context),
             Ok(_) => {}
             Err(why) => context.shared.say(Tone::Caution, why),
         }
         Go::Stay
     }
 
-    fn save(&mut self, mut profile: Profile, context: &mut Context<'_>) {
+    /// Saves the card; `another` if it was asked whether it is somebody of that name.
+    fn save(&mut self, mut profile: Profile, another: bool, context: &mut Context<'_>) {
         let today = context.today();
         profile.agree(Touch::Massage, self.card.massage, today, "");
         let guardian = self.card.guardian.text().trim();
@@ -493,7 +579,11 @@ impl State {
         }
         (self.pending, self.failed) = (Pending::Saved, None);
         let profile = Box::new(profile);
-        context.ask(if self.id.is_some() { Effect::Save(profile) } else { Effect::Create(profile) });
+        context.ask(if self.id.is_some() {
+            Effect::Save(profile)
+        } else {
+            Effect::Create { profile, another }
+        });
     }
 }
 

@@ -275,7 +275,7 @@ impl State {
                 Go::Open(Visit::Card(CardOf::New(self.filter.text().to_owned())))
             }
             (Action::Choose | Action::OpenPlan, Some(entry)) => {
-                Go::Open(Visit::Plan { who: entry.id, take_up: false })
+                Go::Open(Visit::Plan { who: entry.id, take_up: None })
             }
             (Action::OpenHistory, Some(entry)) => Go::Open(Visit::History(entry.id)),
             (Action::OpenCard, Some(entry)) => Go::Open(Visit::Card(CardOf::Known(entry.id))),

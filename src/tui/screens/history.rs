@@ -275,7 +275,7 @@ impl State {
             }
             Action::Choose => self.open_chosen(context.shared, today),
             Action::OpenPlan => {
-                return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: false });
+                return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: None });
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
             Action::Back if self.finding || !self.filter.is_empty() => {

@@ -196,7 +196,7 @@ impl State {
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
         }
         let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
-        Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox })))
+        Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end: None })))
     }
 
     fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {

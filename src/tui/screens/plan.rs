@@ -4,6 +4,7 @@ mod act;
 mod asking;
 mod begin;
 mod blocks;
+mod cut_off;
 pub mod draw;
 mod lines;
 pub mod muscles;
@@ -16,7 +17,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Duration;
 
-use chrono::{NaiveDate, Timelike};
+use chrono::{DateTime, FixedOffset, NaiveDate, Timelike};
 
 use crate::body::{Minutes, Side, Unit};
 use crate::catalogue::StretchId;
@@ -34,6 +35,7 @@ use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
+use cut_off::CutOff;
 use draw::omissions;
 use muscles::Picker;
 use rest::Resumed;
@@ -52,8 +54,8 @@ enum Pane {
     Consent(Option<Consent>),
     /// The time of day to end at, as it is typed.
     EndAt(Field),
-    /// What to do about a session that was cut off.
-    CutOff,
+    /// What to do about sessions that were cut off.
+    CutOff(CutOff),
     /// Blocks to take again, and the name to keep this one by, as it is typed.
     Blocks {
         chosen: usize,
@@ -96,13 +98,15 @@ pub struct State {
     starting: bool,
     /// A session that was cut off and is taken up.
     resumed: Option<Resumed>,
-    /// Whether it is taken up without asking.
-    taking_up: bool,
+    /// The one that is taken up without asking.
+    take_up: Option<DateTime<FixedOffset>>,
+    /// The session that was dropped last.
+    dropped: Option<DateTime<FixedOffset>>,
 }
 
 impl State {
-    /// A plan for a client, nothing marked yet.
-    pub fn new(id: ClientId) -> Self {
+    /// A plan for a client, nothing marked yet; for the rest of a block that was cut off, if one is taken up.
+    pub fn new(id: ClientId, take_up: Option<DateTime<FixedOffset>>) -> Self {
         let minutes = Minutes::new(10).expect("ten is within the bounds");
         Self {
             id,
@@ -131,13 +135,9 @@ impl State {
             narrowed: BTreeSet::new(),
             starting: false,
             resumed: None,
-            taking_up: false,
+            take_up,
+            dropped: None,
         }
-    }
-
-    /// A plan for the rest of a client's last block, which is not closed.
-    pub fn take_up(id: ClientId) -> Self {
-        Self { taking_up: true, ..Self::new(id) }
     }
 
     /// Whose it is.
@@ -154,7 +154,8 @@ impl State {
             Pane::LeftOut { finding: false } => Mode::LeftOut,
             Pane::Consent(_) => Mode::Consent,
             Pane::EndAt(_) => Mode::EndAt,
-            Pane::CutOff => Mode::CutOff,
+            Pane::CutOff(CutOff { dropping: false, .. }) => Mode::CutOff,
+            Pane::CutOff(CutOff { dropping: true, .. }) => Mode::CutOffDrop,
             Pane::Blocks { naming: None, .. } => Mode::Blocks,
             Pane::Blocks { naming: Some(_), .. } => Mode::BlockName,
         }
@@ -270,6 +271,10 @@ impl State {
                 context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
                 Go::Home
             }
+            Reply::Saved(id, Ok(())) if *id == self.id && self.mode() == Mode::CutOffDrop => {
+                context.shared.say(Tone::Good, "dropped: it counts for nothing; Ctrl-Z takes that back");
+                Go::Stay
+            }
             Reply::TakenUp(id, Ok(found)) if *id == self.id => self.take_resumed(found.as_deref(), context),
             _ => Go::Stay,
         }
@@ -288,15 +293,16 @@ impl State {
         let today =
             Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today).after(worked);
         self.restrictions = Some(Arc::clone(&today.restrictions));
-        if first && is_cut_off(client) {
-            if self.taking_up {
-                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
-            } else {
-                self.pane = Pane::CutOff;
-            }
-        }
         self.client = Some(Arc::clone(&today.client));
         self.today = Some(Arc::new(today));
+        if let (true, Some(at)) = (first, self.take_up) {
+            context.ask(Effect::Open(self.id.clone(), Opening::TakeUp(at)));
+        } else if first {
+            self.ask_about_cut_off(CutOff::default());
+        } else if let Pane::CutOff(asked) = self.pane {
+            self.pane = Pane::Trained;
+            self.ask_about_cut_off(asked);
+        }
         self.what_if.forget(true);
         self.replan(context);
     }
@@ -332,7 +338,7 @@ impl State {
                     self.choice = before;
                     self.what_if.forget(true);
                     self.replan(context);
-                } else {
+                } else if !self.take_back_drop(context) {
                     context.shared.say(Tone::Dim, "nothing to take back");
                 }
                 return Go::Stay;
@@ -368,15 +374,10 @@ impl State {
             Pane::LeftOut { finding } => self.act_left_out(action, finding, context),
             Pane::Consent(marked) => self.act_consent(action, marked, context),
             Pane::EndAt(_) => self.act_clock(action, context),
-            Pane::CutOff => self.act_cut_off(action, context),
+            Pane::CutOff(asked) => self.act_cut_off(action, asked, context),
             Pane::Blocks { .. } => self.act_blocks(action, context),
         }
     }
-}
-
-/// Whether a client's last session was cut off.
-pub fn is_cut_off(client: &Client) -> bool {
-    client.sessions.last().is_some_and(|last| last.closed.is_none() && last.consent != Consent::Declined)
 }
 
 /// Age and such, for the heading.

@@ -8,6 +8,7 @@ mod lines;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use chrono::{DateTime, FixedOffset};
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
@@ -50,6 +51,8 @@ pub struct State {
     session: Session,
     chosen: usize,
     outbox: Outbox,
+    /// When it ended, where that is not when it is closed.
+    end: Option<DateTime<FixedOffset>>,
     past: Vec<(u32, Report)>,
     note: Field,
     angle: Field,
@@ -74,7 +77,7 @@ enum Line {
 impl State {
     /// The review of a session that is open in the file, with what may still be on its way there.
     pub fn new(reviewed: Reviewed) -> Self {
-        let Reviewed { client, session, outbox } = reviewed;
+        let Reviewed { client, session, outbox, end } = reviewed;
         let note = Field::holding(&session.note);
         let (angle, elsewhere) = (Field::default(), Field::default());
         Self {
@@ -82,6 +85,7 @@ impl State {
             session,
             chosen: 0,
             outbox,
+            end,
             past: Vec::new(),
             note,
             angle,
@@ -212,7 +216,7 @@ impl State {
             Action::Pause if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let who = self.client.profile.id.clone();
-                return Go::Replace(Visit::Plan { who, take_up: true });
+                return Go::Replace(Visit::Plan { who, take_up: Some(self.session.at) });
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.client.profile.id.clone()))),
             Action::OpenHistory => return Go::Open(Visit::History(self.client.profile.id.clone())),
@@ -236,7 +240,8 @@ impl State {
 
     fn close(&mut self, context: &mut Context<'_>) {
         self.closing = true;
-        self.outbox.close(context.now.wall, self.note.text().trim().to_owned(), context.effects);
+        let end = self.end.unwrap_or(context.now.wall);
+        self.outbox.close(end, self.note.text().trim().to_owned(), context.effects);
     }
 
     fn type_into(&mut self, line: Line, action: Action, context: &mut Context<'_>) {

@@ -77,3 +77,79 @@ fn the_last_session_stands_on_a_card_with_room_for_it() {
     assert!(screen.contains("Last time") && screen.contains("Reached last time"), "{screen}");
     assert!(!studio.screen(80, 24).contains("Last time  "), "{}", studio.screen(80, 24));
 }
+
+/// A second Ilse Brandt, with a condition typed, and the card saved by this key.
+fn second_of_a_name(save: impl FnOnce(&mut Studio)) -> Studio {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.control('n').press("ilse  BRANDT").key(KeyCode::Tab).press("imp left").enter();
+    save(&mut studio);
+    studio
+}
+
+fn clients(studio: &Studio) -> usize {
+    std::fs::read_dir(studio.root().join("clients")).expect("a folder").count()
+}
+
+#[test]
+fn a_second_client_of_a_name_is_asked_about_and_no_repeated_key_answers() {
+    let last_line = |studio: &mut Studio| _ = studio.key(KeyCode::End).enter();
+    let saves: [fn(&mut Studio); 3] =
+        [last_line, |studio| _ = studio.control('s'), |studio| _ = studio.control('p')];
+    for save in saves {
+        let mut studio = second_of_a_name(save);
+        assert_seen(
+            &studio,
+            &["There is a client of that name", "ilse-brandt", "no birth known", "another person"],
+        );
+        for _ in 0..5 {
+            studio.enter().control('s').control('p').press(" ");
+        }
+        assert_eq!(clients(&studio), 1, "only a letter of its own answers");
+        studio.press("a");
+        assert_eq!(clients(&studio), 2);
+        assert_eq!(studio.client("ilse-brandt-2").profile.conditions.len(), 1);
+        assert!(
+            studio.client("ilse-brandt").profile.conditions.is_empty(),
+            "nothing came onto the other's card"
+        );
+    }
+}
+
+#[test]
+fn the_same_person_gets_what_was_typed_onto_the_card_that_is_there() {
+    let mut studio = second_of_a_name(|studio| _ = studio.control('s'));
+    studio.press("o");
+    assert_seen(&studio, &["Card", "Ctrl-S saves it"]);
+    assert!(studio.client("ilse-brandt").profile.conditions.is_empty(), "not saved by itself");
+    studio.control('s');
+    let profile = studio.client("ilse-brandt").profile;
+    assert_eq!((clients(&studio), profile.name.as_str(), profile.conditions.len()), (1, "Ilse Brandt", 1));
+    assert_eq!(profile.screenings.len(), 1, "what was there stays");
+}
+
+#[test]
+fn the_question_about_a_namesake_is_said_and_left_by_esc() {
+    let mut studio = second_of_a_name(|studio| _ = studio.control('s'));
+    let said = studio.app.lines(studio.now());
+    assert!(said.iter().any(|line| line.contains("There is a client of that name")), "{said:?}");
+    assert!(said.iter().any(|line| line.contains("ilse-brandt")), "{said:?}");
+    studio.words("esc");
+    assert_seen(&studio, &["New client"]);
+    // The name can be told apart then, and is no namesake any more.
+    studio.press(" the younger").control('s');
+    assert_eq!((clients(&studio), studio.client("ilse-brandt-the-younger").profile.conditions.len()), (2, 1));
+    // Another answer in line mode, and the program that ends meanwhile.
+    let mut studio = second_of_a_name(|studio| _ = studio.words("ctrl-s"));
+    studio.words("a");
+    assert_eq!(clients(&studio), 2);
+}
+
+#[test]
+fn of_several_namesakes_the_chosen_one_is_opened() {
+    let mut studio = Studio::with(&["Ilse Brandt", "Ilse Brandt"]);
+    studio.control('n').press("Ilse Brandt").control('s');
+    assert_seen(&studio, &["There are clients of that name", "(ilse-brandt)", "(ilse-brandt-2)"]);
+    studio.key(KeyCode::Down).press("o").press("imp left").enter().control('s');
+    assert!(studio.client("ilse-brandt").profile.conditions.is_empty());
+    assert_eq!(studio.client("ilse-brandt-2").profile.conditions.len(), 1);
+}

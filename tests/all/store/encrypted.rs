@@ -279,7 +279,11 @@ fn a_half_written_line_is_set_aside_in_a_file_that_is_named() {
         torn.extend([0; 3]);
         fs::write(studio.file("rosa"), &torn).expect("writes");
         let _ = studio.other().load(&id("rosa")).expect("loads");
-        let (session, journal) = studio.store.resume(&id("rosa")).expect("reads").expect("was cut off");
+        let (session, journal) = studio
+            .store
+            .resume(&id("rosa"), at("2031-01-01T10:00:00+00:00"))
+            .expect("reads")
+            .expect("was cut off");
         assert_eq!(session.reports.len(), 1);
         let notices = studio.store.take_notices();
         let name = notices[0].rsplit(' ').next().expect("a name");

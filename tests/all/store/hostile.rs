@@ -7,7 +7,7 @@ use matside::client::Profile;
 use matside::store::{Store, StoreError};
 use proptest::prelude::*;
 
-use super::sample::{Studio, id, profile, report, session, who};
+use super::sample::{Studio, at, id, profile, report, session, who};
 
 /// Files in `tests/data/clients`; one more file is one more case.
 fn samples(folder: &str) -> Vec<(String, Vec<u8>)> {
@@ -182,7 +182,11 @@ fn a_half_written_end_is_set_aside_in_a_file_that_is_named() {
     let studio = Studio::with(&format!("{good}{torn}"));
     assert_eq!(studio.store.load(&id("rosa")).expect("loads").sessions.len(), 1);
     assert!(studio.store.take_notices()[0].contains("half written"));
-    let (_, mut journal) = studio.store.resume(&id("rosa")).expect("reads").expect("was cut off");
+    let (_, mut journal) = studio
+        .store
+        .resume(&id("rosa"), at("2026-11-20T18:45:00+01:00"))
+        .expect("reads")
+        .expect("was cut off");
     let notices = studio.store.take_notices();
     let aside = studio.store.root().join("clients/rosa.torn-1.toml");
     assert!(notices[0].contains(&aside.display().to_string()), "{notices:?}");

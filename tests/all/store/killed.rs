@@ -20,7 +20,9 @@ const MOST: u32 = 400;
 fn write_on(folder: &Path, out: &mut impl std::io::Write) -> Result<(), Box<dyn std::error::Error>> {
     let store = open(folder);
     let client = store.load(&id("rosa"))?;
-    let mut journal = if let Some((_, journal)) = store.resume(&id("rosa"))? {
+    let cut_off = client.cut_off().next().map(|session| session.at);
+    let taken_up = cut_off.map(|at| store.resume(&id("rosa"), at)).transpose()?.flatten();
+    let mut journal = if let Some((_, journal)) = taken_up {
         journal
     } else {
         let number = client.sessions.len();

@@ -112,7 +112,11 @@ fn an_appended_session_leaves_a_file_written_by_hand_as_it_was() {
     assert!(text.starts_with(&BY_HAND.replace("version = 1", "version = 2")), "{text}");
     assert!(!text.replace("\r\n", "").contains('\n'), "{text}");
     drop(journal);
-    let (resumed, mut journal) = studio.store.resume(&id("rosa")).expect("reads").expect("was cut off");
+    let (resumed, mut journal) = studio
+        .store
+        .resume(&id("rosa"), at("2026-11-27T18:45:00+01:00"))
+        .expect("reads")
+        .expect("was cut off");
     assert_eq!(resumed.reports.len(), 1);
     assert_eq!(journal.report(&report(Side::Right, 4)).expect("saves"), 2);
 }

@@ -227,6 +227,9 @@ impl State {
     fn draw_beside(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
         let glyphs = canvas.glyphs();
         let conditions = Conditions::built_in();
+        if self.namesakes.is_asked() {
+            return self.draw_namesakes(area, canvas, now);
+        }
         match self.row() {
             Row::AddCondition if !self.search.is_empty() => {
                 let found = self.matches(now.wall.date_naive());
@@ -320,6 +323,17 @@ impl State {
         let side = (form.sides == Sides::Each).then_some(Side::Left);
         let room = Rect { width: room.width.min(MOST.0), height: room.height.min(MOST.1), ..room };
         canvas.picture(room, form, side);
+    }
+
+    /// The question whether it is somebody of that name.
+    fn draw_namesakes(&self, area: Rect, canvas: &mut Canvas<'_>, now: Now) {
+        let y = canvas.wrapped(area, 0, Tone::Strong, self.namesakes.question());
+        let column = Rect { x: area.x + 2, width: area.width.saturating_sub(2), ..area };
+        for (index, words) in self.namesakes.rows(now.wall.date_naive()).iter().enumerate() {
+            let line = y + cells(index);
+            canvas.choice(area, line, index, index == self.namesakes.chosen());
+            canvas.row(column, line, Tone::Text, words);
+        }
     }
 
     /// What the card limits, and what must be left alone, where there is room for it.

@@ -12,6 +12,12 @@ impl State {
     /// The card as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let mut page = Page::new("the card", if self.id.is_some() { "Card" } else { "New client" });
+        if self.namesakes.is_asked() {
+            let rows = self.namesakes.rows(now.wall.date_naive());
+            page.ask(self.namesakes.question());
+            page.list("clients of that name", rows, Some(self.namesakes.chosen()), ListSpeech::News);
+            return page;
+        }
         if let (Row::Name, Some(word)) = (self.row(), self.stray()) {
             page.ask(format!("{word} is a condition: down writes it there; an empty line keeps the name."));
         }

@@ -14,6 +14,7 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
+use crate::tui::words::ago;
 use crate::words::told;
 
 /// What today's blocks asked of the trainer's own body, beside the usual day.
@@ -48,6 +49,7 @@ pub(super) fn draw_preview(
 ) -> u16 {
     let Some(client) = shared.clients.get(&entry.id) else { return 0 };
     let mut y = 0;
+    let older = older_cut_off(client, today);
     let due = client.profile.screening_record(today).screen_due(today).is_some();
     if let Some(session) = client.sessions.last() {
         let trained: Vec<String> =
@@ -61,6 +63,9 @@ pub(super) fn draw_preview(
     } else {
         canvas.row(area, 0, Tone::Dim, "no session yet");
         y = canvas.wrapped(area, y + 1, Tone::Text, &client.profile.note);
+    }
+    if let Some(words) = older {
+        y = canvas.wrapped(area, y, Tone::Caution, &format!("{} {words}", canvas.glyphs().caution));
     }
     if due {
         let words = format!("{} the questions before hands-on work are due", canvas.glyphs().caution);
@@ -90,6 +95,15 @@ pub(super) fn draw_preview(
     y
 }
 
+/// That blocks before the last one were cut off: the plan asks what to do about each.
+fn older_cut_off(client: &Client, today: NaiveDate) -> Option<String> {
+    let last = client.sessions.last()?;
+    let older = client.cut_off().filter(|session| session.at < last.at);
+    let days: Vec<String> = older.map(|session| ago(session.at.date_naive(), today)).collect();
+    let blocks = if days.len() == 1 { "an older block was" } else { "older blocks were" };
+    (!days.is_empty()).then(|| format!("{blocks} cut off, {}: Enter asks what to do", text::list(&days)))
+}
+
 /// What the last session reached, where there is room for it; whether there was.
 pub(super) fn draw_last_reached(
     room: Rect,
@@ -116,6 +130,7 @@ pub(super) fn preview_lines(entry: &RosterEntry, shared: &Shared, today: NaiveDa
         let minutes = session.minutes.get();
         lines.push(format!("Last time: {minutes} min after {}, {steps}", text::list(&trained)));
     }
+    lines.extend(older_cut_off(client, today).map(|words| format!("Caution: {words}")));
     if client.profile.screening_record(today).screen_due(today).is_some() {
         lines.push("The questions before hands-on work are due".to_owned());
     }

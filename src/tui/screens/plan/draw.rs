@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 use crate::body::{Side, Unit};
 use crate::catalogue::{Form, Helper};
 use crate::caution::BeforeTouch;
-use crate::client::{Consent, ConsentLimit};
+use crate::client::{Client, Consent, ConsentLimit, Session};
 use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
@@ -22,6 +22,7 @@ use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
 use crate::words::told;
 
+use super::cut_off::CutOff;
 use super::{Pane, State, about};
 
 /// Whether the trainer may put in what was left out for this reason.
@@ -86,7 +87,7 @@ impl State {
         };
         let roomy = area.height >= 18;
         let gap = u16::from(roomy);
-        let asks = matches!(self.pane, Pane::Consent(_) | Pane::CutOff);
+        let asks = matches!(self.pane, Pane::Consent(_) | Pane::CutOff(_));
         let age = about(client, now.wall.date_naive());
         canvas.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         if let Some(first) = self.in_full {
@@ -124,7 +125,7 @@ impl State {
     }
 
     pub(super) fn time_words(&self, now: Now) -> String {
-        if self.pane == Pane::CutOff {
+        if matches!(self.pane, Pane::CutOff(_)) {
             return String::new();
         }
         if let Some(words) = self.rest_words(now) {
@@ -297,7 +298,7 @@ impl State {
 
     fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         match (&self.pane, &self.plan) {
-            (Pane::CutOff, _) => self.draw_cut_off(area, canvas),
+            (Pane::CutOff(asked), _) => self.draw_cut_off(area, canvas, *asked),
             (Pane::Blocks { chosen, naming }, _) => {
                 self.draw_blocks(area, (*chosen, naming.as_ref()), canvas, shared);
             }
@@ -350,26 +351,46 @@ impl State {
         }
     }
 
-    fn draw_cut_off(&self, area: Rect, canvas: &mut Canvas<'_>) {
-        let Some(last) = self.client.as_ref().and_then(|client| client.sessions.last()) else { return };
-        let steps = text::count(last.reports.len(), "step");
-        let words = format!(
-            "The block of {} was cut off after {steps}. Nothing of it is lost.",
-            last.at.format("%-d %B, %H:%M")
-        );
-        let y = canvas.wrapped(area, 0, Tone::Strong, &words);
-        let keys = [
-            ("Enter", "take it up and plan the rest"),
-            ("c", "look at what came out and close it"),
-            ("Esc", "leave it as it is"),
-        ];
+    /// How many blocks were cut off, and which is chosen.
+    pub(super) fn cut_off_words(client: &Client, asked: CutOff) -> String {
+        let Some(session) = asked.chosen(client) else { return String::new() };
+        let steps = text::count(session.reports.len(), "step");
+        let when = session.at.format("%-d %B, %H:%M");
+        match client.cut_off().count() {
+            1 => format!("The block of {when} was cut off after {steps}. Nothing of it is lost."),
+            several => {
+                format!(
+                    "{several} blocks were cut off; the one of {when} was cut off after {steps}. Nothing is lost."
+                )
+            }
+        }
+    }
+
+    /// The blocks that were cut off, where there are several.
+    pub(super) fn cut_off_rows(client: &Client) -> Vec<String> {
+        let row = |session: &Session| {
+            let steps = text::count(session.reports.len(), "step");
+            format!("{}, {steps}", session.at.format("%-d %B %Y, %H:%M"))
+        };
+        let rows: Vec<String> = client.cut_off().map(row).collect();
+        if rows.len() > 1 { rows } else { Vec::new() }
+    }
+
+    fn draw_cut_off(&self, area: Rect, canvas: &mut Canvas<'_>, asked: CutOff) {
+        let Some(client) = &self.client else { return };
+        let mut y = canvas.wrapped(area, 0, Tone::Strong, &Self::cut_off_words(client, asked)) + 1;
+        let (rows, keys) = (Self::cut_off_rows(client), asked.keys(client));
+        let room = area.height.saturating_sub(y + cells(keys.len()) + 1).max(1);
+        let first = canvas::first_shown(asked.chosen, rows.len(), room);
+        for (index, words) in rows.iter().enumerate().skip(first).take(usize::from(room)) {
+            canvas.choice(area, y, index, index == asked.chosen);
+            canvas.at(area, 2, y, Tone::Text, words);
+            y += 1;
+        }
+        y += u16::from(!rows.is_empty());
         for (index, (key, words)) in keys.into_iter().enumerate() {
-            canvas.spans(
-                area,
-                2,
-                y + 1 + cells(index),
-                &[(Tone::Focus, &text::pad(key, 6, "")), (Tone::Text, words)],
-            );
+            let line = y + cells(index);
+            canvas.spans(area, 2, line, &[(Tone::Focus, &text::pad(key, 6, "")), (Tone::Text, words)]);
         }
     }
 

@@ -81,8 +81,14 @@ impl State {
             page.about("clock");
             page.extend((!field.is_empty()).then(|| format!("Typed: {}", field.text())));
         }
-        if self.pane == Pane::CutOff {
-            page.ask("The last block was cut off. Enter takes it up, c closes it.");
+        if let (Pane::CutOff(asked), Some(client)) = (&self.pane, &self.client) {
+            let keys: Vec<String> =
+                asked.keys(client).iter().map(|(key, words)| format!("{key}: {words}")).collect();
+            page.ask(format!("{} {}.", Self::cut_off_words(client, *asked), keys.join("; ")));
+            let rows = Self::cut_off_rows(client);
+            if !rows.is_empty() {
+                page.list("blocks that were cut off", rows, Some(asked.chosen), ListSpeech::News);
+            }
         }
         if self.picker.browsing {
             page.about("typed");
@@ -116,7 +122,7 @@ impl State {
         let trained = if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) };
         page.push(format!("Trained: {trained}"));
         match &self.plan {
-            _ if self.pane == Pane::CutOff => {}
+            _ if matches!(self.pane, Pane::CutOff(_)) => {}
             Some(Ok(plan)) => self.step_lines(plan, shared, page),
             Some(Err(why)) => page.push(format!("No plan: {}", why.in_a_line())),
             None => {}

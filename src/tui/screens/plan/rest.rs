@@ -18,6 +18,7 @@ use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
+use super::cut_off::{self, CutOff, CutOffDeed};
 use super::{Pane, State};
 
 /// A session that was cut off and is taken up.
@@ -132,19 +133,44 @@ impl State {
         self.replan(context);
     }
 
-    pub(super) fn act_cut_off(&mut self, action: Action, context: &mut Context<'_>) -> Go {
-        match action {
-            Action::Choose => {
+    /// Asks about the blocks that were cut off, if there are some.
+    pub(super) fn ask_about_cut_off(&mut self, asked: CutOff) {
+        let left = self.client.as_deref().and_then(|client| asked.go_on(client));
+        self.pane = left.map_or_else(|| self.pane.clone(), Pane::CutOff);
+    }
+
+    pub(super) fn act_cut_off(&mut self, action: Action, mut asked: CutOff, context: &mut Context<'_>) -> Go {
+        let Some(client) = self.client.as_deref() else { return Go::Stay };
+        let meant = asked.act(action, client);
+        self.pane = Pane::CutOff(asked);
+        let who = self.id.clone();
+        match meant {
+            CutOffDeed::GoOn(at) => {
                 self.pane = Pane::Trained;
-                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
+                context.ask(Effect::Open(who, Opening::TakeUp(at)));
             }
-            Action::Finish => {
-                context.ask(Effect::Open(self.id.clone(), Opening::TakeUp));
+            CutOffDeed::Finish(at) => context.ask(Effect::Open(who, Opening::TakeUp(at))),
+            CutOffDeed::Drop(at) => {
+                self.dropped = Some(at);
+                context.ask(Effect::TakeBack { who, at, is_gone: true });
             }
-            Action::Back => return Go::Back,
-            _ => {}
+            CutOffDeed::Wait => {
+                self.pane = Pane::Trained;
+                context.shared.say(Tone::Text, "left open: it is offered again");
+            }
+            CutOffDeed::Leave => return Go::Back,
+            CutOffDeed::Stay => {}
         }
         Go::Stay
+    }
+
+    /// What was dropped last counts again, and is asked about; whether there was something.
+    pub(super) fn take_back_drop(&mut self, context: &mut Context<'_>) -> bool {
+        let Some(at) = self.dropped.take() else { return false };
+        self.pane = Pane::CutOff(CutOff::default());
+        context.ask(Effect::TakeBack { who: self.id.clone(), at, is_gone: false });
+        context.shared.say(Tone::Text, "it counts again");
+        true
     }
 
     pub(super) fn take_resumed(&mut self, found: Option<&Session>, context: &mut Context<'_>) -> Go {
@@ -153,11 +179,12 @@ impl State {
             context.shared.say(Tone::Dim, "that session is closed already");
             return Go::Stay;
         };
-        if self.pane == Pane::CutOff {
+        if matches!(self.pane, Pane::CutOff(_)) {
             let Some(client) = &self.client else { return Go::Stay };
             let outbox = Outbox::holding(session.reports.keys().copied());
+            let end = cut_off::end_of(session, client, context.now.wall);
             let (client, session) = (Arc::clone(client), session.clone());
-            return Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox })));
+            return Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end })));
         }
         let resumed = Resumed::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
