@@ -25,6 +25,7 @@ mod format;
 pub mod fuzzed;
 mod journal;
 mod key;
+mod later_toml;
 mod layout;
 mod locate;
 mod lock;
@@ -34,16 +35,19 @@ mod maintenance;
 mod merge;
 mod merge_text;
 mod merging;
+mod one_session;
 mod own_forms;
 mod passphrase;
 mod patch;
 mod person;
 mod read;
 mod render;
+mod rewrite;
 mod roster;
 mod row;
 mod sealed;
 mod shape;
+mod text_cut;
 mod torn_write;
 mod value_text;
 mod verify;
@@ -394,7 +398,7 @@ impl Store {
         let (source, client) = guard(&held).read()?;
         let unfinished = client.session(at).filter(|session| session.closed.is_none());
         Ok(unfinished.map(|session| {
-            let journal = Journal::go_on(&held, id, session.clone(), &source);
+            let journal = Journal::go_on(&held, id, session.clone(), (&source, &client));
             (session.clone(), journal)
         }))
     }
@@ -416,8 +420,7 @@ impl Store {
         let session = client.session(at).ok_or_else(|| missing_session(writer.path(), at))?;
         let edited = journal::edited(session, who, edit)?;
         if edited != *session {
-            let changed = patch::session(&source, (session, None), (&edited, None))?;
-            writer.put(&source, &changed)?;
+            rewrite::session(&mut writer, (&source, &client), session, &edited)?;
         }
         Ok(edited)
     }
@@ -455,8 +458,8 @@ impl Store {
     ) -> Result<Journal, StoreError> {
         let held = self.hold_existing(id)?;
         let session = self.edit_session(id, at, who, |session| session.closed = None)?;
-        let (source, _) = guard(&held).read()?;
-        Ok(Journal::go_on(&held, id, session, &source))
+        let (source, client) = guard(&held).read()?;
+        Ok(Journal::go_on(&held, id, session, (&source, &client)))
     }
 
     /// Takes a session back: it stays in the file and counts for nothing. Without `taken_back`, it counts again.

@@ -87,7 +87,9 @@ pub fn demand(request: &PlanRequest) -> Demand {
     }
     if older {
         // What contract-relax does more was not found in the old: it counts as a still hold.
-        demand.values_mut().for_each(|demanded| demanded.wants_range = false);
+        for demanded in demand.values_mut() {
+            demanded.wants_range = false;
+        }
     }
     demand
 }

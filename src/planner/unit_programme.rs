@@ -149,7 +149,9 @@ impl UnitProgramme {
                     *before = (*before).max(after + worth);
                 }
                 let end = after[most] + worth;
-                beyond.iter_mut().for_each(|before| *before = (*before).max(end));
+                for before in &mut beyond {
+                    *before = (*before).max(end);
+                }
             }
             self.fresh_from -= 1;
         }

@@ -12,8 +12,10 @@ use super::doubts::Plausibility;
 use super::error::{Flaw, StoreError};
 use super::fast_path;
 use super::forget;
+use super::later_toml;
 use super::layout::Layout;
 use super::locate;
+use super::text_cut;
 use super::torn_write;
 use super::work_log;
 use super::{format, read};
@@ -125,6 +127,13 @@ pub(crate) fn examine(
     if let Err(error) = work_log::examine(layout, cipher) {
         diagnostics.extend(Diagnostic::of_error(&error, &layout.work()));
     }
+    for path in forget::names(&layout.stretches())? {
+        if path.extension().is_some_and(|ending| ending == "toml")
+            && let Ok((source, _)) = cipher::read_text(&path)
+        {
+            diagnostics.extend(later_than_written(&source));
+        }
+    }
     Ok(diagnostics)
 }
 
@@ -197,6 +206,7 @@ fn client(
         Ok(read) => read,
         Err(error) => return diagnostics.extend(Diagnostic::of_error(&error, &path)),
     };
+    diagnostics.extend(later_than_written(&source));
     judge(&source, plausible, &client, diagnostics);
     if cut.is_some() {
         let end = source.text().len();
@@ -231,7 +241,7 @@ fn judge(source: &Source, plausible: &Plausibility<'_>, client: &Client, diagnos
 /// Whether the sessions of a file stand one behind the other, the oldest first, and nothing else among or behind them, as
 /// far as that can be seen without parsing it.
 fn is_plainly_in_order(text: &str, client: &Client) -> bool {
-    let headers = fast_path::header_lines(text);
+    let headers = text_cut::header_lines(text);
     let mut last = None;
     let is_next = |start: &usize| {
         let line = text[*start..].lines().nth(1);
@@ -240,7 +250,7 @@ fn is_plainly_in_order(text: &str, client: &Client) -> bool {
     };
     headers.len() == client.sessions.len() + client.taken_back.len()
         && headers.iter().all(is_next)
-        && (headers.is_empty() || fast_path::before_sessions(text).len() < text.len())
+        && (headers.is_empty() || text_cut::before_sessions(text).len() < text.len())
 }
 
 /// What stands where the list of clients, which reads the two ends of a file, does not see it.
@@ -283,11 +293,20 @@ fn trainer(layout: &Layout, diagnostics: &mut Vec<Diagnostic>) {
     };
     match read() {
         Ok(None) => {}
-        Ok(Some((_, unknown))) => {
+        Ok(Some((source, unknown))) => {
+            diagnostics.extend(later_than_written(&source));
             diagnostics.extend(unknown.iter().map(|flaw| Diagnostic::of_flaw(Severity::Warning, flaw)));
         }
         Err(error) => diagnostics.extend(Diagnostic::of_error(&error, &path)),
     }
+}
+
+/// What needs a later version of TOML than this program writes: it is read here, and other programs may refuse it.
+fn later_than_written(source: &Source) -> Option<Diagnostic> {
+    let later = later_toml::first(source.text())?;
+    let text = format!("{} is of TOML 1.1: other programs may not read this file", later.what);
+    let flaw = source.flaw(later.span, text, later.remedy);
+    Some(Diagnostic::of_flaw(Severity::Warning, &flaw))
 }
 
 /// A diagnostic if somebody but the owner may look into a file or folder.

@@ -66,7 +66,18 @@ impl Cipher {
         matches!(self.mode, CipherMode::Locked)
     }
 
-    fn key(&self) -> Option<&Arc<Key>> {
+    /// Whether the folder is still what it was when it was opened here, so that its files may be written.
+    pub(crate) fn may_write(&self) -> bool {
+        let is_encrypted = self.key_file.symlink_metadata().is_ok();
+        match self.mode {
+            CipherMode::Sealed(_) => is_encrypted,
+            CipherMode::Plain => !is_encrypted,
+            CipherMode::Unsealing(_) => true,
+            CipherMode::Locked => false,
+        }
+    }
+
+    pub(crate) fn key(&self) -> Option<&Arc<Key>> {
         match &self.mode {
             CipherMode::Sealed(key) | CipherMode::Unsealing(key) => Some(key),
             CipherMode::Plain | CipherMode::Locked => None,
@@ -122,17 +133,17 @@ impl Cipher {
         path: &Path,
         text: &'t [u8],
     ) -> Result<(Cow<'t, [u8]>, Option<StreamPosition>), StoreError> {
-        let is_encrypted = self.key_file.symlink_metadata().is_ok();
-        match &self.mode {
-            CipherMode::Sealed(key) if is_encrypted => {
-                let (bytes, seal) = key.file(id, text);
-                Ok((bytes.into(), Some(seal)))
-            }
-            CipherMode::Plain if !is_encrypted => Ok((text.into(), None)),
-            CipherMode::Unsealing(_) => Ok((text.into(), None)),
-            // Another program has encrypted or decrypted the folder since it was opened here.
-            CipherMode::Sealed(_) | CipherMode::Plain | CipherMode::Locked => Err(self.closed(path)),
+        // Another program may have encrypted or decrypted the folder since it was opened here.
+        if !self.may_write() {
+            return Err(self.closed(path));
         }
+        Ok(match &self.mode {
+            CipherMode::Sealed(key) => {
+                let (bytes, seal) = key.file(id, text);
+                (bytes.into(), Some(seal))
+            }
+            CipherMode::Plain | CipherMode::Unsealing(_) | CipherMode::Locked => (text.into(), None),
+        })
     }
 
     /// A text that is appended, as it is to stand on the disk, and what goes on with it there.

@@ -9,7 +9,8 @@ use crate::client::{Attribution, Client, ClientId, ConsentLimit, Narrowing, Repo
 
 use super::error::StoreError;
 use super::locked_file::{LockedFile, guard};
-use super::{changes, entry, format, locate, patch, row};
+use super::one_session::{self, LonePart};
+use super::{changes, entry, fast_path, format, locate, patch, row};
 use crate::document::Source;
 
 /// Writes one running session into its client's file. Holds the client's lock until it is dropped.
@@ -22,6 +23,8 @@ pub struct Journal {
     line_end: &'static str,
     /// Whether the session's block is the last thing in the file, so that rows can be appended.
     at_end: bool,
+    /// Whether no other session of the file began in the same second.
+    is_alone: bool,
 }
 
 impl Journal {
@@ -43,7 +46,8 @@ impl Journal {
         }
         let changed = patch::with_session(id, &source, &client, session)?;
         writer.put(&source, &changed)?;
-        let journal = Self::of(held, id, session.clone(), &changed);
+        let is_alone = client.taken_back.iter().all(|(gone, _)| gone.at != session.at);
+        let journal = Self::of(held, id, session.clone(), (&changed, is_alone));
         drop(writer);
         Ok(journal)
     }
@@ -53,14 +57,21 @@ impl Journal {
         held: &Arc<Mutex<LockedFile>>,
         id: &ClientId,
         session: Session,
-        source: &Source,
+        (source, client): (&Source, &Client),
     ) -> Self {
-        Self::of(held, id, session, source)
+        let is_alone = one_session::is_alone(client, session.at);
+        Self::of(held, id, session, (source, is_alone))
     }
 
-    fn of(held: &Arc<Mutex<LockedFile>>, id: &ClientId, session: Session, source: &Source) -> Self {
+    fn of(
+        held: &Arc<Mutex<LockedFile>>,
+        id: &ClientId,
+        session: Session,
+        (source, is_alone): (&Source, bool),
+    ) -> Self {
         let at_end = is_at_end(source, &session);
-        Self { held: Arc::clone(held), id: id.clone(), session, line_end: source.line_end(), at_end }
+        let line_end = source.line_end();
+        Self { held: Arc::clone(held), id: id.clone(), session, line_end, at_end, is_alone }
     }
 
     /// The session with every report that is on the disk.
@@ -98,7 +109,7 @@ impl Journal {
         report: &Report,
     ) -> Result<u32, StoreError> {
         let (source, client) = writer.read()?;
-        let mut session = self.beside(&client);
+        let mut session = self.beside(client.session(self.session.at));
         let mut number = number;
         let appended =
             session.reports.get(&number) == Some(report) && !self.session.reports.contains_key(&number);
@@ -111,10 +122,8 @@ impl Journal {
     }
 
     /// The session with what a person changed in the file: that counts, and what is missing there is put back.
-    fn beside(&self, client: &Client) -> Session {
-        let Some(there) = client.sessions.iter().find(|there| there.at == self.session.at) else {
-            return self.session.clone();
-        };
+    fn beside(&self, there: Option<&Session>) -> Session {
+        let Some(there) = there else { return self.session.clone() };
         let mut session = there.clone();
         for (number, report) in &self.session.reports {
             if !session.taken_back.contains_key(number) {
@@ -143,6 +152,7 @@ impl Journal {
         };
         writer.put(source, &changed)?;
         writer.tell_of_change();
+        self.is_alone = there.is_none() || one_session::is_alone(client, session.at);
         self.at_end = is_at_end(&changed, &session);
         self.line_end = changed.line_end();
         self.session = session;
@@ -166,13 +176,36 @@ impl Journal {
     pub fn edit(&mut self, who: &Attribution, edit: impl FnOnce(&mut Session)) -> Result<(), StoreError> {
         let held = Arc::clone(&self.held);
         let mut writer = guard(&held);
+        if let Some(part) = self.is_alone.then(|| writer.part_of(self.session.at)).flatten() {
+            return self.edit_part(&mut writer, &part, who, edit);
+        }
         let (source, client) = writer.read()?;
-        let session = self.beside(&client);
+        let session = self.beside(client.session(self.session.at));
         let edited = edited(&session, who, edit)?;
         if edited == session && client.sessions.contains(&session) {
             return Ok(());
         }
         self.put(&mut writer, &source, &client, edited)
+    }
+
+    /// The same in a file of which nothing else has to be looked at.
+    fn edit_part(
+        &mut self,
+        writer: &mut LockedFile,
+        part: &LonePart,
+        who: &Attribution,
+        edit: impl FnOnce(&mut Session),
+    ) -> Result<(), StoreError> {
+        let edited = edited(&self.beside(Some(&part.session)), who, edit)?;
+        if edited == part.session {
+            return Ok(());
+        }
+        let text = part.changed(&edited)?;
+        writer.put_part(part, &text)?;
+        let tail = Source::made(writer.path(), format!("\n{}", part.from_header(&text)));
+        self.at_end = part.is_last && is_at_end(&tail, &edited);
+        self.session = edited;
+        Ok(())
     }
 
     /// Notes what the client takes out of the consent. When it returns, that is on the disk.
@@ -196,7 +229,7 @@ impl Journal {
             return Ok(());
         }
         let (source, client) = writer.read()?;
-        let mut session = self.beside(&client);
+        let mut session = self.beside(client.session(self.session.at));
         session.narrow(what, at);
         self.put(&mut writer, &source, &client, session)
     }
@@ -303,8 +336,8 @@ pub(crate) fn edited(
 }
 
 fn next_number(session: &Session) -> u32 {
-    let numbers = session.reports.keys().chain(session.taken_back.keys());
-    numbers.max().map_or(1, |last| last.saturating_add(1))
+    let last = [session.reports.keys().next_back(), session.taken_back.keys().next_back()];
+    last.into_iter().flatten().max().map_or(1, |last| last.saturating_add(1))
 }
 
 /// The session with its moments as they are written.
@@ -326,7 +359,8 @@ pub(crate) fn in_whole_seconds(session: &Session) -> Session {
 fn line(number: u32, report: &Report) -> Result<String, StoreError> {
     let mut line = String::new();
     row::report_row(&mut line, number, report);
-    match format::report_row(&line) {
+    let quick = fast_path::report_row(&line);
+    match quick.map_or_else(|| format::report_row(&line), Ok) {
         Ok((found, read)) if found == number && read == *report => Ok(line),
         _ => Err(StoreError::Unfit {
             what: format!("report {number}"),

@@ -11,6 +11,7 @@ use super::comments;
 use super::fast_path;
 use super::fields::{self, Value};
 use super::shape::SESSION_HEADER;
+use super::text_cut;
 use crate::document::Source;
 
 /// The start of the first line that is a session's header.
@@ -46,25 +47,28 @@ pub(crate) fn blocks(source: &Source) -> Option<Vec<Block>> {
 
 /// The blocks of a text that can be cut into parts, each of which can be read alone.
 pub(crate) fn quick_blocks(text: &str) -> Option<Vec<Block>> {
-    let headers = fast_path::header_lines(text);
-    let (head, parts) = fast_path::parts(text, &headers);
+    let headers = text_cut::header_lines(text);
+    let (head, parts) = text_cut::parts(text, &headers);
     if DeTable::parse(head).ok()?.get_ref().contains_key("session") {
         return None;
     }
     let mut blocks = Vec::with_capacity(headers.len());
     for (part, &start) in parts.zip(&headers) {
-        let block = if let Some(session) = fast_path::session(part) {
-            let last = part.trim_ascii_end().len();
-            let end = part[last..].find('\n').map_or(part.len(), |line| last + line + 1);
-            Block { start, end: start + end, at: session.at }
-        } else {
-            let mut found = parsed_blocks(part, true)?;
-            let block = found.pop().filter(|_| found.is_empty())?;
-            Block { start: start + block.start, end: start + block.end, at: block.at }
-        };
-        blocks.push(block);
+        let block = lone_block(part)?;
+        blocks.push(Block { start: start + block.start, end: start + block.end, at: block.at });
     }
     Some(blocks)
+}
+
+/// The block of a part that is one session's, from its header on.
+pub(crate) fn lone_block(part: &str) -> Option<Block> {
+    if let Some(session) = fast_path::session(part) {
+        let last = part.trim_ascii_end().len();
+        let end = part[last..].find('\n').map_or(part.len(), |line| last + line + 1);
+        return Some(Block { start: 0, end, at: session.at });
+    }
+    let mut found = parsed_blocks(part, true)?;
+    found.pop().filter(|_| found.is_empty())
 }
 
 /// The blocks of a text as the parser sees them; `alone` if there must be nothing else.

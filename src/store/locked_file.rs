@@ -7,15 +7,19 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use chrono::{DateTime, FixedOffset};
+
 use crate::client::{Client, ClientId};
 
 use super::cipher::Cipher;
 use super::disk::Disk;
 use super::error::StoreError;
 use super::files::{self, Stamp};
+use super::key::Key;
 use super::layout::Layout;
 use super::locate;
 use super::lock::Lock;
+use super::one_session::LonePart;
 use super::read;
 use super::sealed::{Plaintext, StreamPosition, may_append};
 use super::torn_write;
@@ -344,9 +348,37 @@ impl LockedFile {
             return if self.append(added)? { Ok(()) } else { Err(self.changed()) };
         }
         let (bytes, seal) = self.cipher.whole(&self.id, &self.path, new.whole().as_bytes())?;
+        self.write_over(&bytes, seal)
+    }
+
+    /// The part of one session, if the file is what was read or written last and nothing else of it has to be looked at.
+    pub(crate) fn part_of(&self, at: DateTime<FixedOffset>) -> Option<LonePart> {
+        let is_sure = !self.is_unsynced && !self.has_dirty_tail && self.cipher.may_write();
+        let open = self.open.as_ref().filter(|_| is_sure)?;
+        let (bytes, stamp) = files::read(&self.path).ok()?;
+        let sealed = self.seal();
+        let is_as_opened = stamp == open.stamp && sealed.is_some() == open.seal.is_some();
+        if is_as_opened { LonePart::find(bytes, sealed, at) } else { None }
+    }
+
+    fn seal(&self) -> Option<(&Key, &StreamPosition)> {
+        Some((&**self.cipher.key()?, self.open.as_ref()?.seal.as_ref()?))
+    }
+
+    /// Puts another text in the place of a part; all else stays as it stands on the disk.
+    pub(crate) fn put_part(&mut self, part: &LonePart, text: &str) -> Result<(), StoreError> {
+        if !self.is_unchanged() {
+            return Err(self.changed());
+        }
+        let (bytes, seal) = (part.file_with(text, self.seal()), self.seal().map(|(_, seal)| seal.clone()));
+        self.write_over(&bytes, seal)
+    }
+
+    /// Replaces the file as it stands on the disk.
+    fn write_over(&mut self, bytes: &[u8], seal: Option<StreamPosition>) -> Result<(), StoreError> {
         self.open = None;
         self.is_unsynced = true;
-        let replaced = files::replace(&self.disk, &self.path, &bytes)?;
+        let replaced = files::replace(&self.disk, &self.path, bytes)?;
         self.is_unsynced = false;
         drop(replaced);
         let file =

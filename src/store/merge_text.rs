@@ -50,6 +50,7 @@ pub(crate) fn into_text(
         copies.map(parts).collect::<Result<Vec<_>, _>>()?.try_into().map_err(|_two| unfit())?;
     let mut merged = Merged::default();
     let mut text = head(our.head, their.head, &mut merged)?;
+    text.reserve(our.text.len().max(their.text.len()));
     let mut sessions: BTreeMap<DateTime<FixedOffset>, [Option<&str>; 2]> = BTreeMap::new();
     for (side, copy) in [&our, &their].into_iter().enumerate() {
         for block in &copy.blocks {
@@ -65,8 +66,11 @@ pub(crate) fn into_text(
     }
     let line_end = if ours.line_end() == theirs.line_end() { ours.line_end() } else { "\n" };
     let text = locate::with_line_ends(text, line_end);
-    let mark = if ours.mark_len() > 0 && theirs.mark_len() > 0 { "\u{feff}" } else { "" };
-    let source = patch::raised(&Source::made(ours.path(), format!("{mark}{text}")));
+    let mut text = text;
+    if ours.mark_len() > 0 && theirs.mark_len() > 0 {
+        text.insert(0, '\u{feff}');
+    }
+    let source = patch::raised(Source::made(ours.path(), text));
     // Nothing is ever written that could not be read.
     read::is_sound(id, &source)?;
     Ok((source, merged))
@@ -95,7 +99,7 @@ pub(crate) fn with_part(
         text.push('\n');
     }
     let text = locate::with_line_ends(text, source.line_end());
-    let changed = patch::raised(&source.splice(range, &text));
+    let changed = patch::raised(source.splice(range, &text));
     read::is_sound(id, &changed)?;
     Ok(changed)
 }

@@ -2,6 +2,7 @@
 
 mod set;
 
+use chrono::{DateTime, FixedOffset};
 use toml::de::DeTable;
 use toml_edit::{DocumentMut, Table};
 
@@ -10,7 +11,7 @@ use crate::client::{Client, ClientId, Disagreement, Profile, Revision, Session, 
 use super::error::StoreError;
 use super::shape::VERSION;
 use super::verify::{self, unfit};
-use super::{entry, fast_path, format, locate, read, row};
+use super::{entry, format, locate, read, row, text_cut};
 use crate::document::Source;
 use set::{comments_kept, document, dotted, set, set_all, set_rows, written};
 
@@ -77,14 +78,27 @@ fn add_changes(table: &mut Table, changes: &[Revision], lost: &mut String) -> Op
 }
 
 /// The text with the version that this program writes, so that an older one does not take it for its own.
-pub(crate) fn raised(source: &Source) -> Source {
+pub(crate) fn raised(source: Source) -> Source {
     let text = source.text();
-    let parsed = DeTable::parse(fast_path::before_sessions(text)).or_else(|_error| DeTable::parse(text));
+    let parsed = DeTable::parse(text_cut::before_sessions(text)).or_else(|_error| DeTable::parse(text));
     let version = parsed.ok().and_then(|table| {
         let version = table.get_ref().get("version")?;
         (version.get_ref().as_integer()?.as_str() != VERSION.to_string()).then(|| version.span())
     });
-    version.map_or_else(|| source.clone(), |span| source.splice(span, &VERSION.to_string()))
+    match version {
+        Some(span) => source.splice(span, &VERSION.to_string()),
+        None => source,
+    }
+}
+
+/// Whether what stands before the sessions is of this program's version and says nothing about sessions.
+pub(crate) fn is_current(head: &str) -> bool {
+    DeTable::parse(head).is_ok_and(|table| {
+        let table = table.get_ref();
+        let version = table.get("version").and_then(|version| version.get_ref().as_integer());
+        version.is_some_and(|version| version.as_str() == VERSION.to_string())
+            && !table.contains_key("session")
+    })
 }
 
 /// Puts a session into a client's text that does not have it.
@@ -116,7 +130,7 @@ pub(crate) fn with_session(
             && others.eq(client.sessions.iter())
             && found.sessions.contains(session)
     };
-    verify::client(id, raised(&source.splice(place..place, &added)), "the session", expected)
+    verify::client(id, raised(source.splice(place..place, &added)), "the session", expected)
 }
 
 /// A session, and whether it was taken back.
@@ -127,7 +141,7 @@ pub(crate) type Kept<'s> = (&'s Session, Option<&'s TakenBack>);
 /// The part of it that is not touched is not read again: its block begins and ends where the parser says so.
 pub(crate) fn session(source: &Source, old: Kept<'_>, new: Kept<'_>) -> Result<Source, StoreError> {
     let at = old.0.at;
-    let what = format!("the session at {}", entry::moment(at));
+    let what = what_of(at);
     let blocks = locate::blocks(source).ok_or_else(|| unfit(&what))?;
     let mut found = blocks.iter().filter(|block| block.at == at);
     let block = match (found.next(), found.next()) {
@@ -136,12 +150,24 @@ pub(crate) fn session(source: &Source, old: Kept<'_>, new: Kept<'_>) -> Result<S
         (Some(one), Some(other)) => return Err(twins(source, one, other)),
     };
     let text = &source.text()[block.start..block.end];
-    let changed = session_block(text, old, new).ok_or_else(|| unfit(&what))?;
-    let changed = locate::with_line_ends(changed, source.line_end());
-    if !verify::is_session(&changed, new) {
-        return Err(unfit(&what));
-    }
-    Ok(raised(&source.splice(block.start..block.end, &changed)))
+    let changed = in_block(text, source.line_end(), old, new)?;
+    Ok(raised(source.splice(block.start..block.end, &changed)))
+}
+
+fn what_of(at: DateTime<FixedOffset>) -> String {
+    format!("the session at {}", entry::moment(at))
+}
+
+/// Changes one session's block alone.
+pub(crate) fn in_block(
+    block: &str,
+    line_end: &'static str,
+    old: Kept<'_>,
+    new: Kept<'_>,
+) -> Result<String, StoreError> {
+    let changed = session_block(block, old, new);
+    let changed = changed.map(|changed| locate::with_line_ends(changed, line_end));
+    changed.filter(|changed| verify::is_session(changed, new)).ok_or_else(|| unfit(&what_of(old.0.at)))
 }
 
 /// Two sessions of one moment cannot be told apart.

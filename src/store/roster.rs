@@ -19,6 +19,7 @@ use super::fast_path;
 use super::files;
 use super::layout::Layout;
 use super::shape::SESSION_HEADER;
+use super::text_cut;
 use super::torn_write;
 use super::{format, read};
 use crate::document::Source;
@@ -126,7 +127,7 @@ fn head(id: &ClientId, file: &mut (impl Read + Seek), len: u64) -> Option<(Roste
         let text = sound(&bytes).strip_prefix('\u{feff}').unwrap_or(sound(&bytes));
         // The line end is part of it: the line could go on.
         let header =
-            fast_path::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
+            text_cut::header_lines(text).into_iter().find(|at| at + SESSION_HEADER.len() < text.len());
         if let Some(end) = header {
             let source = Source::made("head".as_ref(), String::new());
             let (client, _) = format::head(id, &source, &text[..end])?;
@@ -145,7 +146,7 @@ fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Optio
         let bytes = piece(file, start, len - start)?;
         let begins = bytes.iter().position(|&byte| byte == b'\n')? + 1;
         let text = str::from_utf8(&bytes[begins..]).ok()?;
-        if let Some(&header) = fast_path::header_lines(text).last() {
+        if let Some(&header) = text_cut::header_lines(text).last() {
             let block = &text[header..];
             // Such a text could have begun before this piece and hold what looks like a header; its end would
             // stand here.

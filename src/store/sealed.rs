@@ -18,29 +18,29 @@ use base64::engine::general_purpose::STANDARD_NO_PAD as BASE64;
 use crate::client::ClientId;
 
 use super::error::StoreError;
-use super::fast_path;
 use super::key::{Key, draw};
 use super::shape::SESSION_HEADER;
+use super::text_cut;
 
 /// How the first lines of every sealed file begin; the format's number follows.
 const MARK: &[u8] = b"matside-encrypted ";
 const OLD_MARK: &[u8] = b"matside-encrypted 1 ";
 const FORMAT: i64 = 2;
 /// How often the text before the sessions stands in a file.
-const HEADS: u64 = 2;
+pub(crate) const HEADS: u64 = 2;
 
 /// Where the next piece of a sealed file goes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct StreamPosition {
-    file: [u8; 16],
+    pub(crate) file: [u8; 16],
     /// Whose file it is; nobody's in the first format.
-    owner: Option<ClientId>,
-    next: u64,
+    pub(crate) owner: Option<ClientId>,
+    pub(crate) next: u64,
 }
 
 impl StreamPosition {
     /// What a piece at a place is bound to.
-    fn binding(&self, place: u64) -> Vec<u8> {
+    pub(crate) fn binding(&self, place: u64) -> Vec<u8> {
         let owner = self.owner.as_ref().map_or("", ClientId::as_str);
         [&self.file[..], &place.to_le_bytes(), owner.as_bytes()].concat()
     }
@@ -81,7 +81,7 @@ impl Plaintext {
 }
 
 /// The lines that are not empty, each with its number from 1.
-fn lines(bytes: &[u8]) -> impl Iterator<Item = (usize, &[u8])> + Clone {
+pub(crate) fn lines(bytes: &[u8]) -> impl Iterator<Item = (usize, &[u8])> + Clone {
     (1..).zip(bytes.split(|&byte| byte == b'\n')).filter(|(_, line)| !line.is_empty())
 }
 
@@ -94,7 +94,7 @@ pub(crate) fn is_sealed(bytes: &[u8]) -> bool {
 /// sessions stands before them.
 fn session_starts(text: &[u8]) -> Vec<usize> {
     let text = str::from_utf8(text).unwrap_or_default();
-    if fast_path::before_sessions(text) == text { Vec::new() } else { fast_path::header_lines(text) }
+    if text_cut::before_sessions(text) == text { Vec::new() } else { text_cut::header_lines(text) }
 }
 
 /// Whether a piece begins a session, so that nothing before it is needed to understand it.
@@ -105,7 +105,7 @@ fn begins_session(piece: &[u8]) -> bool {
 /// Whether an addition may become a piece of its own: what is not about sessions stands in the first piece, which is
 /// there twice.
 pub(crate) fn may_append(before: &str, added: &str) -> bool {
-    begins_session(added.as_bytes()) || !fast_path::header_lines(before).is_empty()
+    begins_session(added.as_bytes()) || !text_cut::header_lines(before).is_empty()
 }
 
 impl Key {
@@ -218,7 +218,7 @@ fn format_of(line: &[u8]) -> Option<i64> {
 }
 
 /// The place of a piece, and the words behind it.
-fn place_of(line: &[u8]) -> Option<(u64, &[u8])> {
+pub(crate) fn place_of(line: &[u8]) -> Option<(u64, &[u8])> {
     let space = line.iter().position(|&byte| byte == b' ')?;
     let place = str::from_utf8(&line[..space]).ok()?.parse().ok()?;
     Some((place, &line[space + 1..]))

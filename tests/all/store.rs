@@ -12,4 +12,5 @@ mod laws;
 pub(crate) mod sample;
 mod strange;
 mod together;
+mod toml_1_0;
 mod writing;

@@ -61,12 +61,12 @@ pub(super) static LAYERS: &[Layer] = &[
         letters: Letters::Keys,
         rows: &[
             slot(
-                Char('o'),
+                Char('c'),
                 A::OpenCard,
                 "the same person: open the card that is there, with what you typed on it",
                 "open that card",
             ),
-            slot(Char('a'), A::NewClient, "another person: write a card of their own", "another person"),
+            slot(Ctrl('n'), A::NewClient, "another person: write a card of their own", "another person"),
             slot(Code(C::Esc), A::Back, "back to the name; nothing is saved", "back to the name"),
         ],
     },

@@ -375,7 +375,9 @@ impl State {
                 context.shared.say(Tone::Text, "not saved: give the name as it tells the two apart");
             }
             NamesakeAnswer::None => {
-                context.shared.say(Tone::Text, "the same person: o; another person: a; nothing is saved yet");
+                context
+                    .shared
+                    .say(Tone::Text, "the same person: c; another person: Ctrl-N; nothing is saved yet");
             }
             NamesakeAnswer::Moved => {}
         }
@@ -390,12 +392,7 @@ impl State {
         self.change(|card| card.take_in(typed));
         // The store tells this card's changes from those of others by what it handed out last.
         context.ask(Effect::Load(client.profile.id.clone()));
-        let words = if self.past.is_empty() {
-            "this is the card that was there"
-        } else {
-            "the card that was there, with what you typed: Ctrl-S saves it"
-        };
-        context.shared.say(Tone::Text, words);
+        context.shared.say(Tone::Text, "the card that was there, with what you typed: Ctrl-S saves it");
     }
 
     /// Where the card leads to once it is on the disk.

@@ -46,7 +46,7 @@ impl Namesakes {
         self.chosen
     }
 
-    /// What a key says: nothing but two letters answers, so that whatever key saved does not.
+    /// What a key says: nothing but two keys of their own answer, so that whatever key saved does not.
     pub(super) fn answer(&mut self, action: Action) -> NamesakeAnswer {
         match action {
             action if ListChoice(&mut self.chosen).act(action, self.found.len()) => NamesakeAnswer::Moved,
@@ -61,11 +61,11 @@ impl Namesakes {
 
     pub(super) fn question(&self) -> &'static str {
         if self.found.len() == 1 {
-            "There is a client of that name. Nothing is saved yet: o the same person, open that card; a another \
-             person, write this one."
+            "There is a client of that name. Nothing is saved yet: c the same person, open that card; Ctrl-N \
+             another person, write this one."
         } else {
-            "There are clients of that name. Nothing is saved yet: o the same person as the chosen one, open that \
-             card; a another person, write this one."
+            "There are clients of that name. Nothing is saved yet: c the same person as the chosen one, open that \
+             card; Ctrl-N another person, write this one."
         }
     }
 

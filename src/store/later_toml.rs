@@ -1,0 +1,194 @@
+//! Finds what TOML 1.1 added in a text that was read: other programs, which read TOML 1.0, would refuse the file.
+//!
+//! That is line ends, comments and a last comma in tables in braces, `\e` and `\x` in texts, and times without seconds.
+
+use std::ops::Range;
+
+use toml_parser::decoder::Encoding;
+use toml_parser::parser::{EventReceiver, parse_document};
+use toml_parser::{ErrorSink, ParseError, Span};
+
+/// Something that TOML 1.0 does not have.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Later {
+    pub(crate) span: Range<usize>,
+    pub(crate) what: &'static str,
+    pub(crate) remedy: &'static str,
+}
+
+/// The first place in a sound text that is not TOML 1.0.
+pub(crate) fn first(text: &str) -> Option<Later> {
+    if !may_be_there(text) {
+        return None;
+    }
+    let mut finder = LaterFinder { text, open: Vec::new(), comma: None, found: None };
+    let tokens = toml_parser::Source::new(text).lex().into_vec();
+    parse_document(&tokens, &mut finder, &mut |_error: ParseError| {});
+    finder.found
+}
+
+/// Whether it is worth a closer look: most files hold nothing but what this program wrote.
+fn may_be_there(text: &str) -> bool {
+    text.contains("\\e")
+        || text.contains("\\x")
+        || text.lines().any(|line| {
+            let line = line.trim_ascii_end();
+            let is_open = !line.ends_with('}') && line.contains('{');
+            let has_comma = line.ends_with('}') && line[..line.len() - 1].trim_ascii_end().ends_with(',');
+            is_open || has_comma || line.contains(", }") || line.contains(",}") || has_short_time(line)
+        })
+}
+
+/// Whether hours and minutes stand somewhere without seconds, an offset aside.
+fn has_short_time(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    let is_digit = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
+    let colons = bytes.iter().enumerate().filter(|(_, byte)| **byte == b':');
+    colons.map(|(at, _)| at).any(|at| {
+        let is_time = at >= 2 && [at - 2, at - 1, at + 1, at + 2].into_iter().all(is_digit);
+        let before = at.checked_sub(3).map(|before| bytes[before]);
+        is_time && !matches!(before, Some(b':' | b'+' | b'-')) && bytes.get(at + 3) != Some(&b':')
+    })
+}
+
+/// Goes through a text with the parser.
+struct LaterFinder<'t> {
+    text: &'t str,
+    /// Whether what is open is a table in braces, or else a list; the innermost last.
+    open: Vec<bool>,
+    /// A comma behind which nothing has come yet.
+    comma: Option<Span>,
+    found: Option<Later>,
+}
+
+impl LaterFinder<'_> {
+    fn find(&mut self, span: Span, what: &'static str, remedy: &'static str) {
+        self.found.get_or_insert(Later { span: span.start()..span.end(), what, remedy });
+    }
+
+    fn in_braces(&self) -> bool {
+        self.open.last() == Some(&true)
+    }
+
+    fn look_for_escapes(&mut self, span: Span, kind: Option<Encoding>) {
+        if !matches!(kind, Some(Encoding::BasicString | Encoding::MlBasicString)) {
+            return;
+        }
+        let mut bytes = self.text.as_bytes()[span.start()..span.end()].iter();
+        while bytes.any(|byte| *byte == b'\\') {
+            if matches!(bytes.next(), Some(b'e' | b'x')) {
+                return self.find(
+                    span,
+                    "`\\e` and `\\x` in a text",
+                    "write it as `\\u00..`, such as `\\u001b`",
+                );
+            }
+        }
+    }
+}
+
+impl EventReceiver for LaterFinder<'_> {
+    fn inline_table_open(&mut self, _: Span, _: &mut dyn ErrorSink) -> bool {
+        self.comma = None;
+        self.open.push(true);
+        true
+    }
+
+    fn inline_table_close(&mut self, _: Span, _: &mut dyn ErrorSink) {
+        if let Some(comma) = self.comma.take() {
+            self.find(comma, "a comma before the closing brace", "take the comma out");
+        }
+        self.open.pop();
+    }
+
+    fn array_open(&mut self, _: Span, _: &mut dyn ErrorSink) -> bool {
+        self.comma = None;
+        self.open.push(false);
+        true
+    }
+
+    fn array_close(&mut self, _: Span, _: &mut dyn ErrorSink) {
+        self.comma = None;
+        self.open.pop();
+    }
+
+    fn simple_key(&mut self, span: Span, kind: Option<Encoding>, _: &mut dyn ErrorSink) {
+        self.comma = None;
+        self.look_for_escapes(span, kind);
+    }
+
+    fn scalar(&mut self, span: Span, kind: Option<Encoding>, _: &mut dyn ErrorSink) {
+        self.comma = None;
+        self.look_for_escapes(span, kind);
+        if kind.is_none() && has_short_time(&self.text[span.start()..span.end()]) {
+            self.find(span, "a time without seconds", "write the seconds, such as 18:45:00");
+        }
+    }
+
+    fn value_sep(&mut self, span: Span, _: &mut dyn ErrorSink) {
+        self.comma = self.in_braces().then_some(span);
+    }
+
+    fn comment(&mut self, span: Span, _: &mut dyn ErrorSink) {
+        if self.in_braces() {
+            self.find(span, "a comment between braces", "write the table in braces on one line");
+        }
+    }
+
+    fn newline(&mut self, span: Span, _: &mut dyn ErrorSink) {
+        if self.in_braces() {
+            self.find(span, "a table in braces on several lines", "write the table in braces on one line");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn what(text: &str) -> Option<&'static str> {
+        // The parser of TOML 1.0 is the judge.
+        let is_refused = toml_1_0::from_str::<toml_1_0::Table>(text).is_err();
+        assert!(text.parse::<toml::Table>().is_ok(), "{text}");
+        let found = first(text);
+        assert_eq!(found.is_some(), is_refused, "{text}");
+        found.map(|found| found.what)
+    }
+
+    #[test]
+    fn what_a_parser_of_the_first_version_refuses_is_named() {
+        assert_eq!(what("a = { b = 1,\n c = 2 }\n"), Some("a table in braces on several lines"));
+        assert_eq!(what("a = {\n b = 1 }\n"), Some("a table in braces on several lines"));
+        assert_eq!(what("a = [{ b = 1,\r\n c = 2 }]\n"), Some("a table in braces on several lines"));
+        assert_eq!(what("a = { b = 1, }\n"), Some("a comma before the closing brace"));
+        assert_eq!(what("a = [[{ b = 1 ,}]]\n"), Some("a comma before the closing brace"));
+        assert_eq!(what("a = { b = 1 # why\n}\n"), Some("a comment between braces"));
+        for text in ["a = \"\\e[1m\"", "a = \"\"\"x\\x41\"\"\"", "\"\\x41\" = 1", "a = { \"\\e\" = 1 }"] {
+            assert_eq!(what(text), Some("`\\e` and `\\x` in a text"));
+        }
+        for text in [
+            "at = 18:45",
+            "at = 2026-11-20T18:45",
+            "at = 2026-11-20 18:45+01:00",
+            "a = { at = 2026-11-20T18:45Z }",
+        ] {
+            assert_eq!(what(text), Some("a time without seconds"));
+        }
+    }
+
+    #[test]
+    fn what_both_versions_have_is_not() {
+        for text in [
+            "a = [\n 1, # one\n 2,\n]\n",
+            "a = { b = [\n 1,\n 2,\n] }\n",
+            "a = {}\n",
+            "a = \"18:45, { b,\\n }\" # 18:45 {, }\n",
+            "a = 'C:\\xe'\n",
+            "a = \"\\\\e \\\\x41\"\n",
+            "a = \"\"\"{ b = 1,\n}\"\"\"\n",
+            "at = 2026-11-20T18:45:00.5+01:00\nb = 18:45:00\nc = { d = 18:45:07 }\n",
+        ] {
+            assert_eq!(what(text), None, "{text}");
+        }
+    }
+}
