@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
+use crate::client::Client;
 use crate::caution::Restrictions;
 use crate::store::RosterEntry;
 use crate::strain::{self, words as load_words};
