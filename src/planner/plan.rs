@@ -182,6 +182,11 @@ impl Plan {
     /// When the client may get up, where all that comes after it is for the minutes that are left.
     pub fn may_get_up(&self) -> Option<Seconds> {
         let needed = self.steps.iter().rposition(|step| !step.is_for_ease())?;
+        let (before, after) = self.steps.split_at(needed + 1);
+        // Nobody gets up between the two sides of a stretch.
+        if after.iter().any(|later| before.iter().any(|step| step.stretch == later.stretch)) {
+            return None;
+        }
         (needed + 1 < self.steps.len()).then_some(self.steps[needed].end)
     }
 

@@ -149,7 +149,7 @@ impl UnitProgramme {
                     *before = (*before).max(after + worth);
                 }
                 let end = after[most] + worth;
-                for before in beyond.iter_mut() {
+                for before in beyond {
                     *before = (*before).max(end);
                 }
             }

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use matside::body::Seconds;
-use matside::catalogue::{Catalogue, Method, Position};
+use matside::catalogue::{Catalogue, Dose, Method, Position};
 use matside::client::Aim;
 use matside::planner::Plan;
 
@@ -45,7 +45,7 @@ fn holds_from(least: u32, name: &str, asked: &Asked, plan: &Plan) {
         let (stretch, form) =
             Catalogue::built_in().form(&step.stretch, &step.form).expect("a form of the catalogue");
         let longest = restrictions.permit(stretch, form, step.side, Method::Static).ok().and_then(|way| {
-            let held = way.doses().map(|dose| dose.held());
+            let held = way.doses().map(Dose::held);
             held.max()
         });
         let is_long = step.dose.held() >= Seconds::new(least);

@@ -191,7 +191,9 @@ fn a_number_moved_by_a_tenth_breaks_nothing_and_moves_little() {
                 match moved {
                     // The weight of one muscle.
                     1 if index == one => {
-                        table.iter_mut().for_each(|benefit| *benefit = *benefit / 10 * tenth)
+                        for benefit in table.iter_mut() {
+                            *benefit = *benefit / 10 * tenth;
+                        }
                     }
                     // What a second helping counts.
                     2 => {

@@ -4,8 +4,8 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::client::Client;
 use crate::caution::Restrictions;
+use crate::client::Client;
 use crate::store::RosterEntry;
 use crate::strain::{self, words as load_words};
 use crate::tui::canvas::{self, Canvas};
