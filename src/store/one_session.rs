@@ -154,7 +154,7 @@ impl LonePart {
     }
 
     /// The part from its header on, as it is with that text.
-    pub(crate) fn from_header<'t>(&self, text: &'t str) -> &'t str {
+    pub(crate) fn after_opening<'t>(&self, text: &'t str) -> &'t str {
         &text[self.lead..]
     }
 }
@@ -246,8 +246,8 @@ mod tests {
             text.rfind("report.02").filter(|at| source.text().ends_with('\n') && text[..*at].ends_with('\n'));
         // The last row was appended, as while a session runs.
         if let Some(at) = last {
-            (sealed, seal) = key.file(&id, text[..at].as_bytes());
-            sealed.extend(key.piece(&mut seal, text[at..].as_bytes()));
+            (sealed, seal) = key.file(&id, &text.as_bytes()[..at]);
+            sealed.extend(key.piece(&mut seal, &text.as_bytes()[at..]));
         }
         let mut quick = 0;
         for session in client.sessions.iter().filter(|session| is_alone(&client, session.at)) {

@@ -63,7 +63,8 @@ fn client(sessions: u64) -> Client {
         let on = first + Days::new(number * 15 / 4);
         let at = format!("{on}T18:45:00+00:00").parse().expect("a time");
         let minutes = Minutes::new(10).expect("in bounds");
-        let sides = if number % 2 == 0 { [Side::Left, Side::Right] } else { [Side::Right, Side::Left] };
+        let sides =
+            if number.is_multiple_of(2) { [Side::Left, Side::Right] } else { [Side::Right, Side::Left] };
         let mut session = Session::new(at, minutes, Consent::HandsOn);
         for (place, (stretch, form)) in (0..).zip(&forms) {
             for side in sides {
@@ -78,7 +79,7 @@ fn client(sessions: u64) -> Client {
                     4
                 })
                 .ok();
-                if number % 4 == 0 {
+                if number.is_multiple_of(4) {
                     let degrees =
                         Degrees::new(60 + i64::try_from(shaken).expect("small")).expect("in bounds");
                     report.angles = vec![Angle::new(degrees)];
