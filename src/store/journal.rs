@@ -202,7 +202,7 @@ impl Journal {
         }
         let text = part.changed(&edited)?;
         writer.put_part(part, &text)?;
-        let tail = Source::made(writer.path(), format!("\n{}", part.after_opening(&text)));
+        let tail = Source::made(writer.path(), format!("\n{}", part.tail_of(&text)));
         self.at_end = part.is_last && is_at_end(&tail, &edited);
         self.session = edited;
         Ok(())

@@ -154,7 +154,7 @@ impl LonePart {
     }
 
     /// The part from its header on, as it is with that text.
-    pub(crate) fn after_opening<'t>(&self, text: &'t str) -> &'t str {
+    pub(crate) fn tail_of<'t>(&self, text: &'t str) -> &'t str {
         &text[self.lead..]
     }
 }

@@ -24,6 +24,8 @@ const CLIENTS: usize = 1_000;
 const MANY_CLIENTS: usize = 10_000;
 /// Three sessions a week.
 const SIX_YEARS: usize = 940;
+/// As many sessions as a file may hold.
+const MOST_SESSIONS: usize = 9_400;
 
 type Failure = Box<dyn std::error::Error>;
 
@@ -219,7 +221,17 @@ fn amending(out: &mut impl Write) -> Result<(), Failure> {
     let mut journal = store.begin(&ClientId::new("old")?, &next)?;
     let number = journal.report(&report(1)?)?;
     let bytes = fs::read(folder.path().join("clients/old.toml"))?;
-    let mut held = 0;
+    let secret_folder = tempfile::tempdir()?;
+    let (secret, _) = Store::open(secret_folder.path())?.encrypt("a cat on the roof")?;
+    secret.create_client(&client("old", TEN_YEARS, REPORTS)?)?;
+    let mut sealed = secret.begin(&ClientId::new("old")?, &next)?;
+    let sealed_number = sealed.report(&report(1)?)?;
+    let other_folder = tempfile::tempdir()?;
+    let other = Store::open(other_folder.path())?;
+    let ten_years = client("old", TEN_YEARS, REPORTS)?;
+    other.create_client(&ten_years)?;
+    let (old, at) = (ClientId::new("old")?, ten_years.sessions[TEN_YEARS - 10].at);
+    let (mut held, mut sealed_held, mut other_held) = (0, 0, 0);
     let times = measure(
         25,
         &mut [
@@ -229,10 +241,22 @@ fn amending(out: &mut impl Write) -> Result<(), Failure> {
                 Ok(1)
             },
             &mut || {
+                sealed_held += 1;
+                let given = Report { held: Seconds::new(sealed_held), ..report(1)? };
+                sealed.amend(sealed_number, &given, &who())?;
+                Ok(1)
+            },
+            &mut || {
+                other_held += 1;
+                other.amend(&old, at, 1, &Report { held: Seconds::new(other_held), ..report(1)? }, &who())?;
+                Ok(1)
+            },
+            &mut || {
                 let mut made = tempfile::NamedTempFile::new_in(folder.path())?;
                 made.write_all(&bytes)?;
                 made.as_file().sync_all()?;
                 made.persist(folder.path().join("raw"))?;
+                File::open(folder.path())?.sync_all()?;
                 Ok(bytes.len())
             },
         ],
@@ -241,7 +265,13 @@ fn amending(out: &mut impl Write) -> Result<(), Failure> {
         "Amending a report in a file of ten years, {} bytes (aim: 3 times the raw replacement)",
         bytes.len()
     );
-    Ok(show(out, &title, &["a report amended", "raw replacement and sync of the same bytes"], &times)?)
+    let names = [
+        "a report amended while the session runs",
+        "the same, encrypted",
+        "a report of an older session, file opened anew",
+        "raw replacement, file and folder synced",
+    ];
+    Ok(show(out, &title, &names, &times)?)
 }
 
 fn opening(out: &mut impl Write) -> Result<(), Failure> {
@@ -352,12 +382,58 @@ fn merging(out: &mut impl Write) -> Result<(), Failure> {
     Ok(show(out, &title, &["two copies merged and written", "one written and both read, no more"], &times)?)
 }
 
+/// What merging two copies of the most sessions takes of the memory, measured in a program of its own.
+fn merging_in_memory(out: &mut impl Write) -> Result<(), Failure> {
+    let folder = tempfile::tempdir()?;
+    let [ours, theirs] = ["ours", "theirs"].map(|name| folder.path().join(format!("{name}.toml")));
+    let mut one = client("old", MOST_SESSIONS, 8)?;
+    fs::write(&ours, client_text(&one))?;
+    for session in one.sessions.iter_mut().step_by(100) {
+        "went on".clone_into(&mut session.note);
+    }
+    fs::write(&theirs, client_text(&one))?;
+    drop(one);
+    let size = fs::metadata(&ours)?.len();
+    let child =
+        std::process::Command::new(std::env::current_exe()?).arg(MERGE).arg(&ours).arg(&theirs).output()?;
+    let said = String::from_utf8(child.stdout)?;
+    match said.trim().parse::<f64>() {
+        #[expect(clippy::cast_precision_loss, reason = "megabytes")]
+        Ok(peak) => writeln!(
+            out,
+            "Merging two copies of {MOST_SESSIONS} sessions, {size} bytes each (aim: 10 times a file)\n  \
+             {:.0} MB of memory at most, {:.1} times a file\n",
+            peak / 1e6,
+            peak / size as f64
+        )?,
+        Err(_) => writeln!(out, "Memory is not measured on this system: {said}")?,
+    }
+    Ok(())
+}
+
+/// What tells the program that it is the one that merges.
+const MERGE: &str = "--merge-alone";
+
+/// Merges two files and says how many bytes this program had at most.
+fn merge_alone(out: &mut impl Write, files: &[String]) -> Result<(), Failure> {
+    let [ours, theirs] = files else { return Err("two files are merged".into()) };
+    merge_files(Path::new(ours), Path::new(theirs), SamePerson::AsFarAsSeen)?;
+    let status = fs::read_to_string("/proc/self/status")?;
+    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB"));
+    Ok(writeln!(out, "{}", peak.unwrap_or_default().trim().parse::<u64>()? * 1024)?)
+}
+
 fn main() -> Result<(), Failure> {
     let mut out = io::stdout().lock();
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    if let Some((MERGE, files)) = arguments.split_first().map(|(first, rest)| (first.as_str(), rest)) {
+        return merge_alone(&mut out, files);
+    }
     saving(&mut out)?;
     amending(&mut out)?;
     opening(&mut out)?;
     listing(&mut out)?;
     checking(&mut out)?;
-    merging(&mut out)
+    merging(&mut out)?;
+    merging_in_memory(&mut out)
 }
