@@ -1,6 +1,8 @@
 //! Makes every single call to the disk fail, and counts what is missing afterwards.
 
+mod ledger;
 mod power_cuts;
+mod schedule;
 
 use std::fs::File;
 use std::io::{self, Write as _};
@@ -21,19 +23,21 @@ struct Faulty {
     calls: AtomicUsize,
     first: usize,
     last: usize,
+    /// Why they fail.
+    kind: io::ErrorKind,
 }
 
 impl Faulty {
     fn step(&self) -> io::Result<()> {
         let call = self.calls.fetch_add(1, Ordering::SeqCst);
-        if (self.first..=self.last).contains(&call) { Err(io::ErrorKind::StorageFull.into()) } else { Ok(()) }
+        if (self.first..=self.last).contains(&call) { Err(self.kind.into()) } else { Ok(()) }
     }
 }
 
 impl Disk for Faulty {
     fn write(&self, file: &mut File, bytes: &[u8]) -> io::Result<()> {
         let step = self.step();
-        if step.is_err() {
+        if step.is_err() && self.kind == io::ErrorKind::StorageFull {
             // A full disk takes the beginning of what is written.
             file.write_all(&bytes[..bytes.len() / 2])?;
         }
@@ -155,7 +159,8 @@ fn open(folder: &Path, disk: Arc<dyn Disk>) -> Store {
 }
 
 fn failing(first: usize, last: usize) -> (Arc<Faulty>, Arc<dyn Disk>) {
-    let faulty = Arc::new(Faulty { calls: AtomicUsize::new(0), first, last });
+    let faulty =
+        Arc::new(Faulty { calls: AtomicUsize::new(0), first, last, kind: io::ErrorKind::StorageFull });
     let disk: Arc<dyn Disk> = Arc::<Faulty>::clone(&faulty);
     (faulty, disk)
 }

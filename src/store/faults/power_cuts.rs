@@ -146,10 +146,10 @@ impl Disk for Cut {
 }
 
 /// A small generator with a fixed start, so that a failure can be seen again.
-struct Dice(u64);
+pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
-    fn below(&mut self, end: usize) -> usize {
+    pub(super) fn below(&mut self, end: usize) -> usize {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         usize::try_from(self.0 >> 33).unwrap_or_default() % end.max(1)
     }
@@ -196,8 +196,24 @@ fn partly(synced: &[u8], now: &[u8], dice: &mut Dice) -> Vec<u8> {
     bytes
 }
 
+/// The power goes at a call of what is done to a folder, all of which was on the disk before. Gives what is found.
+pub(super) fn cut_during(folder: &Path, calls: usize, dice: &mut Dice, work: impl FnOnce(&Store)) -> TempDir {
+    let disk = Cut::new(folder, usize::MAX);
+    for path in walk(folder) {
+        disk.keep(&File::open(&path).expect("is there"));
+        disk.name(&path, Some(number_at(&path)));
+        disk.sync_folder(path.parent().expect("has a folder")).expect("works");
+    }
+    let before = guard(&disk.platter).calls;
+    let disk = Arc::new(Cut { at: before + calls, ..Arc::into_inner(disk).expect("is ours alone") });
+    let store = open(folder, Arc::<Cut>::clone(&disk));
+    work(&store);
+    drop(store);
+    disk.found(folder, dice)
+}
+
 /// Every file below a folder.
-fn walk(folder: &Path) -> Vec<PathBuf> {
+pub(super) fn walk(folder: &Path) -> Vec<PathBuf> {
     let entries = std::fs::read_dir(folder).expect("a folder").map(|entry| entry.expect("an entry").path());
     entries.flat_map(|path| if path.is_dir() { walk(&path) } else { vec![path] }).collect()
 }
