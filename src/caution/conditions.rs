@@ -5,19 +5,8 @@ use std::sync::LazyLock;
 use crate::names::{Finder, Found, UnknownName, other_names};
 
 use super::condition::{Chapter, Condition, ConditionId};
+use super::flaw::ConditionFlaw;
 use super::raw;
-
-/// What is wrong with a condition's data.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{file}: {place}: {message}")]
-pub struct ConditionFlaw {
-    /// The file.
-    pub file: String,
-    /// The condition, or what the reader says about the place.
-    pub place: String,
-    /// What is wrong.
-    pub message: String,
-}
 
 /// The conditions that the program knows, sorted by id.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -9,7 +9,7 @@ use crate::catalogue::{BodyLoad, Contact, Helper, Method, Position};
 
 use super::card::CardSentence;
 use super::condition::{AgeBand, Chapter, Clearance, Condition, ConditionId, Site, Verified};
-use super::conditions::ConditionFlaw;
+use super::flaw::ConditionFlaw;
 use super::limit::{Limit, MotionOver, Pattern, Precaution, There, When};
 
 #[derive(Deserialize)]

@@ -1,5 +1,6 @@
 //! Clients with two or three things at once: every step of a plan, with what both sides of the body do in it, against
-//! the limits as the sources give them. Sources by their keys: docs/evidence.md.
+//! the limits as the sources give them. Sources by their keys: docs/evidence.md. Degrees that docs/cautions.md calls a
+//! judgement are our own line: of those this holds that two conditions together keep both, not that a paper says so.
 
 use matside::body::{Motion, Muscle, Side};
 use matside::catalogue::{Catalogue, Form, Helper, Method, Position};

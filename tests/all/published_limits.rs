@@ -1,5 +1,7 @@
 //! Clients held against the published limits by a path of its own: the pose is worked out here from the catalogue's
-//! text of each form, and compared with figures typed from the sources, not with the conditions' data.
+//! text of each form, and compared with figures that are typed here, not with the conditions' data. Where a source forbids
+//! something in words alone (a deep bend, rounding to the end), the degrees are our reading of them, and docs/cautions.md
+//! calls them a judgement: there this holds the program to its own line, not to the paper's.
 //! Sources by their keys: docs/evidence.md.
 
 use chrono::NaiveDate;
