@@ -27,10 +27,11 @@ pub use when::Zone;
 #[derive(Debug, Parser)]
 #[command(name = "matside", version)]
 #[command(after_help = "matside works offline; client files stay in the data folder on this machine.\n\
-    It does not diagnose or treat: local law and licensed practice come first.")]
+    It does not diagnose or treat: local law and licensed practice come first.\n\n\
+    Exit codes: 0 done; 1 not done; 2 not asked for properly; 3 no stretching, or no hands, today.")]
 pub struct Arguments {
     /// Use this data folder instead of the usual one
-    #[arg(long, global = true, value_name = "DIR")]
+    #[arg(long, global = true, value_name = "DIR", env = "MATSIDE_DATA")]
     data: Option<PathBuf>,
 
     /// Read the passphrase of an encrypted data folder from the first line of this file
@@ -139,6 +140,23 @@ commands! {
     Completions: completions,
 }
 
+impl Command {
+    /// Whether it makes nothing in the data folder, so that one that is not there must be a slip.
+    const fn only_reads(&self) -> bool {
+        matches!(
+            self,
+            Self::Page(_)
+                | Self::History(_)
+                | Self::Clients(_)
+                | Self::Check(_)
+                | Self::Mend(_)
+                | Self::Settle(_)
+                | Self::Forget(_)
+                | Self::Decrypt(_)
+        )
+    }
+}
+
 /// Runs the command that `arguments`, the program's name first, ask for.
 ///
 /// # Errors
@@ -152,6 +170,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console)
         console.now = now;
     }
     (console.data, console.passphrase_file) = (arguments.data, arguments.passphrase_file);
+    if arguments.command.as_ref().is_some_and(Command::only_reads) {
+        console.refuse_missing_folder()?;
+    }
     console.ascii = arguments.looks.ascii;
     let screens = |store| After::Screens { store, looks: arguments.looks, now: arguments.now };
     match arguments.command {

@@ -16,6 +16,8 @@ pub enum Status {
     Failed,
     /// It was not asked for properly.
     Usage,
+    /// It was looked into, and the answer is: no stretching, or no hands, today.
+    NotToday,
 }
 
 impl From<Status> for ExitCode {
@@ -24,6 +26,7 @@ impl From<Status> for ExitCode {
             Status::Done => 0,
             Status::Failed => 1,
             Status::Usage => 2,
+            Status::NotToday => 3,
         })
     }
 }
@@ -52,6 +55,11 @@ impl Failure {
     /// Something that was not asked for properly.
     pub fn usage(message: impl fmt::Display) -> Self {
         Self { status: Status::Usage, ..Self::new(message) }
+    }
+
+    /// The answer to what was asked for: not today.
+    pub fn not_today(message: impl fmt::Display) -> Self {
+        Self { status: Status::NotToday, ..Self::new(message) }
     }
 
     /// Everything was done, and what is to be said about it cannot be shown.

@@ -21,5 +21,5 @@ pub mod words;
 pub use history_json::history_json;
 pub use history_text::{HistoryFilter, HistoryText};
 pub use instance::{BadInstance, Instance};
-pub use plan_json::PlanJson;
+pub use plan_json::{PlanJson, no_plan_json};
 pub use plan_text::PlanText;

@@ -7,6 +7,7 @@ use chrono::{Offset as _, TimeZone as _};
 use matside::cli::{self, After, Console};
 use matside::demo;
 use matside::failure::{Failure, Status, set_panic_hook};
+use matside::platform;
 use matside::store::Store;
 use matside::tui::{self, theme};
 
@@ -43,7 +44,8 @@ fn open(after: After) -> Result<(), Failure> {
         background: looks.light.then_some(theme::Background::Light),
         ascii: looks.ascii,
         halves: looks.half_blocks,
-        linear: looks.linear,
+        // A terminal that can only write lines says so by this name.
+        linear: looks.linear || platform::variable("TERM") == "dumb",
         mouse: looks.mouse,
         bell: !looks.quiet,
         demo: Some(open_demo),

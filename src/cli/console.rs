@@ -47,6 +47,19 @@ impl Console<'_> {
         Store::open(self.data.clone().map_or_else(Store::default_root, Ok)?)
     }
 
+    /// Refuses a data folder that was named and is not there: nothing in it would look like everything lost.
+    pub(super) fn refuse_missing_folder(&self) -> Result<(), Failure> {
+        match &self.data {
+            Some(folder) if !folder.is_dir() => {
+                let folder = Safe::from_foreign(folder.display().to_string());
+                Err(Failure::new(format_args!("there is no data folder {folder}")).hint(
+                    "look at --data and at the variable MATSIDE_DATA; `matside new NAME` makes the folder",
+                ))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// Gives a data folder its passphrase, if it wants one.
     pub(super) fn unlocked(&self, store: Store) -> Result<Store, Failure> {
         if !store.is_locked() {

@@ -2,8 +2,8 @@
 
 use crate::caution::{Clearance, InForce};
 use crate::client::KeptBlock;
-use crate::failure::Failure;
-use crate::handout::{PlanJson, PlanText};
+use crate::failure::{Failure, Status};
+use crate::handout::{PlanJson, PlanText, no_plan_json};
 use crate::planner::{self, PlanError, kept};
 
 use super::console::Console;
@@ -33,11 +33,21 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
-    let prepared = arguments.request.prepare(console)?;
-    let text = if arguments.json {
-        json(&prepared, arguments.frontier)?
-    } else {
-        text(&prepared, arguments.in_full)?
+    let planned = arguments.request.prepare(console).and_then(|prepared| {
+        let text = if arguments.json {
+            json(&prepared, arguments.frontier)?
+        } else {
+            text(&prepared, arguments.in_full)?
+        };
+        Ok((prepared, text))
+    });
+    let (prepared, text) = match planned {
+        Err(failure) if arguments.json && failure.status == Status::NotToday => {
+            // Whoever reads the JSON gets an answer as well.
+            console.out.write_all(no_plan(failure.message.as_str())?.as_bytes())?;
+            return Err(failure);
+        }
+        planned => planned?,
     };
     console.out.write_all(text.as_bytes())?;
     if let Some(name) = &arguments.keep_as {
@@ -95,7 +105,16 @@ fn json(prepared: &PlanInputs, frontier: bool) -> Result<String, Failure> {
     if frontier {
         document = document.with_frontier(&planner::frontier(&ask));
     }
-    document.to_text().map_err(|error| Failure::new(format_args!("cannot write the plan as JSON: {error}")))
+    document.to_text().map_err(not_written)
+}
+
+/// Why there is no plan today, as JSON.
+fn no_plan(why: &str) -> Result<String, Failure> {
+    no_plan_json(why).map_err(not_written)
+}
+
+fn not_written(error: serde_json::Error) -> Failure {
+    Failure::new(format_args!("cannot write the plan as JSON: {error}"))
 }
 
 /// One condition in one line: what it limits, and who has to agree first.
@@ -118,6 +137,7 @@ fn limit(condition: &InForce, in_full: bool) -> String {
 impl From<PlanError> for Failure {
     fn from(error: PlanError) -> Self {
         let hint = match &error {
+            PlanError::Stop(_) | PlanError::Declined => return Self::not_today(error),
             PlanError::NothingToDo(_) => {
                 "say what was trained with --trained, such as --trained lower-body:2"
             }

@@ -217,7 +217,7 @@ pub(super) fn before_touching(
         Verdict::Stop(follow_ups) => {
             let said: Vec<String> =
                 follow_ups.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
-            Err(Failure::new(format_args!("no hands-on work today: {}", said.join(" ")))
+            Err(Failure::not_today(format_args!("no hands-on work today: {}", said.join(" ")))
                 .hint("with --consent self-stretch the client stretches alone and you coach"))
         }
     }

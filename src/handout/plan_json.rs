@@ -183,3 +183,19 @@ impl<'a> PlanJson<'a> {
         Ok(text)
     }
 }
+
+/// Why there is no plan today, in the shape of a plan that has no steps.
+///
+/// # Errors
+/// Never for a text; as writing JSON says.
+pub fn no_plan_json(why: &str) -> Result<String, serde_json::Error> {
+    #[derive(Serialize)]
+    struct NotToday<'a> {
+        version: u32,
+        not_today: &'a str,
+        steps: [(); 0],
+    }
+    let mut text = serde_json::to_string_pretty(&NotToday { version: VERSION, not_today: why, steps: [] })?;
+    text.push('\n');
+    Ok(text)
+}

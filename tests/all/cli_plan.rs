@@ -138,7 +138,7 @@ fn without_hands_on_consent_only_self_stretches_are_planned() {
     let said = demo(&["plan", "feldmann", "--trained", "running:3", "--consent", "self-stretch"]);
     assert!(said.contains("self-stretch only"), "{said}");
     let declined = demo(&["plan", "feldmann", "--trained", "running:3", "--consent", "declined"]);
-    assert!(declined.starts_with("status: 1"), "{declined}");
+    assert!(declined.starts_with("status: 3"), "{declined}");
 }
 
 #[test]

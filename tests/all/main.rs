@@ -7,6 +7,7 @@ mod cautions;
 mod cli;
 mod cli_again;
 mod cli_before_touch;
+mod cli_conventions;
 mod cli_encrypt;
 mod cli_plan;
 mod cli_record;
