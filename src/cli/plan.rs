@@ -105,15 +105,15 @@ fn json(prepared: &PlanInputs, frontier: bool) -> Result<String, Failure> {
     if frontier {
         document = document.with_frontier(&planner::frontier(&ask));
     }
-    document.to_text().map_err(not_written)
+    document.to_text().map_err(|error| not_written(&error))
 }
 
 /// Why there is no plan today, as JSON.
 fn no_plan(why: &str) -> Result<String, Failure> {
-    no_plan_json(why).map_err(not_written)
+    no_plan_json(why).map_err(|error| not_written(&error))
 }
 
-fn not_written(error: serde_json::Error) -> Failure {
+fn not_written(error: &serde_json::Error) -> Failure {
     Failure::new(format_args!("cannot write the plan as JSON: {error}"))
 }
 
@@ -144,7 +144,7 @@ impl From<PlanError> for Failure {
             PlanError::PinnedDoNotFit { .. } => "give more --minutes, or leave out a --pin",
             PlanError::PinnedRuledOut { .. } => "leave out that --pin",
             PlanError::TooShort(_) => "give more --minutes",
-            _ => return Self::new(error),
+            PlanError::Unknown(_) => return Self::new(error),
         };
         Self::new(&error).hint(hint)
     }

@@ -190,12 +190,12 @@ impl<'a> PlanJson<'a> {
 /// Never for a text; as writing JSON says.
 pub fn no_plan_json(why: &str) -> Result<String, serde_json::Error> {
     #[derive(Serialize)]
-    struct NotToday<'a> {
+    struct NoPlan<'a> {
         version: u32,
         not_today: &'a str,
         steps: [(); 0],
     }
-    let mut text = serde_json::to_string_pretty(&NotToday { version: VERSION, not_today: why, steps: [] })?;
+    let mut text = serde_json::to_string_pretty(&NoPlan { version: VERSION, not_today: why, steps: [] })?;
     text.push('\n');
     Ok(text)
 }

@@ -1,6 +1,7 @@
 //! Who is this? A card that takes less than a minute: a name, what limits the work, what is wanted.
 
 pub mod draw;
+mod edit;
 mod lines;
 mod namesake;
 mod search;
@@ -10,9 +11,9 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 
-use crate::body::{Kilograms, Side, Unit};
+use crate::body::Unit;
 use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
-use crate::client::{Aim, BadBirth, Birth, Client, ClientId, Guardian, Habit, Profile, Touch};
+use crate::client::{Aim, Client, ClientId, Guardian, Habit, Profile, Touch};
 use crate::failure::Failure;
 use crate::tui::effect::Effect;
 use crate::tui::event::{Reply, ScreenEvent};
@@ -23,6 +24,7 @@ use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
+use edit::{born_of, mass_of};
 use namesake::{NamesakeAnswer, Namesakes};
 
 /// A line of the card.
@@ -427,17 +429,6 @@ impl State {
         }
     }
 
-    fn field(card: &mut Card, row: Row) -> Option<&mut Field> {
-        match row {
-            Row::Name => Some(&mut card.name),
-            Row::Born => Some(&mut card.born),
-            Row::Mass => Some(&mut card.mass),
-            Row::Guardian => Some(&mut card.guardian),
-            Row::Note => Some(&mut card.note),
-            _ => None,
-        }
-    }
-
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let (rows, row, today) = (self.rows(), self.row(), context.today());
         self.asks_side = false;
@@ -493,64 +484,6 @@ impl State {
         Go::Stay
     }
 
-    /// Why what is typed in a row cannot be taken, if it cannot.
-    fn readable(&self, row: Row) -> Result<(), String> {
-        match row {
-            Row::Born => born_of(self.card.born.text()).map(drop),
-            Row::Mass => mass_of(self.card.mass.text()).map(drop),
-            _ => Ok(()),
-        }
-    }
-
-    fn edit_row(&mut self, row: Row, action: Action, today: NaiveDate) {
-        if row == Row::AddCondition {
-            self.search.edit(action);
-            self.match_chosen = 0;
-            return;
-        }
-        if Self::field(&mut self.card, row).is_some() {
-            self.change(|card| {
-                if let Some(field) = Self::field(card, row) {
-                    field.edit(action);
-                }
-            });
-            return;
-        }
-        match (row, action) {
-            (Row::Aim(aim), Action::Toggle) => self.change(|card| {
-                if card.aims.contains(&aim) {
-                    card.aims.retain(|other| *other != aim);
-                } else {
-                    card.aims.push(aim);
-                }
-            }),
-            (Row::Massage, Action::Toggle) => self.change(|card| card.massage = !card.massage),
-            (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) if self.has_side(index) => {
-                self.change(|card| {
-                    let side = &mut card.conditions[index].side;
-                    *side = match (action, *side) {
-                        (Action::Left, _) | (_, None) if action != Action::Right => Some(Side::Left),
-                        (Action::Right, _) | (_, Some(Side::Left)) => Some(Side::Right),
-                        _ => None,
-                    };
-                });
-            }
-            (Row::Habit(index), Action::TakeOff | Action::Erase) => self.change(|card| {
-                if let Some(habit) = card.habits.iter_mut().filter(|habit| habit.holds()).nth(index) {
-                    habit.off = Some(today);
-                }
-            }),
-            (Row::Recorded(index), Action::TakeOff | Action::Erase) => {
-                self.change(|card| {
-                    if index < card.conditions.len() {
-                        card.conditions.remove(index);
-                    }
-                });
-            }
-            _ => {}
-        }
-    }
-
     /// Saves the card as it is filled in, unless something of it cannot be.
     fn save_whole(&mut self, context: &mut Context<'_>) -> Go {
         match self.profile() {
@@ -587,47 +520,4 @@ impl State {
 /// The guardian whose consent was not taken back; the newest.
 fn guardian_of(profile: &Profile) -> Option<&Guardian> {
     profile.guardians.iter().filter(|guardian| guardian.off.is_none()).max_by_key(|guardian| guardian.on)
-}
-
-/// A birth as it was typed: a day, a month, a year alone, or nothing.
-fn born_of(typed: &str) -> Result<Option<Birth>, String> {
-    let typed = typed.trim();
-    if typed.is_empty() {
-        Ok(None)
-    } else {
-        typed.parse().map(Some).map_err(|error: BadBirth| error.to_string())
-    }
-}
-
-/// A mass as it was typed: whole kilograms, with or without the unit, or nothing.
-fn mass_of(typed: &str) -> Result<Option<Kilograms>, String> {
-    let typed = typed.trim().trim_end_matches("kg").trim_end();
-    if typed.is_empty() {
-        return Ok(None);
-    }
-    let kilograms = typed.parse::<i64>().ok().and_then(|kilograms| Kilograms::new(kilograms).ok());
-    kilograms.map(Some).ok_or_else(|| "whole kilograms from 20 to 400, or nothing".to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_day_of_birth_is_a_date_or_a_year() {
-        for told in ["1984-05-31", "1984-05", "1984"] {
-            assert_eq!(born_of(told), Ok(told.parse().ok()), "{told}");
-        }
-        assert_eq!(born_of(" "), Ok(None));
-        assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
-    }
-
-    #[test]
-    fn a_mass_is_in_whole_kilograms_or_not_known() {
-        let read = |typed: &str| mass_of(typed).map(|mass| mass.map(Kilograms::get));
-        assert_eq!((read(""), read("82"), read(" 82 kg")), (Ok(None), Ok(Some(82)), Ok(Some(82))));
-        for no in ["19", "401", "82.5", "heavy", "-80"] {
-            assert!(read(no).is_err(), "{no}");
-        }
-    }
 }

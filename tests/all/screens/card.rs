@@ -81,7 +81,7 @@ fn the_last_session_stands_on_a_card_with_room_for_it() {
 /// A second Ilse Brandt, with a condition typed, and the card saved by this key.
 fn second_of_a_name(save: impl FnOnce(&mut Studio)) -> Studio {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.control('n').press("ilse  BRANDT").key(KeyCode::Tab).press("imp left").enter();
+    studio.control('n').press("ilse  BRANDT").key(KeyCode::Tab).press("impingement left").enter();
     save(&mut studio);
     studio
 }
@@ -149,7 +149,7 @@ fn of_several_namesakes_the_chosen_one_is_opened() {
     let mut studio = Studio::with(&["Ilse Brandt", "Ilse Brandt"]);
     studio.control('n').press("Ilse Brandt").control('s');
     assert_seen(&studio, &["There are clients of that name", "(ilse-brandt)", "(ilse-brandt-2)"]);
-    studio.key(KeyCode::Down).press("c").press("imp left").enter().control('s');
+    studio.key(KeyCode::Down).press("c").press("impingement left").enter().control('s');
     assert!(studio.client("ilse-brandt").profile.conditions.is_empty());
     assert_eq!(studio.client("ilse-brandt-2").profile.conditions.len(), 1);
 }

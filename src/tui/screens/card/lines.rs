@@ -1,12 +1,56 @@
 //! The card said in lines.
 
+use chrono::NaiveDate;
+
+use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
+use crate::client::Aim;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 
-use super::draw::{aim_words, ask_side, limits_of, recorded_words};
 use super::{Row, State};
+
+pub(super) const fn aim_words(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Calm => "a calm finish",
+        Aim::Range => "more range of motion",
+        Aim::Desk => "relief from the desk: neck, chest",
+    }
+}
+
+/// A condition on the card, in a few words.
+pub(super) fn recorded_words(recorded: &RecordedCondition, today: NaiveDate) -> String {
+    let name =
+        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
+    let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
+    let side =
+        recorded.side.map_or(if bound { ", both sides" } else { "" }.to_owned(), |side| format!(", {side}"));
+    let place = recorded.muscle.map(|muscle| format!(", {}", muscle.plain_name())).unwrap_or_default();
+    let joint = recorded.joint.map(|joint| format!(", {joint}")).unwrap_or_default();
+    let week = recorded.gestational_week(today).map(|week| format!(", week {week}")).unwrap_or_default();
+    let since = recorded.since.map(|since| format!(", since {since}")).unwrap_or_default();
+    let cleared = recorded.cleared_by.as_ref().map(|who| format!(", cleared by {who}")).unwrap_or_default();
+    format!("{name}{side}{place}{joint}{week}{since}{cleared}")
+}
+
+/// The question for the side of a condition.
+pub(super) fn ask_side(recorded: &RecordedCondition) -> String {
+    let name =
+        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
+    format!("which side? Left, Right; Enter for both: {name}")
+}
+
+/// What a condition limits, in a line.
+pub(super) fn limits_of(condition: &Condition) -> String {
+    let clearance = match condition.clearance {
+        Clearance::No => "",
+        Clearance::Ask => " Ask first.",
+        Clearance::Yes => " Needs clearance by a clinician.",
+        Clearance::Urgent => " Stop: medical help first.",
+    };
+    format!("Avoid: {}.{clearance}", condition.avoid)
+}
 
 impl State {
     /// The card as lines.
