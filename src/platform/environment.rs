@@ -1,7 +1,7 @@
 //! What the environment says: variables, the user's own folders.
 
-use std::env;
 use std::path::PathBuf;
+use std::{env, io};
 
 use etcetera::base_strategy::{BaseStrategy as _, choose_native_strategy};
 
@@ -13,6 +13,14 @@ pub fn variable(name: &str) -> String {
 /// The system's place for files that are not to be kept.
 pub fn temporary_folder() -> PathBuf {
     env::temp_dir()
+}
+
+/// Where the running program lies.
+///
+/// # Errors
+/// If the system does not say.
+pub fn own_path() -> io::Result<PathBuf> {
+    env::current_exe()
 }
 
 /// The usual place for what this user's programs keep, if the system says where the user's home is.

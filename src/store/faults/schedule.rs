@@ -209,7 +209,7 @@ impl Run {
 
     fn child(&mut self, limit: Option<u64>) -> Command {
         let sitting = self.sitting(false);
-        let program = std::env::current_exe().expect("this program has a path");
+        let program = platform::own_path().expect("this program has a path");
         let arguments = ["store::faults::schedule::writer", "--exact", "--nocapture"];
         let mut command = if let Some(blocks) = limit {
             // The shell sets the largest size of a file, in blocks of 512 or 1024 bytes.

@@ -5,6 +5,7 @@ mod edit;
 mod lines;
 mod namesake;
 mod search;
+mod typed;
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -24,8 +25,8 @@ use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
-use edit::{born_of, mass_of};
 use namesake::{NamesakeAnswer, Namesakes};
+use typed::{born_of, mass_of};
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
