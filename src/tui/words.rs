@@ -99,6 +99,11 @@ pub fn card_sentence(caution: &InForce) -> String {
     if caution.card.is_empty() { full_caution(caution) } else { caution.card.join(" ") }
 }
 
+/// The same behind its title.
+pub fn caution_words(caution: &InForce) -> String {
+    if caution.card.is_empty() { caution.limited.clone() } else { caution.card.join(" ") }
+}
+
 /// A caution with every limit in full.
 pub fn full_caution(caution: &InForce) -> String {
     let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };

@@ -19,7 +19,7 @@ use crate::tui::widgets::beside::{Beside, WIDE, beside_words, columns};
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::{all_about, effort_words, in_force, labels, side_words};
+use crate::tui::words::{all_about, caution_words, effort_words, in_force, labels, side_words};
 use crate::words::told;
 
 use super::cut_off::CutOff;
@@ -207,7 +207,7 @@ impl State {
             canvas.row(area, y, Tone::Dim, "no condition on the card");
             return y + 1;
         }
-        // Each in full where there is room; elsewhere that all are in force must not be out of sight.
+        // Each as its card says it, every limit stands in `i`; that all are in force must not be out of sight.
         let room = if area.height >= 30 { y + area.height / 9 } else { y + 2 };
         for (index, caution) in in_force.iter().enumerate() {
             let rest = &in_force[index..];
@@ -219,7 +219,8 @@ impl State {
             }
             let title = format!("{mark} {}:", caution.title);
             let most = if rest.len() > 1 { left - 1 } else { left.max(1) };
-            let end = canvas.wrapped_most(area, y, most, Tone::Text, &format!("{title} {}", caution.limited));
+            let said = caution_words(caution);
+            let end = canvas.wrapped_most(area, y, most, Tone::Text, &format!("{title} {said}"));
             canvas.row(area, y, Tone::Caution, &title);
             y = end;
         }
