@@ -7,7 +7,7 @@ use crate::insight::pain::PAINLESS;
 use crate::insight::{AngleAsked, UnitFinding};
 
 use super::corrections::{ForWhom, HabitQuestion};
-use super::plan::Added;
+use super::plan::{Added, Plan, Step};
 use super::why::{Cause, ForWhat, Why};
 
 /// What another plan has more, in one line.
@@ -17,11 +17,11 @@ pub fn added(added: &Added) -> String {
         if added.longer == Seconds::ZERO {
             String::new()
         } else {
-            format!("{beside}{} longer held", added.longer)
+            format!("{beside}{} of holding", added.longer)
         }
     };
     match (added.new.is_empty(), added.longer) {
-        (true, Seconds::ZERO) => "nothing more to gain".to_owned(),
+        (true, Seconds::ZERO) => "nothing much".to_owned(),
         (true, _) => longer(""),
         (false, _) => format!("{}{gone}{}", added.new.join(", "), longer(", ")),
     }
@@ -93,6 +93,65 @@ fn reason(why: &Why) -> String {
             format!("the other side: the {} one was done before the block was cut off", done.id())
         }
     }
+}
+
+/// The reason of a step that the fewest of its plan share, in a word or two; nothing where the step itself says it all.
+pub fn rarest_why(step: &Step, plan: &Plan) -> &'static str {
+    let said = |step: &Step| step.why.iter().flat_map(cells).collect::<Vec<_>>();
+    let all: Vec<_> = plan.steps.iter().map(said).collect();
+    let shared = |cell: &(u8, &str)| all.iter().filter(|other| other.contains(cell)).count();
+    let own = said(step);
+    own.iter().min_by_key(|cell| (shared(cell), cell.0)).map_or("", |cell| cell.1)
+}
+
+/// A reason in at most twelve columns, with its rank where as many steps share another.
+fn cells(why: &Why) -> Vec<(u8, &'static str)> {
+    match why {
+        Why::AfterPain { .. } => vec![(0, "after pain")],
+        Why::Pinned => vec![(1, "asked for")],
+        Why::Owed(_) => vec![(2, "other side")],
+        Why::Measure(_) => vec![(3, "measure")],
+        Why::LongerThanTheOther => vec![(5, "evens sides")],
+        Why::YourUsual => vec![(6, "your usual")],
+        Why::ContractRelax(ForWhat::Range) => vec![(8, "for range")],
+        Why::Serves { causes, .. } => causes.iter().map(cause_cell).collect(),
+        // Who does it, how and how far stands in the row, or is all about the form.
+        Why::Also(_) | Why::ContractRelax(_) | Why::Instead(_) | Why::AloneAsAgreed | Why::Aim(_) => {
+            Vec::new()
+        }
+    }
+}
+
+fn cause_cell(cause: &Cause) -> (u8, &'static str) {
+    match cause {
+        Cause::Tight(found) => match found.first() {
+            Some(UnitFinding::Noted(_)) => (4, "noted tight"),
+            Some(UnitFinding::LowForAge { .. }) => (4, "low for age"),
+            Some(UnitFinding::Neglected(_)) => (4, "not of late"),
+            Some(UnitFinding::Tighter(sides)) if !sides.is_measured() => (4, "higher here"),
+            Some(UnitFinding::Tighter(_)) | None => (4, "tighter"),
+        },
+        Cause::Neglected(neglect) if neglect.run == 1 => (4, "missed last"),
+        Cause::Neglected(_) => (4, "not of late"),
+        Cause::ToCompare => (7, "to compare"),
+        Cause::Desk => (9, "sits a lot"),
+        Cause::Trained(_) => (10, "trained"),
+        Cause::Ease => (11, "minutes left"),
+    }
+}
+
+/// The reasons of a step in one line, those first that the fewest steps of its plan share.
+pub fn why_in_plan(step: &Step, plan: &Plan) -> String {
+    let kind = std::mem::discriminant::<Why>;
+    let is_eased = |why: &Why| matches!(why, Why::Serves { causes, .. } if *causes == [Cause::Ease]);
+    let shared = |why: &Why| {
+        let like = |other: &&Why| kind(other) == kind(why) && is_eased(other) == is_eased(why);
+        let has = |step: &&Step| step.why.iter().any(|other| like(&other));
+        plan.steps.iter().filter(has).count()
+    };
+    let mut all: Vec<&Why> = step.why.iter().collect();
+    all.sort_by_key(|why| shared(why));
+    all.into_iter().map(reason).collect::<Vec<_>>().join("; ")
 }
 
 /// The wish to measure, in the words of the test's position.

@@ -260,8 +260,6 @@ pub struct Glyphs {
     pub points: [&'static str; 3],
     /// A minute on the time axis.
     pub tick: &'static str,
-    /// Something possible, not planned.
-    pub ghost: &'static str,
     /// Set by the trainer.
     pub pinned: &'static str,
 }
@@ -293,7 +291,6 @@ static UNICODE: Glyphs = Glyphs {
     arrows: ["←", "→", "↑", "↓"],
     points: ["◁", "▶", "◆"],
     tick: "╵",
-    ghost: "░",
     pinned: "●",
 };
 
@@ -324,7 +321,6 @@ static ASCII: Glyphs = Glyphs {
     arrows: ["Left", "Right", "Up", "Down"],
     points: ["<", ">", "="],
     tick: "'",
-    ghost: ".",
     pinned: "@",
 };
 

@@ -19,9 +19,11 @@ const IN_FORCE: &str = "In force";
 /// How a step is worked, short.
 pub fn dose_words(dose: Dose) -> String {
     match dose {
+        Dose::Hold(hold) if hold.get() < 60 => format!("{} s", hold.get()),
+        Dose::Hold(hold) if hold.get().is_multiple_of(60) => format!("{} min", hold.get() / 60),
         Dose::Hold(hold) => hold.to_string(),
         Dose::ContractRelax(dose) => {
-            format!("{} x {}+{}", dose.cycles, dose.push.get(), dose.stretch.get())
+            format!("{}x {}+{} s", dose.cycles, dose.push.get(), dose.stretch.get())
         }
     }
 }
@@ -131,8 +133,8 @@ pub fn ago(day: NaiveDate, today: NaiveDate) -> String {
 
 /// The trainer's minutes in words.
 pub fn day_words(day: &Meters) -> String {
-    let mut parts = vec![format!("hands on {}", day.hands_on)];
-    let more = [("on your knees", day.kneeling), ("bent", day.bent), ("heavy", day.heavy)];
+    let mut parts = vec![format!("your hands {}", day.hands_on)];
+    let more = [("heavy", day.heavy), ("bent", day.bent), ("kneeling", day.kneeling)];
     parts.extend(
         more.iter().filter(|more| more.1 > Seconds::ZERO).map(|(what, time)| format!("{what} {time}")),
     );

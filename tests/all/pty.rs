@@ -49,7 +49,7 @@ fn session(folder: &Path, id: &ClientId) -> Session {
 /// Plans for two muscles, gets consent and begins the first hold.
 fn begin(terminal: &mut Terminal) {
     terminal.see("Who is next?").keys("\r").see("10 min, up at 18:55");
-    terminal.keys("ham\r").see("Trained today").see("nothing better fits").keys("\r").see("1 of 16");
+    terminal.keys("ham\r").see("Trained today").see("planned").keys("\r").see("1 of 16");
     terminal.keys("N\r").see("May I ");
     terminal.keys("a\r").see("READY").keys("\r");
 }

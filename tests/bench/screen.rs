@@ -171,7 +171,7 @@ fn wakes() {
         }
     };
     idle("day", "", "Who is next?");
-    idle("plan", "feldm\rham\r", "nothing better fits");
+    idle("plan", "feldm\rham\r", "planned");
     idle("consent", "\r", "May I ");
     idle("live, counting down", "a\r", "1 of ");
     idle("live, standing still", " ", "up at ");

@@ -120,16 +120,17 @@ fn signs(about: Mode, glyphs: &Glyphs) -> Vec<(String, &'static str)> {
         ],
         Mode::Trained | Mode::Steps => vec![
             (sides, band),
-            ("2 x 5+15".to_owned(), relax),
+            ("2x 5+15 s".to_owned(), relax),
             (light_to_heavy, "behind a step: the load on your own back, from light to heavy"),
-            ("+1 min".to_owned(), "one more minute would add something; what, stands below"),
+            (glyphs.half.to_owned(), "on the band: the client does it alone, no hands"),
+            (glyphs.dot.repeat(3), "minutes that are free"),
             (glyphs.full.to_owned(), "on the body: trained and reached"),
             (glyphs.half.to_owned(), "on the body: trained, not reached"),
             (glyphs.pinned.to_owned(), "kept in the plan by you"),
         ],
         Mode::Live | Mode::Paused => vec![
             (sides, band),
-            ("2 x 5+15".to_owned(), relax),
+            ("2x 5+15 s".to_owned(), relax),
             (glyphs.now.to_owned(), "now; at the end of the band the client has to be up"),
         ],
         Mode::Review | Mode::ReviewHabit | Mode::History => {

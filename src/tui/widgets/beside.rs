@@ -10,49 +10,20 @@ use crate::tui::theme::Tone;
 use super::body_view::BodyView;
 
 /// Columns that hold the steps with their reasons and the body.
-pub const WIDE: u16 = 100;
+const WIDE: u16 = 100;
 /// Rows of the legend, with one that is free.
 const LEGEND: u16 = 5;
-/// Rows of what is said of the marked stretch where there is no picture of it.
-const MARKED_WORDS: u16 = 4;
 
-/// What stands beside a plan's steps.
-#[derive(Debug)]
-pub struct Beside<'a> {
-    /// What was trained, what the plan reaches, what must be left alone.
-    pub body: BodyView<'a>,
-    /// The marked stretch with its side.
-    pub marked: Option<(&'a Form, Option<Side>)>,
-}
-
-impl Beside<'_> {
-    /// The body above, the picture at the foot where there is room for both; returns what is free between them.
-    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>) -> Rect {
-        if canvas.theme.ascii {
-            let words = self.body.words().into_iter();
-            let y = words.fold(0, |y, line| canvas.wrapped(area, y, Tone::Dim, &line));
-            let rest = canvas::below(area, y + 1);
-            let Some((form, side)) = self.marked else { return rest };
-            canvas.picture(canvas::top(rest, MARKED_WORDS), form, side);
-            return canvas::below(rest, MARKED_WORDS + 1);
-        }
-        let picture = match area.height {
-            _ if self.marked.is_none() => 0,
-            44.. if area.width >= 40 => 15,
-            32.. => 10,
-            25.. => 8,
-            _ => 0,
-        };
-        if let Some((form, side)) = self.marked {
-            canvas.picture(canvas::below(area, area.height - picture), form, side);
-        }
-        let above = canvas::top(area, area.height.saturating_sub(picture + 1));
-        let rows = BodyView::rows(canvas::top(above, above.height.saturating_sub(LEGEND - 1)));
-        canvas.body(canvas::top(above, rows), &self.body);
-        if rows > 0 {
-            canvas.body_legend(canvas::top(canvas::below(above, rows), LEGEND - 1));
-        }
-        canvas::below(above, rows + LEGEND)
+/// The body with what its tones mean, and in words where only ASCII can be drawn.
+pub fn draw_body_beside(body: &BodyView<'_>, area: Rect, canvas: &mut Canvas<'_>) {
+    if canvas.theme.ascii {
+        body.words().into_iter().fold(0, |y, line| canvas.wrapped(area, y, Tone::Dim, &line));
+        return;
+    }
+    let rows = BodyView::rows(canvas::top(area, area.height.saturating_sub(LEGEND - 1)));
+    canvas.body(canvas::top(area, rows), body);
+    if rows > 0 {
+        canvas.body_legend(canvas::top(canvas::below(area, rows), LEGEND - 1));
     }
 }
 
@@ -77,7 +48,7 @@ pub fn columns(area: Rect) -> (Rect, Rect) {
         let wide = match columns {
             40.. => area.width >= columns + 100,
             28.. => area.width >= WIDE + 4,
-            _ => area.width >= columns + 50,
+            _ => area.width >= columns + 75,
         };
         wide && area.height >= rows
     };

@@ -78,8 +78,6 @@ pub struct Ribbon {
     pub due: Option<u32>,
     /// From when on the minutes are free.
     pub free: Option<u32>,
-    /// What could follow behind the end: seconds, and what is said on them.
-    pub ghost: Option<(u32, String)>,
     /// Where we are.
     pub now: Option<u32>,
     /// Whether the answers stand on it.
@@ -129,7 +127,6 @@ impl Ribbon {
             length: budget.max(plan.total.get()).max(1),
             due: Some(budget),
             free: Some(plan.total.get()),
-            ghost: None,
             now: None,
             levels: false,
             quiet: false,
@@ -169,7 +166,6 @@ impl Ribbon {
             length,
             due: Some(due),
             free: None,
-            ghost: None,
             now: Some(elapsed),
             levels: false,
             quiet: false,
@@ -213,7 +209,6 @@ impl Ribbon {
             length: budget.max(at),
             due: Some(budget),
             free: None,
-            ghost: None,
             now: None,
             levels: true,
             quiet: false,
@@ -222,8 +217,7 @@ impl Ribbon {
     }
 
     fn column(&self, second: u32, width: u16) -> u16 {
-        let length = self.length.saturating_add(self.ghost.as_ref().map_or(0, |ghost| ghost.0)).max(1);
-        let column = u64::from(second) * u64::from(width) / u64::from(length);
+        let column = u64::from(second) * u64::from(width) / u64::from(self.length.max(1));
         u16::try_from(column).unwrap_or(width).min(width)
     }
 
@@ -285,7 +279,6 @@ impl Ribbon {
     /// Two rows: the left lane above the right lane, with the numbers of the steps in them.
     fn draw_lanes(&self, area: Rect, buf: &mut Buffer) {
         self.draw_free(area, buf);
-        self.draw_ghost(area, buf);
         // Where several come to lie on one column, pain is seen first and what was left out last.
         let mut pieces: Vec<&Piece> = self.pieces.iter().collect();
         pieces.sort_by_key(|piece| match piece.progress {
@@ -362,19 +355,11 @@ impl Ribbon {
                 buf[(area.x + x, area.y + lane)].set_symbol(self.theme.glyphs().dot).set_style(style);
             }
         }
-    }
-
-    /// What could follow behind the end, as a shade.
-    fn draw_ghost(&self, area: Rect, buf: &mut Buffer) {
-        let Some((_, words)) = &self.ghost else { return };
-        let from = self.column(self.length, area.width).min(area.width);
-        let columns = usize::from(area.width - from);
-        let shade = self.theme.glyphs().ghost.repeat(columns);
-        for lane in 0..2 {
-            buf.set_stringn(area.x + from, area.y + lane, &shade, columns, self.theme.style(Tone::Faint));
+        let words = format!(" {} free ", Seconds::new(due.saturating_sub(free)));
+        let until = self.column(due, area.width);
+        if usize::from(until.saturating_sub(from)) >= words.len() + 2 {
+            buf.set_stringn(area.x + from + 1, area.y, &words, words.len(), self.theme.style(Tone::Dim));
         }
-        let words = text::fit(words, columns, "");
-        buf.set_stringn(area.x + from, area.y, words, columns, self.theme.style(Tone::Dim));
     }
 
     /// The client's positions as lines of different texture, with their names.

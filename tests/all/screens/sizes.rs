@@ -156,7 +156,7 @@ fn every_view_of_a_history() {
 fn a_plan_with_all_that_lies_over_it() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.press("feldm").enter();
-    draws_everywhere(&mut studio, "nothing marked yet");
+    draws_everywhere(&mut studio, "Type what was trained");
     studio.press("fu");
     draws_everywhere(&mut studio, "full body");
     studio.press("zzz");
@@ -164,7 +164,7 @@ fn a_plan_with_all_that_lies_over_it() {
     studio.key(KeyCode::Esc).press("full").enter();
     draws_everywhere(&mut studio, "10 min, up at 18:55");
     studio.key(KeyCode::Tab).key(KeyCode::Down).press("k");
-    draws_everywhere(&mut studio, "Trained today");
+    draws_everywhere(&mut studio, "Trained");
     studio.press("o");
     draws_everywhere(&mut studio, "Left out");
     studio.key(KeyCode::Down).key(KeyCode::End).key(KeyCode::Esc).control('e');

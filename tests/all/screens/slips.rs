@@ -28,7 +28,7 @@ fn the_key_that_starts_does_not_answer_for_the_client() {
 fn how_hard_marks_and_makes_room_for_the_next_muscle() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.enter().press("ham3").press("calf").enter();
-    assert!(seen(&studio, "█ hamstrings") && seen(&studio, "▅ calf"));
+    assert!(seen(&studio, "hamstrings 3") && seen(&studio, "calf 2"));
 }
 
 #[test]
@@ -89,7 +89,7 @@ fn what_was_marked_is_there_again_until_it_is_another_day() {
     studio.enter().press("ham").enter().press("+").key(KeyCode::Esc).enter();
     assert!(seen(&studio, "11 min") && seen(&studio, "hamstrings"));
     studio.key(KeyCode::Esc).sleep(24 * 3600).enter();
-    assert!(seen(&studio, "10 min") && seen(&studio, "nothing marked yet"));
+    assert!(seen(&studio, "10 min") && seen(&studio, "Nothing in the plan yet"));
 }
 
 #[test]

@@ -13,7 +13,7 @@ use crate::tui::list_choice::ListChoice;
 use crate::tui::shared::{Context, Marked};
 use crate::tui::theme::Tone;
 
-use super::draw::may_be_put_in;
+use super::left_out::may_be_put_in;
 use super::muscles::{Item, next_effort};
 use super::{Pane, State};
 

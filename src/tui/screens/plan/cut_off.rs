@@ -3,8 +3,11 @@
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use crate::client::{Client, Session};
+use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::keys::Action;
 use crate::tui::list_choice::ListChoice;
+use crate::tui::text::{self, cells};
+use crate::tui::theme::Tone;
 
 /// Which of the blocks is chosen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -85,6 +88,49 @@ impl CutOff {
         }
         keys.push(("Esc", "leave it as it is"));
         keys
+    }
+
+    /// How many blocks were cut off, and which is chosen.
+    pub(super) fn words(self, client: &Client) -> String {
+        let Some(session) = self.chosen(client) else { return String::new() };
+        let steps = text::count(session.reports.len(), "step");
+        let when = session.at.format("%-d %B, %H:%M");
+        match client.cut_off().count() {
+            1 => format!("The block of {when} was cut off after {steps}. Nothing of it is lost."),
+            several => {
+                format!(
+                    "{several} blocks were cut off; the one of {when} was cut off after {steps}. Nothing is lost."
+                )
+            }
+        }
+    }
+
+    /// The blocks that were cut off, where there are several.
+    pub(super) fn rows(client: &Client) -> Vec<String> {
+        let row = |session: &Session| {
+            let steps = text::count(session.reports.len(), "step");
+            format!("{}, {steps}", session.at.format("%-d %B %Y, %H:%M"))
+        };
+        let rows: Vec<String> = client.cut_off().map(row).collect();
+        if rows.len() > 1 { rows } else { Vec::new() }
+    }
+
+    /// Draws them, with what can be done about the chosen one.
+    pub(super) fn draw(self, client: &Client, area: Rect, canvas: &mut Canvas<'_>) {
+        let mut y = canvas.wrapped(area, 0, Tone::Strong, &self.words(client)) + 1;
+        let (rows, keys) = (Self::rows(client), self.keys(client));
+        let room = area.height.saturating_sub(y + cells(keys.len()) + 1).max(1);
+        let first = canvas::first_shown(self.chosen, rows.len(), room);
+        for (index, words) in rows.iter().enumerate().skip(first).take(usize::from(room)) {
+            canvas.choice(area, y, index, index == self.chosen);
+            canvas.at(area, 2, y, Tone::Text, words);
+            y += 1;
+        }
+        y += u16::from(!rows.is_empty());
+        for (index, (key, words)) in keys.into_iter().enumerate() {
+            let line = y + cells(index);
+            canvas.spans(area, 2, line, &[(Tone::Focus, &text::pad(key, 6, "")), (Tone::Text, words)]);
+        }
     }
 }
 

@@ -1,4 +1,4 @@
-//! How the plan is drawn, and said in lines.
+//! How the plan is drawn: its regions, the cautions, what was trained, and all words in full.
 
 use std::collections::BTreeSet;
 
@@ -6,77 +6,23 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Side, Unit};
-use crate::catalogue::{Form, Helper};
-use crate::caution::BeforeTouch;
-use crate::client::{Client, Consent, ConsentLimit, Session};
-use crate::planner::{Omission, Plan, Step, WhyLeftOut, words};
+use crate::catalogue::Form;
+use crate::planner::{Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
-use crate::tui::widgets::beside::{Beside, WIDE, beside_words, columns};
+use crate::tui::widgets::beside::{beside_words, columns, draw_body_beside};
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::{all_about, caution_words, effort_words, in_force, labels, side_words};
 use crate::words::told;
 
-use super::cut_off::CutOff;
-use super::{Pane, State, about};
-
-/// Whether the trainer may put in what was left out for this reason.
-pub const fn may_be_put_in(reason: &WhyLeftOut) -> bool {
-    matches!(
-        reason,
-        WhyLeftOut::Pain
-            | WhyLeftOut::You
-            | WhyLeftOut::Time(_)
-            | WhyLeftOut::Skipped
-            | WhyLeftOut::NotNeeded
-            | WhyLeftOut::Enough
-    )
-}
-
-/// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
-pub fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
-    let alone = |step: &Step| {
-        let found = shared.catalogue.form(&step.stretch, &step.form);
-        found.is_some_and(|(_, form)| form.helper == Helper::Client)
-    };
-    if plan.steps.iter().all(alone) {
-        "\"You stretch, I show you how. May I correct you by hand? You can stop me at any time.\""
-    } else {
-        "\"May I stretch you now, hands-on? You can stop me at any time.\""
-    }
-}
-
-/// What was left out, what may be put in first, what must not be done last.
-pub fn omissions(plan: &Plan) -> Vec<&Omission> {
-    let rank = |reason: &WhyLeftOut| match reason {
-        WhyLeftOut::Pain => 0,
-        WhyLeftOut::Time(_) => 1,
-        WhyLeftOut::Skipped => 2,
-        WhyLeftOut::Enough | WhyLeftOut::NotNeeded => 3,
-        WhyLeftOut::Equipment | WhyLeftOut::Consent | WhyLeftOut::You => 4,
-        WhyLeftOut::Caution => 5,
-    };
-    let mut omissions: Vec<&Omission> = plan.left_out.iter().collect();
-    omissions.sort_by_key(|left| rank(&left.reason));
-    omissions
-}
-
-/// The units that a plan reaches.
-pub fn reached(plan: &Plan) -> BTreeSet<Unit> {
-    let units = |step: &Step| {
-        let sides: Vec<Side> = step.side.map_or(Side::ALL.to_vec(), |side| vec![side]);
-        step.muscles
-            .iter()
-            .flat_map(move |muscle| sides.clone().into_iter().map(|side| Unit { muscle: *muscle, side }))
-            .collect::<Vec<_>>()
-    };
-    plan.steps.iter().flat_map(units).collect()
-}
+use super::left_out::reached;
+use super::muscles::folded;
+use super::{Pane, State, about, worth};
 
 impl State {
     /// Draws the plan.
@@ -85,42 +31,39 @@ impl State {
             canvas.row(area, 0, Tone::Dim, "reading the card");
             return;
         };
-        let roomy = area.height >= 18;
-        let gap = u16::from(roomy);
         let asks = matches!(self.pane, Pane::Consent(_) | Pane::CutOff(_));
         let age = about(client, now.wall.date_naive());
         canvas.title(area, &client.profile.name, &age, (Tone::Strong, &self.time_words(now)));
         if let Some(first) = self.in_full {
-            return self.draw_words(first, canvas::below(area, 1 + gap), canvas, shared);
+            let rows = if area.height >= 18 { 2 } else { 1 };
+            return self.draw_words(first, canvas::below(area, rows), canvas, shared);
         }
-        let mut y = self.draw_cautions(area, 1, canvas, now);
+        let (gap, after) = match area.height {
+            30.. => (1, 1),
+            18.. => (0, 1),
+            _ => (0, 0),
+        };
+        let y = self.draw_cautions(area, 1, canvas, now) + gap;
         if asks && area.height < 30 {
             // A question, and what to mind before the first touch, has the whole of a low terminal.
-            return self.draw_main(canvas::below(area, y + gap), canvas, shared);
+            return self.draw_main(canvas::below(area, y + after), canvas, shared);
         }
-        y = self.draw_trained(area, y, canvas);
-        let ribbon_rows = if roomy { 4 } else { 2 };
+        self.draw_trained(canvas::top(canvas::below(area, y), 1), canvas);
+        let ribbon_rows = if area.height >= 18 { 4 } else { 2 };
+        let band = canvas::below(area, y + 1 + gap);
         if let Some(plan) = self.plan() {
             let mut ribbon = Ribbon::of_plan(plan, &shared.catalogue, canvas.theme);
-            if self.what_if.would_add(plan.minutes) {
-                ribbon.ghost = Some((60, "+1 min".to_owned()));
-            }
             if self.pane == Pane::Steps
                 && let Some(piece) = ribbon.pieces.get_mut(self.step)
             {
                 piece.chosen = true;
             }
-            (&ribbon).render(canvas::top(canvas::below(area, y + gap), ribbon_rows), canvas.buf);
+            (&ribbon).render(canvas::top(band, ribbon_rows), canvas.buf);
         }
-        let rest = canvas::below(area, y + gap + ribbon_rows + gap);
-        // On a narrow terminal the reasons stand where the figure was, once the keys are on the steps.
-        let alone = match self.pane {
-            Pane::LeftOut { .. } | Pane::Blocks { .. } => true,
-            Pane::Steps => rest.width < WIDE,
-            _ => false,
-        };
+        let rest = canvas::below(band, ribbon_rows + after);
+        let alone = matches!(self.pane, Pane::LeftOut { .. } | Pane::Blocks { .. });
         let (main, side) = if alone { (rest, Rect { width: 0, ..rest }) } else { columns(rest) };
-        self.draw_beside(side, canvas, shared);
+        self.draw_beside(side, canvas);
         self.draw_main(main, canvas, shared);
     }
 
@@ -163,9 +106,13 @@ impl State {
             lines.extend(all_about(step, restrictions, shared));
         }
         lines.extend(self.told(shared).into_iter().map(|words| ("Told", words)));
+        if let Some(plan) = self.plan().filter(|_| !asks) {
+            lines.push(("Plan", worth::plan_words(plan)));
+            lines.extend(self.what_if.around_words(plan).map(|words| ("Worth", words)));
+        }
         let list = canvas::below(area, 1);
-        let list = match self.pictured(shared).filter(|_| !asks) {
-            Some((form, side)) => beside_words(list, form, side, canvas),
+        let list = match self.marked(shared).filter(|_| !asks) {
+            Some((step, form)) => beside_words(list, form, step.side, canvas),
             None => list,
         };
         let hidden = canvas.labelled(list, first, &labels(lines));
@@ -227,51 +174,39 @@ impl State {
         y
     }
 
-    /// What was trained, and where more is typed; returns the row behind them.
-    fn draw_trained(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) -> u16 {
-        let indent = canvas.at(area, 0, y, Tone::Dim, "Trained today  ");
-        let (mut x, mut y) = (indent, y);
-        // A second row where there is room; elsewhere how many more there are.
-        let last = y + u16::from(area.height >= 30);
-        let count = self.choice.trained.len();
-        for (index, (muscle, effort)) in self.choice.trained.iter().enumerate() {
-            let bar = canvas.glyphs().levels[usize::from(effort.get()) * 2 - 2];
-            let name = muscle.plain_name();
-            let more = format!("and {} more", count - index);
-            let needed = cells(name.len()) + 4;
-            let behind = if index + 1 < count && y == last { cells(more.len()) } else { 0 };
-            if x + needed + behind > area.width && y < last {
-                (x, y) = (indent, y + 1);
-            } else if x + needed + behind > area.width {
-                canvas.at(area, x, y, Tone::Dim, &more);
+    /// What was trained, and where more is typed.
+    fn draw_trained(&self, area: Rect, canvas: &mut Canvas<'_>) {
+        /// Columns that are kept for what is typed.
+        const TYPED: u16 = 18;
+        let label = if area.width < 52 { "Trained  " } else { "Trained today  " };
+        let mut x = canvas.at(area, 0, 0, Tone::Dim, label);
+        let marked = folded(&self.choice.trained);
+        for (index, (name, effort)) in marked.iter().enumerate() {
+            let words = format!("{name} {}   ", effort.get());
+            let more = format!("and {} more   ", marked.len() - index);
+            let behind = if index + 1 < marked.len() { more.len() } else { 0 };
+            if usize::from(x + TYPED) + words.len() + behind > usize::from(area.width) {
+                x = canvas.at(area, x, 0, Tone::Dim, &more);
                 break;
             }
-            x = canvas.spans(
-                area,
-                x,
-                y,
-                &[(Tone::Strong, bar), (Tone::Text, " "), (Tone::Text, name), (Tone::Text, "  ")],
-            );
+            x = canvas.at(area, x, 0, Tone::Text, &words);
         }
-        if self.choice.trained.is_empty() {
-            canvas.at(area, x, y, Tone::Dim, "nothing marked yet");
-        }
-        let line = Rect { y: area.y + y + 1, height: 1, ..area };
-        if y + 1 < area.height {
-            let view = match &self.pane {
-                Pane::EndAt(field) => {
-                    FieldView { field, hint: "finish by, such as 18:55", active: true, theme: canvas.theme }
-                }
-                part => FieldView {
-                    field: &self.picker.filter,
-                    hint: "type a muscle or a group, such as ham or lower body",
-                    active: *part == Pane::Trained,
-                    theme: canvas.theme,
-                },
-            };
-            (&view).render(line, canvas.buf);
-        }
-        y + 2
+        let (_, line) = canvas::split(area, x, 0);
+        let view = match &self.pane {
+            Pane::EndAt(field) => {
+                FieldView { field, hint: "finish by, such as 18:55", active: true, theme: canvas.theme }
+            }
+            Pane::Trained => FieldView {
+                field: &self.picker.filter,
+                hint: "type a muscle or a group, such as ham or lower body",
+                active: true,
+                theme: canvas.theme,
+            },
+            _ => {
+                FieldView { field: &self.picker.filter, hint: "Tab adds", active: false, theme: canvas.theme }
+            }
+        };
+        (&view).render(line, canvas.buf);
     }
 
     /// The body with what was trained, what the plan reaches and what must be left alone.
@@ -279,27 +214,29 @@ impl State {
         BodyView { trained: &self.choice.trained, reached, avoided: self.off_limits(), plain: false }
     }
 
-    /// The form whose picture is shown, with its side: the step that the keys are on, else the first.
-    fn pictured<'a>(&self, shared: &'a Shared) -> Option<(&'a Form, Option<Side>)> {
+    /// The step that the keys are on, else the first, with its form.
+    pub(super) fn marked<'a>(&'a self, shared: &'a Shared) -> Option<(&'a Step, &'a Form)> {
         let index = if self.pane == Pane::Steps { self.step } else { 0 };
         let step = self.plan()?.steps.get(index)?;
         let (_, form) = shared.catalogue.form(&step.stretch, &step.form)?;
-        Some((form, step.side))
+        Some((step, form))
     }
 
-    fn draw_beside(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
+    fn draw_beside(&self, area: Rect, canvas: &mut Canvas<'_>) {
         if area.width == 0 {
             return;
         }
         let reached = self.plan().map(reached).unwrap_or_default();
-        let beside = Beside { body: self.body(&reached), marked: self.pictured(shared) };
-        let free = beside.draw(area, canvas);
-        self.draw_minutes(free, canvas);
+        draw_body_beside(&self.body(&reached), area, canvas);
     }
 
     fn draw_main(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
         match (&self.pane, &self.plan) {
-            (Pane::CutOff(asked), _) => self.draw_cut_off(area, canvas, *asked),
+            (Pane::CutOff(asked), _) => {
+                if let Some(client) = &self.client {
+                    asked.draw(client, area, canvas);
+                }
+            }
             (Pane::Blocks { chosen, naming }, _) => {
                 self.draw_blocks(area, (*chosen, naming.as_ref()), canvas, shared);
             }
@@ -349,103 +286,6 @@ impl State {
             let x = canvas.at(area, x, cells(y), Tone::Text, &name);
             let x = canvas.at(area, x + 1, cells(y), Tone::Strong, &text::pad(words, 9, ""));
             canvas.at(area, x, cells(y), Tone::Dim, &item.beside());
-        }
-    }
-
-    /// How many blocks were cut off, and which is chosen.
-    pub(super) fn cut_off_words(client: &Client, asked: CutOff) -> String {
-        let Some(session) = asked.chosen(client) else { return String::new() };
-        let steps = text::count(session.reports.len(), "step");
-        let when = session.at.format("%-d %B, %H:%M");
-        match client.cut_off().count() {
-            1 => format!("The block of {when} was cut off after {steps}. Nothing of it is lost."),
-            several => {
-                format!(
-                    "{several} blocks were cut off; the one of {when} was cut off after {steps}. Nothing is lost."
-                )
-            }
-        }
-    }
-
-    /// The blocks that were cut off, where there are several.
-    pub(super) fn cut_off_rows(client: &Client) -> Vec<String> {
-        let row = |session: &Session| {
-            let steps = text::count(session.reports.len(), "step");
-            format!("{}, {steps}", session.at.format("%-d %B %Y, %H:%M"))
-        };
-        let rows: Vec<String> = client.cut_off().map(row).collect();
-        if rows.len() > 1 { rows } else { Vec::new() }
-    }
-
-    fn draw_cut_off(&self, area: Rect, canvas: &mut Canvas<'_>, asked: CutOff) {
-        let Some(client) = &self.client else { return };
-        let mut y = canvas.wrapped(area, 0, Tone::Strong, &Self::cut_off_words(client, asked)) + 1;
-        let (rows, keys) = (Self::cut_off_rows(client), asked.keys(client));
-        let room = area.height.saturating_sub(y + cells(keys.len()) + 1).max(1);
-        let first = canvas::first_shown(asked.chosen, rows.len(), room);
-        for (index, words) in rows.iter().enumerate().skip(first).take(usize::from(room)) {
-            canvas.choice(area, y, index, index == asked.chosen);
-            canvas.at(area, 2, y, Tone::Text, words);
-            y += 1;
-        }
-        y += u16::from(!rows.is_empty());
-        for (index, (key, words)) in keys.into_iter().enumerate() {
-            let line = y + cells(index);
-            canvas.spans(area, 2, line, &[(Tone::Focus, &text::pad(key, 6, "")), (Tone::Text, words)]);
-        }
-    }
-
-    /// What to ask or mind before the first touch, from the cautions in force.
-    pub(super) fn before_touch(&self) -> Vec<String> {
-        let asked = self.today.iter().flat_map(|today| &today.before_touch);
-        asked.filter(|item| item.is_of_a_condition()).map(BeforeTouch::line).collect()
-    }
-
-    /// The question before the first touch, its answers with the one that is marked, and what goes with them.
-    fn draw_consent(
-        &self,
-        area: Rect,
-        (plan, marked): (&Plan, Option<Consent>),
-        canvas: &mut Canvas<'_>,
-        shared: &Shared,
-    ) {
-        let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
-        let low = area.height < 9;
-        let yes = |limit: ConsentLimit| if self.narrowed.contains(&limit) { "yes" } else { "no" };
-        let massage = if self.narrowed.contains(&ConsentLimit::NoMassage) { "no" } else { "as on the card" };
-        let answers = [
-            ("a", "agrees: hands-on".to_owned(), Some(Consent::HandsOn)),
-            ("b", "by themselves: you coach, no hands".to_owned(), Some(Consent::SelfStretch)),
-            ("d", "declines: no stretching today".to_owned(), Some(Consent::Declined)),
-            ("t", format!("a towel between: {}", yes(ConsentLimit::MatBetween)), None),
-            ("m", format!("massage at the end: {massage}"), None),
-        ];
-        let list = canvas::below(area, y + u16::from(!low));
-        let mut row = 0;
-        for (key, words, consent) in &answers {
-            row += u16::from(consent.is_none() && !low && *key == "t");
-            let is_marked = consent.is_some() && *consent == marked;
-            if is_marked {
-                canvas.chosen(list, row);
-            }
-            let tone = if is_marked { Tone::Strong } else { Tone::Text };
-            canvas.spans(list, 2, row, &[(Tone::Focus, key), (Tone::Text, "   "), (tone, words)]);
-            row += 1;
-        }
-        let mut y = row + u16::from(!low);
-        let what = match marked {
-            None => "Choose, then Enter notes it and starts. Nothing is noted before that.",
-            Some(Consent::Declined) => "Enter notes that the client declines.",
-            Some(_) => "Enter notes it and starts.",
-        };
-        y = canvas.wrapped(list, y, Tone::Strong, what) + u16::from(!low);
-        for line in self.before_touch() {
-            y = canvas.wrapped(list, y, Tone::Caution, &format!("{} {line}", canvas.glyphs().caution));
-        }
-        if let Some(step) = plan.steps.first() {
-            let words =
-                format!("first: {}, {}, {}", step.position.plain_name(), step.name, side_words(step.side));
-            canvas.row(list, y, Tone::Dim, &words);
         }
     }
 }

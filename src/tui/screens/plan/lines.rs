@@ -11,7 +11,9 @@ use crate::tui::shared::Shared;
 use crate::tui::words::{card_sentence, dose_sentence, effort_words, full_caution, side_words};
 use crate::tui::{spoken, text};
 
-use super::draw::{consent_question, reached};
+use super::consent::consent_question;
+use super::cut_off::CutOff;
+use super::left_out::reached;
 use super::what_if::Cost;
 use super::{Pane, State, worth};
 
@@ -60,7 +62,7 @@ impl State {
     fn left_out_lines(&self, plan: &Plan) -> Page {
         let mut page = Page::new("what was left out", "Left out");
         let not_needed = plan.left_out.iter().filter(|left| left.reason == WhyLeftOut::NotNeeded).count();
-        page.push(format!("{}; {not_needed} not needed", worth::left_out_words(plan)));
+        page.push(format!("Left out: {}; {not_needed} not needed", worth::left_out_words(plan)));
         page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
         let left_out = self.omitted();
         if left_out.is_empty() {
@@ -84,8 +86,8 @@ impl State {
         if let (Pane::CutOff(asked), Some(client)) = (&self.pane, &self.client) {
             let keys: Vec<String> =
                 asked.keys(client).iter().map(|(key, words)| format!("{key}: {words}")).collect();
-            page.ask(format!("{} {}.", Self::cut_off_words(client, *asked), keys.join("; ")));
-            let rows = Self::cut_off_rows(client);
+            page.ask(format!("{} {}.", asked.words(client), keys.join("; ")));
+            let rows = CutOff::rows(client);
             if !rows.is_empty() {
                 page.list("blocks that were cut off", rows, Some(asked.chosen), ListSpeech::News);
             }

@@ -147,6 +147,23 @@ pub fn next_effort(effort: Option<Effort>) -> Option<Effort> {
     Effort::new(number).ok()
 }
 
+/// What was trained in as few names as say it: a group stands for its muscles where all were trained as hard.
+pub fn folded(trained: &Trained) -> Vec<(String, Effort)> {
+    let mut rest = trained.clone();
+    let mut groups: Vec<MuscleGroup> =
+        MuscleGroup::ALL.iter().copied().filter(|group| group.muscles().len() > 1).collect();
+    groups.sort_by_key(|group| std::cmp::Reverse(group.muscles().len()));
+    let mut named = Vec::new();
+    for group in groups {
+        if let Some(effort) = Item::Group(group).effort(&rest) {
+            named.push((Item::Group(group).name(), effort));
+            rest.retain(|muscle, _| !group.muscles().contains(muscle));
+        }
+    }
+    named.extend(rest.iter().map(|(muscle, effort)| (muscle.plain_name().to_owned(), *effort)));
+    named
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -176,6 +193,19 @@ mod tests {
         };
         assert!(goes_on("lower") && goes_on("full") && goes_on("gluteus"));
         assert!(!goes_on("") && !goes_on("ham") && !goes_on("lower ") && !goes_on("low"));
+    }
+
+    #[test]
+    fn a_group_stands_for_its_muscles_where_all_were_trained_as_hard() {
+        let effort = |number| Effort::new(number).expect("an effort");
+        let mut trained: Trained =
+            MuscleGroup::Legs.muscles().iter().map(|muscle| (*muscle, effort(2))).collect();
+        trained.insert(Muscle::PectoralisMajor, effort(1));
+        let named = folded(&trained);
+        assert_eq!(named.first(), Some(&("legs".to_owned(), effort(2))));
+        assert_eq!(named.len(), 2, "{named:?}");
+        trained.insert(MuscleGroup::Legs.muscles()[0], effort(3));
+        assert!(folded(&trained).iter().all(|(name, _)| name != "legs"));
     }
 
     #[test]

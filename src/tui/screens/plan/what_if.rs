@@ -129,19 +129,25 @@ impl WhatIf {
         self.another.as_deref()
     }
 
-    /// Whether one more minute is known to add something.
-    pub fn would_add(&self, minutes: Minutes) -> bool {
-        let more = Minutes::new(i64::from(minutes) + 1).ok().and_then(|more| self.values.get(&more));
-        self.values.get(&minutes).zip(more).is_some_and(|(value, more)| more > value)
-    }
-
     /// What putting a stretch in would do, once it is known.
     pub fn cost(&self, stretch: &StretchId) -> Option<&Cost> {
         self.costs.get(stretch)
     }
 
+    /// What the minutes around the chosen ones are worth against these, in words, as far as it is known.
+    pub fn around_words(&self, plan: &Plan) -> Option<String> {
+        let known = self.around(plan.minutes).into_iter().filter(|(minutes, _)| *minutes != plan.minutes);
+        let told = known.filter_map(|(minutes, value)| {
+            let hundredths =
+                100 + percent(value? - plan.value, plan.value) - percent(plan.value - value?, plan.value);
+            Some(format!("{} min {hundredths} %", minutes.get()))
+        });
+        let told: Vec<String> = told.collect();
+        (!told.is_empty()).then(|| format!("against these minutes: {}", told.join(", ")))
+    }
+
     /// The values of the minutes around the chosen ones, as far as they are known.
-    pub fn around(&self, minutes: Minutes) -> Vec<(Minutes, Option<i64>)> {
+    fn around(&self, minutes: Minutes) -> Vec<(Minutes, Option<i64>)> {
         let mut by = AROUND.to_vec();
         by.push(0);
         by.sort_unstable();
@@ -198,7 +204,8 @@ mod tests {
         }
         assert_eq!(asked.len(), AROUND.len());
         assert_eq!(asked.first(), Minutes::new(11).ok().map(WhatIfQuestion::In).as_ref());
-        assert!(what_if.would_add(now.minutes));
+        let worth = what_if.around_words(&now).expect("values");
+        assert!(worth.contains("9 min 90 %, 11 min 110 %"), "{worth}");
         // Another minute keeps what is known and asks the one at the new edge and what it buys.
         what_if.forget(false);
         let later = plan(11, 110, &[]);

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
+use crate::body::Seconds;
 use crate::client::Meters;
 use crate::planner::{Plan, Step, WhyLeftOut};
 use crate::strain::{LoadGrade, words as load_words};
@@ -17,7 +18,6 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::words::day_words;
 
 use super::State;
-use super::draw::omissions;
 use super::what_if::Cost;
 
 /// The load of a step on the trainer; none where no hands are needed.
@@ -50,43 +50,44 @@ pub fn minutes_of(plan: &Plan) -> Meters {
     loads.map(|(step, load)| load.meters(step.dose.held(), step.setup)).sum()
 }
 
-/// What was left out although it was wanted, by the reason.
-pub fn grouped(plan: &Plan) -> Vec<(Tone, &str, Vec<String>)> {
-    let mut groups: Vec<(Tone, &str, Vec<String>)> = Vec::new();
-    for left in omissions(plan)
-        .into_iter()
-        .filter(|left| !matches!(left.reason, WhyLeftOut::NotNeeded | WhyLeftOut::Enough))
-    {
-        let tone = if left.reason == WhyLeftOut::Caution { Tone::Caution } else { Tone::Dim };
-        match groups.iter_mut().find(|(_, detail, _)| *detail == left.detail) {
-            Some((_, _, names)) => names.push(left.name.clone()),
-            None => groups.push((tone, &left.detail, vec![left.name.clone()])),
-        }
-    }
-    groups
-}
-
-/// How many stretches were left out, by the kind of reason.
+/// How many stretches were left out, by the kind of reason; of those that something keeps out, by what it is.
 pub fn left_out_words(plan: &Plan) -> String {
-    let mut counts: BTreeMap<usize, (&str, usize)> = BTreeMap::new();
+    let mut counts: BTreeMap<(usize, String), usize> = BTreeMap::new();
     for left in &plan.left_out {
         let (rank, words) = match left.reason {
             WhyLeftOut::Caution => (0, "for a caution"),
-            WhyLeftOut::Equipment => (1, "for want of equipment"),
+            WhyLeftOut::Pain => (1, "for pain last time"),
             WhyLeftOut::Consent => (2, "for consent"),
-            WhyLeftOut::Pain => (3, "for pain last time"),
-            WhyLeftOut::You => (4, "for your own sake"),
+            WhyLeftOut::You => (3, "for your own sake"),
+            WhyLeftOut::Equipment => (4, left.detail.strip_prefix("needs ").unwrap_or("equipment")),
             WhyLeftOut::Skipped => (5, "by you"),
-            WhyLeftOut::Time(_) => (6, "for time"),
+            WhyLeftOut::Time(_) => (6, "no room"),
             WhyLeftOut::NotNeeded | WhyLeftOut::Enough => continue,
         };
-        counts.entry(rank).or_insert((words, 0)).1 += 1;
+        *counts.entry((rank, words.to_owned())).or_default() += 1;
     }
-    let parts: Vec<String> = counts.values().map(|(words, count)| format!("{count} {words}")).collect();
-    if parts.is_empty() { "nothing left out".to_owned() } else { format!("left out: {}", parts.join(", ")) }
+    let told = |((rank, words), count): (&(usize, String), &usize)| match (rank, count) {
+        (4, 1) => format!("1 needs {words}"),
+        (4, _) => format!("{count} need {words}"),
+        _ => format!("{count} {words}"),
+    };
+    let parts: Vec<String> = counts.iter().map(told).collect();
+    if parts.is_empty() { "nothing".to_owned() } else { parts.join(", ") }
 }
 
-/// How good a plan is, what it leaves out and what it asks of the trainer.
+/// What is planned, what is free and why, and what it asks of the trainer.
+pub fn planned_words(plan: &Plan) -> String {
+    /// Less than this is as good as nothing.
+    const FREE: Seconds = Seconds::new(30);
+    let (total, free, load) = (plan.total, plan.free(), day_words(&minutes_of(plan)));
+    if free < FREE {
+        format!("{total} planned, none free; {load}")
+    } else {
+        format!("{total} planned, {free} free: {}; {load}", plan.why_free())
+    }
+}
+
+/// How good a plan is by the program's own weights, and what it leaves out.
 pub fn plan_words(plan: &Plan) -> String {
     let proof = if plan.is_proven() {
         "nothing better fits".to_owned()
@@ -94,7 +95,7 @@ pub fn plan_words(plan: &Plan) -> String {
         let gap = plan.gap();
         format!("best so far; none is over {}.{:02} % better", gap / 100, gap % 100)
     };
-    format!("{proof}; {}; {}", left_out_words(plan), day_words(&minutes_of(plan)))
+    format!("{proof}; left out: {}", left_out_words(plan))
 }
 
 impl State {
@@ -150,59 +151,5 @@ impl State {
             let x = canvas.at(list, 2, y, Tone::Text, name);
             canvas.at(list, x + 2, y, Tone::Dim, steps);
         }
-    }
-
-    /// What other minutes would give: a bar for each, the chosen one marked.
-    pub(super) fn draw_minutes(&self, area: Rect, canvas: &mut Canvas<'_>) {
-        /// Rows of the highest bar.
-        const ROWS: u16 = 3;
-        /// Columns of one minute.
-        const EACH: u16 = 2;
-        let around = self.what_if.around(self.choice.minutes);
-        let most = around.iter().filter_map(|(_, value)| *value).max().unwrap_or(0);
-        if most <= 0 || area.height < ROWS + 2 || area.width < EACH * cells(around.len()) {
-            return;
-        }
-        canvas.row(area, 0, Tone::Dim, "worth by minutes");
-        let (full, levels) = (canvas.glyphs().full, canvas.glyphs().levels);
-        let steps = i64::from(ROWS) * 5;
-        for (index, (minutes, value)) in around.iter().enumerate() {
-            let x = cells(index) * EACH;
-            let chosen = *minutes == self.choice.minutes;
-            let tone = if chosen { Tone::Focus } else { Tone::Dim };
-            if let Some(value) = value {
-                let mut height = (value.max(&0) * steps + most / 2) / most;
-                for row in (1..=ROWS).rev() {
-                    let here = usize::try_from(height.clamp(0, 5)).unwrap_or(0);
-                    let glyph = if here == 5 { full } else { levels[here.saturating_sub(1)] };
-                    if here > 0 {
-                        canvas.at(area, x, row, tone, glyph);
-                    }
-                    height -= 5;
-                }
-            }
-            // Every other number, so that they do not run into each other; the chosen one always.
-            let apart = minutes.get().abs_diff(self.choice.minutes.get());
-            if apart.is_multiple_of(2) {
-                canvas.at(area, x, ROWS + 1, tone, &minutes.get().to_string());
-            }
-        }
-    }
-}
-
-/// What was left out although it was wanted, where there is room under the steps.
-pub fn draw_nearly(area: Rect, plan: &Plan, canvas: &mut Canvas<'_>) {
-    const REASON: u16 = 30;
-    canvas.row(area, 0, Tone::Dim, "left out");
-    let column =
-        Rect { x: area.x + REASON + 2, width: area.width.saturating_sub(REASON + 2).min(100), ..area };
-    let mut y = 1;
-    for (tone, detail, names) in grouped(plan) {
-        if y >= area.height {
-            return;
-        }
-        let words = text::fit(detail, usize::from(REASON) - 4, canvas.glyphs().ellipsis);
-        canvas.at(area, 4, y, tone, &words);
-        y = canvas.wrapped_most(column, y, area.height - y, Tone::Dim, &names.join(", "));
     }
 }
