@@ -51,7 +51,7 @@ pub struct Arguments {
 }
 
 /// How the screens are to look; the terminal is asked where nothing is said.
-#[derive(Debug, Clone, Copy, Default, clap::Args)]
+#[derive(Debug, Clone, Default, clap::Args)]
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Looks {
     /// Give the screens as plain lines, for a screen reader; keys are words on lines (`help` lists them)
@@ -81,6 +81,18 @@ pub struct Looks {
     /// Do not ring the bell at each change
     #[arg(long, global = true)]
     pub quiet: bool,
+
+    /// Speak short cues while a block runs: with this command, or with what the system has
+    #[arg(
+        long,
+        global = true,
+        value_name = "COMMAND",
+        env = "MATSIDE_SPEAK",
+        num_args = 0..=1,
+        require_equals = true,
+        default_missing_value = "auto"
+    )]
+    pub speak: Option<String>,
 }
 
 /// What is left to do when a command has run.
@@ -174,7 +186,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console)
         console.refuse_missing_folder()?;
     }
     console.ascii = arguments.looks.ascii;
-    let screens = |store| After::Screens { store, looks: arguments.looks, now: arguments.now };
+    let looks = arguments.looks.clone();
+    let screens = |store| After::Screens { store, looks, now: arguments.now };
     match arguments.command {
         None => return Ok(screens(console.store()?)),
         Some(Command::Demo(_)) if console.terminal || arguments.looks.linear => {

@@ -9,6 +9,7 @@ use matside::demo;
 use matside::failure::{Failure, Status, set_panic_hook};
 use matside::platform;
 use matside::store::Store;
+use matside::tui::speaker::SpeechCommand;
 use matside::tui::{self, theme};
 
 fn main() -> ExitCode {
@@ -48,6 +49,10 @@ fn open(after: After) -> Result<(), Failure> {
         linear: looks.linear || platform::variable("TERM") == "dumb",
         mouse: looks.mouse,
         bell: !looks.quiet,
+        speech: looks
+            .speak
+            .filter(|command| !command.is_empty())
+            .map(|command| SpeechCommand::named(&command)),
         demo: Some(open_demo),
     };
     tui::run(store, &options)

@@ -1,7 +1,7 @@
 //! What differs from one operating system to another: the only place that asks on which one the program runs.
 //!
-//! Rights of files, their identity, names that mean devices, waiting for the disk, what stops the program, and what the
-//! environment says. Both systems' files offer the same functions; everything above uses them without asking.
+//! Rights of files, their identity, names that mean devices, waiting for the disk, what stops the program, what speaks,
+//! and what the environment says. Both systems' files offer the same functions; everything above uses them without asking.
 
 mod common;
 mod environment;
@@ -11,7 +11,7 @@ mod unix;
 mod windows;
 
 pub use common::{Openness, Signal};
-pub use environment::{data_folder, own_path, shows_true_colour, temporary_folder, variable};
+pub use environment::{data_folder, is_program, own_path, shows_true_colour, temporary_folder, variable};
 
 #[cfg(unix)]
 use unix as system;
@@ -19,12 +19,16 @@ use unix as system;
 use windows as system;
 
 pub use system::{
-    CLICKS_BY_SEQUENCE, PASTES_ARE_KEYS, close_to_others, is_same_file, listen, listen_to_the_end, openness,
-    place, private_file, private_folder, stand_still, sync_data, sync_file, sync_folder,
+    CLICKS_BY_SEQUENCE, PASTES_ARE_KEYS, SPEECH, close_to_others, end, is_same_file, listen,
+    listen_to_the_end, openness, place, private_file, private_folder, set_apart, stand_still, sync_data,
+    sync_file, sync_folder,
 };
 
 use std::io;
 use std::time::Duration;
+
+/// The variable by which a program that speaks is given its line, where it does not take it as an argument.
+pub const SPEECH_LINE: &str = "MATSIDE_LINE";
 
 /// Names that mean devices on some systems, whatever their ending (Microsoft, Naming Files, Paths, and Namespaces).
 const DEVICES: &[&str] = &[

@@ -3,7 +3,8 @@
 //! [`app::App`] holds everything that is seen. `update` changes it and says what is to be done ([`effect::Effect`]);
 //! `prepare` works out its pictures; `view` draws what is ready and changes nothing; `next_wake` says how long nothing
 //! will change by itself. A [`host::Host`] gives time and events, shows the screens and carries effects out:
-//! [`terminal`] on a real terminal, [`lines`] line by line for a screen reader, a scripted one in tests. One loop
+//! [`terminal`] on a real terminal, [`lines`] line by line for a screen reader, a scripted one in tests; beside either a
+//! program may speak short cues ([`speaker`]). One loop
 //! ([`host::run`]) drives any of them, and writes what is under way however it ends. What takes long on a real terminal
 //! is worked out by threads beside it ([`workers`]) and comes in as events; what goes into a client's file is written
 //! before anything else. One table ([`keys`]) says what each key means in each mode.
@@ -25,6 +26,7 @@ pub mod page;
 pub mod screens;
 pub mod services;
 pub mod shared;
+pub mod speaker;
 pub mod spoken;
 pub mod terminal;
 pub mod text;
@@ -85,7 +87,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
     let clock = Clock::start(options.pretend);
     let services = || Services::open(store, planner, options.demo);
     if options.linear {
-        return run_lines(app, first, services()?, clock);
+        return run_lines(app, first, services()?, clock, options);
     }
     if !io::stdin().is_terminal() || !io::stdout().is_terminal() {
         return Err(Failure::new("there is no terminal to draw on")
@@ -95,9 +97,15 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
 }
 
 /// Runs the screens as lines.
-fn run_lines(mut app: App, first: Vec<Effect>, services: Services, clock: Clock) -> Result<(), Failure> {
+fn run_lines(
+    mut app: App,
+    first: Vec<Effect>,
+    services: Services,
+    clock: Clock,
+    options: &Options,
+) -> Result<(), Failure> {
     app.shared.knows(services.opened());
-    let mut host = LineHost::start(services, clock, io::stdout().lock())?;
+    let mut host = LineHost::start(services, clock, options.speech.clone(), io::stdout().lock())?;
     let ended = host::run(&mut app, first, &mut host);
     let left = app.left_behind();
     let is_told = host.over() == Some(&Heard::Told);
@@ -137,7 +145,7 @@ fn run_drawn(
         }
     };
     app.shared.knows(services.opened());
-    let extras = Extras { mouse: options.mouse, bell: options.bell };
+    let extras = Extras { mouse: options.mouse, bell: options.bell, speech: options.speech.clone() };
     let mut host = TerminalHost::start(screen, services, clock, extras)?;
     let ended = host::run(&mut app, first, &mut host);
     let (is_gone, given_back) = (host.is_gone(), terminal::give_back());

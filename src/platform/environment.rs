@@ -23,6 +23,13 @@ pub fn own_path() -> io::Result<PathBuf> {
     env::current_exe()
 }
 
+/// Whether a program of that name is on the path.
+pub fn is_program(name: &str) -> bool {
+    let path = env::var_os("PATH").unwrap_or_default();
+    let file = format!("{name}{}", env::consts::EXE_SUFFIX);
+    env::split_paths(&path).any(|folder| folder.join(&file).is_file())
+}
+
 /// The usual place for what this user's programs keep, if the system says where the user's home is.
 ///
 /// On Windows that is the part of the profile that stays on this machine: what moves with the user is copied at each

@@ -3,9 +3,12 @@
 use std::fs::{DirBuilder, File, Metadata, OpenOptions, Permissions};
 use std::io;
 use std::os::unix::fs::{DirBuilderExt as _, MetadataExt as _, OpenOptionsExt as _, PermissionsExt as _};
+use std::os::unix::process::CommandExt as _;
 use std::path::Path;
+use std::process::{Child, Command};
 use std::thread;
 
+use rustix::process::{Pid, kill_process_group};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;
@@ -17,6 +20,31 @@ pub const PASTES_ARE_KEYS: bool = false;
 
 /// Whether a terminal is asked for clicks by a control sequence.
 pub const CLICKS_BY_SEQUENCE: bool = true;
+
+/// What usually speaks, the most likely first, each with whether it takes the line by a variable.
+pub const SPEECH: &[(&[&str], bool)] = if cfg!(target_os = "macos") {
+    &[(&["say"], false)]
+} else {
+    &[
+        (&["espeak-ng", "-s", "175"], false),
+        (&["espeak", "-s", "175"], false),
+        (&["spd-say", "--wait"], false),
+    ]
+};
+
+/// Has a program that will be started lead a group of its own, so that it can be ended with all that it started.
+pub fn set_apart(command: &mut Command) {
+    command.process_group(0);
+}
+
+/// Ends a program that was set apart, with all that it started, and waits for its end.
+pub fn end(child: &mut Child) {
+    // One that has ended by itself is only waited for.
+    if let Some(group) = Pid::from_raw(child.id().cast_signed()) {
+        let _ = kill_process_group(group, rustix::process::Signal::KILL);
+    }
+    let _ = child.wait();
+}
 
 /// What tells a file from another of the same name: device and number.
 pub fn place(found: &Metadata) -> (u64, u64) {

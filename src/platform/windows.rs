@@ -4,6 +4,7 @@ use std::fs::{DirBuilder, File, Metadata, OpenOptions};
 use std::io;
 use std::os::windows::fs::{MetadataExt as _, OpenOptionsExt as _};
 use std::path::Path;
+use std::process::{Child, Command};
 use std::thread;
 
 use tokio::runtime::Builder;
@@ -17,6 +18,30 @@ pub const PASTES_ARE_KEYS: bool = true;
 
 /// Whether a terminal is asked for clicks by a control sequence: here it is a mode of the console.
 pub const CLICKS_BY_SEQUENCE: bool = false;
+
+/// What usually speaks, each with whether it takes the line by a variable: what follows a command of this one would be
+/// taken as more of the command.
+pub const SPEECH: &[(&[&str], bool)] = &[(
+    &[
+        "powershell",
+        "-NoProfile",
+        "-NonInteractive",
+        "-Command",
+        "Add-Type -AssemblyName System.Speech; \
+         (New-Object System.Speech.Synthesis.SpeechSynthesizer).Speak($env:MATSIDE_LINE)",
+    ],
+    true,
+)];
+
+/// Has a program that will be started lead a group of its own: here it is ended alone.
+pub fn set_apart(_command: &mut Command) {}
+
+/// Ends a program and waits for its end.
+pub fn end(child: &mut Child) {
+    // One that has ended by itself is only waited for.
+    let _ = child.kill();
+    let _ = child.wait();
+}
 
 /// What tells a file from another of the same name, as far as it is told without opening it: when it was made.
 pub fn place(found: &Metadata) -> (u64, u64) {

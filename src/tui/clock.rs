@@ -37,3 +37,19 @@ impl Clock {
         Now { moment: Moment::new(passed), wall }
     }
 }
+
+/// Tells how long ago it was started.
+#[derive(Debug, Clone, Copy)]
+pub struct Stopwatch(Instant);
+
+impl Stopwatch {
+    /// Starts now.
+    pub fn start() -> Self {
+        Self(Instant::now())
+    }
+
+    /// How long ago that was.
+    pub fn passed(self) -> Duration {
+        self.0.elapsed()
+    }
+}

@@ -9,6 +9,8 @@ use chrono::{DateTime, FixedOffset};
 use crate::client::{Client, ClientId, ConsentLimit, Habit, KeptBlock, Profile, Report, Session};
 use crate::planner::PlanRequest;
 
+use super::spoken::cues::Utterance;
+
 /// Which question a plan answers; a later one makes the earlier ones idle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Job(u64);
@@ -110,6 +112,8 @@ pub enum Effect {
     Demo,
     /// Ring the terminal's bell.
     Bell,
+    /// Speak it aloud, where something speaks.
+    Speak(Utterance),
     /// Say these lines, where the screens are lines.
     Tell(Vec<String>),
     /// End the program.

@@ -16,9 +16,10 @@ use crate::platform;
 use super::app::App;
 use super::clock::Clock;
 use super::effect::Effect;
-use super::event::{Event, Now};
+use super::event::{Event, Now, Reply};
 use super::host::Host;
 use super::services::Services;
+use super::speaker::{Speaker, SpeechCommand};
 use super::text;
 use announcer::{Announcer, Trigger};
 
@@ -32,6 +33,8 @@ pub enum Heard {
     Line(String),
     /// A line of which nothing is done, and why.
     Refused(&'static str),
+    /// What is to be said to the trainer.
+    Noticed(String),
     /// That nothing will come any more.
     End,
     /// That the program is told to end.
@@ -45,6 +48,7 @@ pub struct LineHost<W> {
     incoming: Receiver<Heard>,
     clock: Clock,
     voice: Voice<W>,
+    speaker: Option<Speaker>,
     /// What ended the program, if it was neither a key nor an error.
     over: Option<Heard>,
 }
@@ -54,13 +58,24 @@ impl<W: Write> LineHost<W> {
     ///
     /// # Errors
     /// Signals cannot be caught.
-    pub fn start(services: Services, clock: Clock, out: W) -> io::Result<Self> {
+    pub fn start(
+        services: Services,
+        clock: Clock,
+        speech: Option<SpeechCommand>,
+        out: W,
+    ) -> io::Result<Self> {
         let (sender, incoming) = channel();
-        let told = sender.clone();
+        let (told, noticed) = (sender.clone(), sender.clone());
+        let speaker = speech.map(|command| {
+            Speaker::start(command, move |words| {
+                // Nobody listens any more once the program ends.
+                let _ = noticed.send(Heard::Noticed(words));
+            })
+        });
         // A program that is stopped and continued has missed nothing: lines wait for it.
         platform::listen_to_the_end(move || told.send(Heard::Told).is_ok())?;
         thread::spawn(move || read_lines(io::stdin().lock(), &sender));
-        Ok(Self { services, incoming, clock, voice: Voice::new(out), over: None })
+        Ok(Self { services, incoming, clock, voice: Voice::new(out), speaker, over: None })
     }
 
     /// What ended the program: the end of the input, or a signal; none if it was left.
@@ -150,6 +165,13 @@ impl<W: Write> Host for LineHost<W> {
                 self.voice.tell(lines);
                 Vec::new()
             }
+            Effect::Speak(utterance) => {
+                if let Some(speaker) = &self.speaker {
+                    let bells = speaker.say(utterance);
+                    self.voice.ring(bells);
+                }
+                Vec::new()
+            }
             effect => self.services.perform(effect, self.clock.now().wall),
         }
     }
@@ -173,9 +195,12 @@ impl<W: Write> Voice<W> {
 
     /// What a line, or the end of them, is as an event.
     pub fn hear(&mut self, heard: Heard) -> Event {
-        self.trigger = Trigger::Key;
+        if !matches!(heard, Heard::Noticed(_)) {
+            self.trigger = Trigger::Key;
+        }
         match heard {
             Heard::Line(line) => Event::Words(line),
+            Heard::Noticed(words) => Event::Reply(Reply::Noticed(words)),
             Heard::Refused(why) => {
                 self.tell(vec![why.to_owned()]);
                 Event::Woke
@@ -187,6 +212,13 @@ impl<W: Write> Voice<W> {
     /// Takes lines that were asked for.
     pub fn tell(&mut self, lines: Vec<String>) {
         self.told.get_or_insert_default().extend(lines);
+    }
+
+    /// Rings so often, before anything else is said.
+    pub fn ring(&mut self, bells: u8) {
+        let bells = "\x07".repeat(bells.into());
+        // An output that is gone is found out when something is said.
+        let _ = self.out.write_all(bells.as_bytes()).and_then(|()| self.out.flush());
     }
 
     /// Says what was asked for, or else what is new.

@@ -5,10 +5,11 @@ use chrono::{DateTime, FixedOffset};
 use crate::platform::{shows_true_colour, variable};
 
 use super::services::OpenDemo;
+use super::speaker::SpeechCommand;
 use super::theme::{Background, ColourDepth, Theme};
 
 /// How the screens are to look and behave.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Default)]
 #[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Options {
     /// The time that is taken for now, for pictures and tests.
@@ -27,6 +28,8 @@ pub struct Options {
     pub mouse: bool,
     /// Ring the terminal's bell at each change.
     pub bell: bool,
+    /// What speaks while hands are on the client.
+    pub speech: Option<SpeechCommand>,
     /// How to open an invented studio.
     pub demo: Option<OpenDemo>,
 }

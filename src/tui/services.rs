@@ -160,7 +160,7 @@ impl Services {
                 return None;
             }
             Effect::Demo => Reply::Demo(self.open_demo()),
-            Effect::Bell | Effect::Tell(_) | Effect::Quit => return None,
+            Effect::Bell | Effect::Speak(_) | Effect::Tell(_) | Effect::Quit => return None,
         })
     }
 

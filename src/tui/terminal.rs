@@ -21,9 +21,10 @@ use crate::platform::{self, Signal};
 use super::app::App;
 use super::clock::Clock;
 use super::effect::Effect;
-use super::event::{Event, Now, Size, Wheel};
+use super::event::{Event, Now, Reply, Size, Wheel};
 use super::host::Host;
 use super::services::Services;
+use super::speaker::{Speaker, SpeechCommand};
 use super::workers::{Done, Workers};
 
 /// What the threads send.
@@ -34,6 +35,8 @@ enum Incoming {
     Reading,
     Signal(Signal),
     Done(Done),
+    /// What is to be said to the trainer.
+    Told(String),
     Gone,
 }
 
@@ -69,12 +72,14 @@ pub fn give_back() -> io::Result<()> {
 }
 
 /// What the terminal is asked for beside keys and cells.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Extras {
     /// Clicks and the wheel.
     pub mouse: bool,
     /// To ring at each change.
     pub bell: bool,
+    /// What speaks.
+    pub speech: Option<SpeechCommand>,
 }
 
 /// The terminal that the program was started on, with all that the screens need beside it.
@@ -85,6 +90,7 @@ pub struct TerminalHost {
     incoming: Receiver<Incoming>,
     clock: Clock,
     extras: Extras,
+    speaker: Option<Speaker>,
     /// Whether something else wrote on the screen.
     is_soiled: bool,
     /// Whether the terminal, or a signal, ended the program.
@@ -102,12 +108,19 @@ impl TerminalHost {
         platform::listen(move |signal| signals.send(Incoming::Signal(signal)).is_ok())?;
         let events = sender.clone();
         thread::spawn(move || read_events(&events));
+        let told = sender.clone();
+        let speaker = extras.speech.clone().map(|command| {
+            Speaker::start(command, move |words| {
+                // Nobody listens any more once the program ends.
+                let _ = told.send(Incoming::Told(words));
+            })
+        });
         let hand = Arc::new(move |done| {
             // Nobody listens any more once the program ends.
             let _ = sender.send(Incoming::Done(done));
         });
         let workers = Workers::start(services, hand);
-        Ok(Self { screen, workers, incoming, clock, extras, is_soiled: false, is_gone: false })
+        Ok(Self { screen, workers, incoming, clock, extras, speaker, is_soiled: false, is_gone: false })
     }
 
     /// Whether the terminal, or a signal, ended the program: then nobody may be there to read anything.
@@ -136,6 +149,7 @@ impl TerminalHost {
             Incoming::Event(TerminalEvent::Mouse(event)) => mouse(event),
             Incoming::Event(TerminalEvent::Paste(text)) => Event::Paste(text),
             Incoming::Event(_) | Incoming::Reading => Event::Woke,
+            Incoming::Told(words) => Event::Reply(Reply::Noticed(words)),
             Incoming::Done(done) => self.workers.take(done).unwrap_or(Event::Woke),
             Incoming::Signal(Signal::Suspend) => {
                 self.lend()?;
@@ -229,15 +243,37 @@ impl Host for TerminalHost {
     }
 
     fn perform(&mut self, effect: Effect) -> Vec<Event> {
-        if matches!(effect, Effect::Bell) {
-            if self.extras.bell {
-                let mut out = io::stdout().lock();
-                // A terminal that cannot ring is no reason to stop.
-                let _ = out.write_all(b"\x07").and_then(|()| out.flush());
-            }
-            return Vec::new();
+        let bells = match (effect, &self.speaker) {
+            (Effect::Speak(utterance), Some(speaker)) => speaker.say(utterance),
+            // Where something speaks, it says how often a bell rings.
+            (Effect::Speak(_), None) | (Effect::Bell, Some(_)) => 0,
+            (Effect::Bell, None) => 1,
+            (effect, _) => return self.workers.perform(effect, self.clock.now().wall),
+        };
+        if self.extras.bell {
+            ring(bells);
         }
-        let now = self.now().wall;
-        self.workers.perform(effect, now)
+        Vec::new()
+    }
+}
+
+/// Rings so often, beside the screens where that takes time: bells at once are heard as one.
+fn ring(bells: u8) {
+    const APART: Duration = Duration::from_millis(200);
+    let bell = || {
+        let mut out = io::stdout().lock();
+        // A terminal that cannot ring is no reason to stop.
+        let _ = out.write_all(b"\x07").and_then(|()| out.flush());
+    };
+    if bells > 0 {
+        bell();
+    }
+    if bells > 1 {
+        thread::spawn(move || {
+            for _ in 1..bells {
+                thread::sleep(APART);
+                bell();
+            }
+        });
     }
 }

@@ -38,6 +38,9 @@ mod scenarios;
 mod schema;
 mod screens;
 mod second_reading;
+// A stand-in that speaks is a script of the shell.
+#[cfg(unix)]
+mod speech;
 mod store;
 mod strain;
 mod tall;

@@ -2,6 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
+// A stand-in that speaks is a script of the shell.
+#[cfg(unix)]
+mod spoken;
 // Stopping a program and going on with it is not known elsewhere.
 #[cfg(unix)]
 mod stopped;

@@ -3,6 +3,7 @@
 mod any_keys;
 mod before_touch;
 mod card;
+pub(crate) mod cues;
 mod cut_off;
 mod habits;
 mod in_the_block;

@@ -1,5 +1,6 @@
 //! What now, and how long? The block runs by itself; every key is for what goes differently.
 
+mod aloud;
 mod count;
 pub mod draw;
 mod layout;
@@ -22,6 +23,8 @@ use crate::tui::outbox::Outbox;
 use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
+
+use aloud::Aloud;
 
 /// How much longer or shorter one key makes a hold.
 const HOLD_BY: Seconds = Seconds::new(5);
@@ -57,6 +60,7 @@ pub struct State {
     soon: bool,
     /// All about the step is shown, from this line on.
     in_full: Option<u16>,
+    aloud: Aloud,
 }
 
 impl State {
@@ -78,6 +82,7 @@ impl State {
             job: Job::default(),
             soon: false,
             in_full: None,
+            aloud: Aloud::default(),
         };
         for what in narrowed {
             state.narrow(what, context);
@@ -132,6 +137,7 @@ impl State {
             }
             ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
+                self.aloud.confirm(self.outbox.is_idle(), context);
                 self.review_if_over(context)
             }
             ScreenEvent::Dropped => Go::Stay,
@@ -177,7 +183,11 @@ impl State {
                 }
                 Outcome::Ignored(why) => context.shared.say(Tone::Dim, why),
                 Outcome::Undone(what) => context.shared.say(Tone::Good, words::undone(what)),
-                Outcome::Finished | Outcome::Cue(_) => {}
+                Outcome::Cue(cue) => {
+                    let phase = self.live.snapshot(context.now.moment);
+                    self.aloud.cue(cue, &phase, context);
+                }
+                Outcome::Finished => {}
             }
         }
         self.review_if_over(context)
@@ -364,7 +374,10 @@ impl State {
 
     fn answer(&mut self, digit: u8, context: &mut Context<'_>) -> Go {
         let Ok(level) = Level::new(digit.into()) else { return Go::Stay };
-        self.press(Press::Level(level), context)
+        self.aloud.keep_to_confirm(level, &self.live.snapshot(context.now.moment));
+        let next = self.press(Press::Level(level), context);
+        self.aloud.confirm(self.outbox.is_idle(), context);
+        next
     }
 
     fn minutes_left(&mut self, left: Seconds, context: &mut Context<'_>) -> Go {

@@ -21,6 +21,7 @@ use matside::tui::event::{Event, Now, Reply};
 use matside::tui::keys::Mode;
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::shared::Shared;
+use matside::tui::spoken::cues::Utterance;
 use matside::tui::theme::{Background, ColourDepth, Theme};
 use matside::tui::widgets::pictures::Pictures;
 use ratatui::buffer::Buffer;
@@ -119,6 +120,8 @@ pub(crate) struct Studio {
     pub(crate) app: App,
     pub(crate) services: Services,
     pub(crate) bells: usize,
+    /// What was to be spoken, with the moment.
+    pub(crate) spoken: Vec<(Duration, Utterance)>,
     pub(crate) quit: bool,
     /// Reports that were acknowledged as written.
     pub(crate) acknowledged: usize,
@@ -216,6 +219,7 @@ impl Studio {
             app,
             services,
             bells: 0,
+            spoken: Vec::new(),
             quit: false,
             acknowledged: 0,
             asked: None,
@@ -248,6 +252,7 @@ impl Studio {
         while let Some(effect) = effects.pop_front() {
             match effect {
                 Effect::Bell => self.bells += 1,
+                Effect::Speak(utterance) => self.spoken.push((self.passed, utterance)),
                 Effect::Quit => self.quit = true,
                 effect => {
                     let effect = self.within(effect);

@@ -1,0 +1,51 @@
+//! The program on a terminal with something that speaks, or does not: the block, the screen and the file are the same.
+
+use matside::body::Level;
+use matside::client::Ended;
+
+use super::terminal::{Terminal, command};
+use super::{NOW, session, studio};
+use crate::speech::{log, program, stand_in};
+
+/// A block with an answer, a step left and pain, with this to speak; what the file has of it.
+fn block(speak: Option<&str>) -> Vec<(Option<u8>, Ended)> {
+    let (folder, id) = studio("Ilse Brandt");
+    let mut command = command(env!("CARGO_BIN_EXE_matside"));
+    command.args(["--data".as_ref(), folder.path().as_os_str()]);
+    command.args(["--now", NOW]);
+    if let Some(speak) = speak {
+        command.arg(format!("--speak={speak}"));
+    }
+    let mut terminal = Terminal::start(command, (80, 24));
+    super::begin(&mut terminal);
+    terminal.keys("\r\r").see("HOLD").keys("4").see("saved when").keys("\x1b[C").see("2 of ");
+    terminal.keys("\r\r\r").see("HOLD").keys("p").see("PAIN").keys("f").see("What came out?");
+    assert!(!terminal.screen.screen().contents().contains("noise"));
+    terminal.keys("\r").see("closed;").keys("\x03");
+    assert!(terminal.end().success());
+    let session = session(folder.path(), &id);
+    session.reports.values().map(|report| (report.level.map(Level::get), report.ended)).collect()
+}
+
+#[test]
+fn whatever_speaks_fails_or_hangs_the_same_block_is_in_the_file() {
+    let folder = tempfile::tempdir().unwrap();
+    let expected = block(None);
+    assert!(expected.iter().any(|(_, ended)| *ended == Ended::Pain), "{expected:?}");
+    assert_eq!(block(Some("/no/such/voice")), expected);
+    for body in ["exit 1", "sleep 60", "echo noise; echo noise >&2", "read key < /dev/tty"] {
+        assert_eq!(block(Some(&program(folder.path(), body))), expected, "{body}");
+    }
+}
+
+#[test]
+fn each_cue_is_given_to_the_program_in_its_own_words() {
+    let folder = tempfile::tempdir().unwrap();
+    block(Some(&stand_in(folder.path(), "0")));
+    let log = log(folder.path());
+    let begun: Vec<&str> = log.iter().filter_map(|line| line.strip_prefix("begin ")).collect();
+    for line in ["Hold, ", "Pain. Ease out, slowly."] {
+        assert!(begun.iter().any(|begun| begun.starts_with(line)), "{line}: {begun:?}");
+    }
+    assert!(!log.iter().any(|line| line.contains("Ilse") || line.contains("Brandt")), "{log:?}");
+}

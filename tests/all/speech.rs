@@ -1,0 +1,163 @@
+//! A program that speaks: what it is given and when it is cut off, with a stand-in that notes it, with programs that
+//! fail, hang, write or are not there, and with a real one where there is one.
+
+#![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
+
+use std::fs;
+use std::os::unix::fs::PermissionsExt as _;
+use std::path::Path;
+use std::process::Command;
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use matside::platform;
+use matside::session::Urgency;
+use matside::tui::speaker::{Speaker, SpeechCommand};
+use matside::tui::spoken::cues::{Utterance, estimate};
+
+use super::screens::cues::block_of;
+
+/// Nothing waits so long when all is well.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Writes a program of the shell into a folder; `$line` is what it is to say.
+pub(crate) fn program(folder: &Path, body: &str) -> String {
+    let path = folder.join("voice");
+    fs::write(&path, format!("#!/bin/sh\nfor line; do :; done\n{body}\n")).unwrap();
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o755)).unwrap();
+    path.display().to_string()
+}
+
+/// A stand-in that notes when it begins and when it ends, and takes so long.
+pub(crate) fn stand_in(folder: &Path, seconds: &str) -> String {
+    let log = folder.join("log");
+    let log = log.display();
+    program(
+        folder,
+        &format!("echo \"begin $line\" >> '{log}'\nsleep {seconds}\necho \"end $line\" >> '{log}'"),
+    )
+}
+
+pub(crate) fn log(folder: &Path) -> Vec<String> {
+    let log = fs::read_to_string(folder.join("log")).unwrap_or_default();
+    log.lines().map(str::to_owned).collect()
+}
+
+/// Waits until the log has such a last line.
+fn until(folder: &Path, line: &str) {
+    let begun = Instant::now();
+    while log(folder).last().is_none_or(|last| last != line) {
+        assert!(begun.elapsed() < PATIENCE, "`{line}` is not the end of {:?}", log(folder));
+        thread::sleep(Duration::from_millis(10));
+    }
+}
+
+fn speaker(command: &str) -> (Speaker, Receiver<String>) {
+    let (told, heard) = channel();
+    (Speaker::start(SpeechCommand::named(command), move |words| told.send(words).unwrap()), heard)
+}
+
+fn line(words: &str, urgency: Urgency) -> Utterance {
+    Utterance { urgency, bells: 2, ..Utterance::answer(words) }
+}
+
+#[test]
+fn each_line_is_the_last_argument_and_only_what_is_more_urgent_cuts_one_off() {
+    let folder = tempfile::tempdir().unwrap();
+    let (speaker, heard) = speaker(&stand_in(folder.path(), "1"));
+    assert_eq!(speaker.say(line("Four. Saved.", Urgency::Answer)), 0);
+    until(folder.path(), "begin Four. Saved.");
+    speaker.say(line("Ten.", Urgency::Mark));
+    speaker.say(line("Last one.", Urgency::Remark));
+    speaker.say(line("Hold.", Urgency::Work));
+    until(folder.path(), "begin Hold.");
+    speaker.say(line("Pain. Ease out, slowly.", Urgency::Alarm));
+    until(folder.path(), "begin Pain. Ease out, slowly.");
+    speaker.say(line("Up.", Urgency::Work));
+    until(folder.path(), "end Pain. Ease out, slowly.");
+    drop(speaker);
+    let begun = ["begin Four. Saved.", "begin Hold.", "begin Pain. Ease out, slowly."];
+    assert_eq!(log(folder.path()), [&begun[..], &["end Pain. Ease out, slowly."]].concat());
+    assert!(heard.try_recv().is_err(), "what is cut off has not failed");
+}
+
+#[test]
+fn a_line_with_no_room_gives_way_to_a_shorter_one_or_is_not_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let (speaker, _heard) = speaker(&stand_in(folder.path(), "0"));
+    let choices = ["Left. Soleus, knee bent.", "Left."].map(str::to_owned).to_vec();
+    let tight = Utterance { choices, room: Some(Duration::from_secs(1)), ..line("", Urgency::Change) };
+    speaker.say(tight.clone());
+    until(folder.path(), "end Left.");
+    let none = Some(Duration::from_millis(100));
+    speaker.say(Utterance { room: none, ..line("Ten.", Urgency::Mark) });
+    speaker.say(Utterance { room: none, ..tight });
+    until(folder.path(), "end Left.");
+    drop(speaker);
+    assert!(log(folder.path()).iter().all(|line| line.ends_with("Left.")), "{:?}", log(folder.path()));
+}
+
+#[test]
+fn what_the_line_holds_is_no_option_and_no_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let (speaker, _heard) = speaker(&stand_in(folder.path(), "0"));
+    speaker.say(line("--version; $(touch harm) `id`", Urgency::Work));
+    until(folder.path(), "end version; $(touch harm) `id`");
+}
+
+/// What is told when a program fails, after which bells ring in its place until another block begins.
+fn failing(command: &str, why: &str) {
+    let (speaker, heard) = speaker(command);
+    speaker.say(line("Hold.", Urgency::Work));
+    let told = heard.recv_timeout(PATIENCE).unwrap();
+    assert!(told.starts_with("No speech: ") && told.ends_with(&format!(" {why}. Bells instead.")), "{told}");
+    assert_eq!(speaker.say(line("Up.", Urgency::Work)), 2);
+    assert!(heard.try_recv().is_err(), "told once");
+    let first = Utterance { is_first: true, ..line("Left.", Urgency::Change) };
+    assert_eq!(speaker.say(first), 0, "tried again");
+    heard.recv_timeout(PATIENCE).unwrap();
+}
+
+#[test]
+fn a_program_that_is_not_there_fails_or_never_ends_is_told_once_a_block_and_bells_ring() {
+    let folder = tempfile::tempdir().unwrap();
+    failing("/no/such/voice -s 175", "was not found");
+    failing(&program(folder.path(), "exit 1"), "failed");
+    fs::write(folder.path().join("no-program"), "").unwrap();
+    failing(&folder.path().join("no-program").display().to_string(), "could not be started");
+    failing(&program(folder.path(), "sleep 60"), "did not end");
+}
+
+#[test]
+fn a_program_that_hangs_is_ended_with_its_children_when_the_block_is_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let (speaker, _heard) = speaker(&stand_in(folder.path(), "1"));
+    speaker.say(line("Hold.", Urgency::Work));
+    until(folder.path(), "begin Hold.");
+    drop(speaker);
+    thread::sleep(Duration::from_millis(1_300));
+    assert_eq!(log(folder.path()), ["begin Hold."]);
+}
+
+#[test]
+fn no_line_takes_a_real_voice_longer_than_its_estimate() {
+    const VOICE: &str = "espeak-ng";
+    if !platform::is_program(VOICE) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("line.wav");
+    let mut lines: Vec<String> =
+        block_of("feldm").into_iter().flat_map(|(_, utterance)| utterance.choices).collect();
+    lines.sort();
+    lines.dedup();
+    for line in lines {
+        let made = Command::new(VOICE).args(["-s", "175", "-w"]).arg(&file).arg(&line).status().unwrap();
+        assert!(made.success());
+        // 16 bits at 22,050 a second, behind a head of 44 bytes.
+        let bytes = fs::metadata(&file).unwrap().len().saturating_sub(44);
+        let took = Duration::from_millis(bytes * 1000 / (2 * 22_050));
+        assert!(took <= estimate(&line), "`{line}` takes {took:?}, not {:?}", estimate(&line));
+    }
+}
