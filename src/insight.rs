@@ -8,6 +8,7 @@
 pub mod amount;
 pub mod angle_asked;
 pub mod angles;
+mod answers;
 pub mod attendance;
 pub mod change;
 pub mod claims;

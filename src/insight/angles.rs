@@ -60,10 +60,16 @@ pub(super) fn taken(report: &Report) -> Vec<(TakenHow<'_>, i32)> {
     sums.into_iter().map(|(how, sum, count)| (how, (20 * sum + count).div_euclid(2 * count))).collect()
 }
 
-/// The series of every form with which an angle was measured, in the order of the first measurement.
-pub(super) fn series(sittings: &[Sitting<'_>], sex: Option<Sex>) -> Vec<AngleSeries> {
-    let mut all: Vec<(usize, AngleSeries)> = Vec::new();
-    for sitting in sittings {
+/// The series of every form with which an angle was measured, up to a session, in the order of the first measurement.
+#[derive(Debug, Default)]
+pub(super) struct AngleCourses {
+    /// Each with the number of its form.
+    all: Vec<(usize, AngleSeries)>,
+}
+
+impl AngleCourses {
+    /// Takes in the next session.
+    pub(super) fn take(&mut self, sitting: &Sitting<'_>, sex: Option<Sex>) {
         let told = |worked: &&KnownReport<'_>| {
             !worked.report.angles.is_empty() && worked.report.ended == Ended::Done
         };
@@ -73,15 +79,26 @@ pub(super) fn series(sittings: &[Sitting<'_>], sex: Option<Sex>) -> Vec<AngleSer
                 let is_it = |(key, series): &(usize, AngleSeries)| {
                     *key == worked.key && series.position.as_ref() == how.position
                 };
-                let place = all.iter().position(is_it).unwrap_or_else(|| {
-                    all.push((worked.key, AngleSeries::new(worked, how.position, sex)));
-                    all.len() - 1
+                let place = self.all.iter().position(is_it).unwrap_or_else(|| {
+                    self.all.push((worked.key, AngleSeries::new(worked, how.position, sex)));
+                    self.all.len() - 1
                 });
-                all[place].1.add(sitting.on, worked.report.side, tenths);
+                self.all[place].1.add(sitting.on, worked.report.side, tenths);
             }
         }
     }
-    all.into_iter().map(|(_, series)| series).collect()
+
+    /// The series so far.
+    pub(super) fn series(&self) -> Vec<AngleSeries> {
+        self.all.iter().map(|(_, series)| series.clone()).collect()
+    }
+}
+
+/// The series of all sessions.
+pub(super) fn series(sittings: &[Sitting<'_>], sex: Option<Sex>) -> Vec<AngleSeries> {
+    let mut courses = AngleCourses::default();
+    sittings.iter().for_each(|sitting| courses.take(sitting, sex));
+    courses.series()
 }
 
 impl AngleSeries {

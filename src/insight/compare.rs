@@ -113,7 +113,8 @@ fn twins<'s, 'a>(reports: &'s [KnownReport<'a>]) -> impl Iterator<Item = [InOrde
         let mut placed = reports.iter().enumerate();
         placed.find(move |(_, other)| other.report.side == Some(side) && alike(like, other))
     };
-    reports.iter().enumerate().filter_map(move |(place, left)| {
+    let lefts = reports.iter().enumerate().filter(|(_, left)| left.report.side == Some(Side::Left));
+    lefts.filter_map(move |(place, left)| {
         let mine = of(Side::Left, left).filter(|(first, _)| *first == place)?;
         Some([mine, of(Side::Right, left)?])
     })

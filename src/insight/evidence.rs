@@ -9,10 +9,25 @@
 /// Most answers that differed which evidence is taken from: 2^60 and the product below stay within 128 bits.
 pub const MOST: u32 = 60;
 
+/// In how many ways k of n can be chosen, by Pascal's triangle: C(60, 30) is under 2^57.
+static WAYS: [[u64; MOST as usize + 1]; MOST as usize + 1] = {
+    let mut ways = [[0; MOST as usize + 1]; MOST as usize + 1];
+    let mut n = 0;
+    while n < ways.len() {
+        ways[n][0] = 1;
+        let mut k = 1;
+        while k <= n {
+            ways[n][k] = ways[n - 1][k - 1] + ways[n - 1][k];
+            k += 1;
+        }
+        n += 1;
+    }
+    ways
+};
+
 /// In how many ways k of n can be chosen.
 fn ways(k: u32, n: u32) -> u128 {
-    let k = k.min(n - k);
-    (0..k).fold(1, |ways, i| ways * u128::from(n - i) / u128::from(i + 1))
+    u128::from(WAYS[n as usize][k as usize])
 }
 
 /// E(k, n) as a fraction: numerator and denominator. `k` is at most `n` and `n` at most [`MOST`].

@@ -9,19 +9,19 @@ use chrono::NaiveDate;
 
 use crate::body::{Muscle, Side, Unit};
 use crate::catalogue::{Catalogue, StretchId};
-use crate::client::{Aim, Client, Session, Trained};
+use crate::client::{Aim, Client, Session, Sex, Trained};
 
-use super::angles::{self, AngleSeries};
+use super::angles::{AngleCourses, AngleSeries};
 use super::change::{self, AngleChange, Spell};
 use super::claims::{Claim, ClaimGrounds};
-use super::compare::{Compared, compared};
+use super::compare::compared;
 use super::length_test::LengthTest;
-use super::neglect::{self, Neglect};
+use super::neglect::{Neglect, NeglectCourses};
 use super::norms::{self, NormBand, NormPerson, NormVerdict};
 use super::noted::{self, Note, NotedVerdict};
-use super::pain::{self, PainNote, PainStage, WayBack};
+use super::pain::{PainCourses, PainNote, PainStage, WayBack};
 use super::record::{self, Sitting};
-use super::side_course;
+use super::side_course::SideCourses;
 use super::sides::SideVerdict;
 use super::turns::WhoseTurn;
 
@@ -69,6 +69,45 @@ pub struct Learned {
     details: Vec<Claim>,
 }
 
+/// What is carried from session to session, so that ten years are gone through once.
+struct Course<'a> {
+    sides: SideCourses,
+    angles: AngleCourses,
+    neglect: NeglectCourses,
+    pain: PainCourses<'a>,
+    turns: WhoseTurn,
+}
+
+impl<'a> Course<'a> {
+    fn new() -> Self {
+        Self {
+            sides: SideCourses::new(),
+            angles: AngleCourses::default(),
+            neglect: NeglectCourses::new(),
+            pain: PainCourses::default(),
+            turns: WhoseTurn::new(),
+        }
+    }
+
+    fn take(
+        &mut self,
+        sitting: &Sitting<'a>,
+        pain_notes: &[PainNote<'_>],
+        sex: Option<Sex>,
+        today: NaiveDate,
+    ) {
+        let compared = compared(sitting, sex);
+        self.sides.take(sitting.on, &compared);
+        self.angles.take(sitting, sex);
+        self.neglect.take(sitting);
+        self.pain.take(sitting, pain_notes);
+        // What is done today already does not change whose turn it is today.
+        if sitting.on < today {
+            self.turns.take(sitting, &compared);
+        }
+    }
+}
+
 impl Learned {
     /// What is known of a client on a day.
     pub fn of(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Self {
@@ -82,36 +121,41 @@ impl Learned {
 
     fn with(client: &Client, now: Option<&Session>, catalogue: &Catalogue, today: NaiveDate) -> Self {
         let sittings = record::read(client, now, catalogue, today);
-        let compared: Vec<Compared> =
-            sittings.iter().map(|sitting| compared(sitting, client.profile.sex)).collect();
-        let mut learned = Self::judge(client, catalogue, (&sittings, &compared), today);
-        let all = Claim::all(learned.grounds(&sittings));
-        // What was told before each of the last sessions need not be told again.
-        let earlier = sittings.len().checked_sub(SAID_FOR).filter(|earlier| *earlier > 0);
-        let told = earlier.map_or_else(Vec::new, |count| {
-            let (sittings, compared) = (&sittings[..count], &compared[..count]);
-            let then = sittings[count - 1].on;
-            let learned = Self::judge(client, catalogue, (sittings, compared), then);
-            Claim::all(learned.grounds(sittings))
-        });
+        let pain_notes: Vec<PainNote<'_>> = client.profile.pain.iter().filter_map(PainNote::of).collect();
+        let judge = |course: &Course<'_>, count: usize, on: NaiveDate| {
+            let learned = Self::judge(client, catalogue, course, (&sittings[..count], &pain_notes), on);
+            let all = Claim::all(learned.grounds(&sittings[..count]));
+            (learned, all)
+        };
+        let (mut course, mut told) = (Course::new(), Vec::new());
+        for (count, sitting) in sittings.iter().enumerate() {
+            // What was told before each of the last sessions need not be told again.
+            if count > 0 && count + SAID_FOR == sittings.len() {
+                told = judge(&course, count, sittings[count - 1].on).1;
+            }
+            course.take(sitting, &pain_notes, client.profile.sex, today);
+        }
+        let (mut learned, all) = judge(&course, sittings.len(), today);
         (learned.claims, learned.details) = Claim::sorted(all, &told);
+        learned.turns = course.turns;
         learned
     }
 
     fn judge(
         client: &Client,
         catalogue: &Catalogue,
-        (sittings, compared): (&[Sitting<'_>], &[Compared]),
+        course: &Course<'_>,
+        (sittings, pain_notes): (&[Sitting<'_>], &[PainNote<'_>]),
         today: NaiveDate,
     ) -> Self {
-        let days = sittings.iter().map(|sitting| sitting.on);
-        let sides = side_course::judge(days.clone().zip(compared), today);
-        let angles = angles::series(sittings, client.profile.sex);
+        let sides = course.sides.verdicts(today);
+        let angles = course.angles.series();
         let tighter =
             |muscle| sides.iter().find(|sides| sides.muscle == muscle).and_then(SideVerdict::tighter);
         let person = NormPerson::of(client, today);
         let test = |series: &AngleSeries| LengthTest::of(catalogue.form(&series.stretch, &series.form)?.1);
         let norms = norms::judge(&angles, test, tighter, person, today);
+        let days = sittings.iter().map(|sitting| sitting.on);
         let spell = Spell::last(days.clone());
         let changes = spell.map_or_else(Vec::new, |spell| {
             let of = |series: &AngleSeries| {
@@ -123,30 +167,24 @@ impl Learned {
             };
             angles.iter().flat_map(of).collect()
         });
-        let mut turns = WhoseTurn::new();
-        // What is done today already does not change whose turn it is today.
-        for (sitting, compared) in sittings.iter().zip(compared).filter(|(sitting, _)| sitting.on < today) {
-            turns.take(sitting, compared);
-        }
         let of_tight = client
             .profile
             .tight
             .iter()
             .filter(|row| row.off.is_none_or(|off| off > today))
             .map(|row| Note { unit: row.unit, said: row.said_last() });
-        let pain_notes: Vec<PainNote<'_>> = client.profile.pain.iter().filter_map(PainNote::of).collect();
         let noted = noted::judge(of_tight, days.clone().next(), &sides, &norms, today);
         Self {
             on: today,
-            neglect: neglect::neglected(sittings, today),
-            ways_back: pain::ways_back(sittings, &pain_notes, today),
+            neglect: course.neglect.neglected(today),
+            ways_back: course.pain.ways_back(pain_notes, today),
             wants_range: client.profile.aims.contains(&Aim::Range),
             sides,
             angles,
             changes,
             norms,
             noted,
-            turns,
+            turns: WhoseTurn::new(),
             claims: Vec::new(),
             details: Vec::new(),
         }

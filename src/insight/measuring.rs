@@ -127,7 +127,7 @@ const ONE: i128 = 1_000_000;
 
 impl Scatter {
     /// Until enough pairs are there to tell: a quarter more than published (practice).
-    const UNKNOWN: Self = Self(ONE * 25 / 16);
+    pub(super) const UNKNOWN: Self = Self(ONE * 25 / 16);
     /// Degrees of freedom from which a client's own scatter is known.
     const KNOWN_FROM: i128 = 6;
 

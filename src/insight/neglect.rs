@@ -86,51 +86,64 @@ impl NeglectCourse {
     }
 
     fn counts(&self) -> (u32, u32) {
-        let trained = self.visits.iter().filter(|visit| visit.trained).count();
-        let stretched = self.visits.iter().filter(|visit| visit.stretched).count();
-        (u32::try_from(trained).unwrap_or(u32::MAX), u32::try_from(stretched).unwrap_or(u32::MAX))
+        self.visits.iter().fold((0, 0), |(trained, stretched), visit| {
+            (trained + u32::from(visit.trained), stretched + u32::from(visit.stretched))
+        })
     }
 }
 
-/// What was trained and not stretched in the last sessions, by unit; nothing once the client was away for six weeks.
-///
-/// A session without a block says nothing: nobody left anything out.
-pub(super) fn neglected(sittings: &[Sitting<'_>], today: NaiveDate) -> Vec<Neglect> {
-    let mut courses: Vec<[NeglectCourse; 2]> = Muscle::ALL.iter().map(|_| Default::default()).collect();
-    let mut last = None;
-    for sitting in sittings {
+/// Every muscle on either side, up to a session.
+#[derive(Debug, Clone)]
+pub(super) struct NeglectCourses {
+    muscles: Vec<[NeglectCourse; 2]>,
+    /// The last session with a block.
+    last: Option<NaiveDate>,
+}
+
+impl NeglectCourses {
+    pub(super) fn new() -> Self {
+        Self { muscles: Muscle::ALL.iter().map(|_| Default::default()).collect(), last: None }
+    }
+
+    /// Takes in the next session. One without a block says nothing: nobody left anything out.
+    pub(super) fn take(&mut self, sitting: &Sitting<'_>) {
         let held = || sitting.reports.iter().filter(|worked| worked.report.held > Seconds::ZERO);
         if held().next().is_none() {
-            continue;
+            return;
         }
-        last = Some(sitting.on);
+        self.last = Some(sitting.on);
         let mut stretched = [[false; 2]; Muscle::ALL.len()];
         for worked in held() {
             for muscle in worked.muscles() {
                 worked.sides().iter().for_each(|&side| stretched[muscle as usize][side as usize] = true);
             }
         }
-        for (&muscle, sides) in Muscle::ALL.iter().zip(&mut courses) {
-            let trained = sitting.session.trained.contains_key(&muscle);
-            for (course, stretched) in sides.iter_mut().zip(stretched[muscle as usize]) {
+        let mut trained = [false; Muscle::ALL.len()];
+        sitting.session.trained.keys().for_each(|&muscle| trained[muscle as usize] = true);
+        for (sides, (trained, stretched)) in self.muscles.iter_mut().zip(trained.into_iter().zip(stretched)) {
+            for (course, stretched) in sides.iter_mut().zip(stretched) {
                 if trained || stretched || !course.visits.is_empty() {
                     course.take(UnitDay { on: sitting.on, trained, stretched });
                 }
             }
         }
     }
-    if last.is_none_or(|last| (today - last).num_days() >= GAP) {
-        return Vec::new();
+
+    /// What was trained and not stretched in the last sessions, by unit; nothing once the client was away for six weeks.
+    pub(super) fn neglected(&self, today: NaiveDate) -> Vec<Neglect> {
+        if self.last.is_none_or(|last| (today - last).num_days() >= GAP) {
+            return Vec::new();
+        }
+        let unit = |muscle, side, course: &NeglectCourse| {
+            let (trained, stretched) = course.counts();
+            let NeglectCourse { run, last, since, .. } = *course;
+            Neglect { unit: Unit { muscle, side }, run, trained, stretched, last, since }
+        };
+        let all = Muscle::ALL.iter().zip(&self.muscles);
+        all.flat_map(|(&muscle, sides)| {
+            Side::ALL.iter().zip(sides).map(move |(&side, course)| unit(muscle, side, course))
+        })
+        .filter(|neglect| neglect.run > 0 || neglect.since.is_some())
+        .collect()
     }
-    let unit = |muscle, side, course: &NeglectCourse| {
-        let (trained, stretched) = course.counts();
-        let NeglectCourse { run, last, since, .. } = *course;
-        Neglect { unit: Unit { muscle, side }, run, trained, stretched, last, since }
-    };
-    let all = Muscle::ALL.iter().zip(&courses);
-    all.flat_map(|(&muscle, sides)| {
-        Side::ALL.iter().zip(sides).map(move |(&side, course)| unit(muscle, side, course))
-    })
-    .filter(|neglect| neglect.run > 0 || neglect.since.is_some())
-    .collect()
 }

@@ -123,16 +123,6 @@ impl<'a> PainNote<'a> {
     }
 }
 
-/// The stretches and sides that are on the way back on a day.
-pub(super) fn ways_back(
-    sittings: &[Sitting<'_>],
-    pain_notes: &[PainNote<'_>],
-    today: NaiveDate,
-) -> Vec<WayBack> {
-    let ways = courses(sittings, pain_notes, today);
-    ways.iter().filter(|way| !way.is_over).map(PainCourse::told).collect()
-}
-
 /// What happened up to a day, stretch by stretch.
 pub(super) fn events(
     sittings: &[Sitting<'_>],
@@ -145,38 +135,50 @@ pub(super) fn events(
         side: way.side,
         what,
     };
-    let ways = courses(sittings, pain_notes, today);
+    let mut courses = PainCourses::default();
+    sittings.iter().for_each(|sitting| courses.take(sitting, pain_notes));
+    let ways = courses.on(pain_notes, today);
     ways.iter().flat_map(|way| way.events.iter().map(move |told| event(way, told))).collect()
 }
 
-fn courses<'a>(
-    sittings: &[Sitting<'a>],
-    pain_notes: &[PainNote<'_>],
-    today: NaiveDate,
-) -> Vec<PainCourse<'a>> {
-    let mut ways: BTreeMap<(&StretchId, Side), PainCourse<'_>> = BTreeMap::new();
-    for sitting in sittings {
+/// Every stretch and side that ever hurt, up to a session.
+#[derive(Default)]
+pub(super) struct PainCourses<'a> {
+    ways: BTreeMap<(&'a StretchId, Side), PainCourse<'a>>,
+}
+
+impl<'a> PainCourses<'a> {
+    /// Takes in the next session.
+    pub(super) fn take(&mut self, sitting: &Sitting<'a>, pain_notes: &[PainNote<'_>]) {
         for worked in &sitting.reports {
             for &side in worked.sides() {
                 let key = (&worked.stretch.id, side);
                 if worked.report.ended == Ended::Pain {
-                    let way = ways.entry(key).or_insert_with(|| PainCourse::new(worked, side));
+                    let way = self.ways.entry(key).or_insert_with(|| PainCourse::new(worked, side));
                     way.go_on(pain_notes, sitting.on);
                     way.hurt(worked, sitting.on);
-                } else if let Some(way) = ways.get_mut(&key) {
+                } else if let Some(way) = self.ways.get_mut(&key) {
                     way.go_on(pain_notes, sitting.on);
                     way.tried(worked, sitting.on);
                 }
             }
         }
     }
-    for way in ways.values_mut() {
-        way.go_on(pain_notes, today);
+
+    /// The stretches and sides that are on the way back on a day.
+    pub(super) fn ways_back(&self, pain_notes: &[PainNote<'_>], today: NaiveDate) -> Vec<WayBack> {
+        self.on(pain_notes, today).iter().filter(|way| !way.is_over).map(PainCourse::told).collect()
     }
-    ways.into_values().collect()
+
+    fn on(&self, pain_notes: &[PainNote<'_>], today: NaiveDate) -> Vec<PainCourse<'a>> {
+        let mut ways: Vec<_> = self.ways.values().cloned().collect();
+        ways.iter_mut().for_each(|way| way.go_on(pain_notes, today));
+        ways
+    }
 }
 
 /// What is remembered of one stretch and side from session to session.
+#[derive(Clone)]
 struct PainCourse<'a> {
     /// What hurt last.
     worked: KnownReport<'a>,

@@ -6,11 +6,12 @@ use chrono::NaiveDate;
 
 use crate::body::{Muscle, Side};
 
+use super::answers::Answers;
 use super::compare::{AnglePair, Compared, Comparison};
-use super::evidence::{MOST, reaches, still_needed};
+use super::evidence::{reaches, still_needed};
 use super::measuring::{Scatter, StandardError};
-use super::side_pairs::{MOST_PAIRS, OLDEST, PairMean, angles_over};
-use super::sides::{AngleMeans, AnswerCount, Needed, OverDifference, SideBasis, SideStanding, SideVerdict};
+use super::side_pairs::{MOST_PAIRS, PairMean, angles_over};
+use super::sides::{Needed, OverDifference, SideBasis, SideStanding, SideVerdict};
 
 /// Days without a comparison or a pair of angles after which a verdict is stale; practice, no source.
 const STALE: i64 = 90;
@@ -33,40 +34,60 @@ const ALIKE_PART: usize = 6;
 /// Evidence from which one side leans: no claim, only a reason to measure.
 const LEANS_AT: u32 = 8;
 
-/// The verdicts of every muscle that was ever compared or measured on both sides.
-pub(super) fn judge<'c>(
-    sessions: impl Iterator<Item = (NaiveDate, &'c Compared)>,
-    today: NaiveDate,
-) -> Vec<SideVerdict> {
-    let mut courses: Vec<Option<SideCourse>> = Muscle::ALL.iter().map(|_| None).collect();
-    let mut compared_ever = 0;
-    for (on, found) in sessions {
+/// Every muscle that was ever compared or measured on both sides, up to a session.
+pub(super) struct SideCourses {
+    muscles: Vec<Option<SideCourse>>,
+    compared_ever: u32,
+    scatter: Scatter,
+}
+
+impl SideCourses {
+    pub(super) fn new() -> Self {
+        let muscles = Muscle::ALL.iter().map(|_| None).collect();
+        Self { muscles, compared_ever: 0, scatter: Scatter::UNKNOWN }
+    }
+
+    /// Takes in what was compared in the next session.
+    pub(super) fn take(&mut self, on: NaiveDate, found: &Compared) {
         for comparison in &found.answers {
-            let course = courses[comparison.muscle as usize].get_or_insert_with(|| SideCourse::new(on));
-            compared_ever += u32::from(!course.was_compared);
+            let course = self.muscles[comparison.muscle as usize].get_or_insert_with(|| SideCourse::new(on));
+            self.compared_ever += u32::from(!course.was_compared);
             course.answered(*comparison);
         }
         for pair in &found.angles {
-            courses[pair.muscle as usize].get_or_insert_with(|| SideCourse::new(on)).measured(pair);
+            self.muscles[pair.muscle as usize].get_or_insert_with(|| SideCourse::new(on)).measured(pair);
         }
-        if found.answers.is_empty() && found.angles.is_empty() {
-            continue;
+        if !found.angles.is_empty() {
+            self.scatter = Scatter::of(self.muscles.iter().flatten().map(SideCourse::scattered));
         }
-        let scatter = Scatter::of(courses.iter().flatten().map(SideCourse::scattered));
-        let wanted = ONE_IN * compared_ever.max(FEWEST_MUSCLES);
-        for course in courses.iter_mut().flatten().filter(|course| course.is_new.contains(&true)) {
-            course.judge(on, wanted, scatter);
+        let seen =
+            Seen { on, wanted: ONE_IN * self.compared_ever.max(FEWEST_MUSCLES), scatter: self.scatter };
+        for course in self.muscles.iter_mut().flatten().filter(|course| course.is_new.contains(&true)) {
+            course.judge(seen);
         }
     }
-    let verdicts = Muscle::ALL.iter().zip(courses);
-    verdicts.filter_map(|(&muscle, course)| Some(course?.verdict(muscle, today))).collect()
+
+    /// The verdicts after the sessions so far.
+    pub(super) fn verdicts(&self, today: NaiveDate) -> Vec<SideVerdict> {
+        let verdicts = Muscle::ALL.iter().zip(&self.muscles);
+        verdicts.filter_map(|(&muscle, course)| Some(course.as_ref()?.verdict(muscle, today))).collect()
+    }
+}
+
+/// What a muscle was judged with when it was judged last.
+#[derive(Debug, Clone, Copy)]
+struct Seen {
+    on: NaiveDate,
+    /// The evidence that answers have to reach.
+    wanted: u32,
+    scatter: Scatter,
 }
 
 /// What is remembered of one muscle from session to session.
 #[derive(Debug)]
 struct SideCourse {
-    /// Since the last end from answers, at most as many as evidence takes.
-    comparisons: VecDeque<Comparison>,
+    /// Since the last end from answers.
+    comparisons: Answers,
     /// Since the last end from angles, the last few.
     pairs: VecDeque<AnglePair>,
     /// The last few, whatever ended.
@@ -77,12 +98,9 @@ struct SideCourse {
     answers: Option<Side>,
     angles: Option<Side>,
     standing: SideStanding,
-    leans: Option<Side>,
-    counted: Option<AnswerCount>,
-    means: Option<AngleMeans>,
-    needed: Needed,
     over: Vec<OverDifference>,
     last: NaiveDate,
+    seen: Option<Seen>,
 }
 
 fn push<T>(queue: &mut VecDeque<T>, item: T, most: usize) {
@@ -93,9 +111,9 @@ fn push<T>(queue: &mut VecDeque<T>, item: T, most: usize) {
 }
 
 impl SideCourse {
-    const fn new(on: NaiveDate) -> Self {
+    fn new(on: NaiveDate) -> Self {
         Self {
-            comparisons: VecDeque::new(),
+            comparisons: Answers::default(),
             pairs: VecDeque::new(),
             recent: VecDeque::new(),
             was_compared: false,
@@ -103,17 +121,14 @@ impl SideCourse {
             answers: None,
             angles: None,
             standing: SideStanding::TooFew,
-            leans: None,
-            counted: None,
-            means: None,
-            needed: Needed { answers: None, worked_second: false, pairs: None },
             over: Vec::new(),
             last: on,
+            seen: None,
         }
     }
 
     fn answered(&mut self, comparison: Comparison) {
-        push(&mut self.comparisons, comparison, MOST as usize);
+        self.comparisons.push(comparison);
         self.was_compared = true;
         self.is_new[0] = true;
         self.last = comparison.on;
@@ -132,9 +147,12 @@ impl SideCourse {
     }
 
     /// Judges after a session that brought something new.
-    fn judge(&mut self, on: NaiveDate, wanted: u32, scatter: Scatter) {
+    fn judge(&mut self, seen: Seen) {
+        self.seen = Some(seen);
+        let on = seen.on;
+        self.comparisons.age(on);
         let [is_answered, is_measured] = std::mem::take(&mut self.is_new);
-        let measured = PairMean::of(&self.pairs, on, scatter);
+        let mut measured = PairMean::of(&self.pairs, on, seen.scatter);
         let was = self.standing;
         let mut end = None;
         if is_measured {
@@ -150,7 +168,7 @@ impl SideCourse {
             }
         }
         match self.answers {
-            None if is_answered => self.answers = self.answers_differ(on, wanted),
+            None if is_answered => self.answers = self.answers_differ(seen.wanted),
             None => {}
             Some(side) => {
                 let by_answers = self.answers_over(side).filter(|_| is_answered);
@@ -165,7 +183,9 @@ impl SideCourse {
                 }
             }
         }
-        let measured = PairMean::of(&self.pairs, on, scatter);
+        if self.pairs.is_empty() {
+            measured = PairMean::of(&self.pairs, on, seen.scatter);
+        }
         self.standing = self.stand(on, &measured);
         if let SideStanding::Differs { tighter, since, basis: began_by } = was
             && !matches!(self.standing, SideStanding::Differs { tighter: still, .. } if still == tighter)
@@ -173,10 +193,6 @@ impl SideCourse {
         {
             self.over.push(OverDifference { tighter, since, until: on, began_by, basis, last });
         }
-        self.counted = self.count(on);
-        self.means = measured.means();
-        self.leans = self.lean();
-        self.needed = self.need(on, wanted, &measured);
     }
 
     /// Where the sides stand: angles before answers, a difference before none.
@@ -199,73 +215,44 @@ impl SideCourse {
         }
     }
 
-    /// The comparisons that still say something on a day.
-    fn young(&self, on: NaiveDate) -> impl Iterator<Item = &Comparison> {
-        self.comparisons.iter().filter(move |comparison| (on - comparison.on).num_days() <= OLDEST)
-    }
-
-    fn count(&self, on: NaiveDate) -> Option<AnswerCount> {
-        let since = self.young(on).next()?.on;
-        let mut count = AnswerCount { higher: [0; 2], compared: 0, since };
-        for comparison in self.young(on) {
-            count.compared += 1;
-            if let Some(side) = comparison.higher {
-                count.higher[side as usize] += 1;
-            }
-        }
-        Some(count)
-    }
-
     /// The side that the answers name, once they do.
-    fn answers_differ(&self, on: NaiveDate, wanted: u32) -> Option<Side> {
-        let (side, leading, differed) = self.count(on)?.leading()?;
-        let enough = reaches(leading, differed, wanted) && self.second(on, side) * SECOND_PART >= leading;
-        enough.then_some(side)
-    }
-
-    /// In how many of the sessions in which a side was answered higher it was worked second.
-    fn second(&self, on: NaiveDate, side: Side) -> u32 {
-        let second = |comparison: &&Comparison| comparison.higher == Some(side) && comparison.second == side;
-        u32::try_from(self.young(on).filter(second).count()).unwrap_or(u32::MAX)
+    fn answers_differ(&self, wanted: u32) -> Option<Side> {
+        let (side, leading, differed) = self.comparisons.count()?.leading()?;
+        let often_enough = self.comparisons.second(side) * SECOND_PART >= leading;
+        (often_enough && reaches(leading, differed, wanted)).then_some(side)
     }
 
     /// How often left and right were answered higher in the last comparisons, if the lead of that side is over.
     fn answers_over(&self, side: Side) -> Option<[i32; 2]> {
-        let last = self.last_answers(LAST_ANSWERS).filter(|_| self.comparisons.len() >= LAST_ANSWERS)?;
+        let last = self.comparisons.last(LAST_ANSWERS).filter(|_| self.comparisons.len() >= LAST_ANSWERS)?;
         let lead = last[side as usize] - last[side.other() as usize];
         (lead <= LEAD_AT_END).then_some(last)
-    }
-
-    fn last_answers(&self, most: usize) -> Option<[i32; 2]> {
-        let mut higher = [0; 2];
-        for side in self.comparisons.iter().rev().take(most).filter_map(|comparison| comparison.higher) {
-            higher[side as usize] += 1;
-        }
-        (!self.comparisons.is_empty()).then_some(higher)
     }
 
     /// Whether the answers of the last comparisons were alike.
     fn was_answered_alike(&self) -> bool {
         let compared = self.comparisons.len().min(ALIKE_WINDOW);
-        let lead = self.last_answers(ALIKE_WINDOW).map_or(0, |[left, right]| left.abs_diff(right) as usize);
+        let lead =
+            self.comparisons.last(ALIKE_WINDOW).map_or(0, |[left, right]| left.abs_diff(right) as usize);
         compared >= ALIKE_FROM && lead * ALIKE_PART <= compared
     }
 
     fn lean(&self) -> Option<Side> {
-        let (side, leading, differed) = self.counted?.leading()?;
+        let (side, leading, differed) = self.comparisons.count()?.leading()?;
         let settled = matches!(self.standing, SideStanding::Differs { .. });
         (!settled && reaches(leading, differed, LEANS_AT)).then_some(side)
     }
 
-    fn need(&self, on: NaiveDate, wanted: u32, measured: &PairMean) -> Needed {
+    fn need(&self, wanted: u32, measured: &PairMean) -> Needed {
         if self.standing != SideStanding::TooFew {
             return Needed::default();
         }
-        let (side, leading, differed) =
-            self.counted.and_then(|count| count.leading()).unwrap_or((Side::Left, 0, 0));
+        let leading = self.comparisons.count().and_then(|count| count.leading());
+        let (side, leading, differed) = leading.unwrap_or((Side::Left, 0, 0));
         let by_evidence = still_needed(leading, differed, wanted);
         // Those still to come may all be worked second.
-        let by_order = leading.saturating_sub(SECOND_PART * self.second(on, side)).div_ceil(SECOND_PART - 1);
+        let second = if leading > 0 { self.comparisons.second(side) } else { 0 };
+        let by_order = leading.saturating_sub(SECOND_PART * second).div_ceil(SECOND_PART - 1);
         Needed {
             answers: by_evidence.map(|more| more.max(by_order)),
             worked_second: by_evidence.is_some_and(|more| by_order > more),
@@ -273,15 +260,16 @@ impl SideCourse {
         }
     }
 
-    fn verdict(self, muscle: Muscle, today: NaiveDate) -> SideVerdict {
+    fn verdict(&self, muscle: Muscle, today: NaiveDate) -> SideVerdict {
+        let measured = self.seen.map(|seen| (seen.wanted, PairMean::of(&self.pairs, seen.on, seen.scatter)));
         SideVerdict {
             muscle,
             standing: self.standing,
-            leans: self.leans,
-            answers: self.counted,
-            angles: self.means,
-            needed: self.needed,
-            over: self.over,
+            leans: self.lean(),
+            answers: self.comparisons.count(),
+            angles: measured.as_ref().and_then(|(_, measured)| measured.means()),
+            needed: measured.map_or_else(Needed::default, |(wanted, measured)| self.need(wanted, &measured)),
+            over: self.over.clone(),
             last: self.last,
             is_stale: (today - self.last).num_days() >= STALE,
         }

@@ -2,7 +2,7 @@
 
 use std::collections::VecDeque;
 
-use chrono::NaiveDate;
+use chrono::{Days, NaiveDate};
 
 use crate::body::Side;
 
@@ -11,7 +11,7 @@ use super::measuring::{Errors, Scatter};
 use super::sides::AngleMeans;
 
 /// Days after which a pair, or a comparison, says nothing of today any more (practice).
-pub(super) const OLDEST: i64 = 365;
+pub(super) const OLDEST: u64 = 365;
 /// Pairs that are looked at, and the fewest that say anything.
 pub(super) const MOST_PAIRS: usize = 8;
 pub(super) const FEWEST_PAIRS: usize = 3;
@@ -58,7 +58,8 @@ pub(super) struct PairMean {
 
 impl PairMean {
     pub(super) fn of(pairs: &VecDeque<AnglePair>, on: NaiveDate, scatter: Scatter) -> Self {
-        let young = |pair: &&AnglePair| (on - pair.on).num_days() <= OLDEST;
+        let oldest = on - Days::new(OLDEST);
+        let young = |pair: &&AnglePair| pair.on >= oldest;
         let pairs: Vec<AnglePair> = pairs.iter().filter(young).copied().collect();
         let errors = Errors::of_differences(pairs.iter().map(|pair| pair.error), scatter);
         let sum = pairs.iter().map(AnglePair::difference).sum();
