@@ -144,6 +144,7 @@ commands! {
     Check: check,
     Merge: merge,
     Mend: mend,
+    Pain: pain,
     Settle: settle,
     Forget: forget,
     Encrypt: encrypt,
@@ -162,6 +163,7 @@ impl Command {
                 | Self::Clients(_)
                 | Self::Check(_)
                 | Self::Mend(_)
+                | Self::Pain(_)
                 | Self::Settle(_)
                 | Self::Forget(_)
                 | Self::Decrypt(_)

@@ -9,6 +9,7 @@ mod cli_again;
 mod cli_before_touch;
 mod cli_conventions;
 mod cli_encrypt;
+mod cli_pain;
 mod cli_plan;
 mod cli_record;
 mod combined;
