@@ -14,7 +14,7 @@ pub mod reba;
 mod step_load;
 pub mod words;
 
-pub use day::{WorkDay, minutes_before, step_meters, usual_day, work_days, worked_block};
+pub use day::{WorkDay, kept_block, minutes_before, step_meters, usual_day, work_days, worked_block};
 pub use kilograms::{ClientMass, MASS_IF_NOT_NOTED};
 pub use meters::{BENT_MINUTES, HEAVY_MINUTES, KNEELING_MINUTES};
 pub use posture::{is_kneeling, reba_posture, trainer_posture};

@@ -202,8 +202,6 @@ pub struct Form {
     pub holds: Vec<Seconds>,
     /// Doses of contract-relax; empty where it makes no sense.
     pub contract_relax: Vec<ContractRelax>,
-    /// Load on the trainer's own body: 0 none (self), 1 light, 2 moderate, 3 heavy.
-    pub strain: u8,
     /// How the trainer is placed; none where it is not told, or no trainer is needed.
     pub trainer: Option<TrainerPosture>,
     /// Gentle enough to end with.

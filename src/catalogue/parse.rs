@@ -122,7 +122,8 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
     if contract_relax.is_empty() && walk.count() == doses {
         refuse_push(walk, table);
     }
-    let strain = read_strain(walk, table, helper);
+    // Files from before say it; the words of `trainer` took its place.
+    table.get("strain");
     let trainer = read_trainer(walk, table, helper, is_on_floor(position, &equipment));
     let gentle = walk.may(table, "gentle = true", flag).unwrap_or(false);
     let usual = walk.may(table, "usual = \"often\"", word);
@@ -143,7 +144,6 @@ fn read_form(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Option<Form> {
         equipment,
         holds,
         contract_relax,
-        strain: strain?,
         trainer,
         gentle,
         usual,
@@ -246,27 +246,6 @@ fn read_trainer(
         walk.flaw(value.span(), message, "take `trainer` out, or use `helper = \"assisted\"`");
     }
     trainer_posture::read(walk, table, on_floor)
-}
-
-fn read_strain(walk: &mut Walker<'_>, table: &mut Table<'_, '_>, helper: Option<Helper>) -> Option<u8> {
-    let strain: Option<u8> = walk.want(table, "strain = 1", number(0..=3, 1));
-    if let (Some(value), Some(helper), Some(strain)) = (table.get("strain"), helper, strain) {
-        check_strain(walk, value.span(), helper, strain);
-    }
-    strain
-}
-
-fn check_strain(walk: &mut Walker<'_>, place: Range<usize>, helper: Helper, strain: u8) {
-    match helper {
-        Helper::Client if strain != 0 => {
-            walk.flaw(place, "a self form puts no strain on the trainer", "use `strain = 0`");
-        }
-        Helper::Assisted if strain == 0 => {
-            let remedy = "use 1 (light), 2 (moderate) or 3 (heavy)";
-            walk.flaw(place, "an assisted form always puts some strain on the trainer", remedy);
-        }
-        _ => {}
-    }
 }
 
 fn read_equipment(walk: &mut Walker<'_>, table: &mut Table<'_, '_>) -> Vec<Equipment> {

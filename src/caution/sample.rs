@@ -22,7 +22,6 @@ pub(super) fn form(position: Position) -> Form {
         equipment: Vec::new(),
         holds: vec![Seconds::new(15), Seconds::new(30), Seconds::new(60)],
         contract_relax: vec![ContractRelax { cycles: 3, push: Seconds::new(3), stretch: Seconds::new(7) }],
-        strain: 1,
         trainer: None,
         gentle: false,
         usual: None,

@@ -102,7 +102,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let when = session.at.format("%Y-%m-%d at %H:%M");
     let logged = store.log(&id, &session, &who);
     if logged.is_ok() {
-        store.note_work(&[strain::worked_block(&session, &client.profile, &catalogue)])?;
+        store.note_work(&[strain::kept_block(&store.load(&id)?, session.at, &catalogue)])?;
     }
     match logged.map_err(|error| unlike(error, &id))? {
         Logged::New => {

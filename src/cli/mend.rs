@@ -6,6 +6,7 @@ use crate::catalogue::Catalogue;
 use crate::client::{Client, Consent, Report, Session, TakenBack};
 use crate::failure::Failure;
 use crate::store::Store;
+use crate::strain;
 use crate::text::{Safe, list};
 
 use super::console::Console;
@@ -69,6 +70,9 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         change(arguments, &store, &client, &found, console)?;
     }
     let client = store.load(&id)?;
+    if arguments.changes() {
+        store.note_work(&[strain::kept_block(&client, found.0.at, &store.catalogue()?)])?;
+    }
     show(&client, found.0.at, console)?;
     console.tell(&store.take_notices())
 }

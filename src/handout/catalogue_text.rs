@@ -163,7 +163,6 @@ mod tests {
             equipment: Vec::new(),
             holds: vec![Seconds::new(20), Seconds::new(30)],
             contract_relax: Vec::new(),
-            strain: 1,
             trainer: None,
             gentle: false,
             usual: None,

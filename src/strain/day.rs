@@ -6,7 +6,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::Seconds;
 use crate::catalogue::{Catalogue, Form, Method};
-use crate::client::{Meters, Profile, Report, Session, WorkedBlock, whole_second};
+use crate::client::{Client, Meters, Profile, Report, Session, WorkedBlock, whole_second};
 
 use super::kilograms::ClientMass;
 use super::step_load::{SideWork, StepLoad};
@@ -53,6 +53,13 @@ pub fn worked_block(session: &Session, profile: &Profile, catalogue: &Catalogue)
     WorkedBlock { at: whole_second(session.at), meters: known.sum() }
 }
 
+/// What the session of a moment asked, as a client's file has it; nothing if it was taken back or is not there.
+pub fn kept_block(client: &Client, at: DateTime<FixedOffset>, catalogue: &Catalogue) -> WorkedBlock {
+    let kept = client.sessions.iter().find(|session| whole_second(session.at) == whole_second(at));
+    let nothing = WorkedBlock { at: whole_second(at), meters: Meters::default() };
+    kept.map_or(nothing, |session| worked_block(session, &client.profile, catalogue))
+}
+
 /// The minutes of one day before a moment of it.
 pub fn minutes_before(blocks: &[WorkedBlock], moment: DateTime<FixedOffset>) -> Meters {
     let earlier =
@@ -63,7 +70,8 @@ pub fn minutes_before(blocks: &[WorkedBlock], moment: DateTime<FixedOffset>) -> 
 /// Every day on which clients were worked on.
 pub fn work_days(blocks: &[WorkedBlock]) -> BTreeMap<NaiveDate, WorkDay> {
     let mut days: BTreeMap<NaiveDate, WorkDay> = BTreeMap::new();
-    for block in blocks {
+    // A block that asked for nothing was taken back, or done without the trainer.
+    for block in blocks.iter().filter(|block| block.meters != Meters::default()) {
         let day = days.entry(block.at.date_naive()).or_default();
         day.blocks += 1;
         day.meters = day.meters + block.meters;

@@ -149,6 +149,9 @@ impl Services {
                 let row = TakenBack { at: now, by: who.by, note: String::new() };
                 let done =
                     self.store.take_back(&id, at, is_gone.then_some(&row)).map_err(failed(&self.store));
+                if done.is_ok() {
+                    self.note_work(&id, at);
+                }
                 Reply::Saved(id, done)
             }
             Effect::Write(entry) => Reply::Written(self.write(entry, &who)),
@@ -181,28 +184,29 @@ impl Services {
     fn write(&mut self, entry: JournalEntry, who: &Attribution) -> Result<Option<u32>, Failure> {
         let journal = self.journal.as_mut().ok_or_else(|| Failure::new("no session is open for this"))?;
         let is_close = matches!(entry, JournalEntry::Close { .. });
+        let is_closed = is_close || journal.session().closed.is_some();
+        let (id, at) = (journal.id().clone(), journal.session().at);
         let written = match entry {
             JournalEntry::Report(report) => journal.report(&report).map(Some),
             JournalEntry::Amend(number, report) => journal.amend(number, &report, who).map(|()| None),
             JournalEntry::Narrow(what, at) => journal.narrow(what, at).map(|()| None),
             JournalEntry::Close { at, note } => journal.close(at, &note).map(|()| None),
         };
-        if is_close && written.is_ok() {
-            self.note_work();
-        }
         // Whoever tries again needs the session open.
         self.journal.take_if(|_| is_close && written.is_ok());
-        written.map_err(failed(&self.store))
+        let written = written.map_err(failed(&self.store));
+        if is_closed && written.is_ok() {
+            self.note_work(&id, at);
+        }
+        written
     }
 
-    /// Notes what the block that is closed asked of the trainer. The block is on the disk whatever comes of this.
-    fn note_work(&mut self) {
-        let Some(journal) = &self.journal else { return };
-        let noted = self.store.load(journal.id()).and_then(|client| {
-            let found = client.sessions.iter().find(|session| session.at == journal.session().at);
-            let session = found.unwrap_or_else(|| journal.session());
-            self.store.note_work(&[strain::worked_block(session, &client.profile, &self.catalogue)])
-        });
+    /// Notes what a block that is closed or taken back asked of the trainer. It is on the disk whatever comes of this.
+    fn note_work(&mut self, id: &ClientId, at: DateTime<FixedOffset>) {
+        let noted = self
+            .store
+            .load(id)
+            .and_then(|client| self.store.note_work(&[strain::kept_block(&client, at, &self.catalogue)]));
         if let Err(error) = noted {
             self.notices.push(format!("the block is kept; your own minutes of it are not: {error}"));
         }

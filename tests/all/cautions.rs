@@ -165,7 +165,6 @@ fn made_up() -> impl Strategy<Value = Form> {
             equipment: Vec::new(),
             holds: vec![Seconds::new(30)],
             contract_relax: Vec::new(),
-            strain: 1,
             trainer: None,
             gentle: false,
             usual: None,

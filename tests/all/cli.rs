@@ -218,7 +218,7 @@ fn a_file_of_own_stretches_is_checked_and_every_flaw_has_its_line() {
     let good = "[[stretch]]\nid = \"towel-calf\"\nname = \"Calf with a towel\"\n[[stretch.form]]\nid = \"long-sit\"\n\
                 position = \"seated\"\nsides = \"each\"\nhelper = \"self\"\nmotions = { ankle_dorsiflexion = 15, \
                 knee_extension = 0 }\ntargets = { gastrocnemius = 100 }\nsetup_s = 5\nequipment = [\"strap\"]\n\
-                holds_s = [20, 30]\nstrain = 0\nsay = \"Draw the toes towards you.\"\nwatch = \"The \
+                holds_s = [20, 30]\nsay = \"Draw the toes towards you.\"\nwatch = \"The \
                 knee stays long.\"\nmistakes = \"A round back.\"\n";
     let path = file.to_string_lossy().into_owned();
     fs::write(&file, good).expect("written");

@@ -178,3 +178,31 @@ fn a_full_device_behind_standard_output_is_said_and_what_was_saved_is_saved() {
     run(&["log", "mira", "--report", "butterfly-on-back 30s 3"]);
     assert_eq!(file(&studio).matches("[[session]]").count(), 1);
 }
+
+#[test]
+fn what_is_mended_is_mended_in_the_trainers_own_day_as_well() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let day = || {
+        let said = studio.run(&["day", "--json"]);
+        let json = said.split_once('{').map(|(_, rest)| format!("{{{rest}")).expect("an answer in JSON");
+        serde_json::from_str::<serde_json::Value>(&json).expect("JSON")
+    };
+    studio.run(&[
+        "log",
+        "mira",
+        "--at",
+        "10:00",
+        "--report",
+        "straight-leg-raise/other-knee-bent left 60s 4",
+    ]);
+    let whole = day();
+    studio.run(&["mend", "mira", "--report", "1", "--as", "30s 4"]);
+    let half = day();
+    assert_ne!(whole, half);
+    studio.run(&["mend", "mira", "--take-back"]);
+    let none = day();
+    assert_eq!(none["blocks"], 0, "{none}");
+    studio.run(&["mend", "mira", "--restore"]);
+    assert_eq!(day(), half);
+}
