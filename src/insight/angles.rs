@@ -97,7 +97,9 @@ impl AngleCourses {
 /// The series of all sessions.
 pub(super) fn series(sittings: &[Sitting<'_>], sex: Option<Sex>) -> Vec<AngleSeries> {
     let mut courses = AngleCourses::default();
-    sittings.iter().for_each(|sitting| courses.take(sitting, sex));
+    for sitting in sittings {
+        courses.take(sitting, sex);
+    }
     courses.series()
 }
 

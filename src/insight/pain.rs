@@ -136,7 +136,9 @@ pub(super) fn events(
         what,
     };
     let mut courses = PainCourses::default();
-    sittings.iter().for_each(|sitting| courses.take(sitting, pain_notes));
+    for sitting in sittings {
+        courses.take(sitting, pain_notes);
+    }
     let ways = courses.on(pain_notes, today);
     ways.iter().flat_map(|way| way.events.iter().map(move |told| event(way, told))).collect()
 }
@@ -172,7 +174,9 @@ impl<'a> PainCourses<'a> {
 
     fn on(&self, pain_notes: &[PainNote<'_>], today: NaiveDate) -> Vec<PainCourse<'a>> {
         let mut ways: Vec<_> = self.ways.values().cloned().collect();
-        ways.iter_mut().for_each(|way| way.go_on(pain_notes, today));
+        for way in &mut ways {
+            way.go_on(pain_notes, today);
+        }
         ways
     }
 }
