@@ -27,7 +27,7 @@ pub(super) struct Arguments {
     side: Option<Side>,
 
     #[command(flatten)]
-    noted: Noted,
+    noted: PainWord,
 
     /// Add a remark
     #[arg(long, default_value = "", requires = "noted")]
@@ -36,7 +36,7 @@ pub(super) struct Arguments {
 
 #[derive(Debug, clap::Args)]
 #[group(id = "noted", multiple = false, requires = "stretch")]
-struct Noted {
+struct PainWord {
     /// Note that it was still sore the day after the last try
     #[arg(long)]
     sore: bool,

@@ -13,7 +13,7 @@ use super::sides::AnswerCount;
 
 /// The last comparisons, at most as many as evidence takes, and what those of the last year come to.
 #[derive(Debug, Default)]
-pub(super) struct Answers {
+pub(super) struct AnswerTally {
     all: VecDeque<Comparison>,
     /// How many at the front are too old to say anything of today.
     old: usize,
@@ -22,7 +22,7 @@ pub(super) struct Answers {
     second: [u32; 2],
 }
 
-impl Answers {
+impl AnswerTally {
     /// Takes in a comparison, which is the latest one; what is a year older no longer counts.
     pub(super) fn push(&mut self, comparison: Comparison) {
         self.age(comparison.on);
@@ -103,7 +103,7 @@ mod tests {
         fn counted_as_they_come_and_counted_anew_are_the_same(
             given in prop::collection::vec((0_u64..40, 0_u8..3, any::<bool>()), 1..150),
         ) {
-            let (mut answers, mut all, mut on) = (Answers::default(), Vec::new(), NaiveDate::default());
+            let (mut answers, mut all, mut on) = (AnswerTally::default(), Vec::new(), NaiveDate::default());
             for (days, higher, is_left_second) in given {
                 on = on + Days::new(days);
                 let higher = [None, Some(Side::Left), Some(Side::Right)][usize::from(higher)];

@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Muscle, Side};
 
-use super::answers::Answers;
+use super::answers::AnswerTally;
 use super::compare::{AnglePair, Compared, Comparison};
 use super::evidence::{reaches, still_needed};
 use super::measuring::{Scatter, StandardError};
@@ -61,7 +61,7 @@ impl SideCourses {
             self.scatter = Scatter::of(self.muscles.iter().flatten().map(SideCourse::scattered));
         }
         let seen =
-            Seen { on, wanted: ONE_IN * self.compared_ever.max(FEWEST_MUSCLES), scatter: self.scatter };
+            JudgedWith { on, wanted: ONE_IN * self.compared_ever.max(FEWEST_MUSCLES), scatter: self.scatter };
         for course in self.muscles.iter_mut().flatten().filter(|course| course.is_new.contains(&true)) {
             course.judge(seen);
         }
@@ -76,7 +76,7 @@ impl SideCourses {
 
 /// What a muscle was judged with when it was judged last.
 #[derive(Debug, Clone, Copy)]
-struct Seen {
+struct JudgedWith {
     on: NaiveDate,
     /// The evidence that answers have to reach.
     wanted: u32,
@@ -87,7 +87,7 @@ struct Seen {
 #[derive(Debug)]
 struct SideCourse {
     /// Since the last end from answers.
-    comparisons: Answers,
+    comparisons: AnswerTally,
     /// Since the last end from angles, the last few.
     pairs: VecDeque<AnglePair>,
     /// The last few, whatever ended.
@@ -100,7 +100,7 @@ struct SideCourse {
     standing: SideStanding,
     over: Vec<OverDifference>,
     last: NaiveDate,
-    seen: Option<Seen>,
+    seen: Option<JudgedWith>,
 }
 
 fn push<T>(queue: &mut VecDeque<T>, item: T, most: usize) {
@@ -113,7 +113,7 @@ fn push<T>(queue: &mut VecDeque<T>, item: T, most: usize) {
 impl SideCourse {
     fn new(on: NaiveDate) -> Self {
         Self {
-            comparisons: Answers::default(),
+            comparisons: AnswerTally::default(),
             pairs: VecDeque::new(),
             recent: VecDeque::new(),
             was_compared: false,
@@ -147,7 +147,7 @@ impl SideCourse {
     }
 
     /// Judges after a session that brought something new.
-    fn judge(&mut self, seen: Seen) {
+    fn judge(&mut self, seen: JudgedWith) {
         self.seen = Some(seen);
         let on = seen.on;
         self.comparisons.age(on);

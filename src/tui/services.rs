@@ -147,11 +147,7 @@ impl Services {
             Effect::Open(id, Opening::TakeUp(at)) => Reply::TakenUp(id.clone(), self.take_up(&id, at)),
             Effect::TakeBack { who: id, at, is_gone } => {
                 let row = TakenBack { at: now, by: who.by, note: String::new() };
-                let done =
-                    self.store.take_back(&id, at, is_gone.then_some(&row)).map_err(failed(&self.store));
-                if done.is_ok() {
-                    self.note_work(&id, at);
-                }
+                let done = self.take_back(&id, at, is_gone.then_some(&row));
                 Reply::Saved(id, done)
             }
             Effect::Write(entry) => Reply::Written(self.write(entry, &who)),
@@ -170,6 +166,17 @@ impl Services {
     fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {
         let session = Session { by: self.trainer.name.clone(), ..session.clone() };
         self.journal = Some(self.store.begin(id, &session).map_err(failed(&self.store))?);
+        Ok(())
+    }
+
+    fn take_back(
+        &mut self,
+        id: &ClientId,
+        at: DateTime<FixedOffset>,
+        gone: Option<&TakenBack>,
+    ) -> Result<(), Failure> {
+        self.store.take_back(id, at, gone).map_err(failed(&self.store))?;
+        self.note_work(id, at);
         Ok(())
     }
 

@@ -178,7 +178,7 @@ fn the_frontier_marks_the_minutes_that_are_left() {
     assert_eq!(said.lines().filter(|line| line.starts_with("> ")).count(), 1, "{said}");
     let minute = |line: &&str| line.get(1..7).is_some_and(|number| number.trim().parse::<u8>().is_ok());
     assert_eq!(said.lines().filter(minute).count(), 20, "{said}");
-    assert!(said.contains("longer held") && !said.contains('%'), "{said}");
+    assert!(said.contains("of holding") && !said.contains('%'), "{said}");
 }
 
 #[test]

@@ -46,7 +46,7 @@ fn in_ascii_the_block_and_the_plan_say_how_the_client_lies_and_which_leg_moves()
         screen.split_whitespace().collect::<Vec<_>>().join(" ")
     };
     let plan = words(&studio, (120, 40));
-    assert!(plan.contains("on the back, the right leg"), "{plan}");
+    assert!(plan.contains("> right Straight-leg raise: hand on heel on the back"), "{plan}");
     studio.enter().agree();
     for size in [(80, 24), (120, 40), (200, 60)] {
         let block = words(&studio, size);
