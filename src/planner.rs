@@ -27,6 +27,7 @@ pub mod tariff;
 mod time_programme;
 pub mod today;
 mod unit_programme;
+mod usable;
 pub mod verify;
 pub mod ways;
 pub mod why;

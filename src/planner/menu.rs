@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{Equipment, Form, Helper, Method, Position, Sides, Stretch, StretchId};
-use crate::caution::{Allowance, RefusalCause};
+use crate::caution::RefusalCause;
 use crate::client::Consent;
 use crate::strain::{LoadToday, words as load_words};
 
@@ -16,6 +16,7 @@ use super::plan::{Omission, WhyLeftOut};
 use super::problem::{Candidate, Problem};
 use super::request::{PlanError, PlanRequest};
 use super::tariff::{self, CountedHold, Curve};
+use super::usable::Usable;
 use super::ways::{Way, Ways, counted};
 
 /// A muscle that wants stretching, on one side or on both alike.
@@ -65,14 +66,6 @@ pub struct Menu<'a> {
 
 /// What was ruled out by cautions; no side where both are done at once.
 pub(super) type Refused = BTreeMap<(StretchId, Option<Side>), String>;
-
-/// One form that may be done, with what is allowed on each working.
-pub(super) struct Usable<'a> {
-    pub(super) index: usize,
-    pub(super) form: &'a Form,
-    /// By side (none: both at once) and method.
-    pub(super) allowed: Vec<(Option<Side>, Method, Allowance)>,
-}
 
 /// Writes down what may be chosen today.
 pub(super) fn menu(request: &PlanRequest, demand: Demand) -> Result<Menu<'_>, PlanError> {

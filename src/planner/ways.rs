@@ -11,10 +11,10 @@ use crate::strain::{ClientMass, LoadToday, SideWork, StepLoad};
 use super::after_pain::AfterPain;
 use super::apart::Apart;
 use super::demand::Demand;
-use super::menu::Usable;
 use super::problem::Choice;
 use super::request::PlanRequest;
 use super::tariff::{self, CountedHold};
+use super::usable::Usable;
 
 /// What is done on one side in one way.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
