@@ -228,6 +228,11 @@ mod tests {
         // A filled-in English course form, welding: table A 6, Score A 9, table B 5, Score B 8, table C 11.
         let welding = score([4, 1, 3, 3], [4, 1, 2, 3]);
         assert_eq!((welding.table_a, welding.a, welding.table_b, welding.b, welding.c), (6, 9, 5, 8, 11));
+        // Its activity box is not legible, and decides nothing: whatever stood there, it is action level 4.
+        for activity in 0..=3 {
+            let whole = posture([4, 1, 3, 3], [4, 1, 2, 3], activity).score().expect("in the tables");
+            assert_eq!(whole.action_level(), ActionLevel::VeryHigh);
+        }
         // The worked example of the open library `ergonomics` (rs9000, README): trunk 2, neck 2, legs 2; upper arm 1,
         // lower arm 2, wrist 3 on the left and 2 on the right: table A 4, table B 3 and 2, table C 4 both, REBA 4 and a
         // medium risk. Load, grip and activity are not named there, so none is put in.
