@@ -93,6 +93,10 @@ pub struct Looks {
         default_missing_value = "auto"
     )]
     pub speak: Option<String>,
+
+    /// The keys that a remote or foot pedal sends: back, on, and where it has more, third, fourth
+    #[arg(long, global = true, value_name = "KEYS", env = "MATSIDE_REMOTE")]
+    pub remote: Option<String>,
 }
 
 /// What is left to do when a command has run.

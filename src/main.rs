@@ -9,6 +9,7 @@ use matside::demo;
 use matside::failure::{Failure, Status, set_panic_hook};
 use matside::platform;
 use matside::store::Store;
+use matside::tui::keys::RemoteKeys;
 use matside::tui::speaker::SpeechCommand;
 use matside::tui::{self, theme};
 
@@ -39,6 +40,7 @@ fn main() -> ExitCode {
 
 fn open(after: After) -> Result<(), Failure> {
     let After::Screens { store, looks, now: pretend } = after else { return Ok(()) };
+    let remote = looks.remote.as_deref().filter(|names| !names.is_empty());
     let options = tui::Options {
         pretend,
         depth: looks.no_color.then_some(theme::ColourDepth::None),
@@ -53,6 +55,7 @@ fn open(after: After) -> Result<(), Failure> {
             .speak
             .filter(|command| !command.is_empty())
             .map(|command| SpeechCommand::named(&command)),
+        remote: remote.map(RemoteKeys::named).transpose()?.unwrap_or_default(),
         demo: Some(open_demo),
     };
     tui::run(store, &options)

@@ -23,6 +23,7 @@ pub mod mode;
 pub mod options;
 pub mod outbox;
 pub mod page;
+pub mod remote;
 pub mod screens;
 pub mod services;
 pub mod shared;
@@ -79,6 +80,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         catalogue: Arc::default(),
         folder: store.root().display().to_string(),
         demo: options.demo.is_some(),
+        remote: options.remote.clone(),
         notice: None,
         marked: BTreeMap::new(),
         pictures: Pictures::new(options.halves),

@@ -62,12 +62,12 @@ impl App {
             Event::Click { at, size } => {
                 let area = Rect::new(0, 0, size.0, size.1);
                 let targets = self.targets(area, &mut Buffer::empty(area), now);
-                let hit = targets.into_iter().rev().find(|(place, _)| place.contains(at.into()));
-                self.pressed(hit.map(|(_, action)| action), now, &mut effects);
+                let hit = targets.iter().rev().find(|(place, _)| place.contains(at.into()));
+                self.pressed(hit.map(|(_, action)| *action), now, &mut effects);
             }
             Event::Wheel(wheel) => {
-                let action = if wheel == Wheel::Down { Action::Down } else { Action::Up };
-                self.pressed(Some(action), now, &mut effects);
+                let by = if wheel == Wheel::Down { Action::Down } else { Action::Up };
+                self.pressed(Some(by), now, &mut effects);
             }
             Event::Words(line) => self.words(&line, now, &mut effects),
             // What is pasted presses no key.
@@ -99,10 +99,9 @@ impl App {
 
     fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
         self.pressed(None, now, effects);
-        let action = keys::resolve(self.top().mode(), event);
-        if action != Some(Action::Quit) {
-            self.has_warned = false;
-        }
+        let mode = self.top().mode();
+        let action = keys::resolve(mode, self.shared.remote.translated(mode, event));
+        self.has_warned &= action == Some(Action::Quit);
         if let Some(action) = action {
             self.act(action, now, effects);
         }
@@ -151,7 +150,7 @@ impl App {
                 let mode = self.top().mode();
                 self.screens.push(Screen::Commands(commands::State::new(mode)));
             }
-            action => self.send(self.screens.len() - 1, &ScreenEvent::Action(action), now, effects),
+            action => self.send(self.depth() - 1, &ScreenEvent::Action(action), now, effects),
         }
     }
 
@@ -337,7 +336,7 @@ impl App {
         page
     }
 
-    /// The same as plain lines.
+    /// The same as lines.
     pub fn lines(&self, now: Now) -> Vec<String> {
         self.page(now).all()
     }

@@ -13,6 +13,7 @@ mod history;
 mod layer;
 mod live;
 mod plan;
+mod remote;
 mod review;
 
 use ratatui::crossterm::event::KeyEvent;
@@ -21,6 +22,7 @@ pub use super::mode::{Letters, Mode};
 pub use action::Action;
 pub use layer::{Binding, Key, Layer};
 use layer::{digit, typed};
+pub use remote::RemoteKeys;
 
 /// Every layer.
 fn layers() -> impl Iterator<Item = &'static Layer> {

@@ -4,6 +4,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::platform::{shows_true_colour, variable};
 
+use super::keys::RemoteKeys;
 use super::services::OpenDemo;
 use super::speaker::SpeechCommand;
 use super::theme::{Background, ColourDepth, Theme};
@@ -30,6 +31,8 @@ pub struct Options {
     pub bell: bool,
     /// What speaks while hands are on the client.
     pub speech: Option<SpeechCommand>,
+    /// The keys that the trainer's remote sends.
+    pub remote: RemoteKeys,
     /// How to open an invented studio.
     pub demo: Option<OpenDemo>,
 }

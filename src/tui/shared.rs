@@ -13,6 +13,7 @@ use crate::strain;
 
 use super::effect::Effect;
 use super::event::{ClientList, Now, StudioData};
+use super::keys::RemoteKeys;
 use super::theme::{Theme, Tone};
 use super::widgets::pictures::Pictures;
 
@@ -55,6 +56,8 @@ pub struct Shared {
     pub folder: String,
     /// Whether an invented studio can be opened.
     pub demo: bool,
+    /// The keys that the trainer's remote sends.
+    pub remote: RemoteKeys,
     /// A line for the trainer, until the next key.
     pub notice: Option<(Tone, String)>,
     /// What was marked today for clients whose plan was left without a start.

@@ -12,6 +12,7 @@ mod linear;
 mod one_judgement;
 mod pain;
 mod past;
+mod remote;
 mod sizes;
 mod slips;
 pub(crate) mod studio;

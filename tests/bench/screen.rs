@@ -26,7 +26,7 @@ use matside::store::Store;
 use matside::tui::app::App;
 use matside::tui::effect::{Effect, Purpose};
 use matside::tui::event::{Event, Now};
-use matside::tui::keys::Mode;
+use matside::tui::keys::{Mode, RemoteKeys};
 use matside::tui::services::Services;
 use matside::tui::shared::Shared;
 use matside::tui::theme::{Background, ColourDepth, Theme};
@@ -394,6 +394,7 @@ impl<'l> Desk<'l> {
             catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
+            remote: RemoteKeys::default(),
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),

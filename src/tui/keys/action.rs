@@ -1,6 +1,7 @@
 //! What the trainer means by a key.
 
 use crate::caution::screening::Answer;
+use crate::tui::remote::Button;
 
 /// What the trainer means by a key.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -127,4 +128,6 @@ pub enum Action {
     Find,
     /// No to every question that is left.
     AllNo,
+    /// A button of a remote.
+    Remote(Button),
 }

@@ -6,6 +6,7 @@ use super::action::Action as A;
 use super::layer::Key::{Char, Code, Digits};
 use super::layer::{Binding, Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::remote::Button;
 
 const MINUTES: &str = "a minute more, a minute less; the rest is planned again";
 const HOLD: &str = "this hold 5 s shorter, 5 s longer";
@@ -24,6 +25,18 @@ pub(super) static LAYERS: &[Layer] = &[
         rows: &[
             bind(Char('p'), A::Pain, "pain: this stretch stops, and that is noted"),
             bind(Char('s'), A::Stop, "stop: hands off, the clock stands; nothing is noted"),
+            bind(
+                Code(C::PageDown),
+                A::Remote(Button::On),
+                "remote, on: where it is; twice: next; counts from one",
+            ),
+            bind(Code(C::PageUp), A::Remote(Button::Back), "remote, back: pause; counts from five"),
+            bind(
+                Code(C::F(7)),
+                A::Remote(Button::Third),
+                "remote, third (or back twice): ease out; again: pain",
+            ),
+            bind(Code(C::F(8)), A::Remote(Button::Fourth), "remote, fourth (or on, back): undo, clear"),
         ],
     },
     Layer {

@@ -3,6 +3,7 @@
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::tui::keys::{self, Action, Key, Letters, Mode};
+use crate::tui::remote::Button;
 
 /// How keys are given, said in help.
 pub const HOW: &str = "Keys are words, each on a line of its own: a letter or a digit, tab, shift-tab, esc, space, up, \
@@ -93,6 +94,10 @@ fn action(word: &str, mode: Mode) -> Option<Action> {
         "towel" => Action::Towel,
         "out" => Action::LeftOut,
         "more" => Action::InFull,
+        "on" => Action::Remote(Button::On),
+        "back-button" => Action::Remote(Button::Back),
+        "third" => Action::Remote(Button::Third),
+        "fourth" => Action::Remote(Button::Fourth),
         _ => return None,
     };
     Some(meant).filter(|action| keys::means(mode, *action))

@@ -1,10 +1,12 @@
 //! What now, and how long? The block runs by itself; every key is for what goes differently.
 
 mod aloud;
+mod by_remote;
 mod count;
 pub mod draw;
 mod layout;
 mod lines;
+mod rest;
 pub(super) mod words;
 
 use std::sync::Arc;
@@ -13,13 +15,14 @@ use std::time::Duration;
 use crate::body::{Level, Minutes, Seconds};
 use crate::caution::Restrictions;
 use crate::client::{Client, Consent, ConsentLimit, Session, Touch};
-use crate::planner::{PlanRequest, Progress, Today, Wishes};
+use crate::planner::Wishes;
 use crate::session::{Bell, Control as Press, Live, Outcome, Pause};
 use crate::tui::effect::{Effect, Job, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{Go, LeftBehind, Reviewed, Start, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
+use crate::tui::remote::Remote;
 use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
@@ -61,6 +64,7 @@ pub struct State {
     /// All about the step is shown, from this line on.
     in_full: Option<u16>,
     aloud: Aloud,
+    remote: Remote,
 }
 
 impl State {
@@ -83,6 +87,7 @@ impl State {
             soon: false,
             in_full: None,
             aloud: Aloud::default(),
+            remote: Remote::new(context.shared.remote.has_two()),
         };
         for what in narrowed {
             state.narrow(what, context);
@@ -103,7 +108,7 @@ impl State {
 
     /// How long nothing changes by itself.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
-        self.live.next_wake(now.moment)
+        self.live.next_wake(now.moment).into_iter().chain(self.remote.next_wake(now.moment)).min()
     }
 
     /// What the program leaves behind where it is left now.
@@ -118,11 +123,19 @@ impl State {
         match event {
             ScreenEvent::Pressed | ScreenEvent::Woke | ScreenEvent::Opened | ScreenEvent::Shown => {
                 let outcomes = self.live.wake(now);
-                self.follow(outcomes, context)
+                match self.follow(outcomes, context) {
+                    Go::Stay => self.wake_remote(context),
+                    next => next,
+                }
             }
+            ScreenEvent::Action(Action::Remote(button)) => self.press_button(*button, context),
             ScreenEvent::Action(action) => {
+                self.remote.put_down();
                 self.outbox.retry(context.effects);
-                self.act(*action, context)
+                match self.act(*action, context) {
+                    Go::Stay => self.review_if_over(context),
+                    next => next,
+                }
             }
             ScreenEvent::Reply(Reply::Planned { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
                 let outcomes = if let Ok(plan) = plan {
@@ -193,14 +206,15 @@ impl State {
         self.review_if_over(context)
     }
 
-    fn review_if_over(&self, context: &mut Context<'_>) -> Go {
+    fn review_if_over(&mut self, context: &mut Context<'_>) -> Go {
         // What the disk does not take goes along: the review tries again, and can save it elsewhere.
         let waits = !self.outbox.is_idle() && self.outbox.failed().is_none();
-        if !self.live.is_finished() || waits {
+        let moment = context.now.moment;
+        let is_over = self.live.is_finished() && !waits;
+        if !is_over || self.remote.waits_for_the_last(self.live.snapshot(moment).is_asked, moment) {
             return Go::Stay;
         }
-        let mut session = self.session.clone();
-        session.reports = self.live.reports();
+        let session = Session { reports: self.live.reports(), ..self.session.clone() };
         if self.outbox.is_idle() {
             let saved = text::count(self.outbox.saved(), "report");
             context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
@@ -209,32 +223,10 @@ impl State {
         Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end: None })))
     }
 
-    fn ask_rest(&mut self, progress: Progress, context: &mut Context<'_>) {
-        self.job = self.job.next();
-        let mut wishes = self.wishes.clone();
-        // What was kept in the plan and is done must not be asked for again.
-        wishes.pinned.retain(|pinned| !progress.finished.contains(pinned));
-        let (client, restrictions) = (Arc::clone(&self.client), Arc::clone(&self.restrictions));
-        let (catalogue, on) = (Arc::clone(&context.shared.catalogue), context.today());
-        let age = client.profile.age(on);
-        let worked = context.shared.minutes_before(self.session.at);
-        let request = PlanRequest {
-            today: Arc::new(Today::with(client, catalogue, on, age, restrictions).after(worked)),
-            trainer: Arc::new(context.shared.trainer.clone()),
-            trained: self.session.trained.clone(),
-            minutes: self.session.minutes,
-            consent: self.live.consent(),
-            wishes,
-            progress: Some(progress),
-        };
-        context.ask(Effect::Plan(self.job, Purpose::Rest, Box::new(request)));
-    }
-
     fn act(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let sheet = self.sheet;
         match (sheet, action) {
-            // Pain and stop come before whatever lies over the block.
-            // A second press is no second pain.
+            // Pain and stop come before whatever lies over the block; a second press is no second pain.
             (_, Action::Pain) if self.live.stopped_for_pain().is_some() => Go::Stay,
             (_, Action::Pain) => {
                 (self.sheet, self.in_full) = (LiveSheet::Nothing, None);

@@ -18,7 +18,7 @@ use matside::tui::Failure;
 use matside::tui::app::App;
 use matside::tui::effect::{Effect, Job, Purpose};
 use matside::tui::event::{Event, Now, Reply};
-use matside::tui::keys::Mode;
+use matside::tui::keys::{Mode, RemoteKeys};
 use matside::tui::services::{self, PlanMaker, Services};
 use matside::tui::shared::Shared;
 use matside::tui::spoken::cues::Utterance;
@@ -209,6 +209,7 @@ impl Studio {
             catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
+            remote: RemoteKeys::default(),
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),
@@ -368,7 +369,12 @@ impl Studio {
 
     /// Lets time pass, waking the screens exactly when they ask for it.
     pub(crate) fn wait(&mut self, seconds: u64) -> &mut Self {
-        let end = self.passed + Duration::from_secs(seconds);
+        self.wait_millis(1_000 * seconds)
+    }
+
+    /// The same in thousandths of a second.
+    pub(crate) fn wait_millis(&mut self, milliseconds: u64) -> &mut Self {
+        let end = self.passed + Duration::from_millis(milliseconds);
         while let Some(wake) = self.app.next_wake(self.now()).filter(|wake| self.passed + *wake <= end) {
             self.passed += wake;
             self.send(Event::Woke);

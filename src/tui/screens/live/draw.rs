@@ -181,7 +181,7 @@ impl State {
             return canvas.row(places.asked, 0, Tone::Text, &words.unwrap_or_default());
         }
         let aim = phase.rated.map_or(Level::AIM, |step| step.aim);
-        draw_answers(places, phase.level, aim, canvas);
+        draw_answers(places, self.remote.counted().or(phase.level), aim, canvas);
         let is_low = places.room == Room::Low;
         if is_low && let Some(step) = phase.step {
             let mark = canvas.glyphs().side(step.side);
