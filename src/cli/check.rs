@@ -1,6 +1,6 @@
 //! `matside check`: every problem of a data folder or a file, each with its place and remedy.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::catalogue::Form;
 use crate::failure::{Failure, Status};
@@ -32,12 +32,19 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         return report(&diagnostics, console);
     }
     let store = console.store()?;
+    let mut stay_open = Vec::new();
     if arguments.repair {
-        for done in store.repair(console.now)? {
+        let (done, open) = store.repair(console.now)?;
+        for done in done {
             writeln!(console.out, "mended: {}", Safe::from_foreign(&done))?;
         }
+        stay_open = open;
     }
     let mut found = store.check(console.now)?;
+    if !stay_open.is_empty() {
+        found.retain(|diagnostic| !stay_open.contains(&diagnostic.path));
+        found.push(stays_open(store.root()));
+    }
     found.extend(store.doubted_forms(&doubts)?);
     report(&found, console)?;
     if !store.tells_rights() {
@@ -53,6 +60,16 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         writeln!(console.out, "  unite them with `matside merge`, then remove the copy")?;
     }
     Ok(())
+}
+
+/// That what others may look into could not be closed to them.
+fn stays_open(root: &Path) -> Diagnostic {
+    let text = format!(
+        "{}: others can look into it, and that cannot be mended: a stick's file system keeps no rights, and what is \
+         another user's is theirs to close; `matside encrypt` closes what the files say",
+        root.display()
+    );
+    Diagnostic { severity: Severity::Warning, path: root.to_owned(), line: None, text, mendable: false }
 }
 
 /// The angles of a form that no body can hold together, each with what to do.

@@ -14,7 +14,9 @@ pub(super) fn run(_arguments: &Arguments, console: &mut Console) -> Result<(), F
     if !store.is_encrypted() {
         return Err(Failure::new("the data folder is not encrypted"));
     }
-    encrypt::told(&store.decrypt()?, "decrypted", console)?;
+    let converted = store.decrypt()?;
+    console.tell(&store.take_notices())?;
+    encrypt::told(&converted, "decrypted", console)?;
     writeln!(
         console.out,
         "The key is put aside in the data folder: remove passphrase.old-*.toml when no encrypted copy is left."

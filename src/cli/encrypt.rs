@@ -28,6 +28,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let passphrase =
         if store.is_encrypted() { console.passphrase("Passphrase: ")? } else { chosen(console)? };
     let (_, converted) = store.encrypt(&passphrase)?;
+    console.tell(&store.take_notices())?;
     told(&converted, "encrypted", console)?;
     writeln!(
         console.out,

@@ -34,7 +34,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         console.out,
         "Backups, synchronised folders, other laptops and what was printed or exported are out of reach: look there too."
     )?;
-    Ok(())
+    console.tell(&store.take_notices())
 }
 
 /// The client of this id. A part of a name would do for another client once the first is gone.

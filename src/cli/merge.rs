@@ -35,7 +35,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         (false, false) => {
             let merged = match store::place_of(into) {
                 Some((folder, id)) => {
-                    console.unlocked(Store::open(folder)?)?.merge_copy(&id, other, same).map_err(refused)?
+                    let into = console.unlocked(Store::open(folder)?)?;
+                    let merged = into.merge_copy(&id, other, same).map_err(refused)?;
+                    console.tell(&into.take_notices())?;
+                    merged
                 }
                 None => store::merge_files(into, other, same).map_err(refused)?,
             };
@@ -56,6 +59,7 @@ fn refused(error: StoreError) -> Failure {
 
 fn folders(into: &Store, other: &Store, same: SamePerson, console: &mut Console) -> Result<(), Failure> {
     let result = into.merge_folder(other, same)?;
+    console.tell(&into.take_notices())?;
     for (id, merged) in &result.merged {
         told(id.as_str(), merged, console)?;
     }

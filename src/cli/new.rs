@@ -114,7 +114,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         "plan the first closing block with `matside plan {} --trained MUSCLES`",
         profile.id
     )?;
-    Ok(())
+    console.tell(&store.take_notices())
 }
 
 /// Asks about a second client of one name: two cards of one person would each know half.

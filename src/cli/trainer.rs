@@ -97,7 +97,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         let told = format!("{}: {}", block.name, names.join("; "));
         writeln!(console.out, "block     {}", Safe::from_foreign(told))?;
     }
-    Ok(())
+    console.tell(&store.take_notices())
 }
 
 /// What was said about plans with a stretch counts no more; it stays in the file.

@@ -77,13 +77,18 @@ pub fn openness(path: &Path) -> Openness {
     if of_others == 0 { Openness::Closed } else { Openness::Open(mode) }
 }
 
-/// Takes away the rights of others.
+/// Takes away the rights of others; says whether they are gone. They stay where the file is another user's or its file
+/// system keeps no rights, as those of most sticks: some refuse, others say that it is done.
 ///
 /// # Errors
-/// The file is another user's, or its file system keeps no rights.
-pub fn close_to_others(path: &Path) -> io::Result<()> {
+/// The file is not there, or cannot be written.
+pub fn close_to_others(path: &Path) -> io::Result<bool> {
     let mode = path.metadata()?.permissions().mode() & 0o700;
-    std::fs::set_permissions(path, Permissions::from_mode(mode))
+    match std::fs::set_permissions(path, Permissions::from_mode(mode)) {
+        Ok(()) => Ok(openness(path) == Openness::Closed),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied || is_not_offered(&error) => Ok(false),
+        Err(error) => Err(error),
+    }
 }
 
 /// Waits until a file is on the disk; says whether the file system could do that.

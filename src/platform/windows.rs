@@ -69,12 +69,12 @@ pub fn openness(_path: &Path) -> Openness {
     Openness::Unknown
 }
 
-/// Takes away the rights of others.
+/// Takes away the rights of others; says whether they are gone: rights are lists here, which this program does not write.
 ///
 /// # Errors
-/// Always: rights are lists here, which this program does not write.
-pub fn close_to_others(_path: &Path) -> io::Result<()> {
-    Err(io::ErrorKind::Unsupported.into())
+/// None.
+pub fn close_to_others(_path: &Path) -> io::Result<bool> {
+    Ok(false)
 }
 
 /// Waits until a file is on the disk; says whether the file system could do that.

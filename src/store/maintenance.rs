@@ -105,12 +105,13 @@ impl Store {
         Ok(diagnostics)
     }
 
-    /// Mends what loses nothing: sets half-written tails aside and takes away the rights of others. Says what it did.
+    /// Mends what loses nothing: sets half-written tails aside and takes away the rights of others. Says what it did,
+    /// and what stays open to others all the same.
     ///
     /// # Errors
-    /// If something could not be mended.
-    pub fn repair(&self, now: DateTime<FixedOffset>) -> Result<Vec<String>, StoreError> {
-        let mut done = Vec::new();
+    /// If something else could not be mended.
+    pub fn repair(&self, now: DateTime<FixedOffset>) -> Result<(Vec<String>, Vec<PathBuf>), StoreError> {
+        let (mut done, mut open) = (Vec::new(), Vec::new());
         for diagnostic in self.check(now)?.into_iter().filter(|diagnostic| diagnostic.mendable) {
             if diagnostic.line.is_some() {
                 let stem = diagnostic.path.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
@@ -120,12 +121,16 @@ impl Store {
                     done.append(&mut self.take_notices());
                 }
             } else {
-                platform::close_to_others(&diagnostic.path)
+                let is_closed = platform::close_to_others(&diagnostic.path)
                     .map_err(StoreError::io("close to others", &diagnostic.path))?;
-                done.push(format!("{} is now closed to others", diagnostic.path.display()));
+                if is_closed {
+                    done.push(format!("{} is now closed to others", diagnostic.path.display()));
+                } else {
+                    open.push(diagnostic.path);
+                }
             }
         }
-        Ok(done)
+        Ok((done, open))
     }
 
     /// Saves a session that could not be written into its client's file somewhere else, as a file that

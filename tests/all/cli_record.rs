@@ -1,7 +1,6 @@
 //! Commands that write a record: the right person, once, as it was meant, and it can be taken back.
 
 use std::fs;
-use std::process::{Command, Stdio};
 
 use crate::cli::Studio;
 
@@ -143,40 +142,6 @@ fn what_was_saved_is_mended_and_taken_back_and_nothing_vanishes() {
 
 fn says(said: &str, word: &str) {
     assert!(said.contains(word), "{word:?} is not in {said}");
-}
-
-#[test]
-#[cfg(target_os = "linux")]
-fn a_full_device_behind_standard_output_is_said_and_what_was_saved_is_saved() {
-    let studio = Studio::empty();
-    studio.run(&["new", "Mira Okonjo"]);
-    let run = |arguments: &[&str]| {
-        let full =
-            fs::OpenOptions::new().write(true).open("/dev/full").expect("the device that is always full");
-        Command::new(env!("CARGO_BIN_EXE_matside"))
-            .args(["--now", "2026-11-25T18:40:00+01:00", "--data"])
-            .arg(studio.data())
-            .args(arguments)
-            .stdin(Stdio::null())
-            .stdout(full)
-            .output()
-            .expect("the program runs")
-    };
-    for arguments in
-        [&["log", "mira", "--report", "butterfly-on-back 30s 3"][..], &["clients"], &["catalogue"]]
-    {
-        let output = run(arguments);
-        let said = String::from_utf8_lossy(&output.stderr).into_owned();
-        assert!(
-            said.starts_with("error: cannot write the output: No space left on device"),
-            "{arguments:?}: {said}"
-        );
-        assert_eq!(output.status.code(), Some(1));
-    }
-    assert_eq!(file(&studio).matches("report.01").count(), 1);
-    // Whoever was not told does it again: nothing is doubled.
-    run(&["log", "mira", "--report", "butterfly-on-back 30s 3"]);
-    assert_eq!(file(&studio).matches("[[session]]").count(), 1);
 }
 
 #[test]

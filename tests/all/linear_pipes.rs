@@ -109,15 +109,3 @@ fn an_output_that_nobody_reads_any_more_loses_nothing_and_is_an_error() {
     let report = session.reports.values().next_back().unwrap();
     assert_eq!((report.level.map(Level::get), report.ended), (Some(4), Ended::CutOff));
 }
-
-#[cfg(target_os = "linux")]
-#[test]
-fn a_full_device_behind_the_output_is_an_error_with_a_message() {
-    let folder = studio();
-    let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_matside"));
-    command.args(["--linear", "--data"]).arg(folder.path()).stdin(Stdio::null()).stdout(full);
-    let output = command.output().unwrap();
-    assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stderr).contains("cannot write the output"), "{}", text(&output.stderr));
-}

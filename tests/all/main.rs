@@ -48,6 +48,8 @@ mod tall;
 mod tidy;
 mod traps;
 mod typed_words;
+#[cfg(unix)]
+mod unix;
 mod what_forms_load;
 mod what_is_left;
 mod working_week;

@@ -2,12 +2,6 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
-// A stand-in that speaks is a script of the shell.
-#[cfg(unix)]
-mod spoken;
-// Stopping a program and going on with it is not known elsewhere.
-#[cfg(unix)]
-mod stopped;
 pub(crate) mod terminal;
 
 use std::path::Path;
@@ -23,21 +17,16 @@ use portable_pty::PtySize;
 use terminal::{Terminal, cells, command};
 
 /// When the program is made to believe that it starts.
-const NOW: &str = "2026-11-25T18:45:00+00:00";
+pub(crate) const NOW: &str = "2026-11-25T18:45:00+00:00";
 
-fn start(data: &Path, size: (u16, u16)) -> Terminal {
+pub(crate) fn start(data: &Path, size: (u16, u16)) -> Terminal {
     let mut command = command(env!("CARGO_BIN_EXE_matside"));
     command.args(["--data".as_ref(), data.as_os_str()]);
     command.args(["--now", NOW]);
     Terminal::start(command, size)
 }
 
-fn signal(name: &str, process: u32) {
-    let id = process.to_string();
-    assert!(std::process::Command::new("kill").args([name, &id]).status().unwrap().success());
-}
-
-fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
+pub(crate) fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
     let folder = tempfile::tempdir().unwrap();
     let store = Store::open(folder.path()).unwrap();
     let id = store.new_id(name).unwrap();
@@ -45,12 +34,12 @@ fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
     (folder, id)
 }
 
-fn session(folder: &Path, id: &ClientId) -> Session {
+pub(crate) fn session(folder: &Path, id: &ClientId) -> Session {
     Store::open(folder).unwrap().load(id).unwrap().sessions.remove(0)
 }
 
 /// Plans for two muscles, gets consent and begins the first hold.
-fn begin(terminal: &mut Terminal) {
+pub(crate) fn begin(terminal: &mut Terminal) {
     terminal.see("Who is next?").keys("\r").see("10 min, up at 18:55");
     terminal.keys("ham\r").see("Trained today").see("planned").keys("\r").see("1 of 16");
     terminal.keys("N\r").see("May I ");
@@ -58,7 +47,7 @@ fn begin(terminal: &mut Terminal) {
 }
 
 /// Into the first hold, with an answer.
-fn hold(terminal: &mut Terminal) {
+pub(crate) fn hold(terminal: &mut Terminal) {
     begin(terminal);
     terminal.keys("\r\r").see("HOLD").keys("4").see("saved when");
 }
@@ -130,36 +119,6 @@ fn what_is_pasted_presses_no_key() {
     terminal.see("Ilse Brandt").keys("\x1b[200~Nora\rQuint\x1b[201~").see("`Nora Quint`");
     terminal.keys("\x03");
     assert!(terminal.end().success());
-}
-
-#[test]
-fn a_signal_ends_the_program_with_every_report_kept_and_the_terminal_given_back() {
-    for name in ["-TERM", "-HUP"] {
-        let (folder, id) = studio("Ilse Brandt");
-        let mut terminal = start(folder.path(), (80, 24));
-        hold(&mut terminal);
-        terminal.keys("\x1b[C").see("2 of ");
-        signal(name, terminal.process());
-        assert!(!terminal.end().success());
-        let session = session(folder.path(), &id);
-        assert_eq!((session.reports.len(), session.closed), (1, None), "{name}");
-    }
-}
-
-#[test]
-fn a_window_that_is_closed_ends_the_program() {
-    let (folder, id) = studio("Ilse Brandt");
-    let mut terminal = start(folder.path(), (80, 24));
-    hold(&mut terminal);
-    terminal.keys("\x1b[C").see("2 of ");
-    let process = terminal.process();
-    let Terminal { master, mut child, keys, output, .. } = terminal;
-    drop((master, keys, output));
-    // The reading thread holds the last handle until the program ends; the hang-up is what a window sends first.
-    signal("-HUP", process);
-    assert!(!child.wait().unwrap().success());
-    let session = session(folder.path(), &id);
-    assert_eq!((session.reports.len(), session.closed), (1, None));
 }
 
 /// Plans as the program does, until a block is under way: then it has a fault, and words about the client on its lips.

@@ -6,7 +6,7 @@ mod copies;
 mod encrypted;
 mod format;
 mod hostile;
-mod killed;
+pub(crate) mod killed;
 mod laptops;
 mod laws;
 pub(crate) mod sample;

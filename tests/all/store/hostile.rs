@@ -121,33 +121,6 @@ fn what_is_not_a_plain_file_is_refused() {
     assert!(Store::open(file.join("below")).and_then(|store| store.create(&profile("Rosa"))).is_err());
 }
 
-#[cfg(unix)]
-#[test]
-fn links_out_of_the_folder_are_refused_and_files_are_the_owners_alone() {
-    use std::os::unix::fs::{PermissionsExt as _, symlink};
-    let studio = Studio::new();
-    studio.store.create(&profile("Rosa")).expect("creates");
-    let mode = |path: &std::path::Path| fs::metadata(path).expect("is there").permissions().mode() & 0o777;
-    assert_eq!(mode(&studio.file("rosa")), 0o600);
-    assert_eq!(mode(studio.store.root()), 0o700);
-    assert_eq!(mode(&studio.store.root().join("clients")), 0o700);
-    let outside = tempfile::tempdir().expect("a scratch folder");
-    let secret = outside.path().join("secret.toml");
-    fs::write(&secret, "version = 2\nname = \"Secret\"\n").expect("writes");
-    symlink(&secret, studio.file("link")).expect("links");
-    assert!(matches!(studio.store.load(&id("link")), Err(StoreError::NotAFile { .. })));
-    assert!(studio.store.begin(&id("link"), &session("2026-11-20T18:45:00+01:00")).is_err());
-    assert_eq!(studio.store.roster().expect("lists").problems.len(), 1);
-    // A link within the folder is followed, and stays a link when the file is replaced.
-    symlink(studio.file("rosa"), studio.file("alias")).expect("links");
-    let mut alias = studio.store.load(&id("alias")).expect("loads").profile;
-    alias.contact = "by letter".to_owned();
-    studio.store.save_profile(&alias, &who()).expect("saves");
-    assert!(fs::symlink_metadata(studio.file("alias")).expect("is there").is_symlink());
-    assert!(studio.store.load(&id("rosa")).expect("loads").profile.contact.contains("letter"));
-}
-
-#[cfg(unix)]
 #[test]
 fn a_huge_file_is_refused_before_it_is_read() {
     let studio = Studio::new();

@@ -12,7 +12,7 @@ use matside::client::Report;
 use super::sample::{Studio, id, open, profile, report, session, who};
 
 /// Tells the child process which folder to write to.
-const FOLDER: &str = "MATSIDE_TEST_WRITER";
+pub(crate) const FOLDER: &str = "MATSIDE_TEST_WRITER";
 /// How many reports a writer writes if nobody ends it.
 const MOST: u32 = 400;
 
@@ -80,7 +80,7 @@ fn writer_command(folder: &Path) -> Command {
 }
 
 /// Everything that was reported as saved is there, and nothing twice.
-fn check(studio: &Studio, saved: &[String], answered: &[String]) {
+pub(crate) fn check(studio: &Studio, saved: &[String], answered: &[String]) {
     let store = studio.other();
     let client = store.load(&id("rosa")).expect("the file can be read");
     let mut found: Vec<&Report> =
@@ -151,38 +151,4 @@ fn killed_at_any_moment(studio_of: fn() -> Studio) {
         total += heard;
     }
     assert!(total >= kills, "{total} reports in {kills} kills are too few to mean anything");
-}
-
-#[cfg(unix)]
-#[test]
-fn where_no_file_may_grow_the_refusal_is_said_and_nothing_is_lost() {
-    let tries = [1, 2, 3, 5].map(|blocks| (blocks, Studio::new as fn() -> Studio));
-    for (blocks, studio_of) in
-        tries.into_iter().chain([(2, Studio::encrypted as fn() -> Studio), (5, Studio::encrypted)])
-    {
-        let studio = studio_of();
-        studio.store.create(&profile("Rosa")).expect("creates");
-        let program = std::env::current_exe().expect("this program has a path");
-        // The shell sets the largest size of a file, in blocks of 512 or 1024 bytes.
-        let script = format!(
-            "trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" store::killed::writer --exact --nocapture"
-        );
-        let output = Command::new("sh")
-            .args(["-c", &script])
-            .arg(program)
-            .env(FOLDER, studio.store.root())
-            .output()
-            .expect("a shell runs");
-        let text = String::from_utf8(output.stdout).expect("is text");
-        let notes = |word: &str| -> Vec<String> {
-            text.lines().filter_map(|line| line.split_once(word)).map(|(_, note)| note.to_owned()).collect()
-        };
-        let failure = notes("failed ");
-        assert_eq!(failure.len(), 1, "{text}");
-        assert!(failure[0].contains("rosa") && failure[0].contains("the file may not grow"), "{failure:?}");
-        check(&studio, &notes("saved "), &notes("answered "));
-        let left =
-            std::fs::read_dir(studio.file("rosa").parent().expect("has one")).expect("a folder").count();
-        assert_eq!(left, 1, "a half-written file was left behind");
-    }
 }

@@ -1,12 +1,20 @@
-//! The program is stopped and continued in the middle of a hold, by hand and by a shell: nothing is lost, and every key
-//! arrives at once again.
+//! Signals in the middle of a hold. The program is told to end, or its window is closed: every report is kept and the
+//! terminal given back. It is stopped and continued, by hand and by a shell: nothing is lost, and every key arrives at
+//! once again.
+
+#![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
 use std::process::Command;
 
 use matside::body::Level;
 
-use super::terminal::{Terminal, command};
-use super::{NOW, hold, session, signal, start, studio};
+use crate::pty::terminal::{Terminal, command};
+use crate::pty::{NOW, hold, session, start, studio};
+
+fn signal(name: &str, process: u32) {
+    let id = process.to_string();
+    assert!(Command::new("kill").args([name, &id]).status().unwrap().success());
+}
 
 #[test]
 fn a_terminal_that_was_changed_meanwhile_is_taken_over_again() {
@@ -56,4 +64,34 @@ fn a_shell_gets_the_terminal_and_gives_it_back() {
     terminal.see("ready>").keys("exit\r");
     let report = &session(folder.path(), &id).reports[&1];
     assert_eq!(report.level.map(Level::get), Some(4));
+}
+
+#[test]
+fn a_signal_ends_the_program_with_every_report_kept_and_the_terminal_given_back() {
+    for name in ["-TERM", "-HUP"] {
+        let (folder, id) = studio("Ilse Brandt");
+        let mut terminal = start(folder.path(), (80, 24));
+        hold(&mut terminal);
+        terminal.keys("\x1b[C").see("2 of ");
+        signal(name, terminal.process());
+        assert!(!terminal.end().success());
+        let session = session(folder.path(), &id);
+        assert_eq!((session.reports.len(), session.closed), (1, None), "{name}");
+    }
+}
+
+#[test]
+fn a_window_that_is_closed_ends_the_program() {
+    let (folder, id) = studio("Ilse Brandt");
+    let mut terminal = start(folder.path(), (80, 24));
+    hold(&mut terminal);
+    terminal.keys("\x1b[C").see("2 of ");
+    let process = terminal.process();
+    let Terminal { master, mut child, keys, output, .. } = terminal;
+    drop((master, keys, output));
+    // The reading thread holds the last handle until the program ends; the hang-up is what a window sends first.
+    signal("-HUP", process);
+    assert!(!child.wait().unwrap().success());
+    let session = session(folder.path(), &id);
+    assert_eq!((session.reports.len(), session.closed), (1, None));
 }

@@ -1,10 +1,13 @@
-//! The program on a terminal with something that speaks, or does not: the block, the screen and the file are the same.
+//! The program on a terminal with something that speaks, a script of the shell, or with what does not: the block, the
+//! screen and the file are the same.
+
+#![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
 use matside::body::Level;
 use matside::client::Ended;
 
-use super::terminal::{Terminal, command};
-use super::{NOW, session, studio};
+use crate::pty::terminal::{Terminal, command};
+use crate::pty::{NOW, begin, session, studio};
 use crate::speech::{log, program, stand_in};
 
 /// A block with an answer, a step left and pain, with this to speak; what the file has of it.
@@ -17,7 +20,7 @@ fn block(speak: Option<&str>) -> Vec<(Option<u8>, Ended)> {
         command.arg(format!("--speak={speak}"));
     }
     let mut terminal = Terminal::start(command, (80, 24));
-    super::begin(&mut terminal);
+    begin(&mut terminal);
     terminal.keys("\r\r").see("HOLD").keys("4").see("saved when").keys("\x1b[C").see("2 of ");
     terminal.keys("\r\r\r").see("HOLD").keys("p").see("PAIN").keys("f").see("What came out?");
     assert!(!terminal.screen.screen().contents().contains("noise"));
