@@ -25,7 +25,7 @@ pub use when::Zone;
 
 /// Plan, run and log the stretching at the end of a client's session
 #[derive(Debug, Parser)]
-#[command(name = "matside", version)]
+#[command(name = "matside", bin_name = "matside", version)]
 #[command(after_help = "matside works offline; client files stay in the data folder on this machine.\n\
     It does not diagnose or treat: local law and licensed practice come first.\n\n\
     Exit codes: 0 done; 1 not done; 2 not asked for properly; 3 no stretching, or no hands, today.")]

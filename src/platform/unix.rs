@@ -91,6 +91,14 @@ pub fn close_to_others(path: &Path) -> io::Result<bool> {
     }
 }
 
+/// Cuts an open file off that stands at a path.
+///
+/// # Errors
+/// It may not be written.
+pub fn cut_off(file: &File, _path: &Path, len: u64) -> io::Result<()> {
+    file.set_len(len)
+}
+
 /// Waits until a file is on the disk; says whether the file system could do that.
 ///
 /// # Errors

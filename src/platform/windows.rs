@@ -77,6 +77,20 @@ pub fn close_to_others(_path: &Path) -> io::Result<bool> {
     Ok(false)
 }
 
+/// Cuts an open file off that stands at a path.
+///
+/// Who may only append may not cut off (`SetEndOfFile`: `GENERIC_WRITE`), so that the file is opened once more.
+///
+/// # Errors
+/// It may not be written, or another file stands there by now.
+pub fn cut_off(file: &File, path: &Path, len: u64) -> io::Result<()> {
+    let whole = OpenOptions::new().write(true).open(path)?;
+    if !is_same_file(file, path)? {
+        return Err(io::ErrorKind::NotFound.into());
+    }
+    whole.set_len(len)
+}
+
 /// Waits until a file is on the disk; says whether the file system could do that.
 ///
 /// # Errors

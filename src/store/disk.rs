@@ -26,9 +26,9 @@ pub(crate) trait Disk: std::fmt::Debug + Send + Sync {
         platform::sync_file(file).map(|is_sure| self.note(is_sure))
     }
 
-    /// Cuts a file off.
-    fn set_len(&self, file: &File, len: u64) -> io::Result<()> {
-        file.set_len(len)
+    /// Cuts an open file off that stands at a path.
+    fn cut_off(&self, file: &File, path: &Path, len: u64) -> io::Result<()> {
+        platform::cut_off(file, path, len)
     }
 
     /// Puts a finished temporary file in the place of another.

@@ -53,8 +53,8 @@ impl Disk for Faulty {
         self.step().and_then(|()| Machine::default().sync_all(file))
     }
 
-    fn set_len(&self, file: &File, len: u64) -> io::Result<()> {
-        self.step().and_then(|()| Machine::default().set_len(file, len))
+    fn cut_off(&self, file: &File, path: &Path, len: u64) -> io::Result<()> {
+        self.step().and_then(|()| Machine::default().cut_off(file, path, len))
     }
 
     fn put_in_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {

@@ -204,7 +204,7 @@ impl LockedFile {
             self.cipher.read(aside).is_ok_and(|(Plaintext { text, .. }, _)| text == tail)
         })?;
         let fail = |error| StoreError::io("cut the half-written end off", &self.path)(error);
-        self.disk.set_len(&open.file, cut as u64).map_err(fail)?;
+        self.disk.cut_off(&open.file, &self.path, cut as u64).map_err(fail)?;
         self.disk.sync_all(&open.file).map_err(fail)?;
         open.stamp = Stamp::of_open(&open.file).map_err(fail)?;
         self.notices.add(format!(
@@ -269,7 +269,7 @@ impl LockedFile {
         let fail = StoreError::io("take a half-written report back from", &self.path);
         let result = self
             .disk
-            .set_len(&open.file, open.stamp.len)
+            .cut_off(&open.file, &self.path, open.stamp.len)
             .and_then(|()| self.disk.sync_all(&open.file))
             .and_then(|()| Stamp::of_open(&open.file));
         match result {
@@ -328,7 +328,9 @@ impl LockedFile {
     fn replace(&mut self, old: &Source, new: &Source, as_a_whole: bool) -> Result<(), StoreError> {
         if self.is_unsynced {
             let sync = StoreError::io("sync", &self.path);
-            File::open(&self.path).and_then(|file| self.disk.sync_all(&file)).map_err(sync)?;
+            // Only who may write may have the disk waited for, on some systems.
+            let file = OpenOptions::new().append(true).open(&self.path);
+            file.and_then(|file| self.disk.sync_all(&file)).map_err(sync)?;
             files::sync_folder_of(self.disk.as_ref(), &self.path)?;
             self.is_unsynced = false;
         }

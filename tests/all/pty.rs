@@ -28,10 +28,15 @@ pub(crate) fn start(data: &Path, size: (u16, u16)) -> Terminal {
 
 pub(crate) fn studio(name: &str) -> (tempfile::TempDir, ClientId) {
     let folder = tempfile::tempdir().unwrap();
-    let store = Store::open(folder.path()).unwrap();
+    let id = studio_in(folder.path(), name);
+    (folder, id)
+}
+
+pub(crate) fn studio_in(folder: &Path, name: &str) -> ClientId {
+    let store = Store::open(folder).unwrap();
     let id = store.new_id(name).unwrap();
     store.create(&Profile::new(id.clone(), name)).unwrap();
-    (folder, id)
+    id
 }
 
 pub(crate) fn session(folder: &Path, id: &ClientId) -> Session {

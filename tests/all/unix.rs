@@ -7,3 +7,4 @@ mod files;
 mod linux;
 mod signals;
 mod spoken;
+mod under_wine;

@@ -93,9 +93,9 @@ impl Disk for Cut {
         self.sync_data(file)
     }
 
-    fn set_len(&self, file: &File, len: u64) -> io::Result<()> {
+    fn cut_off(&self, file: &File, path: &Path, len: u64) -> io::Result<()> {
         self.step()?;
-        self.machine.set_len(file, len)
+        self.machine.cut_off(file, path, len)
     }
 
     fn put_in_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
