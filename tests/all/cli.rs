@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::{MAIN_SEPARATOR, Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
@@ -55,8 +55,19 @@ impl Studio {
                 text.extend(["--- ", name, "\n", &shown]);
             }
         }
-        text.replace(&*self.data().to_string_lossy(), "[data]")
+        with_plain_paths(&text.replace(&*self.data().to_string_lossy(), "[data]"))
     }
+}
+
+/// The same with the paths in the data folder as they are written everywhere but on Windows.
+fn with_plain_paths(text: &str) -> String {
+    let mut parts = text.split("[data]");
+    let mut plain = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let end = part.find(|letter: char| letter.is_whitespace()).unwrap_or(part.len());
+        plain.extend(["[data]", &part[..end].replace(MAIN_SEPARATOR, "/"), &part[end..]]);
+    }
+    plain
 }
 
 /// Compares what the program says with the kept text of that name.
