@@ -136,6 +136,7 @@ commands! {
     Plan: plan,
     Frontier: frontier,
     Page: page,
+    Export: export,
     Log: log,
     History: history,
     Clients: clients,
@@ -163,6 +164,7 @@ impl Command {
         matches!(
             self,
             Self::Page(_)
+                | Self::Export(_)
                 | Self::History(_)
                 | Self::Clients(_)
                 | Self::Check(_)

@@ -2,7 +2,6 @@
 
 use chrono::NaiveDate;
 
-use crate::client::Session;
 use crate::failure::Failure;
 use crate::handout::{HistoryFilter, HistoryText, history_json};
 
@@ -28,8 +27,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DATE", value_parser = values::date)]
     since: Option<NaiveDate>,
 
-    /// List every session, not the last ten
-    #[arg(long)]
+    /// List every session, not the last ten; the JSON has them all
+    #[arg(long, conflicts_with = "json")]
     all: bool,
 
     /// Write the sessions as JSON
@@ -46,21 +45,18 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let client = store.load(&store.find(&arguments.client)?)?;
     let catalogue = store.catalogue()?;
     let stretch = arguments.stretch.as_deref().map(|word| lookup::stretch(word, &catalogue)).transpose()?;
-    if arguments.json {
-        let since = arguments.since;
-        let shown = |session: &&Session| since.is_none_or(|since| session.at.date_naive() >= since);
-        let sessions: Vec<&Session> = client.sessions.iter().filter(shown).collect();
-        let text =
-            history_json(&client, &catalogue, console.now.date_naive(), &sessions, !arguments.without_names)
-                .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
-        console.out.write_all(text.as_bytes())?;
-        return Ok(());
-    }
     let filter = HistoryFilter {
         stretch,
         muscles: arguments.muscle.as_ref().map(|Muscles(muscles)| muscles.clone()).unwrap_or_default(),
         since: arguments.since,
     };
+    if arguments.json {
+        let names = !arguments.without_names;
+        let text = history_json(&client, &catalogue, console.now.date_naive(), &filter, names)
+            .map_err(|error| Failure::new(format_args!("cannot write the sessions as JSON: {error}")))?;
+        console.out.write_all(text.as_bytes())?;
+        return console.tell(&store.take_notices());
+    }
     let text = HistoryText {
         client: &client,
         catalogue: &catalogue,

@@ -1,16 +1,25 @@
 //! `matside page`: pages that leave the program, to be printed or sent.
 
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use chrono::NaiveDate;
 use clap::{Subcommand, ValueEnum};
 
-use crate::client::{Client, Trained, trained_from};
+use crate::client::{Client, Session, Trained, trained_from};
 use crate::failure::Failure;
 use crate::handout::home_card::{self, HomeCard};
 use crate::handout::home_page;
+use crate::handout::letter::{Letter, LetterExtras};
+use crate::handout::paper::{Letterhead, Markup};
+use crate::handout::record_page::RecordPage;
+use crate::handout::year::YearPage;
 use crate::planner::Today;
+use crate::store::{Store, hand_out};
+use crate::text::Safe;
 
 use super::console::Console;
+use super::values;
 
 /// Sessions whose training a card for home is for, where nothing is said.
 const SESSIONS: usize = 3;
@@ -26,6 +35,31 @@ pub(super) struct Arguments {
 enum Leaflet {
     /// Write a card with stretches to do alone at home, each drawn, on one sheet
     Home(Home),
+    /// Write what was agreed, done and answered in one session
+    Record(Record),
+    /// Write the year for the quarterly talk: what stands out, degrees, what was trained and stretched
+    Year(Year),
+    /// Write what was recorded for a doctor or physiotherapist, interpreting nothing
+    Letter(LetterTo),
+}
+
+/// How a page is written, and where.
+#[derive(Debug, clap::Args)]
+struct Writing {
+    /// Write it as a page to print, as Markdown or as plain text
+    #[arg(long = "as", value_name = "HOW", value_enum, default_value_t = How::Html)]
+    markup: How,
+
+    /// Write it into this folder, or as this file; a file that is there stays, and the new one gets a number
+    #[arg(long, value_name = "PATH")]
+    to: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum How {
+    Html,
+    Md,
+    Text,
 }
 
 #[derive(Debug, clap::Args)]
@@ -45,20 +79,130 @@ struct Home {
     #[arg(long, value_name = "N", default_value_t = 3, value_parser = clap::value_parser!(u8).range(1..=7))]
     days: u8,
 
-    /// Write it as a page to print, as Markdown or as plain text
-    #[arg(long = "as", value_name = "HOW", value_enum, default_value_t = Markup::Html)]
-    markup: Markup,
+    /// Leave the client's name out
+    #[arg(long, value_name = "WHAT", value_enum)]
+    without: Option<Hidden>,
+
+    #[command(flatten)]
+    writing: Writing,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Markup {
-    Html,
-    Md,
-    Text,
+/// What a card for home can do without.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Hidden {
+    Name,
+}
+
+#[derive(Debug, clap::Args)]
+struct Record {
+    /// The client: an id, or a part of the name that fits nobody else
+    client: String,
+
+    /// Say which session by its day, the last of that day; without it, the last of all
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    on: Option<NaiveDate>,
+
+    /// Put in what is left out otherwise: the remarks
+    #[arg(long, value_name = "WHAT", value_enum)]
+    with: Option<Remarks>,
+
+    #[command(flatten)]
+    writing: Writing,
+}
+
+#[derive(Debug, clap::Args)]
+struct Year {
+    /// The client: an id, or a part of the name that fits nobody else
+    client: String,
+
+    /// Say the last day of the year; without it today
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    until: Option<NaiveDate>,
+
+    #[command(flatten)]
+    writing: Writing,
+}
+
+#[derive(Debug, clap::Args)]
+struct LetterTo {
+    /// The client: an id, or a part of the name that fits nobody else
+    client: String,
+
+    /// Say the first day; without it the first session
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    since: Option<NaiveDate>,
+
+    /// Say the last day; without it today
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    until: Option<NaiveDate>,
+
+    /// Put in what is left out otherwise, several with commas between
+    #[arg(long, value_name = "WHAT", value_enum, value_delimiter = ',')]
+    with: Vec<Extra>,
+
+    #[command(flatten)]
+    writing: Writing,
+}
+
+/// What a letter leaves out unless it is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Extra {
+    Conditions,
+    Remarks,
+}
+
+/// What a record leaves out unless it is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Remarks {
+    Remarks,
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
-    let Leaflet::Home(asked) = &arguments.page;
+    match &arguments.page {
+        Leaflet::Home(asked) => home(asked, console),
+        Leaflet::Record(asked) => record(asked, console),
+        Leaflet::Year(asked) => year(asked, console),
+        Leaflet::Letter(asked) => letter(asked, console),
+    }
+}
+
+impl Writing {
+    const fn markup(&self) -> Markup {
+        match self.markup {
+            How::Html => Markup::Html,
+            How::Md => Markup::Markdown,
+            How::Text => Markup::Plain,
+        }
+    }
+
+    /// Writes a page where it was asked for; `named` is whose it is, what and of when.
+    fn write(&self, page: &str, named: [&str; 3], store: &Store, console: &mut Console) -> Result<(), Failure> {
+        let name = format!("{}.{}", named.join("-"), self.markup().ending());
+        write_out(self.to.as_deref(), &name, page, store, console)
+    }
+}
+
+/// Writes what leaves the program: to standard output, or as a file whose place is said.
+pub(super) fn write_out(
+    to: Option<&Path>,
+    name: &str,
+    text: &str,
+    store: &Store,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    if let Some(to) = to {
+        let path = hand_out(to, name, text.as_bytes())?;
+        writeln!(console.out, "written: {}", Safe::from_foreign(path.display().to_string()))?;
+        if store.is_encrypted() {
+            writeln!(console.err, "note: this file is not locked: whoever has it can read it")?;
+        }
+    } else {
+        console.out.write_all(text.as_bytes())?;
+    }
+    console.tell(&store.take_notices())
+}
+
+fn home(asked: &Home, console: &mut Console) -> Result<(), Failure> {
     let store = console.store()?;
     let client = store.load(&store.find(&asked.client)?)?;
     let on = console.now.date_naive();
@@ -72,26 +216,77 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
             .hint("say it with --trained, such as --trained lower-body"));
     }
     let trainer = store.trainer()?;
+    let is_named = asked.without != Some(Hidden::Name);
+    let id = if is_named { client.profile.id.to_string() } else { "client".to_owned() };
     let (name, age) = (client.profile.name.clone(), client.profile.oldest_age(on));
     let today = Arc::new(Today::of(Arc::new(client), Arc::new(store.catalogue()?), on));
-    console.tell(&store.take_notices())?;
     let count = asked.count.unwrap_or_else(|| home_card::usual_count(age));
     let card = HomeCard {
-        client: name,
+        client: if is_named { name } else { String::new() },
         studio: trainer.studio,
         trainer: trainer.name,
         on,
         days: asked.days,
-        cautions: today.restrictions.in_force().iter().map(|caution| caution.card.join(" ")).collect(),
+        cautions: today.restrictions.in_force().iter().map(|caution| caution.card.clone()).collect(),
         stretches: home_card::choose(&today, &purpose, count)?,
     };
-    let page = match asked.markup {
-        Markup::Html => home_page::html(&card),
-        Markup::Md => home_page::markdown(&card),
-        Markup::Text => home_page::plain(&card),
+    let page = home_page::write(&card, asked.writing.markup());
+    asked.writing.write(&page, [&id, "home", &on.to_string()], &store, console)
+}
+
+fn record(asked: &Record, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
+    let client = store.load(&store.find(&asked.client)?)?;
+    let session = session_of(&client, asked.on)?;
+    let from = Letterhead::of(&store.trainer()?);
+    let remarks = asked.with == Some(Remarks::Remarks);
+    let page = RecordPage::of(&client, session, &store.catalogue()?, from, remarks);
+    let (page, on) = (page.write(asked.writing.markup()), session.at.date_naive().to_string());
+    asked.writing.write(&page, [client.profile.id.as_str(), "session", &on], &store, console)
+}
+
+fn year(asked: &Year, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
+    let client = store.load(&store.find(&asked.client)?)?;
+    let until = asked.until.unwrap_or_else(|| console.now.date_naive());
+    let page = YearPage::of(&client, &store.catalogue()?, until, Letterhead::of(&store.trainer()?));
+    let page = page.ok_or_else(|| nothing(&client, until))?.write(asked.writing.markup());
+    asked.writing.write(&page, [client.profile.id.as_str(), "year", &until.to_string()], &store, console)
+}
+
+fn letter(asked: &LetterTo, console: &mut Console) -> Result<(), Failure> {
+    let store = console.store()?;
+    let client = store.load(&store.find(&asked.client)?)?;
+    let until = asked.until.unwrap_or_else(|| console.now.date_naive());
+    let extras = LetterExtras {
+        conditions: asked.with.contains(&Extra::Conditions),
+        remarks: asked.with.contains(&Extra::Remarks),
     };
-    console.out.write_all(page.as_bytes())?;
-    Ok(())
+    let from = Letterhead::of(&store.trainer()?);
+    let page = Letter::of(&client, &store.catalogue()?, (asked.since, until), from, extras);
+    let page = page.ok_or_else(|| nothing(&client, until))?.write(asked.writing.markup());
+    asked.writing.write(&page, [client.profile.id.as_str(), "letter", &until.to_string()], &store, console)
+}
+
+/// Why there is no page of a time.
+fn nothing(client: &Client, until: NaiveDate) -> Failure {
+    if client.sessions.is_empty() {
+        return Failure::new("no session yet: nothing to write");
+    }
+    Failure::new(format_args!("no session in the time to {until}: nothing to write"))
+        .hint("`matside history CLIENT --all` lists their days")
+}
+
+/// The last session of a day, or of all.
+fn session_of(client: &Client, on: Option<NaiveDate>) -> Result<&Session, Failure> {
+    let of_day = |session: &&Session| on.is_none_or(|on| session.at.date_naive() == on);
+    let found = client.sessions.iter().filter(of_day).max_by_key(|session| session.at);
+    found.ok_or_else(|| match on {
+        _ if client.sessions.is_empty() => Failure::new("no session yet: nothing to write"),
+        Some(on) => Failure::new(format_args!("no session on {on}"))
+            .hint("`matside history CLIENT --all` lists their days"),
+        None => Failure::new("no session yet: nothing to write"),
+    })
 }
 
 /// What the last sessions trained, each muscle as hard as it was trained most.

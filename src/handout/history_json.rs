@@ -7,9 +7,10 @@ use serde::Serialize;
 
 use crate::body::Side;
 use crate::catalogue::{Catalogue, FormId, Method, StretchId};
-use crate::client::{Client, Consent, ConsentLimit, Ended, Session, Trained};
+use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Trained};
 use crate::insight::Learned;
 
+use super::HistoryFilter;
 use super::insight_json::InsightJson;
 
 /// Version of the shape, which `docs/history.schema.json` describes.
@@ -52,8 +53,10 @@ struct ReportJson<'a> {
     note: &'a str,
 }
 
-/// Writes the sessions, and what they tell as of `today`; without `names`, neither name nor id
-/// nor any remark leaves the program.
+/// Writes the sessions that a filter leaves, and what all of them tell as of `today`, as far as the filter is about it;
+/// without `names`, neither name nor id nor any remark leaves the program.
+///
+/// A filter by stretch or muscle leaves only reports that are about it, and sessions that have one.
 ///
 /// # Errors
 /// Fails where the sessions cannot be written as JSON.
@@ -61,16 +64,26 @@ pub fn history_json(
     client: &Client,
     catalogue: &Catalogue,
     today: NaiveDate,
-    sessions: &[&Session],
+    filter: &HistoryFilter,
     names: bool,
 ) -> Result<String, serde_json::Error> {
+    let is_about = |report: &&Report| filter.takes(&report.stretch, catalogue);
+    let is_narrow = filter.stretch.is_some() || !filter.muscles.is_empty();
+    let shown = |session: &&Session| {
+        filter.since.is_none_or(|since| session.at.date_naive() >= since)
+            && (!is_narrow || session.reports.values().any(|report| is_about(&report)))
+    };
+    let mut insight = InsightJson::new(&Learned::of(client, catalogue, today), catalogue);
+    insight.keep(filter, catalogue);
     let said = |note: &'_ str| -> bool { names && !note.is_empty() };
     let document = HistoryJson {
         version: VERSION,
         client: if names { client.profile.id.as_str() } else { "client" },
         name: names.then_some(client.profile.name.as_str()),
-        sessions: sessions
+        sessions: client
+            .sessions
             .iter()
+            .filter(shown)
             .map(|session| SessionJson {
                 at: session.at.to_rfc3339(),
                 minutes: session.minutes.get(),
@@ -85,6 +98,7 @@ pub fn history_json(
                 reports: session
                     .reports
                     .iter()
+                    .filter(|(_, report)| is_about(report))
                     .map(|(number, report)| ReportJson {
                         number: *number,
                         stretch: &report.stretch,
@@ -101,7 +115,7 @@ pub fn history_json(
                     .collect(),
             })
             .collect(),
-        insight: InsightJson::new(&Learned::of(client, catalogue, today), catalogue),
+        insight,
     };
     let mut text = serde_json::to_string_pretty(&document)?;
     text.push('\n');

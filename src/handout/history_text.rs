@@ -36,6 +36,30 @@ pub struct HistoryFilter {
     pub since: Option<NaiveDate>,
 }
 
+impl HistoryFilter {
+    /// Whether it is about a stretch.
+    pub fn takes(&self, stretch: &StretchId, catalogue: &Catalogue) -> bool {
+        let reaches = |muscle: &Muscle| {
+            let forms = catalogue.stretch(stretch).map(|stretch| stretch.forms.as_slice());
+            let mut targets = forms.unwrap_or_default().iter().flat_map(|form| &form.targets);
+            targets.any(|target| target.muscle == *muscle)
+        };
+        self.stretch.as_ref().is_none_or(|wanted| wanted == stretch)
+            && (self.muscles.is_empty() || self.muscles.iter().any(reaches))
+    }
+
+    /// Whether it is about a muscle.
+    pub fn takes_muscle(&self, muscle: Muscle, catalogue: &Catalogue) -> bool {
+        let is_target = |stretch: &StretchId| {
+            let forms = catalogue.stretch(stretch).map(|stretch| stretch.forms.as_slice());
+            let mut targets = forms.unwrap_or_default().iter().flat_map(|form| &form.targets);
+            targets.any(|target| target.muscle == muscle)
+        };
+        (self.muscles.is_empty() || self.muscles.contains(&muscle))
+            && self.stretch.as_ref().is_none_or(is_target)
+    }
+}
+
 /// Everything that a history's text says.
 #[derive(Debug, Clone, Copy)]
 pub struct HistoryText<'a> {
@@ -120,7 +144,7 @@ impl HistoryText<'_> {
     fn stretches(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(f, "\n  stretch and side, answers 1 to 5 over time      level   held  degrees")?;
         for (stretch, series) in insight::series(self.client) {
-            if !self.takes(stretch) {
+            if !self.filter.takes(stretch, self.catalogue) {
                 continue;
             }
             let name = self.catalogue.stretch(stretch).map_or(stretch.as_str(), |stretch| &stretch.name);
@@ -133,16 +157,6 @@ impl HistoryText<'_> {
             }
         }
         Ok(())
-    }
-
-    fn takes(&self, stretch: &StretchId) -> bool {
-        let reaches = |muscle: &Muscle| {
-            let forms = self.catalogue.stretch(stretch).map(|stretch| stretch.forms.as_slice());
-            let mut targets = forms.unwrap_or_default().iter().flat_map(|form| &form.targets);
-            targets.any(|target| target.muscle == *muscle)
-        };
-        self.filter.stretch.as_ref().is_none_or(|wanted| wanted == stretch)
-            && (self.filter.muscles.is_empty() || self.filter.muscles.iter().any(reaches))
     }
 
     fn row(&self, f: &mut fmt::Formatter<'_>, side: Option<Side>, points: &[Observation]) -> fmt::Result {

@@ -54,8 +54,8 @@ pub struct HomeCard {
     pub on: NaiveDate,
     /// Days a week.
     pub days: u8,
-    /// What the client must mind.
-    pub cautions: Vec<String>,
+    /// What the client must mind: the sentences of each caution, the weightiest of them first.
+    pub cautions: Vec<Vec<String>>,
     /// The stretches, in the order of positions.
     pub stretches: Vec<HomeStretch>,
 }
@@ -211,6 +211,20 @@ impl HomeCard {
             all.iter().filter(|(is_needed, _)| *is_needed).map(|(_, words)| *words).collect();
         let named = if named.is_empty() { "nothing".to_owned() } else { named.join(", ") };
         format!("You need: {named}.")
+    }
+
+    /// The sentences of all cautions, or only the first of each; what two cautions say alike is said once.
+    pub fn minded(&self, is_whole: bool) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        for sentences in &self.cautions {
+            let count = if is_whole { sentences.len() } else { 1 };
+            let new = sentences.iter().take(count).filter(|one| !all.iter().any(|said| said.contains(*one)));
+            let new: Vec<&str> = new.map(String::as_str).collect();
+            if !new.is_empty() {
+                all.push(new.join(" "));
+            }
+        }
+        all
     }
 
     /// Whom to tell when it hurts.

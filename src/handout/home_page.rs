@@ -9,25 +9,36 @@ use crate::figure::svg_shapes;
 use crate::text::{self, Safe};
 
 use super::home_card::{HomeCard, HomeStretch, LIGHT, LIMITS, STOP};
-use super::home_sheet::SheetSizes;
+use super::home_sheet::{Fitted, SheetSizes, fitted};
+use super::paper::{self, Markup, escaped, foreign};
 use super::picture;
+use super::twin::marked;
 
 /// Columns of the plain text, without its indent.
 const WIDTH: usize = 75;
-/// Most cautions that a sheet has room for.
-const CAUTIONS: usize = 2;
 const STYLE: &str = include_str!("home_page.css");
 
+/// The page. Every caution stands on it; if they take too much of the sheet, there are fewer stretches, and as many in
+/// each way of writing.
+pub fn write(card: &HomeCard, markup: Markup) -> String {
+    let mut card = card.clone();
+    card.stretches.truncate(fitted(&card).stretches);
+    match markup {
+        Markup::Html => html(&card),
+        Markup::Markdown => markdown(&card),
+        Markup::Plain => plain(&card),
+    }
+}
+
 /// The page in HTML.
-pub fn html(card: &HomeCard) -> String {
-    let cautions = &card.cautions[..card.cautions.len().min(CAUTIONS)];
-    let sizes = SheetSizes::of(card, cautions);
+fn html(card: &HomeCard) -> String {
+    let Fitted { sizes, cautions, .. } = fitted(card);
     let mut out = head(card, &sizes);
     for (index, stretch) in card.stretches.iter().enumerate() {
         row(&mut out, index + 1, stretch, &sizes);
     }
     out.push_str("</ol>\n");
-    for caution in cautions {
+    for caution in &cautions {
         let _ = writeln!(out, "<p class=\"mind\">{}</p>", escaped(caution));
     }
     let boxes = format!("<li>{}</li>", "<i></i>".repeat(usize::from(card.days))).repeat(4);
@@ -48,19 +59,17 @@ fn head(card: &HomeCard, sizes: &SheetSizes) -> String {
     let day = card.day();
     let from =
         if card.studio.is_empty() { String::new() } else { format!("from {}, ", foreign(&card.studio)) };
+    let whose = if card.client.is_empty() {
+        String::new()
+    } else {
+        format!("for <strong>{}</strong><br>", foreign(&card.client))
+    };
+    let title = format!("{}, {day}", named(card));
+    let opened = paper::opened(&title, &format!("{STYLE}{}", sizes.style()));
     format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta name=\"robots\" content=\"noindex\">\n<title>To do at home, {}, {day}</title>\n\
-         <style>\n{STYLE}{}</style>\n</head>\n<body>\n\
-         <header class=\"top\"><h1>To do at home</h1><p class=\"of\">for <strong>{}</strong><br>{from}\
-         <time datetime=\"{}\">{day}</time></p></header>\n<main>\n<p class=\"how\">{}</p>\n\
-         <p class=\"need\">{}</p>\n<ol>\n",
-        escaped(&card.client),
-        sizes.style(),
-        foreign(&card.client),
-        card.on,
+        "{opened}<header class=\"top\"><h1>To do at home</h1><p class=\"of\">{whose}{from}{}</p>\
+         </header>\n<main>\n<p class=\"how\">{}</p>\n<p class=\"need\">{}</p>\n<ol>\n",
+        paper::time(card.on),
         card.how(),
         card.needs()
     )
@@ -99,8 +108,8 @@ fn row(out: &mut String, number: usize, stretch: &HomeStretch, sizes: &SheetSize
 }
 
 /// The same in Markdown.
-pub fn markdown(card: &HomeCard) -> String {
-    let mut out = format!("# To do at home, for {}\n\n{}\n\n", marked(&card.client), marked(&origin(card)));
+fn markdown(card: &HomeCard) -> String {
+    let mut out = format!("# {}\n\n{}\n\n", marked(&named(card)), marked(&origin(card)));
     let _ = write!(out, "**{}**\n\n{}\n\n", card.how(), card.needs());
     for (index, stretch) in card.stretches.iter().enumerate() {
         let _ = write!(
@@ -113,8 +122,8 @@ pub fn markdown(card: &HomeCard) -> String {
             marked(&stretch.say())
         );
     }
-    for caution in card.cautions.iter().take(CAUTIONS) {
-        let _ = write!(out, "{}\n\n", marked(caution));
+    for caution in card.minded(true) {
+        let _ = write!(out, "{}\n\n", marked(&caution));
     }
     let told = marked(card.told());
     let _ = write!(out, "## {STOP}\n\nLeave that one out until you have told {told}. {LIGHT}\n\n{LIMITS}\n");
@@ -122,7 +131,7 @@ pub fn markdown(card: &HomeCard) -> String {
 }
 
 /// The same as text, for a mail or a screen reader.
-pub fn plain(card: &HomeCard) -> String {
+fn plain(card: &HomeCard) -> String {
     let mut out = String::new();
     let mut say = |first: &str, words: &str| {
         let lines = text::wrap(&Safe::from_foreign(words), WIDTH);
@@ -134,7 +143,7 @@ pub fn plain(card: &HomeCard) -> String {
             out.push('\n');
         }
     };
-    say("", &format!("TO DO AT HOME, for {}", card.client));
+    say("", &named(card).replacen("To do at home", "TO DO AT HOME", 1));
     say("", &origin(card));
     say("", "");
     say("", &card.how());
@@ -146,8 +155,8 @@ pub fn plain(card: &HomeCard) -> String {
         say("   ", &stretch.say());
     }
     say("", "");
-    for caution in card.cautions.iter().take(CAUTIONS) {
-        say("", caution);
+    for caution in card.minded(true) {
+        say("", &caution);
     }
     say("", STOP);
     say("", &format!("Leave that one out until you have told {}.", card.told()));
@@ -155,6 +164,12 @@ pub fn plain(card: &HomeCard) -> String {
     say("", "");
     say("", LIMITS);
     out
+}
+
+/// What the page is called.
+fn named(card: &HomeCard) -> String {
+    let whose = if card.client.is_empty() { String::new() } else { format!(", for {}", card.client) };
+    format!("To do at home{whose}")
 }
 
 /// Where the card is from, and of when.
@@ -168,40 +183,4 @@ fn dose_words(stretch: &HomeStretch) -> String {
         side => format!("{dose} {side}"),
     };
     stretch.doses().into_iter().map(words).collect::<Vec<_>>().join(", ")
-}
-
-/// Foreign words inside a page.
-fn escaped(words: &str) -> String {
-    let mut out = String::new();
-    for letter in Safe::from_foreign(words).chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            letter => out.push(letter),
-        }
-    }
-    out
-}
-
-/// A name inside a page: not to be translated, in whatever direction it is written.
-fn foreign(words: &str) -> String {
-    format!("<bdi translate=\"no\" lang=\"\">{}</bdi>", escaped(words))
-}
-
-/// Foreign words inside Markdown.
-fn marked(words: &str) -> String {
-    let mut out = String::new();
-    for letter in Safe::from_foreign(words).chars() {
-        match letter {
-            '<' => out.push_str("&lt;"),
-            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '>' | '#' | '|' | '~' => {
-                out.extend(['\\', letter]);
-            }
-            letter => out.push(letter),
-        }
-    }
-    out
 }

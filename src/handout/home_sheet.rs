@@ -1,26 +1,14 @@
 //! How large letters and pictures of the card for home can be so that all of it lies on one sheet of A4 or US Letter.
 //!
-//! A page without a script cannot measure itself, and nobody knows which font the printer's machine has: the heights are
-//! estimated with letters as wide as those of the widest usual one (`DejaVu Sans`, brought to one height of small letters
-//! as the page's style does), and the largest sizes that fit are taken.
+//! The heights are estimated, and the largest sizes that fit are taken.
 
 use std::cmp::Reverse;
 
-use crate::text::columns;
-
 use super::home_card::{HomeCard, HomeStretch};
+use super::paper_size::{BOLD, LETTER, POINT, SHEET, lines, width};
 
-/// Millimetres of a point.
-const POINT: f64 = 25.4 / 72.0;
-/// Width of what is printed, and the height that US Letter leaves between the margins.
-const SHEET: (f64, f64) = (186.0, 255.0);
 /// Between the picture and the words beside it.
 const GAP: f64 = 6.0;
-/// Mean width of a letter against the size of its font: plain and bold.
-const LETTER: f64 = 0.535;
-const BOLD: f64 = 0.62;
-/// What a line loses on average where a word does not fit any more, in letters.
-const LOST: f64 = 3.0;
 /// What there is beside stretches and cautions: head, how often, what is needed, the stop rule, boxes, foot.
 const REST: f64 = 13.0 + 11.0 + 5.9 + 29.5 + 7.5 + 9.0;
 /// Letters and pictures that are tried, in hundredths of the largest.
@@ -41,7 +29,42 @@ pub(super) struct SheetSizes {
     caution: f64,
 }
 
+/// How a card fits on a sheet.
+#[derive(Debug, Clone)]
+pub(super) struct Fitted {
+    pub(super) sizes: SheetSizes,
+    /// The cautions as they stand on it.
+    pub(super) cautions: Vec<String>,
+    /// How many stretches have room beside them.
+    pub(super) stretches: usize,
+}
+
+/// Everything that a caution says where that leaves letters and pictures of a fair size, else its first sentence; every
+/// caution in any case, with as many stretches as have room beside them.
+pub(super) fn fitted(card: &HomeCard) -> Fitted {
+    let all = card.stretches.len();
+    let of = |count: usize, is_whole: bool| {
+        let card = HomeCard { stretches: card.stretches[..count].to_vec(), ..card.clone() };
+        let cautions = card.minded(is_whole);
+        let sizes = SheetSizes::of(&card, &cautions);
+        let fits = sizes.height(&card, &cautions) <= SHEET.1;
+        (fits, Fitted { sizes, cautions, stretches: count })
+    };
+    let (fits, whole) = of(all, true);
+    if fits && whole.sizes.is_fair() {
+        return whole;
+    }
+    let fewer = (1..=all).rev().map(|count| of(count, false));
+    let found = fewer.into_iter().find(|(fits, _)| *fits).map(|(_, fitted)| fitted);
+    found.unwrap_or_else(|| of(all.min(1), false).1)
+}
+
 impl SheetSizes {
+    /// Whether its letters are not much smaller than they would be on a card without cautions.
+    fn is_fair(&self) -> bool {
+        self.words >= 12.0
+    }
+
     /// The largest sizes with which a card fits on a sheet: letters and pictures give way in turn.
     pub(super) fn of(card: &HomeCard, cautions: &[String]) -> Self {
         let mut pairs: Vec<(u16, u16)> =
@@ -121,16 +144,6 @@ impl SheetSizes {
     }
 }
 
-/// Millimetres of a text whose letters are so many points wide.
-fn width(words: &str, letter: f64) -> f64 {
-    u16::try_from(columns(words)).map_or(f64::MAX, f64::from) * letter * POINT
-}
-
-/// Lines of a text in a column; its letters are so many points wide.
-fn lines(wide: f64, column: f64, letter: f64) -> f64 {
-    (wide / (column - LOST * letter * POINT)).ceil().max(1.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -156,6 +169,22 @@ mod tests {
             days: 3,
             cautions: Vec::new(),
             stretches,
+        }
+    }
+
+    #[test]
+    fn every_caution_stands_on_the_sheet_however_many_there_are() {
+        let sentence = |number: usize| format!("Left hip {number}: below a right angle, never across, never in.");
+        for count in [0, 1, 3, 6, 12, 24] {
+            let mut card = card(5, 3);
+            card.cautions = (0..count).map(|number| vec![sentence(number), "And more of it. ".repeat(9)]).collect();
+            let fitted = fitted(&card);
+            assert_eq!(fitted.cautions.len(), count);
+            assert!(fitted.cautions.iter().enumerate().all(|(number, said)| said.contains(&sentence(number))));
+            assert!(fitted.stretches >= 1, "{count}");
+            card.stretches.truncate(fitted.stretches);
+            assert!(fitted.sizes.height(&card, &fitted.cautions) <= SHEET.1, "{count} {fitted:?}");
+            assert!(fitted.sizes.caution >= 10.0, "{fitted:?}");
         }
     }
 

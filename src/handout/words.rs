@@ -70,7 +70,7 @@ pub fn stretch_and_form(catalogue: &Catalogue, stretch: &StretchId, form: &FormI
 }
 
 /// The text with a small first letter, unless it begins with an abbreviation.
-fn lowered(text: &str) -> String {
+pub(super) fn lowered(text: &str) -> String {
     let mut characters = text.chars();
     match (characters.next(), characters.clone().next()) {
         (Some(first), second) if !second.is_some_and(char::is_uppercase) => {

@@ -18,6 +18,7 @@ mod days;
 mod demo;
 mod docs;
 mod exact;
+mod export;
 mod figures;
 mod gentle_clients;
 mod home_card;
