@@ -191,7 +191,13 @@ fn forms(worked: &[Dated<'_>], catalogue: &Catalogue) -> Vec<FormDone> {
 fn named(catalogue: &Catalogue, stretch: &StretchId, form: &FormId) -> (String, String) {
     match catalogue.form(stretch, form) {
         Some((stretch, form)) => {
-            (stretch.name.clone(), format!("{}; {}", form.position.plain_name(), words::lowered(&form.name)))
+            let (position, lowered) = (form.position.plain_name(), words::lowered(&form.name));
+            // What the stretch's name says already is not said again.
+            let is_said = [", on the back", ", face down", " on the side", ", standing", ", kneeling", ", seated"]
+                .iter()
+                .any(|ending| stretch.name.ends_with(ending));
+            let form = if is_said { lowered } else { format!("{position}; {lowered}") };
+            (stretch.name.clone(), form)
         }
         None => (stretch.to_string(), form.to_string()),
     }

@@ -26,9 +26,23 @@ pub(super) fn lines(wide: f64, column: f64, letter: f64) -> f64 {
     (wide / (column - LOST * letter * POINT)).ceil().max(1.0)
 }
 
-/// Millimetres of a paragraph in a column, its lines so many times as high as its letters.
+/// Millimetres of a paragraph in a column, its lines so many times as high as its letters: broken word by word.
 pub(super) fn paragraph(words: &str, points: f64, column: f64, line: f64) -> f64 {
-    lines(width(words, points * LETTER), column, points * LETTER) * points * line * POINT
+    let letter = points * LETTER;
+    let (mut count, mut used) = (1.0, 0.0);
+    for word in words.split_whitespace() {
+        let wide = width(word, letter);
+        let gap = if used > 0.0 { width(" ", letter) } else { 0.0 };
+        if used > 0.0 && used + gap + wide > column {
+            (count, used) = (count + 1.0, 0.0);
+        } else {
+            used += gap;
+        }
+        // A word that is longer than a line is broken.
+        count += ((used + wide) / column).ceil().max(1.0) - 1.0;
+        used = (used + wide) % column;
+    }
+    count * points * line * POINT
 }
 
 /// A number of things, to be multiplied with.

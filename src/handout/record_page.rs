@@ -7,7 +7,7 @@ use crate::catalogue::{Catalogue, Method};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Taken};
 
 use super::paper::{self, Letterhead, Markup, clock, escaped, foreign, mark};
-use super::paper_size::{BOLD, LETTER, POINT, SHEET, Space, lines, paragraph, width};
+use super::paper_size::{BOLD, POINT, SHEET, Space, lines, many, paragraph, width};
 use super::twin::{Table, Twin};
 use super::words;
 
@@ -137,8 +137,8 @@ impl RecordPage {
     /// The steps in their order on two lanes.
     fn ribbon(&self, out: &mut String) {
         let wide = |step: &RecordStep| f64::from(step.held.max(LEAST_WIDE));
-        let gaps = (BAND_GAP * super::paper_size::many(self.steps.len() - 1)).min(BAND / 3.0);
-        let gap = gaps / super::paper_size::many(self.steps.len().max(2) - 1);
+        let gaps = (BAND_GAP * many(self.steps.len() - 1)).min(BAND / 3.0);
+        let gap = gaps / many(self.steps.len().max(2) - 1);
         let scale = (BAND - gaps) / self.steps.iter().map(wide).sum::<f64>();
         out.push_str(
             "<svg class=\"band\" aria-hidden=\"true\" viewBox=\"0 0 186 21\"><defs><pattern id=\"s\" width=\"1.6\" \
@@ -193,14 +193,14 @@ impl RecordPage {
             let _ = write!(
                 out,
                 "<tr><td class=\"n\" {cell}>{}</td><td class=\"s\" {cell}>{}{}</td><th scope=\"row\" {cell}>{}</th>\
-                 <td class=\"n\" {cell}>{}</td><td class=\"n a\" {cell}>{}</td><td class=\"n q\" {cell}>{}</td>\
+                 <td class=\"n\" {cell}>{}</td><td class=\"n\" {cell}>{}</td><td class=\"n q\" {cell}>{}</td>\
                  <td class=\"m\" style=\"padding:{padding}mm 0 {padding}mm 2mm\">{}</td></tr>",
                 step.number,
                 mark(step.side),
                 words::side(step.side),
                 escaped(&step.name),
                 clock(step.held),
-                step.answer(),
+                step.level.map_or_else(|| step.answer(), |level| format!("<b>{level}</b>")),
                 step.last,
                 step.more_in_html()
             );
@@ -218,7 +218,7 @@ impl RecordPage {
     /// Points of the letters, padding, and how many rows fit.
     fn rows(&self) -> (f64, f64, usize) {
         let mut space = Space::sheet();
-        let head = super::paper_size::many(self.from.height()) * 10.0 * 1.25 * POINT;
+        let head = many(self.from.height()) * 10.0 * 1.25 * POINT;
         let name = width(&self.client, 20.0 * BOLD);
         let name = lines(name, SHEET.0 - 82.0, 20.0 * BOLD) * 20.0 * 1.1 * POINT;
         space.reserve((name + 13.0 * 1.25 * POINT).max(head) + 2.6);
@@ -299,9 +299,9 @@ impl RecordStep {
 
     fn height(&self, points: f64, padding: f64) -> f64 {
         let last = SHEET.0 - COLUMNS.iter().sum::<f64>() - 2.0;
-        let name = lines(width(&self.name, points * LETTER), COLUMNS[2], points * LETTER);
-        let more = lines(width(&self.all_more(), points * 0.86 * LETTER), last, points * 0.86 * LETTER);
-        name.max(more) * points * 1.2 * POINT + 2.0 * padding + 0.25
+        let name = paragraph(&self.name, points, COLUMNS[2], 1.2);
+        let more = paragraph(&self.all_more(), points * 0.86, last, 1.2 / 0.86);
+        name.max(more) + 2.0 * padding + 0.25
     }
 }
 

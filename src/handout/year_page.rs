@@ -274,8 +274,9 @@ impl YearPage {
         space.reserve(5.0 * row + paragraph(WORK, 8.5, 94.0, 1.22) + 0.8);
         right.reserve(paragraph(PAIN, 8.5, 88.0, 1.22) + 0.8);
         let height = |words: &str, column: f64, font: f64| paragraph(words, font, column, 1.2) + 0.6;
-        let work: Vec<f64> = self.work.iter().map(|row| height(&row.muscles, MUSCLES, 10.0)).collect();
-        let pains: Vec<f64> = self.pains.iter().map(|pain| height(&pain.named(), STRETCHES, 9.4)).collect();
+        // Bold letters are wider, and the mark of a side goes before a stretch.
+        let work: Vec<f64> = self.work.iter().map(|row| height(&row.muscles, MUSCLES - 1.0, 9.0)).collect();
+        let pains: Vec<f64> = self.pains.iter().map(|pain| height(&pain.named(), STRETCHES - 4.0, 9.0)).collect();
         let charts = if self.tests.is_empty() { &[0.0][..] } else { &CHARTS[..] };
         let mut shown = Shown { chart: charts[0], work: 0, pains: 0 };
         for &chart in charts {
