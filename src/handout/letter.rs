@@ -223,7 +223,8 @@ fn tests<'a>(worked: &[Dated<'a>], catalogue: &Catalogue) -> (Vec<AngleTest>, Ve
         let (name, about) = named(catalogue, stretch, form);
         let error = catalogue.form(stretch, form).map(|(_, form)| MeasurementError::of_form(form));
         let error = error.map_or_else(String::new, |error| {
-            format!(". Two measurements differ by themselves by up to {} degrees ({})", error.beyond, error.source)
+            let source = error.source.split(':').next().unwrap_or(error.source);
+            format!(". Error {} ({source})", error.beyond)
         });
         let mut sides = sides.clone();
         // Left, right, then both at once.

@@ -13,7 +13,8 @@ const TITLE: &str = "Stretching record";
 const LIMITS: &str = "From the notes of a personal trainer. No examination, no diagnosis.";
 const ANSWERS: &str = "Answer: the client’s own, 1 to 5, during the hold; a 4 is aimed at, so answers do not show range. \
                        Held: mean seconds under stretch.";
-const ANGLES: &str = "All passive, by the trainer. After the dot the answer at that hold, 1 to 5; p: then stopped for pain; \
+const ANGLES: &str = "All passive, by the trainer. Error: two measurements of the same thing differ by themselves by up to \
+                      this. After the dot the answer at that hold, 1 to 5; p: then stopped for pain; \
                       –: not asked.";
 const STYLE: &str = include_str!("letter_page.css");
 /// Most days of the stops of one stretch on the sheet.
@@ -205,7 +206,10 @@ impl Letter {
                 .map(|test| paragraph(&format!("A {}: {}", test.name, test.about), 9.0, SHEET.0, 1.25))
                 .sum();
             let taken = paragraph(&format!("{ANGLES} {}", self.taken), 8.5, SHEET.0, 1.25) + 1.6;
-            space.reserve(heading + about + taken + 2.0 * 4.2 + 6.0);
+            space.reserve(heading + about + taken + 8.2);
+            if self.earlier > 0 {
+                space.reserve(4.6);
+            }
             let pairs = vec![9.0 * 1.2 * POINT + 0.5; self.days.len().div_ceil(2)];
             days = (2 * space.rows(&pairs, 5.0)).min(self.days.len());
         }
@@ -317,7 +321,7 @@ fn note(out: &mut String, left: usize, what: &str) {
 
 impl FormDone {
     fn height(&self) -> f64 {
-        let words = paragraph(&self.name, 9.5, 66.0, 1.2) + paragraph(&self.form, 9.5, 66.0, 1.2);
+        let words = paragraph(&self.name, 10.5, 74.0, 1.09) + paragraph(&self.form, 9.5, 74.0, 1.2);
         words.max(many(self.sides.len()) * 9.5 * 1.2 * POINT) + 0.3
     }
 }

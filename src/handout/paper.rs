@@ -9,6 +9,8 @@ use crate::body::Side;
 use crate::client::Trainer;
 use crate::text::Safe;
 
+use super::paper_size::{BOLD, SHEET, width};
+
 const STYLE: &str = include_str!("paper.css");
 
 /// How a page is written.
@@ -67,6 +69,12 @@ impl Letterhead {
     /// How many lines it takes in the head of a page.
     pub(super) fn height(&self) -> usize {
         self.lines().count()
+    }
+
+    /// Millimetres that a title beside it has.
+    pub(super) fn beside(&self) -> f64 {
+        let widest = self.lines().map(|line| width(line, 10.0 * BOLD)).fold(0.0, f64::max);
+        SHEET.0 - 6.0 - widest.min(76.0)
     }
 
     /// For the head of a page; `more` is the program's own last line.

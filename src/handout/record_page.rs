@@ -7,7 +7,7 @@ use crate::catalogue::{Catalogue, Method};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Taken};
 
 use super::paper::{self, Letterhead, Markup, clock, escaped, foreign, mark};
-use super::paper_size::{BOLD, POINT, SHEET, Space, lines, many, paragraph, width};
+use super::paper_size::{POINT, SHEET, Space, many, paragraph};
 use super::twin::{Table, Twin};
 use super::words;
 
@@ -219,8 +219,7 @@ impl RecordPage {
     fn rows(&self) -> (f64, f64, usize) {
         let mut space = Space::sheet();
         let head = many(self.from.height()) * 10.0 * 1.25 * POINT;
-        let name = width(&self.client, 20.0 * BOLD);
-        let name = lines(name, SHEET.0 - 82.0, 20.0 * BOLD) * 20.0 * 1.1 * POINT;
+        let name = paragraph(&self.client, 23.0, self.from.beside(), 1.1);
         space.reserve((name + 13.0 * 1.25 * POINT).max(head) + 2.6);
         let facts: f64 = self.facts.iter().map(|(_, said)| paragraph(said, 11.0, 160.0, 1.28) + 0.8).sum();
         // Ribbon, its caption, heads of the parts and of the table, lines for the pen, foot.

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use crate::body::Side;
 
 use super::paper::{self, Markup, clock, escaped, foreign, mark};
-use super::paper_size::{BOLD, LETTER, POINT, SHEET, Space, lines, many, paragraph, width};
+use super::paper_size::{POINT, SHEET, Space, many, paragraph};
 use super::twin::{Table, Twin};
 use super::words;
 use super::year::{YearPage, YearPain, YearTest, YearWork};
@@ -15,14 +15,15 @@ const STYLE: &str = include_str!("year_page.css");
 /// What the page is not.
 const LIMITS: &str = "Angles by the trainer, in the position of the stretch. Answers, 1 to 5, are kept near 4 and say nothing \
                       about range. These are notes from training, no diagnosis.";
+const SIDES: &str = "Left: filled, solid line; right: hollow, dashed. ";
 const NO_ANGLE: &str = "Nothing was measured in this time.";
 const NO_PAIN: &str = "No stretch was stopped for pain in this time.";
-const WORK: &str = "7/10: stretched in 7 sessions, trained in 10; bold: never stretched. Held: minutes and seconds under \
-                    stretch in a week that had a session.";
-const PAIN: &str = "Stops by quarter; all, of how many times done; the last stop; how often done since, all without pain.";
+const WORK: &str = "7/10: stretched in 7 sessions, trained in 10; bold: never stretched. Held: minutes under stretch in a week \
+                    with a session, the median.";
+const PAIN: &str = "All: of how many times done; the last stop; how often done since, without pain.";
 
 /// Millimetres of a chart: as laid out, and where room is scarce.
-const CHARTS: [f64; 2] = [41.0, 30.0];
+const CHARTS: [f64; 3] = [41.0, 33.0, 26.0];
 /// Width of the names of muscles and of stretches.
 const MUSCLES: f64 = 27.0;
 const STRETCHES: f64 = 34.0;
@@ -100,7 +101,7 @@ impl YearPage {
             }
             let _ = write!(
                 out,
-                "</div>\n<p class=\"note\">{} solid line: left. {} dashed: right. {}</p>\n",
+                "</div>\n<p class=\"note\">{}{}{SIDES}{}</p>\n",
                 mark(Some(Side::Left)),
                 mark(Some(Side::Right)),
                 self.key()
@@ -205,7 +206,7 @@ impl YearPage {
         };
         vec![
             ("sessions", sessions),
-            ("held a week, median", held(1)),
+            ("held a week", held(1)),
             ("lowest", held(0)),
             ("highest", held(2)),
         ]
@@ -249,8 +250,9 @@ impl YearPage {
     /// What has room: the findings always, then the charts, then as many rows as fit.
     fn shown(&self) -> Shown {
         let heading = 12.0 * 1.2 * POINT + 2.5;
-        let title = width(&self.client, 18.0 * BOLD) + width(&self.time, 12.0 * LETTER);
-        let title = lines(title, SHEET.0 - 82.0, 18.0 * BOLD) * 18.0 * 1.1 * POINT;
+        // The name is bold and larger than what follows it.
+        let title = format!("{} {}", self.client, self.time);
+        let title = paragraph(&title, 18.0, self.from.beside(), 1.1);
         let mut space = Space::sheet();
         space.reserve(title.max(many(self.from.height()) * 10.0 * 1.25 * POINT) + 2.6);
         space.reserve(paragraph(&self.summary, 10.5, SHEET.0, 1.28) + 1.6);
@@ -265,13 +267,13 @@ impl YearPage {
             let caption = |test: &YearTest| paragraph(&format!("{} {}", test.name, test.form), 10.5, 58.0, 1.15);
             space.reserve(self.tests.iter().map(caption).fold(0.0, f64::max));
             space.reserve(2.0 * 8.0 * 1.18 * POINT + 4.0 * 8.5 * 1.18 * POINT + 0.8);
-            space.reserve(paragraph(&self.key(), 8.5, SHEET.0 - 30.0, 1.22) + 1.6);
+            space.reserve(paragraph(&format!("- {SIDES}{}", self.key()), 8.5, SHEET.0, 1.22) + 0.8);
         }
         // Heads of both tables, sessions and what was held, what stands under them.
         space.reserve(heading + 2.0 * 8.0 * 1.1 * POINT + 0.5);
         let row = 9.0 * 1.2 * POINT + 0.6;
         let mut right = space;
-        space.reserve(5.0 * row + paragraph(WORK, 8.5, 94.0, 1.22) + 0.8);
+        space.reserve(4.0 * row + paragraph(WORK, 8.5, 94.0, 1.22) + 0.8);
         right.reserve(paragraph(PAIN, 8.5, 88.0, 1.22) + 0.8);
         let height = |words: &str, column: f64, font: f64| paragraph(words, font, column, 1.2) + 0.6;
         // Bold letters are wider, and the mark of a side goes before a stretch.
