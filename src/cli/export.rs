@@ -81,14 +81,14 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let file = arguments.everything.then(|| client_text(&client));
     let today = console.now.date_naive();
     let since = arguments.since;
-    let export =
-        Export { client: &client, catalogue: &catalogue, today, since, told, file: file.as_deref() };
+    let export = Export { client: &client, catalogue: &catalogue, today, since, told, file: file.as_deref() };
     let whose = if told.name { client.profile.id.as_str() } else { "client" };
     let failed = |error: &dyn std::fmt::Display| Failure::new(format_args!("cannot write the data: {error}"));
     let (name, text) = if is_table {
         let separator = if arguments.semicolon { b';' } else { b',' };
         let bytes = reports_csv(&client, &export.sessions(), &catalogue, told, separator);
-        let text = String::from_utf8(bytes.map_err(|error| failed(&error))?).map_err(|error| failed(&error))?;
+        let text =
+            String::from_utf8(bytes.map_err(|error| failed(&error))?).map_err(|error| failed(&error))?;
         (format!("{whose}-reports-{today}.csv"), text)
     } else {
         (format!("{whose}-history-{today}.json"), export.json().map_err(|error| failed(&error))?)

@@ -176,7 +176,13 @@ impl Writing {
     }
 
     /// Writes a page where it was asked for; `named` is whose it is, what and of when.
-    fn write(&self, page: &str, named: [&str; 3], store: &Store, console: &mut Console) -> Result<(), Failure> {
+    fn write(
+        &self,
+        page: &str,
+        named: [&str; 3],
+        store: &Store,
+        console: &mut Console,
+    ) -> Result<(), Failure> {
         let name = format!("{}.{}", named.join("-"), self.markup().ending());
         write_out(self.to.as_deref(), &name, page, store, console)
     }

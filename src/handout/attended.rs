@@ -23,13 +23,20 @@ pub(super) fn span(sessions: &[&Session]) -> String {
     let (Some(first), Some(last)) = (sessions.first(), sessions.last()) else { return String::new() };
     let (first, last) = (first.at.date_naive(), last.at.date_naive());
     let count = text::count(sessions.len(), "session");
-    if first == last { format!("{count} on {}", day(first)) } else { format!("{count} from {} to {}", day(first), day(last)) }
+    if first == last {
+        format!("{count} on {}", day(first))
+    } else {
+        format!("{count} from {} to {}", day(first), day(last))
+    }
 }
 
 /// `90 hands-on, 4 declined`.
 pub(super) fn consents(sessions: &[&Session]) -> String {
-    let kinds =
-        [(Consent::HandsOn, "hands-on"), (Consent::SelfStretch, "without hands"), (Consent::Declined, "declined")];
+    let kinds = [
+        (Consent::HandsOn, "hands-on"),
+        (Consent::SelfStretch, "without hands"),
+        (Consent::Declined, "declined"),
+    ];
     let named = kinds.iter().filter_map(|(consent, words)| {
         let count = sessions.iter().filter(|session| session.consent == *consent).count();
         (count > 0).then(|| format!("{count} {words}"))

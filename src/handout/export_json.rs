@@ -11,8 +11,8 @@ use crate::body::{Motion, Muscle, Side};
 use crate::catalogue::{Catalogue, Equipment, FormId, Helper, Method, Position, StretchId};
 use crate::caution::RecordedCondition;
 use crate::client::{
-    Aim, Angle, Client, Consent, ConsentLimit, Ended, Instrument, Profile, Report, Screening, Session, Sex, Taken,
-    TestPosition, Touch, Trained,
+    Aim, Angle, Client, Consent, ConsentLimit, Ended, Instrument, Profile, Report, Screening, Session, Sex,
+    Taken, TestPosition, Touch, Trained,
 };
 use crate::insight::{Learned, MeasurementError};
 

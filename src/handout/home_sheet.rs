@@ -174,13 +174,17 @@ mod tests {
 
     #[test]
     fn every_caution_stands_on_the_sheet_however_many_there_are() {
-        let sentence = |number: usize| format!("Left hip {number}: below a right angle, never across, never in.");
+        let sentence =
+            |number: usize| format!("Left hip {number}: below a right angle, never across, never in.");
         for count in [0, 1, 3, 6, 12, 24] {
             let mut card = card(5, 3);
-            card.cautions = (0..count).map(|number| vec![sentence(number), "And more of it. ".repeat(9)]).collect();
+            card.cautions =
+                (0..count).map(|number| vec![sentence(number), "And more of it. ".repeat(9)]).collect();
             let fitted = fitted(&card);
             assert_eq!(fitted.cautions.len(), count);
-            assert!(fitted.cautions.iter().enumerate().all(|(number, said)| said.contains(&sentence(number))));
+            assert!(
+                fitted.cautions.iter().enumerate().all(|(number, said)| said.contains(&sentence(number)))
+            );
             assert!(fitted.stretches >= 1, "{count}");
             card.stretches.truncate(fitted.stretches);
             assert!(fitted.sizes.height(&card, &fitted.cautions) <= SHEET.1, "{count} {fitted:?}");

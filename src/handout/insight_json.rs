@@ -205,7 +205,9 @@ impl InsightJson {
 fn stretch_of(claim: &Claim) -> Option<StretchId> {
     match claim {
         Claim::Pain(way) => Some(way.stretch.clone()),
-        Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => Some(change.stretch.clone()),
+        Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => {
+            Some(change.stretch.clone())
+        }
         Claim::LowForAge { norm, .. } => Some(norm.stretch.clone()),
         Claim::Five(stretch, ..) | Claim::EasyTwice(stretch, ..) | Claim::SkippedTwice(stretch, ..) => {
             Some(stretch.clone())

@@ -193,9 +193,10 @@ fn named(catalogue: &Catalogue, stretch: &StretchId, form: &FormId) -> (String, 
         Some((stretch, form)) => {
             let (position, lowered) = (form.position.plain_name(), words::lowered(&form.name));
             // What the stretch's name says already is not said again.
-            let is_said = [", on the back", ", face down", " on the side", ", standing", ", kneeling", ", seated"]
-                .iter()
-                .any(|ending| stretch.name.ends_with(ending));
+            let is_said =
+                [", on the back", ", face down", " on the side", ", standing", ", kneeling", ", seated"]
+                    .iter()
+                    .any(|ending| stretch.name.ends_with(ending));
             let form = if is_said { lowered } else { format!("{position}; {lowered}") };
             (stretch.name.clone(), form)
         }
@@ -235,7 +236,11 @@ fn tests<'a>(worked: &[Dated<'a>], catalogue: &Catalogue) -> (Vec<AngleTest>, Ve
 }
 
 /// The newest days with an angle, and how many more there are.
-fn days(worked: &[Dated<'_>], tests: &[AngleTest], keys: &[Key<'_>]) -> (Vec<(NaiveDate, Vec<String>)>, usize) {
+fn days(
+    worked: &[Dated<'_>],
+    tests: &[AngleTest],
+    keys: &[Key<'_>],
+) -> (Vec<(NaiveDate, Vec<String>)>, usize) {
     let mut days: BTreeMap<NaiveDate, BTreeMap<(usize, Option<Side>), String>> = BTreeMap::new();
     for (on, report) in worked {
         let key = keys.iter().position(|key| *key == (&report.stretch, &report.form));
@@ -245,7 +250,8 @@ fn days(worked: &[Dated<'_>], tests: &[AngleTest], keys: &[Key<'_>]) -> (Vec<(Na
     }
     let earlier = days.len().saturating_sub(DATES);
     let row = |(on, cells): (NaiveDate, BTreeMap<(usize, Option<Side>), String>)| {
-        let columns = tests.iter().enumerate().flat_map(|(key, test)| test.sides.iter().map(move |side| (key, *side)));
+        let columns =
+            tests.iter().enumerate().flat_map(|(key, test)| test.sides.iter().map(move |side| (key, *side)));
         (on, columns.map(|column| cells.get(&column).cloned().unwrap_or_default()).collect())
     };
     (days.into_iter().skip(earlier).map(row).collect(), earlier)
@@ -266,12 +272,15 @@ fn angle_cell(report: &Report) -> Option<String> {
 
 /// With what angles were measured, and when: said of all, of none, or how many of how many.
 fn taken(worked: &[Dated<'_>], keys: &[Key<'_>]) -> String {
-    let measured = worked.iter().map(|(_, report)| report).filter(|report| {
-        report.angle().is_some() && keys.contains(&(&report.stretch, &report.form))
-    });
+    let measured = worked
+        .iter()
+        .map(|(_, report)| report)
+        .filter(|report| report.angle().is_some() && keys.contains(&(&report.stretch, &report.form)));
     let (mut all, mut when, mut with) = (0_u32, 0_u32, BTreeMap::new());
     for report in measured {
-        let Some(angle) = report.angles.iter().rfind(|angle| Some(angle.degrees) == report.angle()) else { continue };
+        let Some(angle) = report.angles.iter().rfind(|angle| Some(angle.degrees) == report.angle()) else {
+            continue;
+        };
         all += 1;
         when += u32::from(angle.taken.is_some());
         if let Some(instrument) = &angle.with {
@@ -283,7 +292,8 @@ fn taken(worked: &[Dated<'_>], keys: &[Key<'_>]) -> String {
         when if when == all => "Before the hold; with a behind it: after.".to_owned(),
         when => format!("Before the hold, with a behind it after; recorded of {when} of {all}."),
     };
-    let with: Vec<String> = with.into_iter().map(|(name, count)| format!("{name} ({count} of {all})")).collect();
+    let with: Vec<String> =
+        with.into_iter().map(|(name, count)| format!("{name} ({count} of {all})")).collect();
     let with = if with.is_empty() { "not recorded".to_owned() } else { with.join(", ") };
     format!("{when} Instrument: {with}.")
 }
@@ -305,8 +315,9 @@ fn stops(worked: &[Dated<'_>], catalogue: &Catalogue) -> Vec<Stops> {
 
 /// A condition as the card has it.
 fn condition(row: &RecordedCondition) -> String {
-    let mut words =
-        Conditions::built_in().get(&row.id).map_or_else(|| row.id.to_string(), |condition| condition.name.clone());
+    let mut words = Conditions::built_in()
+        .get(&row.id)
+        .map_or_else(|| row.id.to_string(), |condition| condition.name.clone());
     words.extend(row.side.map(|side| format!(", {side}")));
     words.extend(row.joint.map(|joint| format!(", {}", joint.plain_name())));
     words.extend(row.muscle.map(|muscle| format!(", {}", muscle.plain_name())));

@@ -153,7 +153,11 @@ impl Letter {
     fn angle_table(&self, out: &mut String, days: &[(chrono::NaiveDate, Vec<String>)]) {
         out.push_str("<table class=\"an\"><thead><tr><td></td>");
         for (letter, test) in LETTERS.iter().zip(&self.tests) {
-            let _ = write!(out, "<th scope=\"colgroup\" class=\"g\" colspan=\"{}\">{letter}</th>", test.sides.len());
+            let _ = write!(
+                out,
+                "<th scope=\"colgroup\" class=\"g\" colspan=\"{}\">{letter}</th>",
+                test.sides.len()
+            );
         }
         out.push_str("</tr><tr><td></td>");
         for side in self.tests.iter().flat_map(|test| &test.sides) {
@@ -172,7 +176,9 @@ impl Letter {
 
     /// Every stop, and the lines for the pen.
     fn end(&self, out: &mut String, shown: usize) {
-        out.push_str("<div class=\"end\"><section aria-labelledby=\"p\"><h2 id=\"p\">Stopped for pain</h2><ul>\n");
+        out.push_str(
+            "<div class=\"end\"><section aria-labelledby=\"p\"><h2 id=\"p\">Stopped for pain</h2><ul>\n",
+        );
         for stops in &self.stops[..shown] {
             let _ = writeln!(out, "<li>{}</li>", escaped(&stops.short()));
         }

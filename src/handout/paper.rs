@@ -58,7 +58,10 @@ impl Letterhead {
 
     /// Its lines, without those of which nothing is known.
     fn lines(&self) -> impl Iterator<Item = &str> {
-        [&self.studio, &self.trainer, &self.contact].into_iter().map(String::as_str).filter(|it| !it.is_empty())
+        [&self.studio, &self.trainer, &self.contact]
+            .into_iter()
+            .map(String::as_str)
+            .filter(|it| !it.is_empty())
     }
 
     /// In one line.
@@ -187,7 +190,10 @@ mod tests {
     #[test]
     fn days_say_their_year_where_it_changes() {
         let on = |text: &str| text.parse().unwrap();
-        assert_eq!(days(&[on("2025-12-02"), on("2026-01-16"), on("2026-02-17")]), "2 Dec 2025, 16 Jan, 17 Feb 2026");
+        assert_eq!(
+            days(&[on("2025-12-02"), on("2026-01-16"), on("2026-02-17")]),
+            "2 Dec 2025, 16 Jan, 17 Feb 2026"
+        );
         assert_eq!(days(&[]), "");
         assert_eq!((clock(0), clock(572)), ("0:00".to_owned(), "9:32".to_owned()));
     }
@@ -196,6 +202,9 @@ mod tests {
     fn a_head_leaves_no_gap_where_nothing_is_known() {
         assert_eq!(Letterhead::default().html(""), "");
         let from = Letterhead { trainer: "A & B".to_owned(), ..Letterhead::default() };
-        assert_eq!(from.html(""), "<p class=\"of\"><strong><bdi translate=\"no\" lang=\"\">A &amp; B</bdi></strong></p>");
+        assert_eq!(
+            from.html(""),
+            "<p class=\"of\"><strong><bdi translate=\"no\" lang=\"\">A &amp; B</bdi></strong></p>"
+        );
     }
 }

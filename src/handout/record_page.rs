@@ -171,8 +171,10 @@ impl RecordPage {
                     middle + 1.2,
                     step.number
                 );
-                let weight = if step.level == Some(5) || step.ended == Ended::Pain { " class=\"no\"" } else { "" };
-                let _ = write!(out, "<text{weight} x=\"{:.2}\" y=\"4\">{}</text>", x + width / 2.0, step.short());
+                let weight =
+                    if step.level == Some(5) || step.ended == Ended::Pain { " class=\"no\"" } else { "" };
+                let _ =
+                    write!(out, "<text{weight} x=\"{:.2}\" y=\"4\">{}</text>", x + width / 2.0, step.short());
             }
             x += width + gap;
         }
@@ -336,17 +338,20 @@ fn trained(session: &Session) -> String {
         let named: Vec<&str> = named.collect();
         (!named.is_empty()).then(|| format!("{words}: {}", named.join(", ")))
     };
-    let all: Vec<String> =
-        [(3, "hard"), (2, "medium"), (1, "a little")].iter().filter_map(|(of, words)| at(*of, words)).collect();
+    let all: Vec<String> = [(3, "hard"), (2, "medium"), (1, "a little")]
+        .iter()
+        .filter_map(|(of, words)| at(*of, words))
+        .collect();
     if all.is_empty() { "nothing said".to_owned() } else { all.join("; ") }
 }
 
 fn spent(session: &Session) -> String {
     let held: u32 = session.reports.values().map(|report| report.held.get()).sum();
-    let whole = match session.closed.and_then(|closed| u32::try_from((closed - session.at).num_seconds()).ok()) {
-        Some(seconds) => format!("{} of {} minutes", clock(seconds), session.minutes.get()),
-        None => format!("cut off, of {} minutes", session.minutes.get()),
-    };
+    let whole =
+        match session.closed.and_then(|closed| u32::try_from((closed - session.at).num_seconds()).ok()) {
+            Some(seconds) => format!("{} of {} minutes", clock(seconds), session.minutes.get()),
+            None => format!("cut off, of {} minutes", session.minutes.get()),
+        };
     format!("{whole}; held {}", clock(held))
 }
 

@@ -104,7 +104,10 @@ impl YearPage {
         let first = sessions.first()?.at.date_naive();
         let is_longer = client.sessions.iter().any(|session| session.at.date_naive() < begins);
         let is_year = is_longer || (first - begins).num_days() <= 31;
-        let year = Client { sessions: sessions.iter().map(|session| (*session).clone()).collect(), ..client.clone() };
+        let year = Client {
+            sessions: sessions.iter().map(|session| (*session).clone()).collect(),
+            ..client.clone()
+        };
         let quarters = Quarters::of(&year, catalogue, until);
         let all = quarters.all.as_slice();
         let learned = Learned::of(client, catalogue, until);
@@ -182,9 +185,7 @@ fn findings(learned: &Learned, words: ClaimWords<'_>) -> Vec<(Finding, Option<&'
 fn few(learned: &Learned) -> String {
     let answers = learned.sides().iter().filter_map(|sides| sides.needed.answers).min();
     let pairs = learned.sides().iter().filter_map(|sides| sides.needed.pairs).min();
-    let more = |count: u32, what: &str| {
-        format!("{count} more {what}{}", if count == 1 { "" } else { "s" })
-    };
+    let more = |count: u32, what: &str| format!("{count} more {what}{}", if count == 1 { "" } else { "s" });
     let ways: Vec<String> = [
         answers.map(|count| format!("from {} that differ the same way", more(count, "answer"))),
         pairs.map(|count| format!("from {} of both sides like those so far", more(count, "measurement"))),
@@ -294,11 +295,14 @@ fn pains(sessions: &[&Session], all: &[Quarter], catalogue: &Catalogue) -> Vec<Y
     let pain = |((stretch, side), reports): ((&StretchId, Option<Side>), Vec<(NaiveDate, Ended)>)| {
         let place = reports.iter().rposition(|(_, ended)| *ended == Ended::Pain)?;
         let stops = |quarter: &Quarter| {
-            let of = |(on, ended): &&(NaiveDate, Ended)| *ended == Ended::Pain && Quarter::of(*on) == *quarter;
+            let of =
+                |(on, ended): &&(NaiveDate, Ended)| *ended == Ended::Pain && Quarter::of(*on) == *quarter;
             number(reports.iter().filter(of).count())
         };
         Some(YearPain {
-            name: catalogue.stretch(stretch).map_or_else(|| stretch.to_string(), |stretch| stretch.name.clone()),
+            name: catalogue
+                .stretch(stretch)
+                .map_or_else(|| stretch.to_string(), |stretch| stretch.name.clone()),
             side,
             quarters: all.iter().map(stops).collect(),
             times: number(reports.len()),

@@ -127,7 +127,8 @@ impl YearTest {
         let class = side_class(Some(which));
         let dashes = if which == Side::Right { " stroke-dasharray=\"1.2 .8\"" } else { "" };
         let values = &self.sides[side];
-        let _ = write!(out, "<g class=\"{class}\" stroke=\"currentColor\" fill=\"none\" stroke-width=\".35\">");
+        let _ =
+            write!(out, "<g class=\"{class}\" stroke=\"currentColor\" fill=\"none\" stroke-width=\".35\">");
         for (index, pair) in values.windows(2).enumerate() {
             // No line across a quarter without a value.
             if let [Some(from), Some(to)] = pair {
@@ -175,8 +176,9 @@ impl YearTest {
     fn said(&self, quarters: &[String]) -> String {
         let side = |side: Side| {
             let values = self.sides[side as usize].iter().zip(quarters);
-            let named = values
-                .filter_map(|(value, quarter)| Some(format!("{quarter} {}", degrees(value.as_ref()?.median))));
+            let named = values.filter_map(|(value, quarter)| {
+                Some(format!("{quarter} {}", degrees(value.as_ref()?.median)))
+            });
             format!("{side} {}", named.collect::<Vec<_>>().join(", "))
         };
         format!(

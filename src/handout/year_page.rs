@@ -18,8 +18,8 @@ const LIMITS: &str = "Angles by the trainer, in the position of the stretch. Ans
 const SIDES: &str = "Left: filled, solid line; right: hollow, dashed. ";
 const NO_ANGLE: &str = "Nothing was measured in this time.";
 const NO_PAIN: &str = "No stretch was stopped for pain in this time.";
-const WORK: &str = "7/10: stretched in 7 sessions, trained in 10; bold: never stretched. Held: minutes under stretch in a week \
-                    with a session, the median.";
+const WORK: &str = "7/10: stretched in 7 sessions, trained in 10; bold: never stretched.";
+const HELD: &str = "Sessions, minutes held a week";
 const PAIN: &str = "All: of how many times done; the last stop; how often done since, without pain.";
 
 /// Millimetres of a chart: as laid out, and where room is scarce.
@@ -34,6 +34,8 @@ struct Shown {
     chart: f64,
     work: usize,
     pains: usize,
+    /// Whether the time held stands under what was trained, not under the pains.
+    is_held_left: bool,
 }
 
 impl YearPage {
@@ -108,9 +110,17 @@ impl YearPage {
             );
         }
         out.push_str("</section>\n<div class=\"two\">");
+        out.push_str("<div>");
         self.work_table(&mut out, shown.work);
+        if shown.is_held_left {
+            self.held_table(&mut out);
+        }
+        out.push_str("</div><div>");
         self.pain_table(&mut out, shown.pains);
-        out.push_str("</div>\n");
+        if !shown.is_held_left {
+            self.held_table(&mut out);
+        }
+        out.push_str("</div></div>\n");
         paper::closed(&mut out, &self.limits());
         out
     }
@@ -179,15 +189,6 @@ impl YearPage {
                 part(row.stretched)
             );
         }
-        for (index, (name, cells)) in self.foot_rows().into_iter().enumerate() {
-            let first = if index == 0 { " class=\"first\"" } else { "" };
-            let _ = write!(out, "<tr{first}><th scope=\"row\">{name}</th>");
-            for (place, cell) in cells.iter().enumerate() {
-                let class = if place == self.quarters.len() { " class=\"tot\"" } else { "" };
-                let _ = write!(out, "<td{class}>{cell}</td>");
-            }
-            out.push_str("<td></td></tr>\n");
-        }
         out.push_str("</tbody></table>\n");
         if shown < self.work.len() {
             let left = self.work.len() - shown;
@@ -196,20 +197,33 @@ impl YearPage {
         let _ = write!(out, "<p class=\"note\">{WORK}</p></section>\n");
     }
 
+    fn held_table(&self, out: &mut String) {
+        let _ = write!(
+            out,
+            "<section aria-labelledby=\"h\"><h2 id=\"h\">{HELD}</h2><table class=\"pn\"><thead><tr><td></td>"
+        );
+        self.heads(out);
+        out.push_str("<th scope=\"col\">all</th></tr></thead><tbody>\n");
+        for (name, cells) in self.held_rows() {
+            let _ = write!(out, "<tr><th scope=\"row\">{name}</th>");
+            for cell in cells {
+                let _ = write!(out, "<td>{cell}</td>");
+            }
+            out.push_str("</tr>\n");
+        }
+        out.push_str("</tbody></table></section>\n");
+    }
+
     /// Sessions, and what was held in a week.
-    fn foot_rows(&self) -> Vec<(&'static str, Vec<String>)> {
+    fn held_rows(&self) -> Vec<(&'static str, Vec<String>)> {
         let all: u32 = self.sessions.iter().sum();
         let sessions = self.sessions.iter().chain([&all]).map(ToString::to_string).collect();
         let held = |place: usize| {
-            let cell = |spread: &Option<[u32; 3]>| spread.map_or_else(|| "–".to_owned(), |of| clock(of[place]));
+            let cell =
+                |spread: &Option<[u32; 3]>| spread.map_or_else(|| "–".to_owned(), |of| clock(of[place]));
             self.held.iter().chain([&self.held_all]).map(cell).collect()
         };
-        vec![
-            ("sessions", sessions),
-            ("held a week", held(1)),
-            ("lowest", held(0)),
-            ("highest", held(2)),
-        ]
+        vec![("sessions", sessions), ("median", held(1)), ("lowest", held(0)), ("highest", held(2))]
     }
 
     fn pain_table(&self, out: &mut String, shown: usize) {
@@ -227,7 +241,11 @@ impl YearPage {
         for pain in &self.pains[..shown] {
             let _ = write!(out, "<tr><th scope=\"row\">{}{}</th>", mark(pain.side), escaped(&pain.named()));
             for stops in &pain.quarters {
-                let cell = if *stops == 0 { "<span class=\"q\">–</span>".to_owned() } else { format!("<b>{stops}</b>") };
+                let cell = if *stops == 0 {
+                    "<span class=\"q\">–</span>".to_owned()
+                } else {
+                    format!("<b>{stops}</b>")
+                };
                 let _ = write!(out, "<td>{cell}</td>");
             }
             let _ = writeln!(
@@ -264,7 +282,8 @@ impl YearPage {
         if self.tests.is_empty() {
             space.reserve(6.0);
         } else {
-            let caption = |test: &YearTest| paragraph(&format!("{} {}", test.name, test.form), 10.5, 58.0, 1.15);
+            let caption =
+                |test: &YearTest| paragraph(&format!("{} {}", test.name, test.form), 10.5, 58.0, 1.15);
             space.reserve(self.tests.iter().map(caption).fold(0.0, f64::max));
             space.reserve(2.0 * 8.0 * 1.18 * POINT + 4.0 * 8.5 * 1.18 * POINT + 0.8);
             space.reserve(paragraph(&format!("- {SIDES}{}", self.key()), 8.5, SHEET.0, 1.22) + 0.8);
@@ -273,24 +292,27 @@ impl YearPage {
         space.reserve(heading + 2.0 * 8.0 * 1.1 * POINT + 0.5);
         let row = 9.0 * 1.2 * POINT + 0.6;
         let mut right = space;
-        space.reserve(4.0 * row + paragraph(WORK, 8.5, 94.0, 1.22) + 0.8);
+        space.reserve(paragraph(WORK, 8.5, 94.0, 1.22) + 0.8);
         right.reserve(paragraph(PAIN, 8.5, 88.0, 1.22) + 0.8);
+        let held = heading + 6.7 + 4.0 * row;
         let height = |words: &str, column: f64, font: f64| paragraph(words, font, column, 1.2) + 0.6;
         // Bold letters are wider, and the mark of a side goes before a stretch.
         let work: Vec<f64> = self.work.iter().map(|row| height(&row.muscles, MUSCLES - 1.0, 9.0)).collect();
-        let pains: Vec<f64> = self.pains.iter().map(|pain| height(&pain.named(), STRETCHES - 4.0, 9.0)).collect();
+        let pains: Vec<f64> =
+            self.pains.iter().map(|pain| height(&pain.named(), STRETCHES - 4.0, 9.0)).collect();
         let charts = if self.tests.is_empty() { &[0.0][..] } else { &CHARTS[..] };
-        let mut shown = Shown { chart: charts[0], work: 0, pains: 0 };
-        for &chart in charts {
+        let mut best = Shown { chart: charts[0], work: 0, pains: 0, is_held_left: false };
+        for (chart, is_held_left) in charts.iter().flat_map(|chart| [(*chart, false), (*chart, true)]) {
             let (mut left, mut right) = (space, right);
-            left.reserve(chart);
-            right.reserve(chart);
-            shown = Shown { chart, work: left.rows(&work, 4.5), pains: right.rows(&pains, 4.5) };
-            if shown.work == work.len() && shown.pains == pains.len() {
-                break;
+            left.reserve(chart + if is_held_left { held } else { 0.0 });
+            right.reserve(chart + if is_held_left { 0.0 } else { held });
+            let shown =
+                Shown { chart, work: left.rows(&work, 4.5), pains: right.rows(&pains, 4.5), is_held_left };
+            if shown.work + shown.pains > best.work + best.pains {
+                best = shown;
             }
         }
-        shown
+        best
     }
 
     fn twin(&self, markup: Markup) -> String {
@@ -317,11 +339,14 @@ impl YearPage {
             let cells = cells.map(|[stretched, trained]| format!("{stretched}/{trained}"));
             table.row(std::iter::once(row.muscles.clone()).chain(cells).collect());
         }
-        for (name, cells) in self.foot_rows() {
+        twin.table(&table);
+        twin.say(WORK);
+        twin.heading(HELD);
+        let mut table = self.by_quarter(&[">all"]);
+        for (name, cells) in self.held_rows() {
             table.row(std::iter::once(name.to_owned()).chain(cells).collect());
         }
         twin.table(&table);
-        twin.say(WORK);
         twin.heading("Stopped for pain");
         let mut table = self.by_quarter(&[">all", "last", ">since"]);
         for pain in &self.pains {
@@ -357,7 +382,8 @@ impl YearTest {
             1.. => format!("+{}", degrees(tenths)),
             _ => format!("−{}", degrees(-tenths)),
         };
-        let apart = self.apart.iter().map(|of| of.map_or_else(dash, |values| signed(values.median))).collect();
+        let apart =
+            self.apart.iter().map(|of| of.map_or_else(dash, |values| signed(values.median))).collect();
         let higher = |of: &Option<[u32; 2]>| of.map_or_else(dash, |[left, right]| format!("{left}:{right}"));
         let mut rows = vec![("left", medians(0)), ("right", medians(1)), ("L − R", apart)];
         if !self.higher.is_empty() {

@@ -55,8 +55,9 @@ mod tests {
     #[test]
     fn what_is_there_stays_and_the_new_file_gets_a_number() {
         let folder = tempfile::tempdir().unwrap();
-        let written: Vec<PathBuf> =
-            ["one", "two", "three"].map(|text| hand_out(folder.path(), "page.html", text.as_bytes()).unwrap()).into();
+        let written: Vec<PathBuf> = ["one", "two", "three"]
+            .map(|text| hand_out(folder.path(), "page.html", text.as_bytes()).unwrap())
+            .into();
         let names: Vec<_> = written.iter().filter_map(|path| path.file_name()?.to_str()).collect();
         assert_eq!(names, ["page.html", "page-2.html", "page-3.html"]);
         assert_eq!(std::fs::read_to_string(&written[0]).unwrap(), "one");

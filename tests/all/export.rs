@@ -88,7 +88,8 @@ fn sums_of_file(file: &Table) -> Sums {
                 continue;
             }
             let number = |key: &str| report.get(key).and_then(toml::Value::as_integer);
-            let word = |key: &str, usual| report.get(key).and_then(toml::Value::as_str).unwrap_or(usual).to_owned();
+            let word =
+                |key: &str, usual| report.get(key).and_then(toml::Value::as_str).unwrap_or(usual).to_owned();
             let held = number("held_s").unwrap_or(0);
             sums.add(held, number("level"), angle(report), &word("ended", "done"), &word("side", "both"));
         }
@@ -118,7 +119,9 @@ fn rows(text: &str, separator: u8) -> Vec<BTreeMap<String, String>> {
     let heads = reader.headers().expect("heads").clone();
     reader
         .records()
-        .map(|row| heads.iter().map(str::to_owned).zip(row.expect("a row").iter().map(str::to_owned)).collect())
+        .map(|row| {
+            heads.iter().map(str::to_owned).zip(row.expect("a row").iter().map(str::to_owned)).collect()
+        })
         .collect()
 }
 
@@ -172,8 +175,10 @@ fn the_documents_are_what_the_schema_says() {
     for (id, _) in clients() {
         for more in [&[][..], &["--everything"], &["--with", "conditions"], &["--since", "2026-06-01"]] {
             let document = json(&studio, &[&["export", &id], more].concat());
-            let flaws: Vec<String> =
-                validator.iter_errors(&document).map(|flaw| format!("{}: {flaw}", flaw.instance_path)).collect();
+            let flaws: Vec<String> = validator
+                .iter_errors(&document)
+                .map(|flaw| format!("{}: {flaw}", flaw.instance_path))
+                .collect();
             assert!(flaws.is_empty(), "{id} {more:?}: {flaws:#?}");
             let mut odd = document.clone();
             odd["profile"]["odd"] = Value::Bool(true);
@@ -204,14 +209,18 @@ fn what_is_private_stays_at_home_unless_it_is_asked_for() {
             private.extend(condition.get("id").and_then(toml::Value::as_str).map(str::to_owned));
         }
         for word in private {
-            assert!(!text.contains(&format!("\"{word}\"")) && !table.contains(&format!("\"{word}\"")), "{id}: {word}");
+            assert!(
+                !text.contains(&format!("\"{word}\"")) && !table.contains(&format!("\"{word}\"")),
+                "{id}: {word}"
+            );
         }
         let all = json(&studio, &["export", &id, "--everything"]);
         assert_eq!(all["name"].as_str(), Some(name));
         assert_eq!(all["left_out"].as_array().map(Vec::len), Some(0));
         let whole: Table = all["file"].as_str().expect("the file").parse().expect("TOML");
         assert_eq!(sums_of_file(&whole), sums_of_file(&file), "{id}");
-        let count = |table: &Table| table.get("condition").and_then(toml::Value::as_array).map_or(0, Vec::len);
+        let count =
+            |table: &Table| table.get("condition").and_then(toml::Value::as_array).map_or(0, Vec::len);
         assert_eq!(all["health"]["conditions"].as_array().map(Vec::len), Some(count(&file)));
         assert_eq!(count(&whole), count(&file));
     }
@@ -248,7 +257,10 @@ fn no_word_becomes_a_formula_or_breaks_a_row() {
     let table = rows(&text, b',');
     assert_eq!(table.len(), 3, "a row a report, and one for the session that was declined");
     for (head, cell) in table.iter().flatten() {
-        assert!(!cell.trim_start().starts_with(['=', '+', '-', '@']) || cell.parse::<i64>().is_ok(), "{head}: {cell}");
+        assert!(
+            !cell.trim_start().starts_with(['=', '+', '-', '@']) || cell.parse::<i64>().is_ok(),
+            "{head}: {cell}"
+        );
         assert!(!cell.contains(['\n', '\r', '\t', '\u{1b}', '\u{202e}']), "{head}: {cell:?}");
     }
     let remarks: Vec<&str> = table.iter().map(|row| row["session_remark"].as_str()).collect();
@@ -331,7 +343,10 @@ fn a_history_as_json_keeps_to_its_filters() {
     assert!(wanted > 100);
     assert_eq!(reports(&one).len(), wanted);
     assert!(reports(&one).iter().all(|stretch| stretch == "straight-leg-raise"));
-    assert!(reports(&muscle).iter().all(|stretch| stretch != "straight-leg-raise") && !reports(&muscle).is_empty());
+    assert!(
+        reports(&muscle).iter().all(|stretch| stretch != "straight-leg-raise")
+            && !reports(&muscle).is_empty()
+    );
     assert!(reports(&since).len() < reports(&all).len() && !reports(&since).is_empty());
     let of = |document: &Value, list: &str, key: &str| -> Vec<String> {
         let all = document["insight"][list].as_array().expect("a list").iter();

@@ -17,7 +17,8 @@ const WIDE: &str = "\"DejaVu Sans\",Verdana,\"Helvetica Neue\",Helvetica";
 /// The browser, if there is one.
 fn browser() -> Option<PathBuf> {
     let named = std::env::var_os("CHROMIUM").map(PathBuf::from);
-    let usual = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].map(PathBuf::from);
+    let usual =
+        ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].map(PathBuf::from);
     let found = named.into_iter().chain(usual).find(|path| path.is_file());
     if found.is_none() {
         eprintln!("no Chromium here: the pages were not printed");
@@ -64,7 +65,9 @@ fn ten_years() -> String {
         ("both-knees-to-chest", "hug"),
         ("own-stretch-that-is-gone", "somehow"),
     ];
-    let mut file = String::from("version = 2\nname = \"Wilhelmina Oldenburg-Achterberg\"\nborn = 1950-01-01\nsex = \"female\"\n");
+    let mut file = String::from(
+        "version = 2\nname = \"Wilhelmina Oldenburg-Achterberg\"\nborn = 1950-01-01\nsex = \"female\"\n",
+    );
     let first: chrono::NaiveDate = "2016-12-01".parse().expect("a day");
     for number in 0..700_u32 {
         let on = first + chrono::Days::new(u64::from(number) * 52 / 10);
@@ -79,7 +82,11 @@ fn ten_years() -> String {
             let (stretch, form) = FORMS[usize::try_from((step / 2 + number) % 8).expect("small")];
             let side = if step % 2 == 0 { "left" } else { "right" };
             let ended = if (step + number) % 23 == 0 { ", ended = \"pain\"" } else { "" };
-            let angle = if number % 5 == 0 { format!(", angle_deg = {}", 40 + (step * 7 + number) % 60) } else { String::new() };
+            let angle = if number % 5 == 0 {
+                format!(", angle_deg = {}", 40 + (step * 7 + number) % 60)
+            } else {
+                String::new()
+            };
             let _ = writeln!(
                 file,
                 "report.{:02} = {{ stretch = \"{stretch}\", form = \"{form}\", side = \"{side}\", method = \"static\", \

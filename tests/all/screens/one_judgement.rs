@@ -111,7 +111,13 @@ fn what_the_sessions_tell_is_the_same_sentence_everywhere() {
         "{told:?}"
     );
     assert!(told.len() <= 5);
-    let json = matside::handout::history_json(&client, &studio.services.catalogue(), today, &matside::handout::HistoryFilter::default(), true);
+    let json = matside::handout::history_json(
+        &client,
+        &studio.services.catalogue(),
+        today,
+        &matside::handout::HistoryFilter::default(),
+        true,
+    );
     assert!(json.expect("JSON").contains(&told[0]));
     let hears = |studio: &Studio, surface: &str| {
         let lines = studio.app.lines(studio.now());
