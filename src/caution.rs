@@ -29,5 +29,5 @@ pub use limit::{Basis, Grounds, Limit, MotionOver, Pattern, Precaution, There, W
 pub use off_limits::off_limits;
 pub use pain_step::{NextTry, PainStep};
 pub use permitted::{Allowance, Permitted, Refusal, RefusalCause};
-pub use recorded::{ConditionError, parse_recorded};
+pub use recorded::{ConditionError, parse_meant, parse_recorded, recorded_words};
 pub use restrictions::{InForce, Restrictions};

@@ -1,5 +1,6 @@
 //! The commands, one file each.
 
+mod choices;
 mod console;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
@@ -133,6 +134,7 @@ macro_rules! commands {
 
 // As help lists them: the day's work, the clients, what may be looked up, the data folder.
 commands! {
+    Today: today,
     Plan: plan,
     Frontier: frontier,
     Page: page,
@@ -142,6 +144,7 @@ commands! {
     Clients: clients,
     Day: day,
     New: new,
+    Edit: edit,
     Screen: health_check,
     Trainer: trainer,
     Catalogue: catalogue,
@@ -167,7 +170,9 @@ impl Command {
                 | Self::Export(_)
                 | Self::History(_)
                 | Self::Clients(_)
+                | Self::Today(_)
                 | Self::Check(_)
+                | Self::Edit(_)
                 | Self::Mend(_)
                 | Self::Pain(_)
                 | Self::Settle(_)

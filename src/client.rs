@@ -2,19 +2,23 @@
 
 pub mod birth;
 pub mod change;
+pub mod due;
+pub mod edits;
 pub mod profile;
 pub mod rows;
 pub mod session;
 pub mod trained;
 pub mod trainer;
+pub mod usual;
 pub mod work;
 
 pub use birth::{BadBirth, Birth};
 pub use change::{Attribution, Disagreement, Revision, TakenBack};
+pub use due::{Due, Expected};
 pub use profile::{Aim, Client, ClientId, Profile, Sex};
 pub use rows::{
     Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent,
-    Touch, UsualTime,
+    Touch,
 };
 pub use session::{
     Angle, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Instrument, Narrowing, Planned, Report,
@@ -22,4 +26,5 @@ pub use session::{
 };
 pub use trained::{Trained, trained_from};
 pub use trainer::{KeptBlock, KeptStep, Sore, SoreRegion, Trainer};
+pub use usual::{BadUsualTime, UsualTime};
 pub use work::{Meters, WorkedBlock};

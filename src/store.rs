@@ -374,19 +374,6 @@ impl Store {
         Journal::begin(&held, id, session)
     }
 
-    /// Writes a session that is over, in one go: it is in the file as a whole or not at all. The same session again
-    /// completes what is there.
-    ///
-    /// # Errors
-    /// If the file has a session of that moment that says something else, another program writes this client, or it
-    /// cannot be written.
-    pub fn log(&self, id: &ClientId, session: &Session, who: &Attribution) -> Result<Logged, StoreError> {
-        let held = self.hold_existing(id)?;
-        let mut writer = guard(&held);
-        let (source, client) = writer.read()?;
-        logged::log(&mut writer, &source, &client, session, who)
-    }
-
     /// The session of that moment, if it was cut off, and what goes on with it.
     ///
     /// # Errors

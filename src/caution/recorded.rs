@@ -49,17 +49,9 @@ pub enum ConditionError {
 /// # Errors
 /// Says which part is not understood or missing.
 pub fn parse_recorded(word: &str) -> Result<RecordedCondition, ConditionError> {
-    let mut parts = word.split(':').map(str::trim);
-    let condition = Conditions::built_in().named(parts.next().unwrap_or_default())?;
+    let recorded = parse_meant(word)?;
+    let Some(condition) = Conditions::built_in().get(&recorded.id) else { return Ok(recorded) };
     let name = condition.id.to_string();
-    let mut recorded = RecordedCondition::new(condition.id.clone());
-    for part in parts.filter(|part| !part.is_empty()) {
-        read_part(&mut recorded, part)
-            .ok_or_else(|| ConditionError::Part { condition: name.clone(), part: part.to_owned() })?;
-    }
-    if let Some(side) = recorded.side.filter(|_| !condition.side_bound) {
-        return Err(ConditionError::NoSide { condition: name, side });
-    }
     let missing = match condition.site {
         Site::Muscle if recorded.muscle.is_none() => Some(("a muscle", "hamstrings")),
         Site::Joint if recorded.joint.is_none() => Some(("a joint", "knee")),
@@ -75,6 +67,42 @@ pub fn parse_recorded(word: &str) -> Result<RecordedCondition, ConditionError> {
         }
         None => Ok(recorded),
     }
+}
+
+/// Reads which condition is meant among those on record: the place may be left out.
+///
+/// # Errors
+/// Says which part is not understood.
+pub fn parse_meant(word: &str) -> Result<RecordedCondition, ConditionError> {
+    let mut parts = word.split(':').map(str::trim);
+    let condition = Conditions::built_in().named(parts.next().unwrap_or_default())?;
+    let name = condition.id.to_string();
+    let mut recorded = RecordedCondition::new(condition.id.clone());
+    for part in parts.filter(|part| !part.is_empty()) {
+        read_part(&mut recorded, part)
+            .ok_or_else(|| ConditionError::Part { condition: name.clone(), part: part.to_owned() })?;
+    }
+    if let Some(side) = recorded.side.filter(|_| !condition.side_bound) {
+        return Err(ConditionError::NoSide { condition: name, side });
+    }
+    Ok(recorded)
+}
+
+/// A condition on record, in a few words.
+pub fn recorded_words(recorded: &RecordedCondition, today: NaiveDate) -> String {
+    let name =
+        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
+    let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
+    let side =
+        recorded.side.map_or(if bound { ", both sides" } else { "" }.to_owned(), |side| format!(", {side}"));
+    let place = recorded.muscle.map(|muscle| format!(", {}", muscle.plain_name())).unwrap_or_default();
+    let joint = recorded.joint.map(|joint| format!(", {joint}")).unwrap_or_default();
+    let week = recorded.gestational_week(today).map(|week| format!(", week {week}")).unwrap_or_default();
+    let since = recorded.since.map(|since| format!(", since {since}")).unwrap_or_default();
+    let cleared = recorded.cleared_by.as_ref().map(|who| format!(", cleared by {who}")).unwrap_or_default();
+    let over = recorded.until.filter(|until| *until <= today);
+    let over = over.map(|until| format!(", over since {until}")).unwrap_or_default();
+    format!("{name}{side}{place}{joint}{week}{since}{cleared}{over}")
 }
 
 fn read_part(recorded: &mut RecordedCondition, part: &str) -> Option<()> {

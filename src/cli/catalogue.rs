@@ -8,6 +8,7 @@ use crate::figure::{Blocks, draw};
 use crate::handout::catalogue_text::{Filter, StretchText, list};
 use crate::handout::picture::{alt, worked};
 
+use super::choices;
 use super::console::Console;
 use super::lookup;
 use super::values::{self, Muscles};
@@ -15,6 +16,7 @@ use super::values::{self, Muscles};
 /// List the stretches, or show one in full
 #[derive(Debug, clap::Args)]
 #[command(args_conflicts_with_subcommands = true)]
+#[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::POSITIONS]))]
 pub(super) struct Arguments {
     #[command(subcommand)]
     command: Option<Command>,

@@ -4,6 +4,7 @@ use crate::failure::Failure;
 use crate::planner::{self, Added, Plan, words};
 use crate::text::{self, Safe};
 
+use super::choices;
 use super::console::Console;
 use super::request::Request;
 
@@ -12,6 +13,7 @@ const WIDTH: usize = 61;
 
 /// Show what each further minute would buy
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::CONDITIONS]))]
 pub(super) struct Arguments {
     #[command(flatten)]
     request: Request,

@@ -5,7 +5,7 @@ use clap::Parser as _;
 
 use crate::body::Unit;
 use crate::catalogue::Catalogue;
-use crate::caution::parse_recorded;
+use crate::caution::{parse_meant, parse_recorded};
 use crate::client::{Client, ClientId, Profile, trained_from};
 
 use super::console::Console;
@@ -32,6 +32,8 @@ pub fn words(text: &str) {
         let _ = values::muscles(line);
         let _ = values::minutes(line);
         let _ = values::equipment(line);
+        let _ = values::usual_times(line);
+        let _ = parse_meant(line);
         let _ = line.parse::<Unit>();
         let _ = values::date(line);
         let _ = values::moment(line);

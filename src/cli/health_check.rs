@@ -1,8 +1,12 @@
 //! `matside screen`: the questions before hands-on work, and what came of them.
 
+use std::cmp::Reverse;
+
+use chrono::NaiveDate;
+
 use crate::caution::ConditionId;
 use crate::caution::screening::{Weight, questions};
-use crate::client::Screening;
+use crate::client::{Profile, Screening};
 use crate::failure::Failure;
 use crate::text::{self, Safe};
 
@@ -11,11 +15,10 @@ use super::console::Console;
 /// Columns of the text.
 const WIDTH: usize = 78;
 
-/// Show the questions before hands-on work, or note for a client that they were asked today
+/// Show the questions before hands-on work, a client's answers, or note that they were asked today
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The client: an id, or a part of the name that fits nobody else
-    #[arg(requires = "outcome")]
+    /// The client: an id, or a part of the name that fits nobody else; without an outcome, show what was answered
     client: Option<String>,
 
     #[command(flatten)]
@@ -26,7 +29,7 @@ pub(super) struct Arguments {
     cleared_by: Option<String>,
 
     /// Add the client's words
-    #[arg(long, default_value = "", requires = "client")]
+    #[arg(long, default_value = "", requires = "outcome")]
     note: String,
 }
 
@@ -48,6 +51,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let mut profile = store.load(&store.find(needle)?)?.profile;
     let on = console.now.date_naive();
     let clear = arguments.noted.clear;
+    if !clear && !arguments.noted.open {
+        show(&profile, on, console)?;
+        return console.tell(&store.take_notices());
+    }
     if let Some(by) = &arguments.cleared_by {
         profile.clear_open_points(by.trim(), on);
     }
@@ -64,6 +71,51 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         writeln!(console.out, "  still open since {since}: {what}; --cleared-by says who cleared it")?;
     }
     console.tell(&store.take_notices())
+}
+
+/// When the questions were asked last, and whether they are due again.
+pub(super) fn screened_words(profile: &Profile, today: NaiveDate) -> String {
+    let last = match profile.last_screening() {
+        Some(last) if profile.screening_record(today).clear => format!("{}, nothing open", last.on),
+        Some(last) => format!("{}, left open", last.on),
+        None => "never".to_owned(),
+    };
+    match profile.screening_record(today).screen_due(today) {
+        Some(due) => format!("{last}; due: {}", due.reason()),
+        None => last,
+    }
+}
+
+/// Every check on file, the youngest first, with what was answered and what is left open.
+fn show(profile: &Profile, today: NaiveDate, console: &mut Console) -> Result<(), Failure> {
+    let name = Safe::from_foreign(&profile.name);
+    writeln!(console.out, "{name}, screened: {}", screened_words(profile, today))?;
+    let mut checks: Vec<&Screening> = profile.screenings.iter().collect();
+    checks.sort_by_key(|check| Reverse(check.on));
+    for check in checks {
+        let by = if check.by.is_empty() { String::new() } else { format!(", asked by {}", check.by) };
+        let off = check.off.map(|off| format!(", taken back on {off}")).unwrap_or_default();
+        writeln!(console.out, "\n{}{}", check.on, Safe::from_foreign(by + &off))?;
+        for (question, answer) in &check.answers {
+            let asked = questions().iter().find(|asked| asked.id == *question);
+            let asked = asked.map_or(question.as_str(), |asked| asked.ask.as_str());
+            indented(console, "  ", &format!("{answer}: {asked}"))?;
+        }
+        if check.answers.is_empty() && check.open.is_empty() {
+            writeln!(console.out, "  all clear")?;
+        }
+        for point in &check.open {
+            let cleared = match &point.cleared {
+                Some(cleared) => format!("cleared by {}, {}", cleared.by, cleared.on),
+                None => "open".to_owned(),
+            };
+            indented(console, "  ", &format!("{cleared}: {}", point.what))?;
+        }
+        if !check.note.is_empty() {
+            indented(console, "  ", &check.note)?;
+        }
+    }
+    Ok(())
 }
 
 fn ask(console: &mut Console) -> Result<(), Failure> {
@@ -85,6 +137,7 @@ fn ask(console: &mut Console) -> Result<(), Failure> {
 
 fn indented(console: &mut Console, label: &str, said: &str) -> Result<(), Failure> {
     for (number, line) in text::wrap(said, WIDTH - 4).iter().enumerate() {
+        let line = Safe::from_foreign(line);
         writeln!(console.out, "{}{line}", if number == 0 { label } else { "    " })?;
     }
     Ok(())

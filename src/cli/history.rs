@@ -5,12 +5,14 @@ use chrono::NaiveDate;
 use crate::failure::Failure;
 use crate::handout::{HistoryFilter, HistoryText, history_json};
 
+use super::choices;
 use super::console::Console;
 use super::lookup;
 use super::values::{self, Muscles};
 
 /// Show a client's sessions, each stretch over time, and what to do next time
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = choices::listed(&[choices::MUSCLES]))]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else
     client: String,

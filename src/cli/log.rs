@@ -15,6 +15,7 @@ use crate::store::{Logged, StoreError};
 use crate::strain;
 use crate::text::{Safe, count};
 
+use super::choices;
 use super::console::Console;
 use super::sheet;
 use super::values;
@@ -32,10 +33,16 @@ reports = [
   "straight-leg-raise/hand-on-heel right 3x 3 71deg",
 ]"#;
 
+fn sheet_help() -> String {
+    format!(
+        "A report is a stretch, then in any order a side, seconds, the level, cycles of contract-relax, an angle; a \
+         remark after a semicolon.\n\nA sheet:\n{EXAMPLE}"
+    )
+}
+
 /// Log a session that took place, from --report or from a sheet on standard input
 #[derive(Debug, clap::Args)]
-#[command(after_help = format!("A report is a stretch, then in any order a side, seconds, the level, cycles of \
-    contract-relax, an angle; a remark after a semicolon.\n\nA sheet:\n{EXAMPLE}"))]
+#[command(after_help = sheet_help(), after_long_help = choices::below(&sheet_help(), &[choices::MUSCLES]))]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else
     client: String,
@@ -52,8 +59,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "MUSCLES", value_parser = trained_from)]
     trained: Option<Trained>,
 
-    /// Say what the client agreed to: hands-on, self-stretch or declined
-    #[arg(long)]
+    /// Say what the client agreed to
+    #[arg(long, value_parser = values::choice!(Consent))]
     consent: Option<Consent>,
 
     /// Add a report, such as "straight-leg-raise left 30s 4"; may be repeated
@@ -67,6 +74,10 @@ pub(super) struct Arguments {
     /// Say that it is a session of its own although another one was going on at that time
     #[arg(long)]
     overlap: bool,
+
+    /// Check it and show what would be saved, and save nothing
+    #[arg(long)]
+    dry_run: bool,
 }
 
 /// What a sheet says; what the command line says goes first.
@@ -98,24 +109,45 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     if !arguments.overlap {
         refuse_overlap(&client, &session)?;
     }
-    let name = Safe::from_foreign(&client.profile.name);
-    let when = session.at.format("%Y-%m-%d at %H:%M");
+    if arguments.dry_run {
+        let logged = store.would_log(&id, &session, &who).map_err(|error| unlike(error, &id))?;
+        tell(logged, &client, &session, true, console)?;
+        for (number, report) in &session.reports {
+            writeln!(console.out, "{number:>3}  {}", sheet::line(report))?;
+        }
+        return console.tell(&store.take_notices());
+    }
     let logged = store.log(&id, &session, &who);
     if logged.is_ok() {
         store.note_work(&[strain::kept_block(&store.load(&id)?, session.at, &catalogue)])?;
     }
-    match logged.map_err(|error| unlike(error, &id))? {
+    tell(logged.map_err(|error| unlike(error, &id))?, &client, &session, false, console)?;
+    console.tell(&store.take_notices())
+}
+
+/// Says what was saved, or what would be.
+fn tell(
+    logged: Logged,
+    client: &Client,
+    session: &Session,
+    is_dry: bool,
+    console: &mut Console,
+) -> Result<(), Failure> {
+    let name = Safe::from_foreign(&client.profile.name);
+    let when = session.at.format("%Y-%m-%d at %H:%M");
+    let (would, not) = if is_dry { ("would have ", "; nothing was saved") } else { ("", "") };
+    match logged {
         Logged::New => {
             let reports = count(session.reports.len(), "report");
-            writeln!(console.out, "saved {reports} of {name} on {when}")?;
+            writeln!(console.out, "{would}saved {reports} of {name} on {when}{not}")?;
         }
         Logged::Completed(0) => writeln!(console.out, "the session of {name} on {when} was saved already")?,
         Logged::Completed(added) => {
             let reports = count(added, "report");
-            writeln!(console.out, "added {reports} to the session of {name} on {when}")?;
+            writeln!(console.out, "{would}added {reports} to the session of {name} on {when}{not}")?;
         }
     }
-    console.tell(&store.take_notices())
+    Ok(())
 }
 
 /// Reads a sheet from standard input as if nothing else were said.
@@ -134,6 +166,7 @@ pub(super) fn sheet(
         reports: Vec::new(),
         note: None,
         overlap: false,
+        dry_run: false,
     };
     let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), console)?;
     refuse_early_or_too_long(&session, console.now)?;

@@ -3,7 +3,7 @@
 use chrono::{DateTime, FixedOffset, Timelike as _};
 
 use crate::catalogue::Catalogue;
-use crate::client::{Client, Consent, Report, Session, TakenBack};
+use crate::client::{Client, Consent, Session, TakenBack};
 use crate::failure::Failure;
 use crate::store::Store;
 use crate::strain;
@@ -11,6 +11,7 @@ use crate::text::{Safe, list};
 
 use super::console::Console;
 use super::sheet;
+use super::values;
 use super::when::{When, when};
 
 /// Put a saved session right, or take it back; without a change, show its reports with their numbers
@@ -49,8 +50,8 @@ pub(super) struct Arguments {
     #[arg(value_parser = when)]
     close: Option<When>,
 
-    /// Say what the client had agreed to: hands-on, self-stretch or declined
-    #[arg(long, conflicts_with = "report")]
+    /// Say what the client had agreed to
+    #[arg(long, conflicts_with = "report", value_parser = values::choice!(Consent))]
     consent: Option<Consent>,
 
     /// Put this remark in the place of the session's
@@ -227,30 +228,13 @@ fn show(client: &Client, at: DateTime<FixedOffset>, console: &mut Console) -> Re
     numbers.sort_unstable();
     for number in numbers {
         if let Some(report) = session.reports.get(&number) {
-            writeln!(console.out, "{number:>3}  {}", line(report))?;
+            writeln!(console.out, "{number:>3}  {}", sheet::line(report))?;
         } else if let Some((report, _)) = session.taken_back.get(&number) {
-            writeln!(console.out, "{number:>3}  {}  (taken back)", line(report))?;
+            writeln!(console.out, "{number:>3}  {}  (taken back)", sheet::line(report))?;
         }
     }
     if !session.note.is_empty() {
         writeln!(console.out, "     {}", Safe::from_foreign(&session.note))?;
     }
     Ok(())
-}
-
-/// A report as it is typed in `log`.
-fn line(report: &Report) -> String {
-    let mut words = vec![format!("{}/{}", report.stretch, report.form)];
-    words.extend(report.side.map(|side| side.to_string()));
-    words.push(format!("{}s", report.held.get()));
-    if report.cycles > 0 {
-        words.push(format!("{}x", report.cycles));
-    }
-    words.extend(report.level.map(|level| level.to_string()));
-    words.extend(report.angle().map(|angle| format!("{}deg", angle.get())));
-    if report.ended != crate::client::Ended::Done {
-        words.push(report.ended.to_string());
-    }
-    let words = words.join(" ");
-    if report.note.is_empty() { words } else { format!("{words}; {}", Safe::from_foreign(&report.note)) }
 }

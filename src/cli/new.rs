@@ -7,13 +7,14 @@ use crate::store::Store;
 use crate::text::Safe;
 
 use super::console::Console;
-use super::{lookup, values};
+use super::{choices, lookup, values};
 
 /// The longest name that is taken, in characters.
 const LONGEST_NAME: usize = 200;
 
 /// Add a client; everything but the name is optional
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = choices::listed(&[choices::CONDITIONS, choices::MUSCLES]))]
 pub(super) struct Arguments {
     /// The client's name as it is shown
     name: String,
@@ -22,8 +23,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "DATE")]
     born: Option<Birth>,
 
-    /// Give the sex: female or male; published joint norms differ by it
-    #[arg(long)]
+    /// Give the sex; published joint norms differ by it
+    #[arg(long, value_parser = values::choice!(Sex))]
     sex: Option<Sex>,
 
     /// Give the mass in whole kilograms; what you carry in a hold is reckoned from it
@@ -34,8 +35,8 @@ pub(super) struct Arguments {
     #[arg(long = "condition", value_name = "CONDITION")]
     conditions: Vec<String>,
 
-    /// Add what the client wants: calm, range or desk; may be repeated
-    #[arg(long = "aim", value_name = "AIM")]
+    /// Add what the client wants; may be repeated
+    #[arg(long = "aim", value_name = "AIM", value_parser = values::choice!(Aim))]
     aims: Vec<Aim>,
 
     /// Add a muscle that is tight, such as hamstrings:right; may be repeated
@@ -72,13 +73,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
-    let name = arguments.name.trim();
-    let length = name.chars().count();
-    if !name.chars().any(char::is_alphanumeric) || length > LONGEST_NAME {
-        return Err(Failure::usage(format_args!(
-            "a name has 1 to {LONGEST_NAME} characters, with a letter among them; this one has {length}"
-        )));
-    }
+    let name = checked_name(&arguments.name)?;
     let today = console.now.date_naive();
     if arguments.born.is_some_and(|born| born.earliest() > today) {
         return Err(Failure::usage("the day of birth lies after today"));
@@ -115,6 +110,18 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         profile.id
     )?;
     console.tell(&store.take_notices())
+}
+
+/// A name as it was typed, without the spaces around it, if it can be one.
+pub(super) fn checked_name(typed: &str) -> Result<&str, Failure> {
+    let name = typed.trim();
+    let length = name.chars().count();
+    if !name.chars().any(char::is_alphanumeric) || length > LONGEST_NAME {
+        return Err(Failure::usage(format_args!(
+            "a name has 1 to {LONGEST_NAME} characters, with a letter among them; this one has {length}"
+        )));
+    }
+    Ok(name)
 }
 
 /// Asks about a second client of one name: two cards of one person would each know half.

@@ -6,11 +6,13 @@ use crate::failure::{Failure, Status};
 use crate::handout::{PlanJson, PlanText, no_plan_json};
 use crate::planner::{self, PlanError, kept};
 
+use super::choices;
 use super::console::Console;
 use super::request::{PlanInputs, Request};
 
 /// Plan the closing block of a client or a walk-in
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::CONDITIONS]))]
 pub(super) struct Arguments {
     #[command(flatten)]
     request: Request,

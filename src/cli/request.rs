@@ -46,8 +46,8 @@ pub(super) struct Request {
     #[arg(long, value_name = "N", value_parser = values::minutes, allow_negative_numbers = true)]
     minutes: Option<Minutes>,
 
-    /// Say what the client agreed to: hands-on, self-stretch or declined
-    #[arg(long, default_value = "hands-on")]
+    /// Say what the client agreed to
+    #[arg(long, default_value = "hands-on", value_parser = values::choice!(Consent))]
     consent: Consent,
 
     /// Insist on a stretch; may be repeated

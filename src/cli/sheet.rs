@@ -5,6 +5,7 @@ use crate::catalogue::{Catalogue, Form, FormId, Method, Sides, Stretch, StretchI
 use crate::client::{Angle, Client, Ended, Report};
 use crate::insight::AngleAsked;
 use crate::names::UnknownName;
+use crate::text::Safe;
 
 /// The longest time under stretch that a line may claim: twenty minutes.
 const LONGEST_S: u32 = 1200;
@@ -212,6 +213,23 @@ fn held(said: &Words, form: &Form, ended: Ended) -> Result<Seconds, String> {
             .map(|dose| dose.stretch * u32::from(dose.cycles))
             .ok_or_else(|| "say how long it was held, such as `30s`".to_owned()),
     }
+}
+
+/// A report as it is typed in `log`.
+pub(super) fn line(report: &Report) -> String {
+    let mut words = vec![format!("{}/{}", report.stretch, report.form)];
+    words.extend(report.side.map(|side| side.to_string()));
+    words.push(format!("{}s", report.held.get()));
+    if report.cycles > 0 {
+        words.push(format!("{}x", report.cycles));
+    }
+    words.extend(report.level.map(|level| level.to_string()));
+    words.extend(report.angle().map(|angle| format!("{}deg", angle.get())));
+    if report.ended != Ended::Done {
+        words.push(report.ended.to_string());
+    }
+    let words = words.join(" ");
+    if report.note.is_empty() { words } else { format!("{words}; {}", Safe::from_foreign(&report.note)) }
 }
 
 #[cfg(test)]

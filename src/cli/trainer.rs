@@ -9,11 +9,13 @@ use crate::failure::Failure;
 use crate::planner::{kept, words};
 use crate::text::{self, Safe};
 
+use super::choices;
 use super::console::Console;
 use super::values;
 
 /// Show or change who the trainer is, what is at hand, and how many minutes are usually left
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = choices::listed(&[choices::EQUIPMENT]))]
 pub(super) struct Arguments {
     /// Set the trainer's name
     #[arg(long)]

@@ -1,10 +1,12 @@
 //! Words on the command line, read into values that cannot be wrong.
 
+use std::str::FromStr;
+
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
 use crate::body::{Kilograms, Minutes, Muscle, muscles_named};
 use crate::catalogue::Equipment;
-use crate::client::SoreRegion;
+use crate::client::{BadUsualTime, SoreRegion, UsualTime};
 use crate::names::UnknownName;
 
 /// Reads a muscle or a group.
@@ -50,6 +52,49 @@ pub(super) fn sore(text: &str) -> Result<SorePlaces, String> {
     let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
     let places = words.map(|word| word.parse().map_err(|error: UnknownName| error.to_string()));
     places.collect::<Result<_, _>>().map(SorePlaces)
+}
+
+/// One of the words of a list, which help shows and shells complete.
+macro_rules! choice {
+    ($list:ty) => {
+        clap::builder::TypedValueParser::try_map(
+            clap::builder::PossibleValuesParser::new(<$list>::ALL.iter().map(|one| one.id())),
+            |word: String| word.parse::<$list>(),
+        )
+    };
+}
+pub(super) use choice;
+
+/// A value, or with an empty word that there is none.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct OrNothing<T>(pub(super) Option<T>);
+
+/// Reads a value, or an empty word.
+pub(super) fn told<T: FromStr<Err: ToString>>(text: &str) -> Result<OrNothing<T>, String> {
+    if text.trim().is_empty() {
+        return Ok(OrNothing(None));
+    }
+    text.trim().parse().map(|value| OrNothing(Some(value))).map_err(|error: T::Err| error.to_string())
+}
+
+/// Reads what somebody weighs, or an empty word.
+pub(super) fn told_kilograms(text: &str) -> Result<OrNothing<Kilograms>, String> {
+    if text.trim().is_empty() {
+        Ok(OrNothing(None))
+    } else {
+        kilograms(text).map(|kilograms| OrNothing(Some(kilograms)))
+    }
+}
+
+/// When a client usually comes; a type of its own, so that it counts as one argument.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct UsualTimes(pub(super) Vec<UsualTime>);
+
+/// Reads `tue 18:30, fri`; nothing for an empty word.
+pub(super) fn usual_times(text: &str) -> Result<UsualTimes, String> {
+    let words = text.split(',').map(str::trim).filter(|word| !word.is_empty());
+    let times = words.map(|word| word.parse().map_err(|error: BadUsualTime| error.to_string()));
+    times.collect::<Result<_, _>>().map(UsualTimes)
 }
 
 /// Reads `yes` or `no`.

@@ -12,9 +12,9 @@ use super::birth::Birth;
 use super::change::{Disagreement, Revision, TakenBack};
 use super::rows::{
     Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent, Touch,
-    UsualTime,
 };
 use super::session::{Consent, Session, whole_second};
+use super::usual::UsualTime;
 
 word_id! {
     /// Names a client and the client's file.

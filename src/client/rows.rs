@@ -220,12 +220,3 @@ pub struct PainFollowUp {
     /// The day on which the row was taken back, as a slip.
     pub off: Option<NaiveDate>,
 }
-
-/// When a client usually comes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct UsualTime {
-    /// The day of the week.
-    pub day: chrono::Weekday,
-    /// The time of day, if it is always the same.
-    pub time: Option<chrono::NaiveTime>,
-}

@@ -1,11 +1,12 @@
 //! A session that is over, written in one go, and completed by writing it again.
 
-use crate::client::{Attribution, Client, Report, Session};
+use crate::client::{Attribution, Client, ClientId, Report, Session};
 use crate::document::Source;
 
+use super::Store;
 use super::error::StoreError;
 use super::journal::{check, edited, in_whole_seconds};
-use super::locked_file::LockedFile;
+use super::locked_file::guard;
 use super::{entry, patch};
 
 /// What became of a session that was logged.
@@ -17,14 +18,46 @@ pub enum Logged {
     Completed(usize),
 }
 
-/// Writes a session that is over into a file that was just read, as a whole.
-pub(crate) fn log(
-    writer: &mut LockedFile,
+impl Store {
+    /// Writes a session that is over, in one go: it is in the file as a whole or not at all. The same session again
+    /// completes what is there.
+    ///
+    /// # Errors
+    /// If the file has a session of that moment that says something else, another program writes this client, or it
+    /// cannot be written.
+    pub fn log(&self, id: &ClientId, session: &Session, who: &Attribution) -> Result<Logged, StoreError> {
+        let held = self.hold_existing(id)?;
+        let mut writer = guard(&held);
+        let (source, client) = writer.read()?;
+        let (logged, changed) = with(&source, &client, session, who)?;
+        if let Some(changed) = changed {
+            writer.put_as_a_whole(&source, &changed)?;
+        }
+        Ok(logged)
+    }
+
+    /// What [`Store::log`] would do with a session; nothing is written.
+    ///
+    /// # Errors
+    /// As [`Store::log`], but for what only writing meets.
+    pub fn would_log(
+        &self,
+        id: &ClientId,
+        session: &Session,
+        who: &Attribution,
+    ) -> Result<Logged, StoreError> {
+        let (source, client, _) = self.read(id)?;
+        with(&source, &client, session, who).map(|(logged, _)| logged)
+    }
+}
+
+/// What becomes of a session that is logged, and the file as it is then; none where nothing changes.
+fn with(
     source: &Source,
     client: &Client,
     session: &Session,
     who: &Attribution,
-) -> Result<Logged, StoreError> {
+) -> Result<(Logged, Option<Source>), StoreError> {
     let session = in_whole_seconds(session);
     check(&session)?;
     let Some(there) = client.session(session.at) else {
@@ -34,8 +67,7 @@ pub(crate) fn log(
             return Err(StoreError::Exists { what, remedy: "restore that one, or give another time" });
         }
         let changed = patch::with_session(&client.profile.id, source, client, &session)?;
-        writer.put_as_a_whole(source, &changed)?;
-        return Ok(Logged::New);
+        return Ok((Logged::New, Some(changed)));
     };
     let fits = |value: bool, what: String| {
         let what = format!("a session at {} with {what}", entry::moment(session.at));
@@ -61,11 +93,9 @@ pub(crate) fn log(
             whole.note.clone_from(&session.note);
         }
     })?;
-    if whole != *there {
-        let changed = patch::session(source, (there, None), (&whole, None))?;
-        writer.put_as_a_whole(source, &changed)?;
-    }
-    Ok(Logged::Completed(added))
+    let is_more = whole != *there;
+    let changed = is_more.then(|| patch::session(source, (there, None), (&whole, None))).transpose()?;
+    Ok((Logged::Completed(added), changed))
 }
 
 /// Whether a report says all that another one of the same hold does, and perhaps more.

@@ -8,9 +8,9 @@ use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::num::NonZero;
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use crate::client::{Client, ClientId, Session};
+use crate::client::{Client, ClientId, Expected, Session, UsualTime};
 use crate::text::folded;
 
 use super::cipher::Cipher;
@@ -37,6 +37,22 @@ pub struct RosterEntry {
     pub unfinished: bool,
     /// How many conditions are recorded.
     pub conditions: usize,
+    /// When the client usually comes.
+    pub times: Vec<UsualTime>,
+    /// The day from which the client comes no more.
+    pub archived: Option<NaiveDate>,
+}
+
+impl RosterEntry {
+    /// Whether the client is expected on a day, and when.
+    pub fn expected(&self, today: NaiveDate) -> Expected {
+        Expected::of(self.last, self.unfinished, &self.times, today)
+    }
+
+    /// Whether the client comes no more.
+    pub fn is_archived(&self, today: NaiveDate) -> bool {
+        self.archived.is_some_and(|from| from <= today)
+    }
 }
 
 /// Every client that can be read, by name, and what is wrong with the others.
@@ -102,6 +118,8 @@ pub(crate) fn of(client: &Client) -> RosterEntry {
         last: last.map(|session| session.at),
         unfinished: last.is_some_and(|session| session.closed.is_none()),
         conditions: client.profile.conditions.len(),
+        times: client.profile.usual_times.clone(),
+        archived: client.profile.archived,
     }
 }
 

@@ -41,8 +41,8 @@ fn the_questions_say_what_a_yes_means() {
     let said = Studio::empty().run(&["screen"]);
     assert!(said.starts_with("status: 0") && said.contains("a yes stops the session"), "{said}");
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
-    let nothing = Studio::empty().run(&["screen", "mira"]);
-    assert!(nothing.starts_with("status: 2"), "{nothing}");
+    let nobody = Studio::empty().run(&["screen", "mira"]);
+    assert!(nobody.starts_with("status: 1") && nobody.contains("no client `mira`"), "{nobody}");
 }
 
 #[test]

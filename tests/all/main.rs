@@ -8,6 +8,7 @@ mod cli;
 mod cli_again;
 mod cli_before_touch;
 mod cli_conventions;
+mod cli_edit;
 mod cli_encrypt;
 mod cli_pain;
 mod cli_plan;

@@ -62,6 +62,7 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
             "store",
             "handout",
             "insight",
+            "words",
             "demo",
             "words",
         ],

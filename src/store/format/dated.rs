@@ -4,7 +4,6 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{NaiveTime, Weekday};
 use toml::de::DeValue;
 
 use crate::body::{Seconds, Unit};
@@ -299,14 +298,7 @@ pub(crate) fn taken_back(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<
 pub(crate) fn usual_time(value: &DeValue<'_>) -> Result<UsualTime, Wrong> {
     const EXAMPLE: &str = "\"tue 18:30\"";
     let word = value.as_str().ok_or_else(|| Wrong::kind("a day and a time in quotes", value, EXAMPLE))?;
-    let (day, time) =
-        word.trim().split_once(' ').map_or((word.trim(), None), |(day, time)| (day, Some(time)));
-    let wrong = || Wrong::new(format!("`{word}` is no day and time"), format!("write it like {EXAMPLE}"));
-    let time = time.map(|time| NaiveTime::parse_from_str(time.trim(), "%H:%M")).transpose();
-    Ok(UsualTime {
-        day: day.parse::<Weekday>().map_err(|_error| wrong())?,
-        time: time.map_err(|_error| wrong())?,
-    })
+    word.parse().map_err(|error| Wrong::new(error, format!("write it like {EXAMPLE}")))
 }
 
 /// A day, a month or a year of birth.

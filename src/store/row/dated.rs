@@ -1,11 +1,11 @@
 //! The keys of a profile, of the trainer's settings and of their dated rows.
 
-use chrono::{NaiveDate, Timelike as _};
+use chrono::NaiveDate;
 
 use crate::caution::RecordedCondition;
 use crate::client::{
     Birth, Guardian, Habit, KeptBlock, KeptStep, NotedTight, OpenPoint, PainFollowUp, Profile, Screening,
-    Sore, StandingConsent, Trainer, UsualTime,
+    Sore, StandingConsent, Trainer,
 };
 
 use super::super::entry::{Entry, day, inline, list, non_empty};
@@ -24,7 +24,7 @@ pub(crate) fn profile_entries(profile: &Profile) -> Vec<Entry> {
         ("likes", list(profile.likes.iter().map(ToString::to_string))),
         ("dislikes", list(profile.dislikes.iter().map(ToString::to_string))),
         ("home", list(profile.at_home.iter().map(ToString::to_string))),
-        ("times", list(profile.usual_times.iter().map(usual_time))),
+        ("times", list(profile.usual_times.iter().map(ToString::to_string))),
         ("note", non_empty(&profile.note)),
     ]
 }
@@ -33,11 +33,6 @@ pub(crate) fn profile_entries(profile: &Profile) -> Vec<Entry> {
 fn born(born: Birth) -> String {
     let is_month = born.day().is_none() && born.month().is_some();
     if is_month { quoted(&born.to_string()) } else { born.to_string() }
-}
-
-fn usual_time(usual: &UsualTime) -> String {
-    let day = usual.day.to_string().to_lowercase();
-    usual.time.map_or_else(|| day.clone(), |time| format!("{day} {:02}:{:02}", time.hour(), time.minute()))
 }
 
 /// Rows of one kind, each with its keys.

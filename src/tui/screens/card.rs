@@ -14,7 +14,7 @@ use chrono::NaiveDate;
 
 use crate::body::Unit;
 use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
-use crate::client::{Aim, Client, ClientId, Guardian, Habit, Profile, Touch};
+use crate::client::{Aim, Client, ClientId, Habit, Profile, Touch};
 use crate::failure::Failure;
 use crate::tui::effect::Effect;
 use crate::tui::event::{Reply, ScreenEvent};
@@ -410,7 +410,9 @@ impl State {
             name: Field::holding(&profile.name),
             born: Field::holding(&profile.born.map(|born| born.to_string()).unwrap_or_default()),
             mass: Field::holding(&profile.mass.map(|mass| mass.get().to_string()).unwrap_or_default()),
-            guardian: Field::holding(guardian_of(profile).map_or("", |guardian| guardian.name.as_str())),
+            guardian: Field::holding(
+                profile.guardian_on_file().map_or("", |guardian| guardian.name.as_str()),
+            ),
             note: Field::holding(&profile.note),
             conditions: profile.conditions.clone(),
             aims: profile.aims.clone(),
@@ -499,15 +501,7 @@ impl State {
     fn save(&mut self, mut profile: Profile, another: bool, context: &mut Context<'_>) {
         let today = context.today();
         profile.agree(Touch::Massage, self.card.massage, today, "");
-        let guardian = self.card.guardian.text().trim();
-        if guardian_of(&profile).map_or("", |known| known.name.as_str()) != guardian {
-            for before in &mut profile.guardians {
-                before.off.get_or_insert(today);
-            }
-            if !guardian.is_empty() {
-                profile.guardians.push(Guardian::new(guardian, today));
-            }
-        }
+        profile.name_guardian(self.card.guardian.text(), today, "");
         (self.pending, self.failed) = (Pending::Saved, None);
         let profile = Box::new(profile);
         context.ask(if self.id.is_some() {
@@ -516,9 +510,4 @@ impl State {
             Effect::Create { profile, another }
         });
     }
-}
-
-/// The guardian whose consent was not taken back; the newest.
-fn guardian_of(profile: &Profile) -> Option<&Guardian> {
-    profile.guardians.iter().filter(|guardian| guardian.off.is_none()).max_by_key(|guardian| guardian.on)
 }

@@ -5,11 +5,11 @@ mod preview;
 use std::collections::{BTreeSet, VecDeque};
 use std::time::Duration;
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::client::ClientId;
+use crate::client::{ClientId, Due};
 use crate::store::RosterEntry;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
@@ -52,27 +52,21 @@ const READ: usize = 40;
 enum Group {
     /// A session was cut off.
     Unfinished,
-    /// The last session was on this day of a week before.
+    /// Usually comes on this day of the week, or did of late.
     ThisWeekday,
     /// Anybody else.
-    ListSpeech,
+    Others,
     /// Was here today already.
     Done,
 }
 
 impl Group {
-    fn of(entry: &RosterEntry, today: NaiveDate) -> Self {
-        let last = entry.last.map(|at| at.date_naive());
-        match last {
-            _ if entry.unfinished => Self::Unfinished,
-            Some(last) if last == today => Self::Done,
-            Some(last)
-                if last.weekday() == today.weekday()
-                    && today.signed_duration_since(last).num_days() <= 28 =>
-            {
-                Self::ThisWeekday
-            }
-            _ => Self::ListSpeech,
+    const fn of(due: Due) -> Self {
+        match due {
+            Due::CutOff => Self::Unfinished,
+            Due::UsualTime | Due::SameWeekday => Self::ThisWeekday,
+            Due::NotExpected => Self::Others,
+            Due::Done => Self::Done,
         }
     }
 
@@ -80,7 +74,7 @@ impl Group {
         match self {
             Self::Unfinished => "cut off, to be taken up or closed".to_owned(),
             Self::ThisWeekday => format!("here on {}s", today.format("%A")),
-            Self::ListSpeech => "everybody else".to_owned(),
+            Self::Others => "everybody else".to_owned(),
             Self::Done => "was here today".to_owned(),
         }
     }
@@ -133,13 +127,12 @@ impl State {
             .entries
             .iter()
             .filter(|entry| text::matches(&format!("{} {}", entry.name, entry.id), self.filter.text()))
-            .map(|entry| (Group::of(entry, today), entry))
+            .filter(|entry| !entry.is_archived(today) || !self.filter.is_empty())
+            .map(|entry| (Group::of(entry.expected(today).due), entry))
             .collect();
         entries.sort_by_cached_key(|(group, entry)| {
-            let weekday_time =
-                (*group == Group::ThisWeekday).then(|| entry.last.map(|at| at.time())).flatten();
             let recent = std::cmp::Reverse(entry.last.map(|at| at.timestamp()));
-            (*group, weekday_time, recent, entry.name.to_lowercase())
+            (*group, entry.expected(today).time, recent, entry.name.to_lowercase())
         });
         entries
     }
@@ -447,7 +440,7 @@ impl State {
                 Group::Unfinished => ", cut off",
                 Group::ThisWeekday => ", usually today",
                 Group::Done => ", done today",
-                Group::ListSpeech => "",
+                Group::Others => "",
             };
             format!("{}{here}", entry.name)
         };

@@ -7,8 +7,8 @@ use ratatui::widgets::Widget;
 
 use crate::body::Side;
 use crate::catalogue::{Form, Sides};
-use crate::caution::Conditions;
 use crate::caution::screening::questions;
+use crate::caution::{Conditions, recorded_words};
 use crate::client::{Aim, ConsentLimit};
 use crate::planner::words;
 use crate::tui::canvas::{self, Canvas};
@@ -23,7 +23,7 @@ use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::ago;
 use crate::words::told;
 
-use super::lines::{aim_words, ask_side, limits_of, recorded_words};
+use super::lines::{aim_words, ask_side, limits_of};
 use super::{Row, State};
 
 /// Columns of the names of the lines.

@@ -1,8 +1,6 @@
 //! The card said in lines.
 
-use chrono::NaiveDate;
-
-use crate::caution::{Clearance, Condition, Conditions, RecordedCondition};
+use crate::caution::{Clearance, Condition, Conditions, RecordedCondition, recorded_words};
 use crate::client::Aim;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
@@ -17,21 +15,6 @@ pub(super) const fn aim_words(aim: Aim) -> &'static str {
         Aim::Range => "more range of motion",
         Aim::Desk => "relief from the desk: neck, chest",
     }
-}
-
-/// A condition on the card, in a few words.
-pub(super) fn recorded_words(recorded: &RecordedCondition, today: NaiveDate) -> String {
-    let name =
-        Conditions::built_in().get(&recorded.id).map_or(recorded.id.as_str(), |condition| &condition.name);
-    let bound = Conditions::built_in().get(&recorded.id).is_some_and(|condition| condition.side_bound);
-    let side =
-        recorded.side.map_or(if bound { ", both sides" } else { "" }.to_owned(), |side| format!(", {side}"));
-    let place = recorded.muscle.map(|muscle| format!(", {}", muscle.plain_name())).unwrap_or_default();
-    let joint = recorded.joint.map(|joint| format!(", {joint}")).unwrap_or_default();
-    let week = recorded.gestational_week(today).map(|week| format!(", week {week}")).unwrap_or_default();
-    let since = recorded.since.map(|since| format!(", since {since}")).unwrap_or_default();
-    let cleared = recorded.cleared_by.as_ref().map(|who| format!(", cleared by {who}")).unwrap_or_default();
-    format!("{name}{side}{place}{joint}{week}{since}{cleared}")
 }
 
 /// The question for the side of a condition.
