@@ -415,6 +415,25 @@ mod tests {
         }
     }
 
+    /// Ratios that W3C prints for its examples, ACT rule afw4f7, "Text has minimum contrast": a first digit behind the
+    /// point, cut and not rounded.
+    #[test]
+    fn the_formula_gives_the_ratios_that_its_publisher_prints() {
+        const WHITE: Rgb = (255, 255, 255);
+        const BLACK: Rgb = (0, 0, 0);
+        for (one, other, printed) in [
+            ((0x33, 0x33, 0x33), WHITE, 12.6),
+            ((0xcc, 0xcc, 0xcc), BLACK, 13.0),
+            ((0x66, 0x66, 0x66), BLACK, 3.6),
+            ((0xaa, 0xaa, 0xaa), WHITE, 2.3),
+            (BLACK, WHITE, 21.0),
+        ] {
+            let ratio = contrast(one, other);
+            assert!((printed..printed + 0.1).contains(&ratio), "{one:?} on {other:?}: {ratio} for {printed}");
+            assert!((contrast(other, one) - ratio).abs() < 1e-12);
+        }
+    }
+
     #[test]
     fn the_formula_gives_the_published_extremes() {
         assert!((contrast((0, 0, 0), (255, 255, 255)) - 21.0).abs() < 1e-9);

@@ -60,8 +60,10 @@ impl State {
             draw_cues(&places, &phase, canvas, shared);
             draw_last(&places, &phase, canvas);
         }
-        let ribbon = Ribbon::of_block(&self.live, now.moment, &shared.catalogue, canvas.theme);
-        ribbon.draw(places.ribbon, canvas.buf);
+        if !self.draw_low_caution(&places, &phase, canvas) {
+            let ribbon = Ribbon::of_block(&self.live, now.moment, &shared.catalogue, canvas.theme);
+            ribbon.draw(places.ribbon, canvas.buf);
+        }
         if let Some((tone, words)) = &shared.notice {
             let lines = text::wrap(&text::clean(words), usize::from(places.notice.width)).len();
             // It grows upwards, over the cues.
@@ -167,6 +169,23 @@ impl State {
             canvas.clear(row);
             canvas.row(row, 0, tone, &words);
         }
+    }
+
+    /// The caution in the row of the whole block while hands are placed, where it has no row of its own; whether it is
+    /// there.
+    fn draw_low_caution(&self, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) -> bool {
+        let is_placed = matches!(phase.stage, Stage::Change { .. } | Stage::SetUp);
+        let in_force = self.restrictions.in_force();
+        let (None, true, [first, rest @ ..]) = (places.caution, is_placed, in_force) else { return false };
+        let more = if rest.is_empty() { String::new() } else { format!("+{} ", rest.len()) };
+        let sentence = format!(" {more}{}", card_sentence(first));
+        canvas.spans(
+            places.ribbon,
+            0,
+            0,
+            &[(Tone::Caution, canvas.glyphs().caution), (Tone::Text, &sentence)],
+        );
+        true
     }
 
     /// The seconds of work, or one to five in their place once a hold has ended.
