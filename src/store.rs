@@ -23,7 +23,6 @@ mod forget;
 mod format;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
-mod handed_out;
 mod journal;
 mod key;
 mod later_toml;
@@ -70,7 +69,6 @@ use crate::text::{Safe, folded};
 pub use check::{Diagnostic, Severity};
 pub use encryption::Converted;
 pub use error::{Flaw, StoreError};
-pub use handed_out::hand_out;
 pub use journal::Journal;
 pub use layout::place_of;
 pub use logged::Logged;

@@ -2,6 +2,7 @@
 
 mod amount;
 mod claim;
+pub mod date;
 mod norm;
 mod quarter;
 

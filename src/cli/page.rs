@@ -15,7 +15,7 @@ use crate::handout::paper::{Letterhead, Markup};
 use crate::handout::record_page::RecordPage;
 use crate::handout::year::YearPage;
 use crate::planner::Today;
-use crate::store::{Store, hand_out};
+use crate::store::Store;
 use crate::text::Safe;
 
 use super::console::Console;
@@ -38,7 +38,7 @@ enum Leaflet {
     /// Write what was agreed, done and answered in one session
     Record(Record),
     /// Write the year for the quarterly talk: what stands out, degrees, what was trained and stretched
-    Year(Year),
+    Year(YearTo),
     /// Write what was recorded for a doctor or physiotherapist, interpreting nothing
     Letter(LetterTo),
 }
@@ -111,7 +111,7 @@ struct Record {
 }
 
 #[derive(Debug, clap::Args)]
-struct Year {
+struct YearTo {
     /// The client: an id, or a part of the name that fits nobody else
     client: String,
 
@@ -197,7 +197,7 @@ pub(super) fn write_out(
     console: &mut Console,
 ) -> Result<(), Failure> {
     if let Some(to) = to {
-        let path = hand_out(to, name, text.as_bytes())?;
+        let path = Store::hand_out(to, name, text.as_bytes())?;
         writeln!(console.out, "written: {}", Safe::from_foreign(path.display().to_string()))?;
         if store.is_encrypted() {
             writeln!(console.err, "note: this file is not locked: whoever has it can read it")?;
@@ -251,7 +251,7 @@ fn record(asked: &Record, console: &mut Console) -> Result<(), Failure> {
     asked.writing.write(&page, [client.profile.id.as_str(), "session", &on], &store, console)
 }
 
-fn year(asked: &Year, console: &mut Console) -> Result<(), Failure> {
+fn year(asked: &YearTo, console: &mut Console) -> Result<(), Failure> {
     let store = console.store()?;
     let client = store.load(&store.find(&asked.client)?)?;
     let until = asked.until.unwrap_or_else(|| console.now.date_naive());

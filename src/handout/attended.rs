@@ -4,8 +4,7 @@ use chrono::NaiveDate;
 
 use crate::client::{Client, Consent, Session};
 use crate::text;
-
-use super::paper::day;
+use crate::words::date::day;
 
 /// The sessions of a time, oldest first.
 pub(super) fn between(client: &Client, since: Option<NaiveDate>, until: NaiveDate) -> Vec<&Session> {

@@ -68,11 +68,7 @@ pub fn history_json(
     names: bool,
 ) -> Result<String, serde_json::Error> {
     let is_about = |report: &&Report| filter.takes(&report.stretch, catalogue);
-    let is_narrow = filter.stretch.is_some() || !filter.muscles.is_empty();
-    let shown = |session: &&Session| {
-        filter.since.is_none_or(|since| session.at.date_naive() >= since)
-            && (!is_narrow || session.reports.values().any(|report| is_about(&report)))
-    };
+    let shown = |session: &&Session| filter.takes_session(session, catalogue);
     let mut insight = InsightJson::new(&Learned::of(client, catalogue, today), catalogue);
     insight.keep(filter, catalogue);
     let said = |note: &'_ str| -> bool { names && !note.is_empty() };

@@ -48,6 +48,13 @@ impl HistoryFilter {
             && (self.muscles.is_empty() || self.muscles.iter().any(reaches))
     }
 
+    /// Whether a session is late enough, and has a report that it is about where it is about a stretch or muscle.
+    pub fn takes_session(&self, session: &Session, catalogue: &Catalogue) -> bool {
+        let is_open = self.stretch.is_none() && self.muscles.is_empty();
+        let is_late = self.since.is_none_or(|since| session.at.date_naive() >= since);
+        is_late && (is_open || session.reports.values().any(|report| self.takes(&report.stretch, catalogue)))
+    }
+
     /// Whether it is about a muscle.
     pub fn takes_muscle(&self, muscle: Muscle, catalogue: &Catalogue) -> bool {
         let is_target = |stretch: &StretchId| {

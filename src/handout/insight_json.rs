@@ -1,6 +1,7 @@
 //! What the sessions tell, as JSON: verdicts, changes, norms, work, pain, notes and what is said, each with its numbers.
-//!
 //! The shape is `insight` in `docs/history.schema.json`. Degrees have one decimal; what is not known is null.
+
+mod filter;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -16,8 +17,6 @@ use crate::insight::sides::{SideBasis, SideStanding, SideVerdict};
 use crate::insight::{Claim, Learned};
 
 use crate::words::ClaimWords;
-
-use super::HistoryFilter;
 
 /// All that is known on a day.
 #[derive(Debug, Serialize)]
@@ -178,60 +177,13 @@ impl InsightJson {
     }
 }
 
-impl InsightJson {
-    /// Leaves only what a filter by stretch or muscle is about; a day leaves all, since findings rest on every session.
-    pub(super) fn keep(&mut self, filter: &HistoryFilter, catalogue: &Catalogue) {
-        if filter.stretch.is_none() && filter.muscles.is_empty() {
-            return;
-        }
-        let muscle = |muscle: Muscle| filter.takes_muscle(muscle, catalogue);
-        let stretch = |stretch: &StretchId| filter.takes(stretch, catalogue);
-        for said in [&mut self.said, &mut self.details] {
-            said.retain(|said| match &said.stretch {
-                Some(of) => stretch(of),
-                None => said.muscles.iter().any(|&of| muscle(of)),
-            });
-        }
-        self.sides.retain(|side| muscle(side.muscle));
-        self.changes.retain(|change| stretch(&change.stretch));
-        self.norms.retain(|norm| stretch(&norm.stretch));
-        self.neglect.retain(|neglect| muscle(neglect.muscle));
-        self.pain.retain(|pain| stretch(&pain.stretch));
-        self.noted.retain(|noted| muscle(noted.muscle));
-    }
-}
-
-/// The stretch that a claim is about, if it is about one.
-fn stretch_of(claim: &Claim) -> Option<StretchId> {
-    match claim {
-        Claim::Pain(way) => Some(way.stretch.clone()),
-        Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => {
-            Some(change.stretch.clone())
-        }
-        Claim::LowForAge { norm, .. } => Some(norm.stretch.clone()),
-        Claim::Five(stretch, ..) | Claim::EasyTwice(stretch, ..) | Claim::SkippedTwice(stretch, ..) => {
-            Some(stretch.clone())
-        }
-        Claim::ConsentTakenBack(_)
-        | Claim::WithoutHands(_)
-        | Claim::Tighter { .. }
-        | Claim::EqualAgain { .. }
-        | Claim::Neglected { .. }
-        | Claim::Review(_)
-        | Claim::Leans(_) => None,
-    }
-}
-
 /// Tenths of a degree as degrees.
 fn degrees(tenths: i32) -> f64 {
     f64::from(tenths) / 10.0
 }
 
 const fn basis(basis: SideBasis) -> &'static str {
-    match basis {
-        SideBasis::Angles => "angles",
-        SideBasis::Answers => "answers",
-    }
+    if matches!(basis, SideBasis::Angles) { "angles" } else { "answers" }
 }
 
 impl SaidJson {
@@ -256,7 +208,7 @@ impl SaidJson {
         Self {
             kind,
             muscles: claim.muscles(),
-            stretch: stretch_of(claim),
+            stretch: filter::stretch_of(claim),
             sentence: words.sentence(claim),
             how_sure: ClaimWords::how_sure(claim),
         }

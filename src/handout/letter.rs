@@ -10,9 +10,10 @@ use crate::catalogue::{Catalogue, FormId, Method, StretchId};
 use crate::caution::{Conditions, RecordedCondition};
 use crate::client::{Client, Ended, Report, Session, Taken};
 use crate::insight::MeasurementError;
+use crate::words::date::day;
 
 use super::attended::{between, consents, span};
-use super::paper::{Letterhead, day};
+use super::paper::Letterhead;
 use super::words;
 
 /// Most dates of angles, and most tests.

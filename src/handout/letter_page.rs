@@ -2,10 +2,12 @@
 
 use std::fmt::Write;
 
+use crate::words::date::{self, days};
+
 use super::letter::{FormDone, Letter, SideDone, Stops};
-use super::paper::{self, Markup, days, escaped, foreign, time};
+use super::paper::{self, Markup, escaped, foreign, time};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
-use super::twin::{Table, Twin};
+use super::twin::{Twin, TwinTable};
 use super::words;
 
 const TITLE: &str = "Stretching record";
@@ -24,7 +26,7 @@ const LETTERS: [&str; 3] = ["A", "B", "C"];
 
 /// What of the letter has room on the sheet: forms, days, stops, conditions, remarks.
 #[derive(Debug, Clone, Copy)]
-struct Shown {
+struct LetterShown {
     forms: usize,
     days: usize,
     stops: usize,
@@ -165,7 +167,7 @@ impl Letter {
         }
         out.push_str("</tr></thead><tbody>\n");
         for (on, cells) in days {
-            let _ = write!(out, "<tr><th scope=\"row\">{}</th>", on.format("%-d %b %Y"));
+            let _ = write!(out, "<tr><th scope=\"row\">{}</th>", date::short_day(*on));
             for cell in cells {
                 let _ = write!(out, "<td>{cell}</td>");
             }
@@ -194,7 +196,7 @@ impl Letter {
     }
 
     /// What has room, in the order in which it is given up last: angles, stops and conditions before the forms.
-    fn shown(&self) -> Shown {
+    fn shown(&self) -> LetterShown {
         let mut space = Space::sheet();
         let lines = many(self.from.height() + 1) * 10.0 * 1.25 * POINT;
         space.reserve(lines.max(20.0 * 1.1 * POINT) + 2.6);
@@ -245,18 +247,18 @@ impl Letter {
         }
         let heights: Vec<f64> = self.forms.iter().map(FormDone::height).collect();
         let forms = space.rows(&heights, 5.0);
-        Shown { forms, days, stops, conditions, remarks }
+        LetterShown { forms, days, stops, conditions, remarks }
     }
 
     fn twin(&self, markup: Markup) -> String {
         let mut twin = Twin::new(markup, TITLE);
         let from = self.from.in_a_line();
         let gap = if from.is_empty() { "" } else { ", " };
-        twin.say(&format!("{from}{gap}{}", paper::day(self.on)));
+        twin.say(&format!("{from}{gap}{}", date::day(self.on)));
         twin.say(&format!("About {}{}", self.client, self.born));
         twin.say(&self.summary);
         twin.heading("What was done");
-        let mut table = Table::new([
+        let mut table = TwinTable::new([
             "stretch, form",
             "side",
             ">times",
@@ -291,7 +293,7 @@ impl Letter {
         twin.say(if self.stops.is_empty() { "No stretch was stopped for pain in this time." } else { "" });
         if let Some(remarks) = &self.remarks {
             twin.heading("Remarks");
-            twin.list(remarks.iter().map(|(on, remark)| format!("{}: {remark}", paper::day(*on))));
+            twin.list(remarks.iter().map(|(on, remark)| format!("{}: {remark}", date::day(*on))));
             twin.say(if remarks.is_empty() { "None." } else { "" });
         }
         twin.say(LIMITS);
@@ -307,7 +309,7 @@ impl Letter {
         for (letter, test) in LETTERS.iter().zip(&self.tests) {
             heads.extend(test.sides.iter().map(|side| format!(">{letter} {}", words::side(*side))));
         }
-        let mut table = Table::new(heads.iter().map(String::as_str));
+        let mut table = TwinTable::new(heads.iter().map(String::as_str));
         for (on, cells) in &self.days {
             table.row(std::iter::once(on.to_string()).chain(cells.iter().cloned()).collect());
         }

@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use crate::body::Side;
 use crate::client::Trainer;
 use crate::text::Safe;
+use crate::words::date::day;
 
 use super::paper_size::{BOLD, SHEET, width};
 
@@ -132,24 +133,9 @@ pub(super) fn foreign(words: &str) -> String {
     format!("<bdi translate=\"no\" lang=\"\">{}</bdi>", escaped(words))
 }
 
-/// A day: `27 November 2026`.
-pub(super) fn day(on: NaiveDate) -> String {
-    on.format("%-d %B %Y").to_string()
-}
-
 /// A day inside a page.
 pub(super) fn time(on: NaiveDate) -> String {
     format!("<time datetime=\"{on}\">{}</time>", day(on))
-}
-
-/// Days in few words: the year stands where it changes and behind the last.
-pub(super) fn days(all: &[NaiveDate]) -> String {
-    let named = all.iter().enumerate().map(|(index, on)| {
-        let next = all.get(index + 1);
-        let is_same = next.is_some_and(|next| chrono::Datelike::year(next) == chrono::Datelike::year(on));
-        on.format(if is_same { "%-d %b" } else { "%-d %b %Y" }).to_string()
-    });
-    named.collect::<Vec<_>>().join(", ")
 }
 
 /// Seconds as minutes and seconds: `9:32`.
@@ -188,13 +174,7 @@ mod tests {
     }
 
     #[test]
-    fn days_say_their_year_where_it_changes() {
-        let on = |text: &str| text.parse().unwrap();
-        assert_eq!(
-            days(&[on("2025-12-02"), on("2026-01-16"), on("2026-02-17")]),
-            "2 Dec 2025, 16 Jan, 17 Feb 2026"
-        );
-        assert_eq!(days(&[]), "");
+    fn seconds_read_as_a_clock() {
         assert_eq!((clock(0), clock(572)), ("0:00".to_owned(), "9:32".to_owned()));
     }
 

@@ -6,16 +6,16 @@ use crate::body::{Effort, Side};
 use crate::catalogue::{Catalogue, Method};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Taken};
 
+use crate::words::date;
+
 use super::paper::{self, Letterhead, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
-use super::twin::{Table, Twin};
+use super::record_ribbon;
+use super::twin::{Twin, TwinTable};
 use super::words;
 
 /// What the page is not.
 const LIMITS: &str = "A record of what was done and answered, no diagnosis.";
-/// What the ribbon shows.
-const CAPTION: &str = "In this order; the width is the time held. Above: left. Below, striped: right. Both rows: both \
-                       sides at once. On top: the answer to “one to five?”; 4 is the aim.";
 const DECLINED: &str = "No stretching today, as the client wished.";
 const STYLE: &str = include_str!("record_page.css");
 
@@ -23,13 +23,6 @@ const STYLE: &str = include_str!("record_page.css");
 const COLUMNS: [f64; 6] = [8.0, 18.0, 56.0, 13.0, 20.0, 20.0];
 /// Points of the letters and padding of a row that are tried, in millimetres.
 const ROWS: [(f64, f64); 6] = [(11.0, 1.15), (11.0, 0.7), (10.5, 0.5), (10.0, 0.35), (9.5, 0.25), (9.0, 0.1)];
-/// The ribbon: width, gap between two steps, and the seconds that a step is as wide as at least.
-const BAND: f64 = 186.0;
-const BAND_GAP: f64 = 1.2;
-const LEAST_WIDE: u32 = 8;
-/// A step as wide as this has room for its number.
-const NUMBERED: f64 = 4.4;
-
 /// The record of one session.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RecordPage {
@@ -43,13 +36,13 @@ pub struct RecordPage {
 
 /// One step as it was done.
 #[derive(Debug, Clone, PartialEq)]
-struct RecordStep {
-    number: usize,
-    side: Option<Side>,
+pub(super) struct RecordStep {
+    pub(super) number: usize,
+    pub(super) side: Option<Side>,
     name: String,
-    held: u32,
-    level: Option<u8>,
-    ended: Ended,
+    pub(super) held: u32,
+    pub(super) level: Option<u8>,
+    pub(super) ended: Ended,
     last: String,
     more: String,
     remark: String,
@@ -88,7 +81,7 @@ impl RecordPage {
         Self {
             client: client.profile.name.clone(),
             from,
-            when: session.at.format("%A %-d %B %Y, %H:%M").to_string(),
+            when: date::moment(session.at),
             facts,
             steps: session.reports.values().enumerate().map(step).collect(),
             is_declined,
@@ -122,7 +115,7 @@ impl RecordPage {
         }
         if !self.steps.is_empty() {
             out.push_str("<section aria-labelledby=\"w\"><h2 id=\"w\">What was done</h2>\n");
-            self.ribbon(&mut out);
+            record_ribbon::draw(&mut out, &self.steps);
             self.table(&mut out);
             out.push_str("</section>\n");
         }
@@ -132,53 +125,6 @@ impl RecordPage {
         );
         paper::closed(&mut out, LIMITS);
         out
-    }
-
-    /// The steps in their order on two lanes.
-    fn ribbon(&self, out: &mut String) {
-        let wide = |step: &RecordStep| f64::from(step.held.max(LEAST_WIDE));
-        let gaps = (BAND_GAP * many(self.steps.len() - 1)).min(BAND / 3.0);
-        let gap = gaps / many(self.steps.len().max(2) - 1);
-        let scale = (BAND - gaps) / self.steps.iter().map(wide).sum::<f64>();
-        out.push_str(
-            "<svg class=\"band\" aria-hidden=\"true\" viewBox=\"0 0 186 21\"><defs><pattern id=\"s\" width=\"1.6\" \
-             height=\"1.6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><rect width=\"1.6\" \
-             height=\"1.6\" fill=\"#fff\"/><rect width=\".8\" height=\"1.6\" fill=\"#934a06\"/></pattern></defs>",
-        );
-        let mut x = 0.0;
-        for step in &self.steps {
-            let width = wide(step) * scale;
-            let (y, height, fill, line) = match step.side {
-                Some(Side::Left) => (5.2, 7.2, "#0f5f9e", "#0f5f9e"),
-                Some(Side::Right) => (13.4, 7.2, "url(#s)", "#934a06"),
-                None => (5.2, 15.4, "#482c98", "#482c98"),
-            };
-            let _ = write!(
-                out,
-                "<rect x=\"{x:.2}\" y=\"{y}\" width=\"{width:.2}\" height=\"{height}\" fill=\"{fill}\" \
-                 stroke=\"{line}\" stroke-width=\".25\"/>"
-            );
-            let middle = y + height / 2.0;
-            if width >= NUMBERED {
-                let _ = write!(
-                    out,
-                    "<rect x=\"{:.2}\" y=\"{:.2}\" width=\"{:.2}\" height=\"4\" fill=\"#fff\"/><text class=\"no\" \
-                     x=\"{:.2}\" y=\"{:.2}\">{}</text>",
-                    x + 0.6,
-                    middle - 2.0,
-                    NUMBERED - 1.0,
-                    x + 0.6 + (NUMBERED - 1.0) / 2.0,
-                    middle + 1.2,
-                    step.number
-                );
-                let weight =
-                    if step.level == Some(5) || step.ended == Ended::Pain { " class=\"no\"" } else { "" };
-                let _ =
-                    write!(out, "<text{weight} x=\"{:.2}\" y=\"4\">{}</text>", x + width / 2.0, step.short());
-            }
-            x += width + gap;
-        }
-        let _ = write!(out, "</svg>\n<p class=\"note\">{CAPTION}</p>\n");
     }
 
     fn table(&self, out: &mut String) {
@@ -249,7 +195,7 @@ impl RecordPage {
         if self.is_declined {
             twin.say(DECLINED);
         }
-        let mut table = Table::new([">", "side", "stretch", ">held", ">answer", ">last time", "and"]);
+        let mut table = TwinTable::new([">", "side", "stretch", ">held", ">answer", ">last time", "and"]);
         for step in &self.steps {
             table.row(vec![
                 step.number.to_string(),
@@ -289,15 +235,6 @@ impl RecordStep {
         }
     }
 
-    /// The answer over a step of the ribbon.
-    fn short(&self) -> String {
-        match (self.ended, self.level) {
-            (Ended::Pain, _) => "pain".to_owned(),
-            (_, Some(level)) => level.to_string(),
-            (_, None) => "·".to_owned(),
-        }
-    }
-
     fn height(&self, points: f64, padding: f64) -> f64 {
         let last = SHEET.0 - COLUMNS.iter().sum::<f64>() - 2.0;
         let name = paragraph(&self.name, points, COLUMNS[2], 1.2);
@@ -318,7 +255,7 @@ fn agreed(session: &Session) -> String {
                 ConsentLimit::SelfStretch => "without hands",
                 ConsentLimit::Stopped => "nothing more",
             };
-            format!("{words} from {}", at.format("%H:%M"))
+            format!("{words} from {}", date::time_of_day(at))
         })
         .collect();
     match session.consent {

@@ -15,12 +15,12 @@ const LEAST: usize = 12;
 
 /// What stands in a table: words to the left, numbers to the right.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Table {
+pub(super) struct TwinTable {
     columns: Vec<(String, bool)>,
     rows: Vec<Vec<String>>,
 }
 
-impl Table {
+impl TwinTable {
     /// A table with such heads; one that begins with `>` has numbers below it.
     pub(super) fn new<'a>(heads: impl IntoIterator<Item = &'a str>) -> Self {
         let column = |head: &str| match head.strip_prefix('>') {
@@ -116,7 +116,7 @@ impl Twin {
     }
 
     /// A table; nothing if it has no row.
-    pub(super) fn table(&mut self, table: &Table) {
+    pub(super) fn table(&mut self, table: &TwinTable) {
         if table.rows.is_empty() {
             return;
         }
@@ -140,7 +140,7 @@ impl Twin {
     }
 
     /// A row over as many lines as its longest cell takes.
-    fn text_row(&mut self, table: &Table, widths: &[usize], row: &[&str]) {
+    fn text_row(&mut self, table: &TwinTable, widths: &[usize], row: &[&str]) {
         let broken = |(cell, width): (&&str, &usize)| text::wrap(&Safe::from_foreign(cell), *width);
         let cells: Vec<Vec<String>> = row.iter().zip(widths).map(broken).collect();
         for number in 0..cells.iter().map(Vec::len).max().unwrap_or(0) {
@@ -196,7 +196,7 @@ mod tests {
     fn page(markup: Markup) -> String {
         let mut twin = Twin::new(markup, "One <two>");
         twin.heading("What was done");
-        let mut table = Table::new(["stretch", ">held"]);
+        let mut table = TwinTable::new(["stretch", ">held"]);
         table.row(vec!["a | b".to_owned(), "21".to_owned()]);
         table.row(vec!["word ".repeat(30), "9".to_owned()]);
         twin.table(&table);

@@ -11,9 +11,10 @@ use crate::client::{Client, Ended, Session};
 use crate::insight::quarters::{ByQuarter, DegreesByQuarter, Quarter, QuarterValues, Quarters};
 use crate::insight::{Claim, Learned};
 use crate::words::ClaimWords;
+use crate::words::date::{day, short_month};
 
 use super::attended::{between, consents, span};
-use super::paper::{Letterhead, day};
+use super::paper::Letterhead;
 use super::words;
 
 /// Days of a year.
@@ -104,10 +105,8 @@ impl YearPage {
         let first = sessions.first()?.at.date_naive();
         let is_longer = client.sessions.iter().any(|session| session.at.date_naive() < begins);
         let is_year = is_longer || (first - begins).num_days() <= 31;
-        let year = Client {
-            sessions: sessions.iter().map(|session| (*session).clone()).collect(),
-            ..client.clone()
-        };
+        let within = sessions.iter().map(|session| (*session).clone()).collect();
+        let year = Client::new(client.profile.clone(), within);
         let quarters = Quarters::of(&year, catalogue, until);
         let all = quarters.all.as_slice();
         let learned = Learned::of(client, catalogue, until);
@@ -142,7 +141,7 @@ fn months(quarter: Quarter, first: NaiveDate, until: NaiveDate) -> String {
     let month = |number: u32| NaiveDate::from_ymd_opt(quarter.year, number, 1);
     let from = if Quarter::of(first) == quarter { first.month() } else { last_month - 2 };
     let to = if Quarter::of(until) == quarter { until.month() } else { last_month };
-    let name = |number| month(number).map(|on| on.format("%b").to_string()).unwrap_or_default();
+    let name = |number| month(number).map(short_month).unwrap_or_default();
     if from == to { name(from) } else { format!("{}–{}", name(from), name(to)) }
 }
 

@@ -3,12 +3,12 @@
 use std::fmt::Write;
 
 use crate::body::Side;
+use crate::words::date;
 
 use super::paper::{self, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
-use super::twin::{Table, Twin};
-use super::words;
-use super::year::{YearPage, YearPain, YearTest, YearWork};
+use super::twin::{Twin, TwinTable};
+use super::year::{YearPage, YearTest};
 use super::year_chart::{degrees, height_of};
 
 const STYLE: &str = include_str!("year_page.css");
@@ -30,7 +30,7 @@ const STRETCHES: f64 = 34.0;
 
 /// What of the page has room on the sheet.
 #[derive(Debug, Clone, Copy)]
-struct Shown {
+struct YearShown {
     chart: f64,
     work: usize,
     pains: usize,
@@ -253,7 +253,7 @@ impl YearPage {
                 "<td>{}<span class=\"q\">/{}</span></td><td class=\"w\">{}</td><td>{}</td></tr>",
                 pain.stops(),
                 pain.times,
-                pain.last.format("%-d %b"),
+                date::day_of_year(pain.last),
                 pain.since
             );
         }
@@ -266,7 +266,7 @@ impl YearPage {
     }
 
     /// What has room: the findings always, then the charts, then as many rows as fit.
-    fn shown(&self) -> Shown {
+    fn shown(&self) -> YearShown {
         let heading = 12.0 * 1.2 * POINT + 2.5;
         // The name is bold and larger than what follows it.
         let title = format!("{} {}", self.client, self.time);
@@ -301,13 +301,17 @@ impl YearPage {
         let pains: Vec<f64> =
             self.pains.iter().map(|pain| height(&pain.named(), STRETCHES - 4.0, 9.0)).collect();
         let charts = if self.tests.is_empty() { &[0.0][..] } else { &CHARTS[..] };
-        let mut best = Shown { chart: charts[0], work: 0, pains: 0, is_held_left: false };
+        let mut best = YearShown { chart: charts[0], work: 0, pains: 0, is_held_left: false };
         for (chart, is_held_left) in charts.iter().flat_map(|chart| [(*chart, false), (*chart, true)]) {
             let (mut left, mut right) = (space, right);
             left.reserve(chart + if is_held_left { held } else { 0.0 });
             right.reserve(chart + if is_held_left { 0.0 } else { held });
-            let shown =
-                Shown { chart, work: left.rows(&work, 4.5), pains: right.rows(&pains, 4.5), is_held_left };
+            let shown = YearShown {
+                chart,
+                work: left.rows(&work, 4.5),
+                pains: right.rows(&pains, 4.5),
+                is_held_left,
+            };
             if shown.work + shown.pains > best.work + best.pains {
                 best = shown;
             }
@@ -353,7 +357,7 @@ impl YearPage {
             let mut row = vec![pain.named()];
             row.extend(pain.quarters.iter().map(ToString::to_string));
             row.push(format!("{}/{}", pain.stops(), pain.times));
-            row.push(paper::day(pain.last));
+            row.push(date::day(pain.last));
             row.push(pain.since.to_string());
             table.row(row);
         }
@@ -364,54 +368,10 @@ impl YearPage {
     }
 
     /// A table with a column a quarter and some behind them.
-    fn by_quarter(&self, more: &[&str]) -> Table {
+    fn by_quarter(&self, more: &[&str]) -> TwinTable {
         let quarters: Vec<String> = self.quarters.iter().map(|quarter| format!(">{quarter}")).collect();
-        Table::new(std::iter::once("").chain(quarters.iter().map(String::as_str)).chain(more.iter().copied()))
-    }
-}
-
-impl YearTest {
-    /// The rows of its table.
-    fn rows(&self) -> Vec<(&'static str, Vec<String>)> {
-        let dash = || "–".to_owned();
-        let medians = |side: usize| {
-            self.sides[side].iter().map(|of| of.map_or_else(dash, |values| degrees(values.median))).collect()
-        };
-        let signed = |tenths: i32| match tenths {
-            0 => "0".to_owned(),
-            1.. => format!("+{}", degrees(tenths)),
-            _ => format!("−{}", degrees(-tenths)),
-        };
-        let apart =
-            self.apart.iter().map(|of| of.map_or_else(dash, |values| signed(values.median))).collect();
-        let higher = |of: &Option<[u32; 2]>| of.map_or_else(dash, |[left, right]| format!("{left}:{right}"));
-        let mut rows = vec![("left", medians(0)), ("right", medians(1)), ("L − R", apart)];
-        if !self.higher.is_empty() {
-            rows.push(("higher", self.higher.iter().map(higher).collect()));
-        }
-        rows
-    }
-
-    /// Lowest and highest, which the picture shows.
-    fn ranges(&self) -> Vec<(&'static str, Vec<String>)> {
-        let ranges = |side: usize| {
-            let cell = |values: crate::insight::quarters::QuarterValues| {
-                format!("{}–{}", degrees(values.range[0]), degrees(values.range[1]))
-            };
-            self.sides[side].iter().map(|of| of.map_or_else(|| "–".to_owned(), cell)).collect()
-        };
-        vec![("left, low–high", ranges(0)), ("right, low–high", ranges(1))]
-    }
-}
-
-impl YearWork {
-    const fn is_never(&self) -> bool {
-        self.stretched == 0 && self.trained > 0
-    }
-}
-
-impl YearPain {
-    fn named(&self) -> String {
-        format!("{}, {}", self.name, words::side(self.side))
+        TwinTable::new(
+            std::iter::once("").chain(quarters.iter().map(String::as_str)).chain(more.iter().copied()),
+        )
     }
 }

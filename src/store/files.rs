@@ -1,5 +1,7 @@
 //! Reading, creating and replacing whole files, and the state of a file on the disk.
 
+mod handed_out;
+
 use std::fs::{self, File};
 use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
