@@ -1,8 +1,6 @@
 //! The program on a terminal with something that speaks, a script of the shell, or with what does not: the block, the
 //! screen and the file are the same.
 
-#![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
-
 use matside::body::Level;
 use matside::client::Ended;
 
