@@ -2,6 +2,7 @@
 //! is named, nothing is held against a norm.
 
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 use chrono::NaiveDate;
 
@@ -179,7 +180,7 @@ fn forms(worked: &[Dated<'_>], catalogue: &Catalogue) -> Vec<FormDone> {
             if pushed == times {
                 done.form.push_str("; contract-relax");
             } else if pushed > 0 {
-                done.form.push_str(&format!("; contract-relax {pushed} of {times} times"));
+                let _ = write!(done.form, "; contract-relax {pushed} of {times} times");
             }
             done
         })
@@ -208,6 +209,9 @@ fn named(catalogue: &Catalogue, stretch: &StretchId, form: &FormId) -> (String, 
 /// Which form a test is.
 type Key<'a> = (&'a StretchId, &'a FormId);
 
+/// A test, how often it was done and on which sides.
+type Measured<'a> = (Key<'a>, (usize, Vec<Option<Side>>));
+
 /// The forms with which most angles were measured.
 fn tests<'a>(worked: &[Dated<'a>], catalogue: &Catalogue) -> (Vec<AngleTest>, Vec<Key<'a>>) {
     let mut counts: BTreeMap<Key<'a>, (usize, Vec<Option<Side>>)> = BTreeMap::new();
@@ -218,10 +222,10 @@ fn tests<'a>(worked: &[Dated<'a>], catalogue: &Catalogue) -> (Vec<AngleTest>, Ve
             sides.push(report.side);
         }
     }
-    let mut most: Vec<(Key<'a>, (usize, Vec<Option<Side>>))> = counts.into_iter().collect();
+    let mut most: Vec<Measured<'a>> = counts.into_iter().collect();
     most.sort_by_key(|(_, (count, _))| std::cmp::Reverse(*count));
     most.truncate(TESTS);
-    let test = |((stretch, form), (_, sides)): &(Key<'a>, (usize, Vec<Option<Side>>))| {
+    let test = |((stretch, form), (_, sides)): &Measured<'a>| {
         let (name, about) = named(catalogue, stretch, form);
         let error = catalogue.form(stretch, form).map(|(_, form)| MeasurementError::of_form(form));
         let error = error.map_or_else(String::new, |error| {

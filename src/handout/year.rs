@@ -49,10 +49,19 @@ pub struct YearPage {
     pub(super) pains: Vec<YearPain>,
 }
 
-/// A finding with the side that it is about: none for no side, `Some(None)` for both.
+/// What stands before a finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum FindingMark {
+    /// The mark of a side, or of both.
+    Side(Option<Side>),
+    /// A dot: it is about no side.
+    Dot,
+}
+
+/// A finding with its mark.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Finding {
-    pub(super) side: Option<Option<Side>>,
+    pub(super) mark: FindingMark,
     pub(super) sentence: String,
 }
 
@@ -157,15 +166,18 @@ fn count(sessions: &[&Session], quarter: Quarter) -> u32 {
 /// alone, or too little to say, stays with the trainer.
 fn findings(learned: &Learned, words: ClaimWords<'_>) -> Vec<(Finding, Option<&'static str>)> {
     let of = |claim: &Claim| {
-        let side = match claim {
-            Claim::Pain(way) => Some(Some(way.side)),
+        let mark = match claim {
+            Claim::Pain(way) => FindingMark::Side(Some(way.side)),
             Claim::Tighter { sides, .. } if sides.is_stale => return None,
-            Claim::Tighter { sides, .. } => Some(sides.tighter()),
-            Claim::EqualAgain { .. } => Some(None),
-            Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => Some(change.side),
-            Claim::Neglected { neglect, is_both, .. } => (!is_both).then_some(Some(neglect.unit.side)),
-            Claim::Review(noted) => Some(Some(noted.unit.side)),
-            Claim::LowForAge { norm, .. } => Some(norm.side),
+            Claim::Tighter { sides, .. } => FindingMark::Side(sides.tighter()),
+            Claim::EqualAgain { .. } => FindingMark::Side(None),
+            Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => {
+                FindingMark::Side(change.side)
+            }
+            Claim::Neglected { is_both: true, .. } => FindingMark::Dot,
+            Claim::Neglected { neglect, .. } => FindingMark::Side(Some(neglect.unit.side)),
+            Claim::Review(noted) => FindingMark::Side(Some(noted.unit.side)),
+            Claim::LowForAge { norm, .. } => FindingMark::Side(norm.side),
             Claim::ConsentTakenBack(_)
             | Claim::WithoutHands(_)
             | Claim::Five(..)
@@ -175,7 +187,7 @@ fn findings(learned: &Learned, words: ClaimWords<'_>) -> Vec<(Finding, Option<&'
         };
         let is_about_sides = matches!(claim, Claim::Tighter { .. } | Claim::EqualAgain { .. });
         let sure = ClaimWords::how_sure(claim).filter(|_| is_about_sides);
-        Some((Finding { side, sentence: words.sentence(claim) }, sure))
+        Some((Finding { mark, sentence: words.sentence(claim) }, sure))
     };
     learned.claims().iter().chain(learned.details()).filter_map(of).take(FINDINGS).collect()
 }
@@ -283,15 +295,18 @@ fn spread(mut values: Vec<u32>) -> Option<[u32; 3]> {
     Some([values[0], median, values[values.len() - 1]])
 }
 
+/// A stretch on one side, and how each time ended.
+type Endings<'a> = ((&'a StretchId, Option<Side>), Vec<(NaiveDate, Ended)>);
+
 fn pains(sessions: &[&Session], all: &[Quarter], catalogue: &Catalogue) -> Vec<YearPain> {
-    let mut done: BTreeMap<(&StretchId, Option<Side>), Vec<(NaiveDate, Ended)>> = BTreeMap::new();
+    let mut done: BTreeMap<_, Vec<(NaiveDate, Ended)>> = BTreeMap::new();
     for session in sessions {
         for report in session.reports.values().filter(|report| report.ended != Ended::Skipped) {
             let on = session.at.date_naive();
             done.entry((&report.stretch, report.side)).or_default().push((on, report.ended));
         }
     }
-    let pain = |((stretch, side), reports): ((&StretchId, Option<Side>), Vec<(NaiveDate, Ended)>)| {
+    let pain = |((stretch, side), reports): Endings<'_>| {
         let place = reports.iter().rposition(|(_, ended)| *ended == Ended::Pain)?;
         let stops = |quarter: &Quarter| {
             let of =

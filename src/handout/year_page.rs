@@ -8,7 +8,7 @@ use crate::words::date;
 use super::paper::{self, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
 use super::twin::{Twin, TwinTable};
-use super::year::{YearPage, YearTest};
+use super::year::{FindingMark, YearPage, YearTest};
 use super::year_chart::{degrees, height_of};
 
 const STYLE: &str = include_str!("year_page.css");
@@ -86,8 +86,10 @@ impl YearPage {
         } else {
             out.push_str("<ul class=\"find\">\n");
             for finding in &self.findings {
-                let dot = || "<span class=\"dot\" aria-hidden=\"true\">·</span>".to_owned();
-                let mark = finding.side.map_or_else(dot, mark);
+                let mark = match finding.mark {
+                    FindingMark::Side(side) => mark(side),
+                    FindingMark::Dot => "<span class=\"dot\" aria-hidden=\"true\">·</span>".to_owned(),
+                };
                 let _ = writeln!(out, "<li>{mark}{}</li>", escaped(&finding.sentence));
             }
             out.push_str("</ul>\n");
@@ -194,7 +196,7 @@ impl YearPage {
             let left = self.work.len() - shown;
             let _ = writeln!(out, "<p class=\"note\">{left} more rows, trained less often, in the data.</p>");
         }
-        let _ = write!(out, "<p class=\"note\">{WORK}</p></section>\n");
+        let _ = writeln!(out, "<p class=\"note\">{WORK}</p></section>");
     }
 
     fn held_table(&self, out: &mut String) {

@@ -1,6 +1,7 @@
 //! Pages that leave the program: their numbers against the client's file, read here as plain TOML values by nothing of the
 //! program's own; foreign words that stay words; what every page keeps to so that it can be printed and read.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
@@ -49,7 +50,7 @@ fn sessions(file: &Table) -> Vec<&Table> {
     all.into_iter().flatten().filter_map(Value::as_table).collect()
 }
 
-fn reports<'a>(session: &'a Table) -> Vec<&'a Table> {
+fn reports(session: &Table) -> Vec<&Table> {
     let all = session.get("report").and_then(Value::as_table);
     all.into_iter().flat_map(Table::values).filter_map(Value::as_table).collect()
 }
@@ -260,7 +261,7 @@ pub(crate) fn file_with(name: &str, remark: &str) -> String {
             match letter {
                 '"' | '\\' => out.extend(['\\', letter]),
                 letter if letter.is_control() || ('\u{2000}'..'\u{2100}').contains(&letter) => {
-                    out.push_str(&format!("\\u{:04X}", u32::from(letter)));
+                    write!(out, "\\u{:04X}", u32::from(letter)).expect("a text takes all");
                 }
                 letter => out.push(letter),
             }
@@ -423,8 +424,8 @@ fn swapped_sides_are_swapped_on_the_record_and_nothing_else_changes() {
 fn a_card_for_home_has_every_caution_that_is_in_force() {
     let conditions =
         ["hip-replacement-posterior", "osteoporosis", "high-blood-pressure", "shoulder-impingement"];
-    let rows: String =
-        conditions.iter().map(|id| format!("\n[[condition]]\nid = \"{id}\"\nside = \"left\"\n")).collect();
+    let row = |id: &&str| format!("\n[[condition]]\nid = \"{id}\"\nside = \"left\"\n");
+    let rows = conditions.iter().map(row).collect::<Vec<_>>().concat();
     let rows = rows.replace("id = \"osteoporosis\"\nside = \"left\"\n", "id = \"osteoporosis\"\n");
     let rows =
         rows.replace("id = \"high-blood-pressure\"\nside = \"left\"\n", "id = \"high-blood-pressure\"\n");
