@@ -24,7 +24,7 @@ pub mod plan_json;
 pub mod plan_text;
 pub mod plot;
 pub mod record_page;
-mod record_ribbon;
+mod record_step;
 pub mod ribbon;
 mod twin;
 pub mod words;

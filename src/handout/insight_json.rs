@@ -1,7 +1,7 @@
 //! What the sessions tell, as JSON: verdicts, changes, norms, work, pain, notes and what is said, each with its numbers.
 //! The shape is `insight` in `docs/history.schema.json`. Degrees have one decimal; what is not known is null.
 
-mod filter;
+mod said;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -18,6 +18,9 @@ use crate::insight::{Claim, Learned};
 
 use crate::words::ClaimWords;
 
+use super::HistoryFilter;
+use said::SaidJson;
+
 /// All that is known on a day.
 #[derive(Debug, Serialize)]
 pub(super) struct InsightJson {
@@ -30,17 +33,6 @@ pub(super) struct InsightJson {
     neglect: Vec<NeglectJson>,
     pain: Vec<PainJson>,
     noted: Vec<NotedJson>,
-}
-
-/// A claim, in the words of every other surface.
-#[derive(Debug, Serialize)]
-struct SaidJson {
-    kind: &'static str,
-    muscles: Vec<Muscle>,
-    #[serde(skip)]
-    stretch: Option<StretchId>,
-    sentence: String,
-    how_sure: Option<&'static str>,
 }
 
 #[derive(Debug, Serialize)]
@@ -177,6 +169,29 @@ impl InsightJson {
     }
 }
 
+impl InsightJson {
+    /// Leaves only what a filter by stretch or muscle is about; a day leaves all, since findings rest on every session.
+    pub(super) fn keep(&mut self, filter: &HistoryFilter, catalogue: &Catalogue) {
+        if filter.stretch.is_none() && filter.muscles.is_empty() {
+            return;
+        }
+        let muscle = |muscle: Muscle| filter.takes_muscle(muscle, catalogue);
+        let stretch = |stretch: &StretchId| filter.takes(stretch, catalogue);
+        for said in [&mut self.said, &mut self.details] {
+            said.retain(|said| match &said.stretch {
+                Some(of) => stretch(of),
+                None => said.muscles.iter().any(|&of| muscle(of)),
+            });
+        }
+        self.sides.retain(|side| muscle(side.muscle));
+        self.changes.retain(|change| stretch(&change.stretch));
+        self.norms.retain(|norm| stretch(&norm.stretch));
+        self.neglect.retain(|neglect| muscle(neglect.muscle));
+        self.pain.retain(|pain| stretch(&pain.stretch));
+        self.noted.retain(|noted| muscle(noted.muscle));
+    }
+}
+
 /// Tenths of a degree as degrees.
 fn degrees(tenths: i32) -> f64 {
     f64::from(tenths) / 10.0
@@ -184,35 +199,6 @@ fn degrees(tenths: i32) -> f64 {
 
 const fn basis(basis: SideBasis) -> &'static str {
     if matches!(basis, SideBasis::Angles) { "angles" } else { "answers" }
-}
-
-impl SaidJson {
-    fn new(claim: &Claim, words: ClaimWords<'_>) -> Self {
-        let kind = match claim {
-            Claim::ConsentTakenBack(_) => "consent-taken-back",
-            Claim::WithoutHands(_) => "without-hands",
-            Claim::Pain(_) => "pain",
-            Claim::Tighter { .. } => "tighter",
-            Claim::EqualAgain { .. } => "equal-again",
-            Claim::Moved(_) => "moved",
-            Claim::AfterGap(..) => "after-gap",
-            Claim::Neglected { .. } => "neglected",
-            Claim::Review(_) => "review",
-            Claim::LowForAge { .. } => "low-for-age",
-            Claim::Flat(_) => "flat",
-            Claim::Five(..) => "five",
-            Claim::EasyTwice(..) => "easy-twice",
-            Claim::SkippedTwice(..) => "skipped-twice",
-            Claim::Leans(_) => "leans",
-        };
-        Self {
-            kind,
-            muscles: claim.muscles(),
-            stretch: filter::stretch_of(claim),
-            sentence: words.sentence(claim),
-            how_sure: ClaimWords::how_sure(claim),
-        }
-    }
 }
 
 impl SideJson {

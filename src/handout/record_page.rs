@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::body::{Effort, Side};
+use crate::body::Effort;
 use crate::catalogue::{Catalogue, Method};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Taken};
 
@@ -10,7 +10,7 @@ use crate::words::date;
 
 use super::paper::{self, Letterhead, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
-use super::record_ribbon;
+use super::record_step::{self, RecordStep};
 use super::twin::{Twin, TwinTable};
 use super::words;
 
@@ -32,20 +32,6 @@ pub struct RecordPage {
     facts: Vec<(&'static str, String)>,
     steps: Vec<RecordStep>,
     is_declined: bool,
-}
-
-/// One step as it was done.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct RecordStep {
-    pub(super) number: usize,
-    pub(super) side: Option<Side>,
-    name: String,
-    pub(super) held: u32,
-    pub(super) level: Option<u8>,
-    pub(super) ended: Ended,
-    last: String,
-    more: String,
-    remark: String,
 }
 
 impl RecordPage {
@@ -115,7 +101,7 @@ impl RecordPage {
         }
         if !self.steps.is_empty() {
             out.push_str("<section aria-labelledby=\"w\"><h2 id=\"w\">What was done</h2>\n");
-            record_ribbon::draw(&mut out, &self.steps);
+            record_step::draw(&mut out, &self.steps);
             self.table(&mut out);
             out.push_str("</section>\n");
         }

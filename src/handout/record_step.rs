@@ -1,4 +1,4 @@
-//! The steps of a session as a picture: two lanes, as wide as the time held.
+//! One step of a session's record, and all of them as a picture: two lanes, as wide as the time held.
 
 use std::fmt::Write;
 
@@ -6,7 +6,20 @@ use crate::body::Side;
 use crate::client::Ended;
 
 use super::paper_size::many;
-use super::record_page::RecordStep;
+
+/// One step as it was done.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct RecordStep {
+    pub(super) number: usize,
+    pub(super) side: Option<Side>,
+    pub(super) name: String,
+    pub(super) held: u32,
+    pub(super) level: Option<u8>,
+    pub(super) ended: Ended,
+    pub(super) last: String,
+    pub(super) more: String,
+    pub(super) remark: String,
+}
 
 /// What the ribbon shows.
 const CAPTION: &str = "In this order; the width is the time held. Above: left. Below, striped: right. Both rows: both \
