@@ -15,7 +15,7 @@ use super::choices;
 use super::console::Console;
 use super::values;
 
-use changes::{HealthChanges, PersonChanges, WishChanges, Writing};
+use changes::{HealthChanges, PersonChanges, WishChanges, WrittenDown};
 
 const KEPT: &str = "What is written over stays in the file, with who did it and when. An empty word takes off what has \
     one value: --born ''.";
@@ -53,7 +53,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
             .hint("only what ends, with --end, may lie ahead; nothing was changed"));
     }
     let mut profile = client.profile.clone();
-    arguments.apply(&mut profile, &store, &Writing { on, by: &who.by }, today)?;
+    arguments.apply(&mut profile, &store, &WrittenDown { on, by: &who.by }, today)?;
     if !arguments.asks_for_a_change() {
         card::write(&client, &store.catalogue()?, today, console)?;
     } else if profile == client.profile {
@@ -94,7 +94,7 @@ impl Arguments {
         &self,
         profile: &mut Profile,
         store: &Store,
-        writing: &Writing<'_>,
+        writing: &WrittenDown<'_>,
         today: NaiveDate,
     ) -> Result<(), Failure> {
         self.person.apply(profile, store, writing, today)?;

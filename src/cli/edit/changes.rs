@@ -135,7 +135,7 @@ pub(super) struct WishChanges {
 }
 
 /// The day of a change, and who writes it down.
-pub(super) struct Writing<'a> {
+pub(super) struct WrittenDown<'a> {
     pub(super) on: NaiveDate,
     pub(super) by: &'a str,
 }
@@ -145,7 +145,7 @@ impl PersonChanges {
         &self,
         profile: &mut Profile,
         store: &Store,
-        writing: &Writing<'_>,
+        writing: &WrittenDown<'_>,
         today: NaiveDate,
     ) -> Result<(), Failure> {
         if let Some(name) = &self.name {
@@ -195,7 +195,7 @@ impl HealthChanges {
     pub(super) fn apply(
         &self,
         profile: &mut Profile,
-        writing: &Writing<'_>,
+        writing: &WrittenDown<'_>,
         today: NaiveDate,
     ) -> Result<(), Failure> {
         for mut told in lookup::conditions(&self.conditions)? {
@@ -264,7 +264,7 @@ impl WishChanges {
         &self,
         profile: &mut Profile,
         store: &Store,
-        writing: &Writing<'_>,
+        writing: &WrittenDown<'_>,
     ) -> Result<(), Failure> {
         for aim in &self.aims {
             if !profile.aims.contains(aim) {
