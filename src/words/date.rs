@@ -1,6 +1,6 @@
 //! Days and times as they are read on paper.
 
-use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate};
+use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDate, NaiveTime};
 
 /// A day: `27 November 2026`.
 pub fn day(on: NaiveDate) -> String {
@@ -34,6 +34,11 @@ pub fn days(all: &[NaiveDate]) -> String {
 /// A time of day: `07:50`.
 pub fn time_of_day(at: DateTime<FixedOffset>) -> String {
     at.format("%H:%M").to_string()
+}
+
+/// A time that is the same on many days: `18:30`.
+pub fn clock(time: NaiveTime) -> String {
+    time.format("%H:%M").to_string()
 }
 
 /// A moment: `Tuesday 17 November 2026, 07:50`.

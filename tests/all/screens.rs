@@ -63,7 +63,7 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     assert_eq!((first.level, first.ended), (Level::new(4).ok(), Ended::Done));
     assert!(studio.bells >= 3, "{}", studio.bells);
     studio.finish();
-    assert_seen(&studio, &["What came out?", "on the disk"]);
+    assert_seen(&studio, &["What came out?", "saved, "]);
     studio.enter();
     assert_seen(&studio, &["Who is next?", "closed;"]);
     let session = &studio.client("nora-quint").sessions[0];
@@ -115,7 +115,7 @@ fn what_is_typed_before_the_list_is_there_counts() {
 fn a_click_takes_a_row_or_presses_a_key_of_the_last_line_and_the_wheel_goes_through_the_list() {
     let mut studio = Studio::demo_planned_with(Budget::passes(1));
     studio.click("Ruth Achterberg");
-    assert!(studio.screen(80, 24).contains("▌ Ruth Achterberg"), "{}", studio.screen(80, 24));
+    assert!(studio.screen(80, 24).contains("▌        Ruth Achterberg"), "{}", studio.screen(80, 24));
     studio.click("Enter plan");
     studio.press("full body").enter().click("◀ left");
     studio.send(Event::Wheel(Wheel::Down));

@@ -1,5 +1,7 @@
 //! Who is next? The clients, those first who are likely to be on the mat now.
 
+mod list;
+mod order;
 mod preview;
 
 use std::collections::{BTreeSet, VecDeque};
@@ -9,7 +11,7 @@ use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use crate::client::{ClientId, Due};
+use crate::client::ClientId;
 use crate::store::RosterEntry;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
@@ -22,10 +24,12 @@ use crate::tui::shared::{Context, Shared};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::{Field, FieldView};
-use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::ago;
 
-use preview::{draw_last_reached, draw_own_day, draw_preview, own_day_lines, preview_lines};
+use list::{draw_list, draw_others};
+use order::{DayPart, Listed};
+use preview::{
+    PREVIEW, draw_last_reached, draw_own_day, draw_preview, draw_short, own_day_lines, preview_lines,
+};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -47,64 +51,6 @@ pub struct State {
 /// Rows of the list whose clients are read for their ribbons.
 const READ: usize = 40;
 
-/// How likely somebody is next.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Group {
-    /// A session was cut off.
-    Unfinished,
-    /// Usually comes on this day of the week, or did of late.
-    ThisWeekday,
-    /// Anybody else.
-    Others,
-    /// Was here today already.
-    Done,
-}
-
-impl Group {
-    const fn of(due: Due) -> Self {
-        match due {
-            Due::CutOff => Self::Unfinished,
-            Due::UsualTime | Due::SameWeekday => Self::ThisWeekday,
-            Due::NotExpected => Self::Others,
-            Due::Done => Self::Done,
-        }
-    }
-
-    fn title(self, today: NaiveDate) -> String {
-        match self {
-            Self::Unfinished => "cut off, to be taken up or closed".to_owned(),
-            Self::ThisWeekday => format!("here on {}s", today.format("%A")),
-            Self::Others => "everybody else".to_owned(),
-            Self::Done => "was here today".to_owned(),
-        }
-    }
-}
-
-/// A row of the list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Row {
-    Gap,
-    Heading(Group),
-    /// A client, by the number among those that match.
-    Entry(usize),
-}
-
-/// The rows of the list, with an empty one before each group where there is room.
-fn rows(entries: &[(Group, &RosterEntry)], height: u16) -> Vec<Row> {
-    let roomy = entries.len() + 8 <= usize::from(height);
-    let mut rows = Vec::new();
-    for (index, (group, _)) in entries.iter().enumerate() {
-        if index == 0 || entries[index - 1].0 != *group {
-            if index > 0 && roomy {
-                rows.push(Row::Gap);
-            }
-            rows.push(Row::Heading(*group));
-        }
-        rows.push(Row::Entry(index));
-    }
-    rows
-}
-
 /// Whether a client was read, and nothing has been done with it since.
 fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
     shared.clients.get(&entry.id).is_some_and(|client| {
@@ -121,30 +67,27 @@ impl State {
     }
 
     /// The clients that match what was typed, in the order of the list.
-    fn entries<'a>(&self, shared: &'a Shared, today: NaiveDate) -> Vec<(Group, &'a RosterEntry)> {
+    fn entries<'a>(&self, shared: &'a Shared, today: NaiveDate) -> Vec<Listed<'a>> {
         let Some(roster) = &shared.roster else { return Vec::new() };
-        let mut entries: Vec<(Group, &RosterEntry)> = roster
+        let mut entries: Vec<Listed<'_>> = roster
             .entries
             .iter()
             .filter(|entry| text::matches(&format!("{} {}", entry.name, entry.id), self.filter.text()))
             .filter(|entry| !entry.is_archived(today) || !self.filter.is_empty())
-            .map(|entry| (Group::of(entry.expected(today).due), entry))
+            .map(|entry| Listed::of(entry, today))
             .collect();
-        entries.sort_by_cached_key(|(group, entry)| {
-            let recent = std::cmp::Reverse(entry.last.map(|at| at.timestamp()));
-            (*group, entry.expected(today).time, recent, entry.name.to_lowercase())
-        });
+        entries.sort_by_cached_key(Listed::key);
         entries
     }
 
     fn chosen(&self, shared: &Shared, today: NaiveDate) -> Option<RosterEntry> {
-        self.entries(shared, today).get(self.chosen).map(|(_, entry)| (*entry).clone())
+        self.entries(shared, today).get(self.chosen).map(|listed| listed.entry.clone())
     }
 
     /// Puts the choice on who was opened last, unless somebody else is looked for already.
     fn come_back(&mut self, shared: &Shared, today: NaiveDate) {
         let Some(id) = self.opened.as_ref().filter(|_| self.filter.is_empty()) else { return };
-        let found = self.entries(shared, today).iter().position(|(_, entry)| entry.id == *id);
+        let found = self.entries(shared, today).iter().position(|listed| listed.entry.id == *id);
         self.chosen = found.unwrap_or(self.chosen);
     }
 
@@ -161,9 +104,11 @@ impl State {
         let shared = &*context.shared;
         let entries = self.entries(shared, today);
         let unread = |entry: &&RosterEntry| !is_read(entry, shared) && !self.asked.contains(&entry.id);
-        let chosen = entries.get(self.chosen).map(|(_, entry)| *entry).filter(unread);
+        let chosen = entries.get(self.chosen).map(|listed| listed.entry).filter(unread);
         let chosen = chosen.map(|entry| entry.id.clone());
-        let wanted = entries.iter().map(|(_, entry)| *entry).take(READ).filter(unread);
+        // Those around the chosen one, whose rows are in sight.
+        let from = self.chosen.saturating_sub(READ / 2);
+        let wanted = entries.iter().map(|listed| listed.entry).skip(from).take(READ).filter(unread);
         self.wanted = wanted.map(|entry| entry.id.clone()).collect();
         if let Some(id) = chosen {
             self.read(&id, context);
@@ -189,9 +134,10 @@ impl State {
                 // Whoever was here today counts for the trainer's own day.
                 let done = self.entries(context.shared, today).into_iter();
                 let done: Vec<ClientId> = done
-                    .filter(|(_, entry)| entry.last.is_some_and(|last| last.date_naive() == today))
-                    .filter(|(_, entry)| !is_read(entry, context.shared))
-                    .map(|(_, entry)| entry.id.clone())
+                    .map(|listed| listed.entry)
+                    .filter(|entry| entry.last.is_some_and(|last| last.date_naive() == today))
+                    .filter(|entry| !is_read(entry, context.shared))
+                    .map(|entry| entry.id.clone())
                     .collect();
                 for id in done {
                     self.read(&id, context);
@@ -281,114 +227,58 @@ impl State {
         let today = now.wall.date_naive();
         let day = today.format("%A, %-d %B").to_string();
         let entries = self.entries(shared, today);
-        let total = shared.roster.as_ref().map_or(0, |roster| roster.entries.len());
-        if shared.roster.is_some() && total == 0 {
+        if shared.roster.as_ref().is_some_and(|roster| roster.entries.is_empty()) {
             canvas.heading(area, 0, "Who is next?", &day);
             return self.draw_welcome(canvas::below(area, 2), canvas, shared);
         }
-        let known = if shared.roster.is_some() { text::count(total, "client") } else { "reading".to_owned() };
-        canvas.title(area, "Who is next?", &day, (Tone::Dim, &known));
-        let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: canvas.theme };
-        (&field).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        canvas.heading(area, 0, "Who is next?", &day);
         draw_own_day(area, canvas, shared, today);
-        let rest = canvas::below(area, 3);
-        let (list, beside) = if area.width >= 110 {
-            canvas::split(rest, (rest.width * 11 / 20).max(72), 3)
+        let gap = u16::from(area.height >= 18);
+        let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: canvas.theme };
+        (&field).render(canvas::top(canvas::below(area, 1 + gap), 1), canvas.buf);
+        let rest = canvas::below(area, 2 + 2 * gap);
+        let is_wide = area.width >= 110;
+        let (left, beside) = if is_wide {
+            canvas::split(rest, (rest.width * 11 / 20).max(78), 3)
         } else {
-            // What is known of the chosen one has what a short list leaves.
-            let under = if rest.height >= 14 { 6 } else { 0 };
-            let most = rest.height - under;
-            let rows = rows(&entries, most);
-            let shown = if under == 0 { most } else { cells(rows.len()).clamp(1, most) };
-            let hidden =
-                rows.iter().skip(usize::from(most)).filter(|row| matches!(row, Row::Entry(_))).count();
-            if hidden > 0 && under > 0 && self.chosen + hidden < entries.len() {
-                canvas.right(canvas::below(rest, shown), 0, Tone::Dim, &format!("{hidden} more below"));
-            }
-            (canvas::top(rest, shown), canvas::below(rest, shown + 1))
+            let under = if rest.height >= 14 { PREVIEW + 1 } else { 0 };
+            (canvas::top(rest, rest.height - under), canvas::below(rest, rest.height - under + 1))
         };
-        if entries.is_empty() && shared.roster.is_some() {
+        let others = u16::from(left.height >= 6);
+        // On a tall screen the body that the last session reached stands below the list.
+        let list_rows =
+            if is_wide { (left.height - others).min(cells(entries.len()) + 9) } else { left.height - others };
+        if shared.roster.is_none() {
+            canvas.row(left, 0, Tone::Dim, "reading");
+        } else if entries.is_empty() {
             let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
-            canvas.wrapped(list, 0, Tone::Text, &words);
+            canvas.wrapped(left, 0, Tone::Text, &words);
         }
-        let end = self.draw_list(list, &entries, canvas, (shared, today));
-        if let Some((_, entry)) = entries.get(self.chosen) {
-            let under = if beside.x > list.x { canvas::below(list, end + 1) } else { canvas::top(list, 0) };
-            let reached = draw_last_reached(under, entry, canvas, shared);
-            let y = draw_preview(beside, entry, canvas, shared, today);
-            if !reached {
-                draw_last_reached(canvas::below(beside, y + 1), entry, canvas, shared);
+        let end = draw_list(canvas::top(left, list_rows), (&entries, self.chosen), canvas, (shared, today));
+        if others > 0 {
+            let y = if is_wide { end + 1 } else { list_rows };
+            draw_others(left, y, canvas);
+        }
+        if let Some(listed) = entries.get(self.chosen) {
+            if is_wide {
+                let reached =
+                    draw_last_reached(canvas::below(left, list_rows + 2), listed.entry, canvas, shared);
+                let y = draw_preview(beside, listed.entry, canvas, shared, today);
+                if !reached {
+                    draw_last_reached(canvas::below(beside, y + 1), listed.entry, canvas, shared);
+                }
+            } else {
+                draw_short(beside, listed.entry, canvas, shared, today);
             }
         }
         let problems = shared.roster.as_ref().map_or(&[][..], |roster| &roster.problems[..]);
         if let [problem, others @ ..] = problems {
             let more = if others.is_empty() { String::new() } else { format!("and {} more: ", others.len()) };
             let words = format!("{} {more}{problem}", canvas.glyphs().caution);
-            canvas.row(canvas::below(area, area.height - 1), 0, Tone::Caution, &words);
+            let row = canvas::below(area, area.height - 1);
+            canvas.clear(row);
+            canvas.row(row, 0, Tone::Caution, &words);
         }
-    }
-
-    fn draw_list(
-        &self,
-        area: Rect,
-        entries: &[(Group, &RosterEntry)],
-        canvas: &mut Canvas<'_>,
-        (shared, today): (&Shared, NaiveDate),
-    ) -> u16 {
-        /// Columns from which on the last session is worth drawing beside the name.
-        const BAND: u16 = 20;
-        let glyphs = canvas.glyphs();
-        let last = |id: &ClientId| shared.clients.get(id).and_then(|client| client.sessions.last());
-        // One scale for all, so that a long block looks longer than a short one.
-        let minutes =
-            entries.iter().filter_map(|(_, entry)| last(&entry.id)).map(|last| last.minutes.seconds());
-        let longest = minutes.max().unwrap_or_default().get().max(1);
-        let rows = rows(entries, area.height);
-        let at = rows.iter().position(|row| *row == Row::Entry(self.chosen)).unwrap_or(0);
-        let first = canvas::first_shown(at, rows.len(), area.height);
-        let names =
-            entries.iter().map(|(_, entry)| text::width(&entry.name)).max().unwrap_or(0).clamp(12, 24);
-        for (y, row) in rows.iter().enumerate().skip(first).take(usize::from(area.height)) {
-            let line = cells(y - first);
-            let index = match *row {
-                Row::Gap => continue,
-                Row::Heading(group) => {
-                    canvas.row(area, line, Tone::Dim, &group.title(today));
-                    continue;
-                }
-                Row::Entry(index) => index,
-            };
-            let entry = entries[index].1;
-            canvas.choice(area, line, index, index == self.chosen);
-            let x = canvas.at(
-                area,
-                2,
-                line,
-                Tone::Strong,
-                &text::pad(&text::clean(&entry.name), names, glyphs.ellipsis),
-            );
-            let when = entry.last.map_or("new".to_owned(), |at| ago(at.date_naive(), today));
-            let x = canvas.at(area, x + 2, line, Tone::Text, &text::pad(&when, 13, glyphs.ellipsis));
-            if area.width < x + 15 {
-                // No room for words; that there is a caution must be seen all the same.
-                if entry.conditions > 0 {
-                    let words = format!("{}{}", glyphs.caution, entry.conditions);
-                    canvas.right(area, line, Tone::Caution, &words);
-                }
-                continue;
-            }
-            if entry.conditions > 0 {
-                let words = format!("{} {}", glyphs.caution, text::count(entry.conditions, "condition"));
-                canvas.at(area, x + 1, line, Tone::Caution, &words);
-            }
-            let (_, band) = canvas::split(Rect { y: area.y + line, height: 1, ..area }, x + 15, 2);
-            if let Some(session) = last(&entry.id).filter(|_| band.width >= BAND) {
-                let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
-                let quiet = index != self.chosen;
-                (&Ribbon { length: longest, quiet, ..ribbon }).render(band, canvas.buf);
-            }
-        }
-        cells(rows.len()).min(area.height)
     }
 
     fn draw_welcome(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared) {
@@ -434,18 +324,18 @@ impl State {
         if entries.is_empty() {
             page.push("Nobody of that name. Enter writes a new card.");
         }
-        let row = |(group, entry): &(Group, &RosterEntry)| {
+        let row = |listed: &Listed<'_>| {
             // A loudspeaker has other ears: of those who were not chosen nothing but the name is said.
-            let here = match group {
-                Group::Unfinished => ", cut off",
-                Group::ThisWeekday => ", usually today",
-                Group::Done => ", done today",
-                Group::Others => "",
+            let here = match listed.part {
+                DayPart::CutOff => ", cut off",
+                DayPart::Today => ", usually today",
+                DayPart::Done => ", done today",
+                DayPart::Due | DayPart::Others => "",
             };
-            format!("{}{here}", entry.name)
+            format!("{}{here}", listed.entry.name)
         };
         page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), ListSpeech::Once);
-        if let Some((_, entry)) = entries.get(self.chosen) {
+        if let Some(entry) = entries.get(self.chosen).map(|listed| listed.entry) {
             page.aside(entry.id.to_string());
             page.extend(preview_lines(entry, shared, today));
         }

@@ -216,8 +216,8 @@ impl State {
         }
         let session = Session { reports: self.live.reports(), ..self.session.clone() };
         if self.outbox.is_idle() {
-            let saved = text::count(self.outbox.saved(), "report");
-            context.shared.say(Tone::Good, format!("done; {saved} on the disk"));
+            let steps = text::count(self.outbox.saved(), "step");
+            context.shared.say(Tone::Good, format!("saved, {steps}"));
         }
         let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
         Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end: None })))

@@ -339,7 +339,7 @@ impl State {
     /// Draws the session.
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, _: Now) {
         let glyphs = canvas.glyphs();
-        let saved = format!("{} {} on the disk", glyphs.done, text::count(self.outbox.saved(), "report"));
+        let saved = format!("{} saved, {}", glyphs.done, text::count(self.outbox.saved(), "step"));
         let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
             (Tone::Caution, format!("{} not saved yet: {}", glyphs.caution, why.in_a_line()))
         });
@@ -393,7 +393,7 @@ impl State {
             canvas.row(foot, cells(y), Tone::Text, remark);
         }
         let y = cells(remarks.len()).min(3);
-        canvas.row(foot, y, Tone::Dim, &format!("{held} under stretch; {sum}"));
+        canvas.row(foot, y, Tone::Dim, &format!("{held} held; {sum}"));
         let angle_hint = angles::question(self.chosen().map(|(_, report)| report), shared);
         let (field, hint) = if self.typing == Some(Line::Elsewhere) {
             (&self.elsewhere, "the folder to save this session in, such as a stick's; Enter saves")

@@ -205,7 +205,7 @@ fn a_remark_is_asked_for_and_said_back() {
         &[
             "What came out?",
             "1 of 2: Straight-leg raise, left, 20 seconds, no level, done",
-            "under stretch; 10 min were planned",
+            "held; 10 min were planned",
             "trained and reached: hamstrings",
         ],
     );

@@ -23,7 +23,8 @@ fn a_condition_that_nobody_knows_stops_on_the_day_on_the_card_and_on_the_plan() 
     studio.press("quint");
     let (screen, said) = (studio.screen(200, 60), studio.app.lines(studio.now()).join("\n"));
     let words = "unknown condition `hip-replacment-posterior`: no session today";
-    assert!(screen.contains(words), "{screen}");
+    let (name, stop) = ("unknown condition `hip-replacment-posterior`", "No session: unknown condition");
+    assert!(screen.contains(name) && screen.contains(stop), "{screen}");
     assert!(said.contains(&format!("In force: {words}")), "{said}");
     studio.key(KeyCode::F(2)).key(KeyCode::Home);
     let screen = studio.screen(200, 60);

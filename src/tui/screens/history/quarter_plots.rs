@@ -286,7 +286,7 @@ pub(super) fn seconds(area: Rect, quarters: &Quarters, canvas: &mut Canvas<'_>) 
         })
         .collect();
     let head = format!(
-        "Seconds a week under stretch, left and right together: median of the weeks with a session, in fifths of {most} s; \
+        "Seconds held a week, left and right together: median of the weeks with a session, in fifths of {most} s; \
          this quarter"
     );
     let mark = |index: usize, quarter: Quarter| Some((Tone::Text, *marks[index].get(&quarter)?));

@@ -145,7 +145,7 @@ pub fn draw_course(
         .collect();
     let high = most.max(guidance.least().get());
     let weeks = text::count(course.len(), "week");
-    canvas.heading(area, 0, muscle.plain_name(), &format!("under stretch a week, the last {weeks}"));
+    canvas.heading(area, 0, muscle.plain_name(), &format!("held a week, the last {weeks}"));
     canvas.sides_key(area, 1);
     let plot = Plot { points: &points, low: 0, high, lines: &lines, theme: canvas.theme };
     let plot_area = canvas::top(canvas::below(area, 3), COURSE.1);

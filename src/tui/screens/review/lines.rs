@@ -30,13 +30,13 @@ impl State {
         page.list("steps", rows, Some(self.chosen), ListSpeech::News);
         page.about("all");
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
-        page.push(format!("{held} under stretch; {}", self.minutes_words(shared)));
+        page.push(format!("{held} held; {}", self.minutes_words(shared)));
         let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
         let trained = &self.session.trained;
         let view = BodyView { trained, reached: &reached, avoided: &avoided, plain: false };
         page.extend(view.words());
         page.extend(self.remarks(shared));
-        page.quiet(format!("{} on the disk", text::count(self.outbox.saved(), "report")));
+        page.quiet(format!("saved, {}", text::count(self.outbox.saved(), "step")));
         page
     }
 
