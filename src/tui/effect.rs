@@ -83,6 +83,8 @@ pub enum Effect {
     },
     /// Write a client's card.
     Save(Box<Profile>),
+    /// Remove everything about a client, for good.
+    Forget(ClientId),
     /// Keep an answer about plans: with a client's card, or for everybody with the trainer's settings.
     KeepHabit(Option<ClientId>, Habit),
     /// Keep a block by its name.

@@ -102,6 +102,8 @@ pub enum Reply {
     Trainer(Result<Box<Trainer>, Failure>),
     /// A client's card was written.
     Saved(ClientId, Result<(), Failure>),
+    /// Everything about a client was removed.
+    Forgotten(ClientId, Result<(), Failure>),
     /// A plan.
     Planned {
         /// Which question it answers.
@@ -134,6 +136,7 @@ impl Reply {
             | Self::Created(Err(why))
             | Self::Trainer(Err(why))
             | Self::Saved(_, Err(why))
+            | Self::Forgotten(_, Err(why))
             | Self::Begun(Err(why))
             | Self::TakenUp(_, Err(why))
             | Self::Written(Err(why))

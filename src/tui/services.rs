@@ -125,6 +125,7 @@ impl Services {
                 let saved = self.store.save_profile(&profile, &who).map_err(failed(&self.store));
                 Reply::Saved(profile.id, saved)
             }
+            Effect::Forget(id) => self.forget(id),
             Effect::KeepHabit(Some(id), habit) => {
                 let kept = self.keep_habit(&id, habit, &who);
                 Reply::Saved(id, kept)
@@ -264,6 +265,11 @@ impl Services {
         }
         let found = self.store.namesakes(&profile.name).map_err(failed(&self.store))?;
         found.iter().map(|id| self.store.load(id).map(Arc::new).map_err(failed(&self.store))).collect()
+    }
+
+    fn forget(&self, id: ClientId) -> Reply {
+        let gone = self.store.forget(&id).map(drop).map_err(failed(&self.store));
+        Reply::Forgotten(id, gone)
     }
 
     fn create(&self, mut profile: Profile) -> Result<ClientId, Failure> {

@@ -1,18 +1,21 @@
 //! Who is this? A card that takes less than a minute: a name, what limits the work, what is wanted.
 
+mod beside;
 pub mod draw;
 mod edit;
 mod lines;
 mod namesake;
 mod search;
+mod told;
 mod typed;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use chrono::NaiveDate;
 
 use crate::body::Unit;
+use crate::catalogue::Catalogue;
 use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
 use crate::client::{Aim, Client, ClientId, Habit, Profile, Touch};
 use crate::failure::Failure;
@@ -26,6 +29,7 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
 use namesake::{NamesakeAnswer, Namesakes};
+use told::WordLine;
 use typed::{born_of, mass_of};
 
 /// A line of the card.
@@ -42,7 +46,13 @@ enum Row {
     /// What the trainer said about plans, by its place among what holds.
     Habit(usize),
     Guardian,
+    /// What is typed in words.
+    Words(WordLine),
     Screening,
+    /// Whether the client comes no more.
+    Archived,
+    /// Everything about the client is removed, where the name is typed here.
+    Remove,
     Note,
 }
 
@@ -58,6 +68,8 @@ struct Card {
     aims: Vec<Aim>,
     massage: bool,
     habits: Vec<Habit>,
+    words: BTreeMap<WordLine, Field>,
+    archived: Option<NaiveDate>,
 }
 
 impl Card {
@@ -88,6 +100,13 @@ impl Card {
             }
         }
         self.massage |= typed.massage;
+        for (line, other) in typed.words {
+            self.words.entry(line).and_modify(|field| {
+                if field.is_empty() {
+                    *field = other;
+                }
+            });
+        }
     }
 }
 
@@ -99,6 +118,8 @@ enum Pending {
     Saved,
     /// Esc was pressed on a card with changes.
     Dropped,
+    /// It was to be saved with another name: it is, where that is said once more.
+    Renamed,
 }
 
 /// A client's card while it is filled in.
@@ -126,6 +147,8 @@ pub struct State {
     avoided: BTreeSet<Unit>,
     /// Clients of that name, where the card is a new one and it is asked whether it is one of them.
     namesakes: Namesakes,
+    /// The name as it is typed to remove everything about the client.
+    removing: Field,
 }
 
 impl State {
@@ -150,6 +173,8 @@ impl State {
             aims: Vec::new(),
             massage: false,
             habits: Vec::new(),
+            words: WordLine::ALL.iter().map(|line| (*line, Field::default())).collect(),
+            archived: None,
         };
         Self {
             id: None,
@@ -166,6 +191,7 @@ impl State {
             guardian_shown: false,
             avoided: BTreeSet::new(),
             namesakes: Namesakes::default(),
+            removing: Field::default(),
         }
     }
 
@@ -198,7 +224,10 @@ impl State {
         rows.push(Row::Massage);
         rows.extend((0..self.card.habits_that_hold().count()).map(Row::Habit));
         if self.id.is_some() {
+            // A new card takes less than a minute.
             rows.push(Row::Screening);
+            rows.extend(WordLine::ALL.iter().map(|line| Row::Words(*line)));
+            rows.extend([Row::Archived, Row::Remove]);
         }
         rows.push(Row::Note);
         rows
@@ -223,7 +252,7 @@ impl State {
             Row::Screening => Mode::CardHealth,
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
             Row::Recorded(_) => Mode::CardCondition,
-            Row::Aim(_) | Row::Massage => Mode::CardChoice,
+            Row::Aim(_) | Row::Massage | Row::Archived => Mode::CardChoice,
             Row::Habit(_) => Mode::CardHabit,
             _ => Mode::CardText,
         }
@@ -236,7 +265,7 @@ impl State {
     }
 
     /// The profile that the card says.
-    fn profile(&self) -> Result<Profile, String> {
+    fn profile(&self, catalogue: &Catalogue, today: NaiveDate) -> Result<Profile, String> {
         let name = self.card.name.text().trim();
         if name.is_empty() {
             return Err("a card needs a name".to_owned());
@@ -247,12 +276,21 @@ impl State {
         let mut profile = self.profile_of(name);
         profile.born = born_of(self.card.born.text())?;
         profile.mass = mass_of(self.card.mass.text())?;
+        for (line, typed) in self.changed_words(&profile, catalogue) {
+            line.put(typed, &mut profile, catalogue, today)?;
+        }
         Ok(profile)
+    }
+
+    /// The lines in words that say something else than a profile.
+    fn changed_words(&self, profile: &Profile, catalogue: &Catalogue) -> Vec<(WordLine, &str)> {
+        let words = self.card.words.iter().map(|(line, field)| (*line, field.text()));
+        words.filter(|(line, typed)| *typed != line.of(profile, catalogue)).collect()
     }
 
     /// The profile where nobody can be asked any more: what is no day of birth, and what is half typed, go into the
     /// remark as they stand.
-    fn salvaged(&self, today: NaiveDate) -> Profile {
+    fn salvaged(&self, catalogue: &Catalogue, today: NaiveDate) -> Profile {
         let name = self.card.name.text().trim();
         let read = self.read.as_ref().map(|read| &read.profile);
         let unnamed = || read.map_or_else(|| format!("New card of {today}"), |read| read.name.clone());
@@ -266,6 +304,11 @@ impl State {
         match mass_of(self.card.mass.text()) {
             Ok(mass) => profile.mass = mass,
             Err(_) => remarks.push(format!("kilograms, as typed: {}", self.card.mass.text().trim())),
+        }
+        for (line, typed) in self.changed_words(&profile, catalogue) {
+            if line.put(typed, &mut profile, catalogue, today).is_err() {
+                remarks.push(format!("{}, as typed: {}", line.label(), typed.trim()));
+            }
         }
         remarks.extend((!condition.is_empty()).then(|| format!("condition, as typed: {condition}")));
         remarks.retain(|remark| !remark.is_empty());
@@ -283,6 +326,7 @@ impl State {
         profile.conditions.clone_from(&self.card.conditions);
         profile.aims.clone_from(&self.card.aims);
         profile.habits.clone_from(&self.card.habits);
+        profile.archived = self.card.archived;
         self.card.note.text().trim().clone_into(&mut profile.note);
         profile
     }
@@ -310,7 +354,9 @@ impl State {
             }
             // The program ends; all that was typed is saved, whatever it is.
             ScreenEvent::Leave if self.pending != Pending::Saved && self.is_changed() => {
-                let profile = self.profile().unwrap_or_else(|_| self.salvaged(today));
+                let catalogue = Arc::clone(&context.shared.catalogue);
+                let profile = self.profile(&catalogue, today);
+                let profile = profile.unwrap_or_else(|_| self.salvaged(&catalogue, today));
                 // Nobody can be asked any more whether it is somebody of that name.
                 self.save(profile, true, context);
                 Go::Stay
@@ -318,7 +364,7 @@ impl State {
             ScreenEvent::Reply(Reply::Client(id, Ok(client)))
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {
-                self.fill(client);
+                self.fill(client, &context.shared.catalogue);
                 Go::Stay
             }
             // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
@@ -357,6 +403,15 @@ impl State {
                 context.shared.say(Tone::Good, "the card is saved");
                 self.leave(id)
             }
+            Reply::Forgotten(id, Ok(())) if Some(id) == self.id.as_ref() => {
+                self.past.clear();
+                context.shared.clients.remove(id);
+                context.shared.marked.remove(id);
+                let words =
+                    format!("everything about {id} is removed here; backups and exports are out of reach");
+                context.shared.say(Tone::Good, words);
+                Go::Home
+            }
             Reply::Created(Err(why)) | Reply::Saved(_, Err(why)) => {
                 (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
                 Go::Stay
@@ -369,7 +424,7 @@ impl State {
     fn act_namesake(&mut self, action: Action, context: &mut Context<'_>) {
         match self.namesakes.answer(action) {
             NamesakeAnswer::Same(client) => self.go_on_with(&client, context),
-            NamesakeAnswer::Another => match self.profile() {
+            NamesakeAnswer::Another => match self.profile(&context.shared.catalogue, context.today()) {
                 Ok(profile) => self.save(profile, true, context),
                 Err(why) => context.shared.say(Tone::Caution, why),
             },
@@ -391,7 +446,7 @@ impl State {
         let typed = self.card.clone();
         (self.namesakes, self.id) = (Namesakes::default(), Some(client.profile.id.clone()));
         self.past.clear();
-        self.fill(client);
+        self.fill(client, &context.shared.catalogue);
         self.change(|card| card.take_in(typed));
         // The store tells this card's changes from those of others by what it handed out last.
         context.ask(Effect::Load(client.profile.id.clone()));
@@ -404,7 +459,7 @@ impl State {
         if self.then_plan { Go::Replace(plan) } else { Go::Back }
     }
 
-    fn fill(&mut self, client: &Client) {
+    fn fill(&mut self, client: &Client, catalogue: &Catalogue) {
         let profile = &client.profile;
         self.card = Card {
             name: Field::holding(&profile.name),
@@ -418,6 +473,11 @@ impl State {
             aims: profile.aims.clone(),
             massage: profile.wants_massage(),
             habits: profile.habits.clone(),
+            words: WordLine::ALL
+                .iter()
+                .map(|line| (*line, Field::holding(&line.of(profile, catalogue))))
+                .collect(),
+            archived: profile.archived,
         };
         self.read = Some(Arc::new(client.clone()));
         self.at = self.rows().iter().position(|row| *row == Row::AddCondition).unwrap_or(0);
@@ -436,14 +496,15 @@ impl State {
         let (rows, row, today) = (self.rows(), self.row(), context.today());
         self.asks_side = false;
         let leaving = self.pending == Pending::Dropped;
-        if leaving {
+        let renames = self.pending == Pending::Renamed;
+        if leaving || renames {
             self.pending = Pending::Nothing;
         }
         match action {
-            Action::Save => return self.save_whole(context),
+            Action::Save => return self.save_whole(renames, context),
             Action::OpenPlan => {
                 self.then_plan = true;
-                return self.save_whole(context);
+                return self.save_whole(renames, context);
             }
             Action::OpenHistory => {
                 if let Some(id) = &self.id {
@@ -477,8 +538,9 @@ impl State {
             Action::Choose if row == Row::AddCondition && !self.search.is_empty() => {
                 self.add_condition(context);
             }
-            Action::Choose if self.at + 1 >= rows.len() => return self.save_whole(context),
-            Action::Choose => match self.readable(row) {
+            Action::Choose if row == Row::Remove && !self.removing.is_empty() => self.remove(context),
+            Action::Choose if self.at + 1 >= rows.len() => return self.save_whole(renames, context),
+            Action::Choose => match self.readable(row, context) {
                 Ok(()) => self.at += 1,
                 Err(why) => context.shared.say(Tone::Caution, why),
             },
@@ -488,13 +550,35 @@ impl State {
     }
 
     /// Saves the card as it is filled in, unless something of it cannot be.
-    fn save_whole(&mut self, context: &mut Context<'_>) -> Go {
-        match self.profile() {
+    fn save_whole(&mut self, renames: bool, context: &mut Context<'_>) -> Go {
+        match self.profile(&context.shared.catalogue, context.today()) {
+            Ok(profile) if !renames && self.is_renamed(&profile) => {
+                let (id, name) = (&profile.id, &profile.name);
+                let words = format!("once more saves it as {name}; the file stays {id}");
+                self.pending = Pending::Renamed;
+                context.shared.say(Tone::Caution, words);
+            }
             Ok(profile) if self.pending != Pending::Saved => self.save(profile, false, context),
             Ok(_) => {}
             Err(why) => context.shared.say(Tone::Caution, why),
         }
         Go::Stay
+    }
+
+    /// Whether a client who is known gets another name.
+    fn is_renamed(&self, profile: &Profile) -> bool {
+        self.read.as_ref().is_some_and(|read| read.profile.name != profile.name)
+    }
+
+    /// Removes everything about the client, where the name was typed as it stands in the file.
+    fn remove(&mut self, context: &mut Context<'_>) {
+        let (Some(id), Some(read)) = (&self.id, &self.read) else { return };
+        if self.removing.text().trim() == read.profile.name {
+            context.ask(Effect::Forget(id.clone()));
+        } else {
+            let words = format!("nothing was removed: type {} exactly", read.profile.name);
+            context.shared.say(Tone::Caution, words);
+        }
     }
 
     /// Saves the card; `another` if it was asked whether it is somebody of that name.

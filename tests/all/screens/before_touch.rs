@@ -196,7 +196,7 @@ fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed()
     assert!(words(&studio, 80, 24).contains("Enter asks again"), "{}", studio.screen(80, 24));
     studio.enter().all_no();
     assert!(words(&studio, 80, 24).contains("2026-11-25, nothing open"), "{}", studio.screen(80, 24));
-    studio.control('s');
+    studio.control('s').control('s');
     let profile = studio.client("ilse-brandt").profile;
     assert_eq!(profile.name, "Ilse Brandt Sand");
     assert_eq!(profile.last_screening().expect("in the file").on.to_string(), "2026-11-25");

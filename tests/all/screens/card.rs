@@ -153,3 +153,72 @@ fn of_several_namesakes_the_chosen_one_is_opened() {
     assert!(studio.client("ilse-brandt").profile.conditions.is_empty());
     assert_eq!(studio.client("ilse-brandt-2").profile.conditions.len(), 1);
 }
+
+/// The card of Ilse Brandt, the keys on the line of this name.
+fn on_line(name: &str) -> Studio {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.key(KeyCode::F(2)).key(KeyCode::Home);
+    for _ in 0..40 {
+        let page = studio.app.page(studio.now());
+        let list = page.parts.iter().find_map(|part| part.list.as_ref()).expect("the lines");
+        if list.rows[list.chosen.expect("a line")].starts_with(name) {
+            return studio;
+        }
+        studio.key(KeyCode::Tab);
+    }
+    panic!("no line `{name}`");
+}
+
+#[test]
+fn what_a_trainer_sets_is_set_on_the_card() {
+    let set = |line: &str, typed: &str| {
+        let mut studio = on_line(line);
+        studio.press(typed).control('s');
+        studio.client("ilse-brandt").profile
+    };
+    assert_eq!(set("comes", "tue 18:30, fri").usual_times.len(), 2);
+    let tight = set("tight", "hamstrings left").tight;
+    assert!(tight.len() == 1 && tight[0].on.is_some() && tight[0].off.is_none());
+    assert_eq!(set("likes", "straight-leg raise").likes.len(), 1);
+    assert_eq!(set("dislikes", "straight-leg raise").dislikes.len(), 1);
+    assert_eq!(set("at home", "chair, strap").at_home.len(), 2);
+    assert_eq!(set("contact", "by the desk").contact, "by the desk");
+    assert!(set("sex", "f").sex.is_some());
+    let mut studio = on_line("comes no more");
+    studio.press(" ").control('s');
+    assert!(studio.client("ilse-brandt").profile.archived.is_some());
+    assert!(!studio.screen(80, 24).contains("Ilse Brandt"), "{}", studio.screen(80, 24));
+    studio.press("ilse");
+    assert_seen(&studio, &["Ilse Brandt", "comes no more"]);
+}
+
+#[test]
+fn what_cannot_be_read_on_the_card_says_how_it_is_written() {
+    let mut studio = on_line("tight");
+    studio.press("hamstrings").enter();
+    assert_seen(&studio, &["left, right or both?"]);
+    studio.press(" both").control('s');
+    assert_eq!(studio.client("ilse-brandt").profile.tight_units().count(), 2);
+}
+
+#[test]
+fn another_name_is_said_once_more_and_the_file_stays() {
+    let mut studio = on_line("name");
+    studio.press(" Maier").control('s');
+    assert_seen(&studio, &["once more saves it as Ilse Brandt Maier; the file stays ilse-brandt"]);
+    assert_eq!(studio.client("ilse-brandt").profile.name, "Ilse Brandt");
+    studio.control('s');
+    assert_eq!(studio.client("ilse-brandt").profile.name, "Ilse Brandt Maier");
+}
+
+#[test]
+fn a_client_is_removed_by_the_exact_name_alone() {
+    let mut studio = on_line("remove");
+    studio.press("ilse brandt").enter();
+    assert_seen(&studio, &["nothing was removed"]);
+    assert_eq!(clients(&studio), 1);
+    let mut studio = on_line("remove");
+    studio.press("Ilse Brandt").enter();
+    assert_eq!(clients(&studio), 0);
+    assert_seen(&studio, &["is removed here"]);
+}

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use crate::body::Side;
 use crate::tui::keys::Action;
+use crate::tui::shared::Context;
 use crate::tui::widgets::field::Field;
 
 use super::typed::{born_of, mass_of};
@@ -17,15 +18,20 @@ impl State {
             Row::Mass => Some(&mut card.mass),
             Row::Guardian => Some(&mut card.guardian),
             Row::Note => Some(&mut card.note),
+            Row::Words(line) => card.words.get_mut(&line),
             _ => None,
         }
     }
 
     /// Why what is typed in a row cannot be taken, if it cannot.
-    pub(super) fn readable(&self, row: Row) -> Result<(), String> {
+    pub(super) fn readable(&self, row: Row, context: &Context<'_>) -> Result<(), String> {
         match row {
             Row::Born => born_of(self.card.born.text()).map(drop),
             Row::Mass => mass_of(self.card.mass.text()).map(drop),
+            Row::Words(line) => {
+                let (typed, catalogue) = (self.card.words[&line].text(), &context.shared.catalogue);
+                line.put(typed, &mut self.profile_of(""), catalogue, context.today())
+            }
             _ => Ok(()),
         }
     }
@@ -34,6 +40,10 @@ impl State {
         if row == Row::AddCondition {
             self.search.edit(action);
             self.match_chosen = 0;
+            return;
+        }
+        if row == Row::Remove {
+            self.removing.edit(action);
             return;
         }
         if Self::field(&mut self.card, row).is_some() {
@@ -51,6 +61,9 @@ impl State {
                 } else {
                     card.aims.push(aim);
                 }
+            }),
+            (Row::Archived, Action::Toggle) => self.change(|card| {
+                card.archived = if card.archived.is_some() { None } else { Some(today) };
             }),
             (Row::Massage, Action::Toggle) => self.change(|card| card.massage = !card.massage),
             (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) if self.has_side(index) => {

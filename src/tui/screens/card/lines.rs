@@ -96,7 +96,10 @@ impl State {
             Row::Aim(aim) => format!("{}: {}", aim_words(aim), yes(self.card.aims.contains(&aim))),
             Row::Massage => format!("massage finish: {}", yes(self.card.massage)),
             Row::Habit(index) => format!("plans: {}", self.habit_words(index, shared)),
-            Row::Screening => format!("screened: {}", self.screened(now).1),
+            Row::Screening => format!("health check: {}", self.screened(now).1),
+            Row::Words(line) => format!("{}: {}", line.label(), self.card.words[&line].text()),
+            Row::Archived => format!("comes no more: {}", yes(self.card.archived.is_some())),
+            Row::Remove => format!("remove for good: {}", self.removing.text()),
             Row::Note => format!("remark: {}", self.card.note.text()),
         }
     }
