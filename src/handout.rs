@@ -15,6 +15,7 @@ pub mod home_page;
 mod home_sheet;
 mod insight_json;
 pub mod instance;
+pub mod leaflets;
 pub mod letter;
 mod letter_page;
 pub mod paper;

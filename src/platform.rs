@@ -11,7 +11,9 @@ mod unix;
 mod windows;
 
 pub use common::{Openness, Signal};
-pub use environment::{data_folder, is_program, own_path, shows_true_colour, temporary_folder, variable};
+pub use environment::{
+    data_folder, home_folder, is_program, own_path, shows_true_colour, temporary_folder, variable,
+};
 
 #[cfg(unix)]
 use unix as system;

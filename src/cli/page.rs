@@ -8,31 +8,28 @@ use clap::{Subcommand, ValueEnum};
 
 use crate::client::{Client, Session, Trained, trained_from};
 use crate::failure::Failure;
-use crate::handout::home_card::{self, HomeCard};
+use crate::handout::home_card;
 use crate::handout::home_page;
+use crate::handout::leaflets::{self, HomeWish, NoHomeCard};
 use crate::handout::letter::{Letter, LetterExtras};
 use crate::handout::paper::{Letterhead, Markup};
 use crate::handout::record_page::RecordPage;
 use crate::handout::year::YearPage;
-use crate::planner::Today;
 use crate::store::Store;
 use crate::text::Safe;
 
 use super::console::Console;
 use super::values;
 
-/// Sessions whose training a card for home is for, where nothing is said.
-const SESSIONS: usize = 3;
-
 /// Write a page for a client to take along
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(subcommand)]
-    page: Leaflet,
+    page: PageKind,
 }
 
 #[derive(Debug, Subcommand)]
-enum Leaflet {
+enum PageKind {
     /// Write a card with stretches to do alone at home, each drawn, on one sheet
     Home(Home),
     /// Write what was agreed, done and answered in one session
@@ -159,10 +156,10 @@ enum Remarks {
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     match &arguments.page {
-        Leaflet::Home(asked) => home(asked, console),
-        Leaflet::Record(asked) => record(asked, console),
-        Leaflet::Year(asked) => year(asked, console),
-        Leaflet::Letter(asked) => letter(asked, console),
+        PageKind::Home(asked) => home(asked, console),
+        PageKind::Record(asked) => record(asked, console),
+        PageKind::Year(asked) => year(asked, console),
+        PageKind::Letter(asked) => letter(asked, console),
     }
 }
 
@@ -212,32 +209,26 @@ fn home(asked: &Home, console: &mut Console) -> Result<(), Failure> {
     let store = console.store()?;
     let client = store.load(&store.find(&asked.client)?)?;
     let on = console.now.date_naive();
-    if let Some((checked, point)) = client.profile.open_points(on).next() {
-        let what = format_args!("no card while the health check of {checked} is open: {}", point.what);
-        return Err(Failure::new(what).hint("let somebody clear it, and note by whom with `matside screen`"));
-    }
-    let purpose = asked.trained.clone().unwrap_or_else(|| trained_last(&client));
-    if purpose.is_empty() {
-        return Err(Failure::new("nothing says what the stretches are to be for")
-            .hint("say it with --trained, such as --trained lower-body"));
-    }
-    let trainer = store.trainer()?;
     let is_named = asked.without != Some(Hidden::Name);
     let id = if is_named { client.profile.id.to_string() } else { "client".to_owned() };
-    let (name, age) = (client.profile.name.clone(), client.profile.oldest_age(on));
-    let today = Arc::new(Today::of(Arc::new(client), Arc::new(store.catalogue()?), on));
-    let count = asked.count.unwrap_or_else(|| home_card::usual_count(age));
-    let card = HomeCard {
-        client: if is_named { name } else { String::new() },
-        studio: trainer.studio,
-        trainer: trainer.name,
-        on,
-        days: asked.days,
-        cautions: today.restrictions.in_force().iter().map(|caution| caution.card.clone()).collect(),
-        stretches: home_card::choose(&today, &purpose, count)?,
-    };
+    let wish = HomeWish { trained: asked.trained.clone(), count: asked.count, days: asked.days, is_named };
+    let card = leaflets::home(client, Arc::new(store.catalogue()?), &store.trainer()?, on, wish)?;
     let page = home_page::write(&card, asked.writing.markup());
     asked.writing.write(&page, [&id, "home", &on.to_string()], &store, console)
+}
+
+impl From<NoHomeCard> for Failure {
+    fn from(why: NoHomeCard) -> Self {
+        match why {
+            NoHomeCard::Open(..) => {
+                Self::new(why).hint("let somebody clear it, and note by whom with `matside screen`")
+            }
+            NoHomeCard::NoPurpose => {
+                Self::new(why).hint("say it with --trained, such as --trained lower-body")
+            }
+            NoHomeCard::NoStretch(error) => error.into(),
+        }
+    }
 }
 
 fn record(asked: &Record, console: &mut Console) -> Result<(), Failure> {
@@ -293,16 +284,4 @@ fn session_of(client: &Client, on: Option<NaiveDate>) -> Result<&Session, Failur
             .hint("`matside history CLIENT --all` lists their days"),
         None => Failure::new("no session yet: nothing to write"),
     })
-}
-
-/// What the last sessions trained, each muscle as hard as it was trained most.
-fn trained_last(client: &Client) -> Trained {
-    let mut trained = Trained::new();
-    for session in client.sessions.iter().rev().take(SESSIONS) {
-        for (muscle, effort) in &session.trained {
-            let kept = trained.entry(*muscle).or_insert(*effort);
-            *kept = (*kept).max(*effort);
-        }
-    }
-    trained
 }

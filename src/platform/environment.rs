@@ -41,6 +41,11 @@ pub fn data_folder(name: &str) -> Option<PathBuf> {
     Some(if roaming.is_dir() && !own.is_dir() { roaming } else { own })
 }
 
+/// The user's home, if the system says where it is.
+pub fn home_folder() -> Option<PathBuf> {
+    etcetera::home_dir().ok()
+}
+
 /// Whether the terminal shows every colour, as far as the system says so: the consoles of Windows do since 2017, and
 /// set no variable for it.
 pub fn shows_true_colour() -> bool {

@@ -110,6 +110,8 @@ pub enum Effect {
     Release,
     /// Write the session into another folder, since the client's file takes nothing now.
     Rescue(Arc<Client>, Box<Session>, PathBuf),
+    /// Write the pages of a client to print, into this folder or the usual one.
+    WritePages(ClientId, Option<PathBuf>),
     /// Open the invented studio.
     Demo,
     /// Ring the terminal's bell.

@@ -121,6 +121,8 @@ pub enum Reply {
     Written(Result<Option<u32>, Failure>),
     /// The session is in another folder, in this file.
     Rescued(Result<PathBuf, Failure>),
+    /// The pages are written: which, where, and what is not among them.
+    Pages(Result<String, Failure>),
     /// Something about the files that the trainer should know.
     Noticed(String),
     /// The invented studio is open.
@@ -141,6 +143,7 @@ impl Reply {
             | Self::TakenUp(_, Err(why))
             | Self::Written(Err(why))
             | Self::Rescued(Err(why))
+            | Self::Pages(Err(why))
             | Self::Demo(Err(why)) => Some(why),
             _ => None,
         }

@@ -1,6 +1,6 @@
 //! What the screens ask to be done with files and plans; used by every host.
 
-use std::path::MAIN_SEPARATOR;
+use std::path::{MAIN_SEPARATOR, PathBuf};
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -8,9 +8,11 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use crate::catalogue::Catalogue;
 use crate::client::{Attribution, Client, ClientId, Habit, Profile, Session, TakenBack, Trainer};
 use crate::failure::Failure;
+use crate::handout::leaflets::leaflets;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store, StoreError};
 use crate::strain;
+use crate::text;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
@@ -155,6 +157,7 @@ impl Services {
             Effect::Rescue(client, session, folder) => {
                 Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(failed(&self.store)))
             }
+            Effect::WritePages(id, folder) => Reply::Pages(self.write_pages(&id, folder, now.date_naive())),
             Effect::Release => {
                 self.journal = None;
                 return None;
@@ -162,6 +165,23 @@ impl Services {
             Effect::Demo => Reply::Demo(self.open_demo()),
             Effect::Bell | Effect::Speak(_) | Effect::Tell(_) | Effect::Quit => return None,
         })
+    }
+
+    /// Writes every page of a client and says in one line which and where.
+    fn write_pages(&self, id: &ClientId, to: Option<PathBuf>, on: NaiveDate) -> Result<String, Failure> {
+        let failed = failed(&self.store);
+        let client = self.store.load(id).map_err(&failed)?;
+        let (pages, no_card) = leaflets(client, &self.catalogue, &self.trainer, on);
+        let folder = to.map_or_else(Store::out_folder, Ok).map_err(&failed)?;
+        for page in &pages {
+            Store::hand_out(&folder, &page.name, page.text.as_bytes()).map_err(&failed)?;
+        }
+        let kinds: Vec<&str> = pages.iter().map(|page| page.kind).collect();
+        let no_card = no_card.map(|why| format!("; no home card: {why}")).unwrap_or_default();
+        let open =
+            if self.store.is_encrypted() { "; not locked: whoever has them can read them" } else { "" };
+        let written = if kinds.is_empty() { "no page".to_owned() } else { text::list(&kinds) };
+        Ok(format!("written into {}: {written}{no_card}{open}", folder.display()))
     }
 
     fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {

@@ -84,6 +84,7 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
             "words",
             "platform",
             "store",
+            "handout",
             "figure",
         ],
     ),

@@ -5,6 +5,7 @@ use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crate::platform;
 use crate::store::disk::{Disk, Machine};
 use crate::store::{Store, StoreError};
 
@@ -12,6 +13,18 @@ use crate::store::{Store, StoreError};
 const TRIES: u32 = 1000;
 
 impl Store {
+    /// The usual folder for what leaves the data folder; it is made if it is not there.
+    ///
+    /// # Errors
+    /// If the system does not say where the user's home is, or the folder cannot be made.
+    pub fn out_folder() -> Result<PathBuf, StoreError> {
+        let folder = platform::home_folder().ok_or(StoreError::NoHome)?.join("matside-pages");
+        let mut made = std::fs::DirBuilder::new();
+        platform::private_folder(made.recursive(true));
+        made.create(&folder).map_err(StoreError::io("make the folder", &folder))?;
+        Ok(folder)
+    }
+
     /// Writes a file and says where it is: in the folder `to` under `name`, or as the file `to`. Where a file is already,
     /// `-2` and so on is added to the name.
     ///

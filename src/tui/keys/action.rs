@@ -50,6 +50,8 @@ pub enum Action {
     Commands,
     /// Take the last change back.
     Undo,
+    /// Write pages to print.
+    WritePages,
     /// Leave the program; nothing is lost.
     Quit,
     /// A minute more.

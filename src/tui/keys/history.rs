@@ -21,6 +21,7 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Char('/'), A::Find, "find a stretch, a muscle or days", "find"),
             slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
             slot(Char('c'), A::OpenCard, "the card", "card"),
+            bind(Char('w'), A::WritePages, "write pages to print: last session, year, letter, home card"),
             slot(Code(C::Esc), A::Back, "back", "back"),
         ],
     },

@@ -23,7 +23,7 @@ use crate::insight::quarters::Quarters;
 use crate::insight::{self, HeldAgainst, amount};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::effect::Effect;
-use crate::tui::event::{Now, ScreenEvent};
+use crate::tui::event::{Now, Reply, ScreenEvent};
 use crate::tui::go::{CardOf, Go, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
@@ -245,6 +245,10 @@ impl State {
                 context.ask(Effect::Load(self.id.clone()));
                 return Go::Stay;
             }
+            ScreenEvent::Reply(Reply::Pages(Ok(words))) => {
+                context.shared.say(Tone::Good, words.clone());
+                return Go::Stay;
+            }
             ScreenEvent::Action(action) => *action,
             _ => return Go::Stay,
         };
@@ -278,6 +282,7 @@ impl State {
                 return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: None });
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
+            Action::WritePages => context.ask(Effect::WritePages(self.id.clone(), None)),
             Action::Back if self.finding || !self.filter.is_empty() => {
                 self.filter.clear();
                 self.finding = false;

@@ -141,3 +141,21 @@ fn the_quarters_are_plots_with_their_tables_and_lines() {
     studio.key(KeyCode::Esc);
     assert_seen(&studio, &["Who is next?"]);
 }
+
+#[test]
+fn the_pages_are_written_from_the_history_and_the_screen_says_where() {
+    let mut studio = history("feldm", 1);
+    studio.press("w");
+    let said = studio.app.lines(studio.now()).join("\n");
+    for word in ["written into", "elsewhere", "last session", "year", "letter", "home card"] {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+    let folder = studio.root().join("elsewhere");
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort_unstable();
+    let kinds: Vec<&str> = names.iter().filter_map(|name| name.split('-').nth(2)).collect();
+    assert_eq!(kinds, ["home", "letter", "session", "year"], "{names:?}");
+}
