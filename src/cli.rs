@@ -1,6 +1,7 @@
 //! The commands, one file each.
 
 mod choices;
+mod completing;
 mod console;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
@@ -12,10 +13,10 @@ mod values;
 mod when;
 
 use std::ffi::OsString;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::failure::Failure;
 use crate::store::Store;
@@ -155,10 +156,13 @@ commands! {
     Pain: pain,
     Settle: settle,
     Forget: forget,
+    Backup: backup,
+    Restore: restore,
     Encrypt: encrypt,
     Decrypt: decrypt,
     Demo: demo,
     Completions: completions,
+    Man: man,
 }
 
 impl Command {
@@ -180,6 +184,17 @@ impl Command {
                 | Self::Decrypt(_)
         )
     }
+}
+
+/// Answers a shell that asks what may come next, if one does; whether it did.
+///
+/// # Errors
+/// If the shell is not one that is known, or its question cannot be understood.
+pub fn complete(words: Vec<OsString>, here: Option<&Path>) -> Result<bool, Failure> {
+    let folder = completing::folder_in(&words);
+    let command = || completing::with_values(Arguments::command(), &folder);
+    let asked = clap_complete::CompleteEnv::with_factory(command).var(completing::VARIABLE);
+    asked.try_complete(words, here).map_err(Failure::usage)
 }
 
 /// Runs the command that `arguments`, the program's name first, ask for.
@@ -226,10 +241,10 @@ fn explain(refused: &clap::Error, console: &mut Console) -> Result<(), Failure> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use clap::CommandFactory;
 
     #[test]
     fn the_arguments_fit_together() {
         Arguments::command().debug_assert();
+        completing::with_values(Arguments::command(), &None).debug_assert();
     }
 }

@@ -4,6 +4,8 @@ mod cast;
 mod random;
 mod studio;
 
+use std::sync::{Mutex, PoisonError};
+
 use chrono::{Days, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
@@ -31,12 +33,24 @@ pub fn fill(store: &Store, studio: &Studio) -> Result<(), StoreError> {
     store.note_work(&blocks.collect::<Vec<_>>())
 }
 
-/// Makes the studio, up to the day before `today`, in a new scratch folder.
+/// Studios that were made in scratch folders while the program runs.
+static SCRATCH: Mutex<Vec<Store>> = Mutex::new(Vec::new());
+
+/// Removes every studio that was made in a scratch folder.
+pub fn clean_up() {
+    for store in SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).drain(..) {
+        // What cannot be removed is the system's to clear.
+        let _ = store.discard_scratch();
+    }
+}
+
+/// Makes the studio, up to the day before `today`, in a new scratch folder, which [`clean_up`] removes.
 ///
 /// # Errors
 /// If the folder cannot be made or filled.
 pub fn in_scratch(today: NaiveDate, offset: FixedOffset) -> Result<Store, StoreError> {
     let store = Store::scratch()?;
+    SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).push(store.clone());
     fill(&store, &studio(yesterday(today), offset))?;
     Ok(store)
 }

@@ -15,6 +15,12 @@ use matside::tui::{self, theme};
 
 fn main() -> ExitCode {
     set_panic_hook(|| ());
+    match cli::complete(std::env::args_os().collect(), std::env::current_dir().ok().as_deref()) {
+        Ok(false) => {}
+        // A shell asked while a line was typed: it has its answer, and nobody reads an error.
+        Ok(true) => return ExitCode::SUCCESS,
+        Err(failure) => return failure.status.into(),
+    }
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let terminal = input.is_terminal() && io::stdout().is_terminal();
     let now = chrono::Local::now().fixed_offset();
@@ -31,6 +37,7 @@ fn main() -> ExitCode {
     };
     let done = cli::run(std::env::args_os(), &mut console);
     let done = done.and_then(|after| out.flush().map_err(Failure::unshown).and(Ok(after))).and_then(open);
+    demo::clean_up();
     let failure = done.err().unwrap_or(Failure::quiet(Status::Done));
     // What was written before a failure comes first. Nothing more can be done if either fails.
     let _ = out.flush();

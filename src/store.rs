@@ -4,6 +4,7 @@
 //! that file and synced, so the file is its own journal. Everything else replaces a whole file at once. Whoever
 //! writes a client holds its lock; reading needs none.
 
+mod backup;
 mod cells;
 mod changes;
 mod check;
@@ -66,6 +67,7 @@ use crate::names::nearest;
 use crate::platform;
 use crate::text::{Safe, folded};
 
+pub use backup::{BackedUp, Restored, look_into};
 pub use check::{Diagnostic, Severity};
 pub use encryption::Converted;
 pub use error::{Flaw, StoreError};

@@ -41,9 +41,13 @@ pub(super) fn below(text: &str, choices: &[WordList]) -> String {
     format!("{text}\n\n{}", listed(choices))
 }
 
+pub(super) fn single_muscles() -> Vec<String> {
+    Muscle::ALL.iter().map(|muscle| muscle.id().to_owned()).collect()
+}
+
 pub(super) fn muscles() -> Vec<String> {
-    let ones = Muscle::ALL.iter().map(|muscle| muscle.id().to_owned());
-    ones.chain(MuscleGroup::ALL.iter().map(|group| group.id().to_owned())).collect()
+    let groups = MuscleGroup::ALL.iter().map(|group| group.id().to_owned());
+    single_muscles().into_iter().chain(groups).collect()
 }
 
 pub(super) fn conditions() -> Vec<String> {

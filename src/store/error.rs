@@ -41,6 +41,14 @@ pub enum StoreError {
         /// The highest that can be read.
         known: i64,
     },
+    /// A backup from which nothing can be made.
+    #[error("{} is no whole backup: {what}; take another one, nothing was changed", shown(.path))]
+    NoBackup {
+        /// The backup.
+        path: PathBuf,
+        /// What is wrong with it.
+        what: String,
+    },
     /// The file is larger than any client's file can be.
     #[error("{} has {bytes} bytes, more than the {cap} that are read; split it or put back a copy from before", shown(.path))]
     TooBig {
@@ -182,6 +190,7 @@ impl StoreError {
             Self::Io { path, .. }
             | Self::Broken { path, .. }
             | Self::Newer { path, .. }
+            | Self::NoBackup { path, .. }
             | Self::TooBig { path, .. }
             | Self::NotAFile { path, .. }
             | Self::Locked { path, .. }

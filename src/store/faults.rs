@@ -1,5 +1,6 @@
 //! Makes every single call to the disk fail, and counts what is missing afterwards.
 
+mod backups;
 mod ledger;
 mod power_cuts;
 mod schedule;

@@ -65,6 +65,32 @@ impl Store {
         forget::copies(&self.layout)
     }
 
+    /// The ids of the clients, which no passphrase hides.
+    ///
+    /// # Errors
+    /// If the folder cannot be listed.
+    pub fn client_ids(&self) -> Result<Vec<ClientId>, StoreError> {
+        self.layout.client_ids()
+    }
+
+    /// Removes the whole folder, if it is a scratch folder.
+    ///
+    /// # Errors
+    /// If it cannot be removed.
+    pub fn discard_scratch(&self) -> Result<(), StoreError> {
+        let root = self.root();
+        let is_scratch = root.parent() == Some(platform::temporary_folder().as_path())
+            && root
+                .file_name()
+                .and_then(|name| name.to_str())
+                .is_some_and(|name| name.starts_with("matside-"));
+        if is_scratch {
+            std::fs::remove_dir_all(root).map_err(StoreError::io("remove", root))
+        } else {
+            Ok(())
+        }
+    }
+
     /// Removes everything in the data folder that is about a client, and says what was removed.
     ///
     /// Backups, synchronised folders and exports are out of reach.

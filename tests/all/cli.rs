@@ -95,9 +95,11 @@ fn an_escape_sequence_in_an_argument_is_shown_harmlessly() {
 }
 
 #[test]
-fn completions_name_every_command() {
-    let said = Studio::empty().run(&["completions", "bash"]);
-    assert!(said.starts_with("status: 0") && said.contains("completions"), "{said}");
+fn completions_are_asked_of_the_program_itself() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let said = Studio::empty().run(&["completions", shell]);
+        assert!(said.starts_with("status: 0") && said.contains("MATSIDE_COMPLETE"), "{said}");
+    }
 }
 
 #[test]

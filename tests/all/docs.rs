@@ -4,6 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
+use matside::body::Muscle;
+
 use crate::cli::Studio;
 
 /// Held by whoever reads and rewrites a part of the README.
@@ -34,29 +36,108 @@ fn run(command: &str) -> String {
     }
 }
 
-#[test]
-fn the_commands_of_the_readme_work() {
-    let readme = read("README.md");
-    assert!(readme.contains("cargo run --release -- demo") && readme.contains("\ncargo test\n"));
-    let commands = commands(&readme);
-    assert!(commands.len() >= 7, "{commands:?}");
-    for command in commands {
-        let said = run(&command);
-        // `check` warns about a folder that others may read, which a checkout is; it still ends well.
-        assert!(said.starts_with("status: 0"), "matside {command}\n{said}");
+/// The papers in which a command may stand.
+fn papers() -> Vec<PathBuf> {
+    let mut papers = vec![PathBuf::from("README.md"), PathBuf::from("DEVELOPERS.md")];
+    for entry in fs::read_dir(root().join("docs")).expect("docs can be listed") {
+        let path = entry.expect("an entry").path();
+        if path.extension().is_some_and(|ending| ending == "md") {
+            papers.push(path.strip_prefix(root()).expect("below the root").to_path_buf());
+        }
+    }
+    papers
+}
+
+/// Beginnings of lines that build or test the program: a test of the program does not run them.
+const NOT_RUN: &[&str] = &["cargo ", ".ci/run", "tests/", "UPDATE_", "INSTA_UPDATE"];
+
+/// Runs the lines of a paper one after the other in a shell, in a folder that holds the demo, on a fixed evening.
+#[cfg(unix)]
+fn run_all(lines: &[&str]) {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().expect("a folder");
+    let (bin, here) = (folder.path().join("bin"), folder.path().join("here"));
+    for made in [&bin, &here.join("demo/clients")] {
+        fs::create_dir_all(made).expect("a folder is made");
+    }
+    for name in ["trainer.toml", "work.toml"] {
+        fs::copy(root().join("demo").join(name), here.join("demo").join(name)).expect("copied");
+    }
+    for entry in fs::read_dir(root().join("demo/clients")).expect("listed") {
+        let path = entry.expect("an entry").path();
+        fs::copy(&path, here.join("demo/clients").join(path.file_name().expect("a name"))).expect("copied");
+    }
+    let program = bin.join("matside");
+    let script = format!(
+        "#!/bin/sh\nexec '{}' --now 2026-11-25T18:40:00+01:00 \"$@\"\n",
+        env!("CARGO_BIN_EXE_matside")
+    );
+    fs::write(&program, script).expect("written");
+    fs::set_permissions(&program, fs::Permissions::from_mode(0o755)).expect("made a program");
+    for line in lines {
+        let output = std::process::Command::new("sh")
+            .args(["-c", line])
+            .env_clear()
+            .env("HOME", folder.path())
+            .env("PATH", format!("{}:/usr/bin:/bin", bin.display()))
+            .current_dir(&here)
+            .stdin(std::process::Stdio::null())
+            .output()
+            .expect("a shell runs");
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{line}\n{said}");
     }
 }
 
 #[test]
-fn links_in_the_documents_lead_somewhere() {
-    let mut documents = vec![PathBuf::from("README.md"), PathBuf::from("DEVELOPERS.md")];
-    for entry in fs::read_dir(root().join("docs")).expect("docs can be listed") {
-        let path = entry.expect("an entry").path();
-        if path.extension().is_some_and(|ending| ending == "md") {
-            documents.push(path.strip_prefix(root()).expect("below the root").to_path_buf());
+#[cfg(unix)]
+fn every_line_of_every_command_block_runs() {
+    let mut count = 0;
+    for paper in papers() {
+        let text = read(&paper.to_string_lossy());
+        let blocks = text.split("```").skip(1).step_by(2).filter_map(|block| block.strip_prefix("sh\n"));
+        let lines: Vec<&str> = blocks.flat_map(str::lines).filter(|line| !line.is_empty()).collect();
+        let (ours, others): (Vec<&str>, Vec<&str>) =
+            lines.into_iter().partition(|line| line.starts_with("matside "));
+        for line in others {
+            let is_known = NOT_RUN.iter().any(|start| line.starts_with(start));
+            assert!(is_known, "{}: `{line}` is neither run nor known", paper.display());
+        }
+        count += ours.len();
+        run_all(&ours);
+    }
+    assert!(count >= 20, "{count}");
+    let readme = read("README.md");
+    assert!(readme.contains("\ncargo run --release -- demo\n") && readme.contains("\ncargo test\n"));
+}
+
+/// Commands that a sentence names are there, whether or not they stand in a block.
+#[test]
+fn every_command_that_the_papers_name_is_there() {
+    let help = Studio::empty().run(&["--help"]);
+    let known: Vec<&str> =
+        help.lines().filter_map(|line| line.strip_prefix("  ")?.split_whitespace().next()).collect();
+    for paper in papers().into_iter().filter(|paper| !paper.ends_with("changelog.md")) {
+        let text = read(&paper.to_string_lossy());
+        for named in text.split("`matside ").skip(1) {
+            let word = named.split(|letter: char| !letter.is_ascii_lowercase()).next().unwrap_or_default();
+            assert!(word.is_empty() || known.contains(&word), "{}: `matside {word}`", paper.display());
         }
     }
-    for document in documents {
+}
+
+#[test]
+fn the_readme_lists_the_muscles() {
+    let rows = Muscle::ALL.iter().map(|muscle| format!("| `{}` | {} |", muscle.id(), muscle.plain_name()));
+    let rows: Vec<String> = rows.collect();
+    let head = "| muscle | in plain words |\n| --- | --- |";
+    let folded = "<details><summary>The muscles</summary>";
+    is_current("muscles", &format!("{folded}\n\n{head}\n{}\n\n</details>\n", rows.join("\n")));
+}
+
+#[test]
+fn links_in_the_documents_lead_somewhere() {
+    for document in papers() {
         let text = read(&document.to_string_lossy());
         for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
             if target.starts_with("http") || target.starts_with('#') {

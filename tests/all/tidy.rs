@@ -63,6 +63,7 @@ pub(crate) const ROOMS: &[(&str, &[&str])] = &[
             "handout",
             "insight",
             "words",
+            "platform",
             "demo",
             "words",
         ],
