@@ -60,6 +60,10 @@ pub struct Looks {
     #[arg(long, global = true)]
     pub linear: bool,
 
+    /// With --linear: fewer words, a bell where a hold begins
+    #[arg(long, global = true)]
+    pub brief: bool,
+
     /// Draw with ASCII only
     #[arg(long, global = true)]
     pub ascii: bool,

@@ -56,6 +56,7 @@ fn open(after: After) -> Result<(), Failure> {
         halves: looks.half_blocks,
         // A terminal that can only write lines says so by this name.
         linear: looks.linear || platform::variable("TERM") == "dumb",
+        brief: looks.brief,
         mouse: looks.mouse,
         bell: !looks.quiet,
         speech: looks

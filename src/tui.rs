@@ -80,6 +80,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         catalogue: Arc::default(),
         folder: store.root().display().to_string(),
         demo: options.demo.is_some(),
+        brief: options.brief,
         remote: options.remote.clone(),
         notice: None,
         marked: BTreeMap::new(),

@@ -1,5 +1,7 @@
 //! The whole state of the screens: what comes in changes it, and says what is to be done.
 
+mod typed_line;
+
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -15,7 +17,6 @@ use super::effect::Effect;
 use super::event::{Event, Now, Reply, ScreenEvent, Size, Wheel};
 use super::go::{Go, LeftBehind, Visit};
 use super::keys::{self, Action, Key, Letters, Mode, Slot};
-use super::lines::words::{self, Meant};
 use super::page::{ClockView, Page};
 use super::screens::{Screen, commands, day, help};
 use super::shared::{Context, Shared};
@@ -105,23 +106,6 @@ impl App {
         if let Some(action) = action {
             self.act(action, now, effects);
         }
-    }
-
-    /// Does what a line stands for, or says what was asked for.
-    fn words(&mut self, line: &str, now: Now, effects: &mut Vec<Effect>) {
-        let told = match words::meant(line, self.top().mode(), self.clock(now).is_some()) {
-            Meant::Keys(keys) => return keys.into_iter().for_each(|key| self.key(key, now, effects)),
-            Meant::Action(action) => return self.pressed(Some(action), now, effects),
-            Meant::Read => self.lines(now),
-            Meant::Keyboard => vec![self.page(now).keys],
-            Meant::About(label) => {
-                let found = self.page(now).labelled(label);
-                if found.is_empty() { vec![format!("{label}: nothing.")] } else { found }
-            }
-            Meant::Time => self.clock(now).map(|clock| clock.told()).into_iter().collect(),
-            Meant::Nothing(words) => vec![words],
-        };
-        effects.push(Effect::Tell(told));
     }
 
     fn act(&mut self, action: Action, now: Now, effects: &mut Vec<Effect>) {

@@ -4,6 +4,8 @@
 //! is what has changed since it was said last ([`announcer`]).
 
 pub mod announcer;
+mod cut;
+mod ear;
 pub mod words;
 
 use std::io::{self, BufRead, Read, Write};
@@ -25,6 +27,12 @@ use announcer::{Announcer, Trigger};
 
 /// The longest line that is taken, in bytes.
 const MOST: u64 = 1000;
+
+/// What goes on with what was cut off.
+const MORE: &str = "more";
+
+/// What is a bell in brief.
+const HOLD: &str = "Hold.";
 
 /// What was heard while waiting.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -185,12 +193,14 @@ pub struct Voice<W> {
     trigger: Trigger,
     /// To be said next, in place of what is new.
     told: Option<Vec<String>>,
+    /// What was cut off of what was said last.
+    rest: Vec<String>,
 }
 
 impl<W: Write> Voice<W> {
     /// A voice that has said nothing yet.
     pub fn new(out: W) -> Self {
-        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None }
+        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None, rest: Vec::new() }
     }
 
     /// What a line, or the end of them, is as an event.
@@ -199,6 +209,10 @@ impl<W: Write> Voice<W> {
             self.trigger = Trigger::Key;
         }
         match heard {
+            Heard::Line(line) if !self.rest.is_empty() && line.trim().eq_ignore_ascii_case(MORE) => {
+                self.told = Some(std::mem::take(&mut self.rest));
+                Event::Woke
+            }
             Heard::Line(line) => Event::Words(line),
             Heard::Noticed(words) => Event::Reply(Reply::Noticed(words)),
             Heard::Refused(why) => {
@@ -226,13 +240,22 @@ impl<W: Write> Voice<W> {
     /// # Errors
     /// The output cannot be written.
     pub fn say(&mut self, app: &App, now: Now) -> io::Result<()> {
-        let mut lines = Vec::new();
         // Of a line with several letters only the end is said.
         let trigger = std::mem::replace(&mut self.trigger, Trigger::Time);
-        match self.told.take() {
-            Some(told) => lines.extend(told.iter().map(|line| text::clean(line))),
-            None => lines.extend(self.announcer.speak(app, now, trigger)),
+        let lines = match self.told.take() {
+            Some(told) => told.iter().map(|line| text::clean(line)).collect(),
+            None => self.announcer.speak(app, now, trigger),
+        };
+        if lines.is_empty() {
+            return Ok(());
         }
+        let is_brief = app.shared.brief;
+        let (bells, lines): (Vec<String>, Vec<String>) =
+            lines.into_iter().partition(|line| is_brief && line == HOLD);
+        self.ring(u8::from(!bells.is_empty()));
+        let lines = lines.iter().map(|line| ear::heard(line)).collect();
+        let (lines, rest) = cut::cut(lines, app.top().mode(), is_brief);
+        self.rest = rest;
         // Whole lines, in one piece.
         let said: String = lines.iter().flat_map(|line| [line.as_str(), "\n"]).collect();
         self.out.write_all(said.as_bytes())?;

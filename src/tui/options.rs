@@ -25,6 +25,8 @@ pub struct Options {
     pub halves: bool,
     /// Plain lines instead of screens.
     pub linear: bool,
+    /// Lines in few words.
+    pub brief: bool,
     /// Take clicks and the wheel.
     pub mouse: bool,
     /// Ring the terminal's bell at each change.

@@ -56,6 +56,8 @@ pub struct Shared {
     pub folder: String,
     /// Whether an invented studio can be opened.
     pub demo: bool,
+    /// Whether lines are told in few words.
+    pub brief: bool,
     /// The keys that the trainer's remote sends.
     pub remote: RemoteKeys,
     /// A line for the trainer, until the next key.

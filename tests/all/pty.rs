@@ -110,7 +110,7 @@ fn lines_are_typed_and_heard_on_a_terminal() {
     command.args(["--linear".as_ref(), "--data".as_ref(), folder.path().as_os_str()]);
     command.args(["--now", NOW]);
     let mut terminal = Terminal::start(command, (120, 50));
-    terminal.see("1 of 1: Ilse Brandt").keys("\r").see("10 min, up at 18:55");
+    terminal.see("1 of 1: Ilse Brandt").keys("\r").see("ten minutes, up at 18 55");
     terminal.keys("ham\r").see("1 of 1: hamstrings").keys("\r").see("First: ");
     terminal.keys("\r").see("Question 1 of 16").keys("tight hip\r").see("Nothing here is called tight hip");
     terminal.keys("quit\r");

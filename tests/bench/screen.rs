@@ -394,6 +394,7 @@ impl<'l> Desk<'l> {
             catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
+            brief: false,
             remote: RemoteKeys::default(),
             notice: None,
             marked: BTreeMap::new(),

@@ -5,12 +5,64 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use crate::tui::keys::{self, Action, Key, Letters, Mode};
 use crate::tui::remote::Button;
 
-/// How keys are given, said in help.
-pub const HOW: &str = "Keys are words, each on a line of its own: a letter or a digit, tab, shift-tab, esc, space, up, \
-    down, left, right, PageUp, PageDown, Home, End, Backspace, Delete, f1, ctrl-s and so on; an empty line is Enter. \
-    Where something is typed, a line is typed as a whole; a \" before it types a word that is a key. \
-    read reads the screen again, keys lists its keys, quit leaves. In a block: time, next, before, pause, go, pain, \
-    stop, less, longer, shorter, undo; and say, hands, feet, watch, spine, cautions tell of the stretch.";
+/// The parts of help, each with what it says.
+const HELP: [(&str, &[&str]); 6] = [
+    (
+        "typing",
+        &[
+            "One word a line. An empty line is Enter.",
+            "A name or letters look something up where that is asked for.",
+            "A quote before a word types it where it would be a key.",
+            "More goes on where something was cut. Read says the screen again. Quit leaves.",
+            "Brief says fewer words, normal the usual ones.",
+        ],
+    ),
+    (
+        "keys",
+        &[
+            "Keys lists those of this place. Names of keys are words too:",
+            "tab, shift-tab, esc, space, up, down, left, right, page-up, page-down, home, end, backspace, f1, ctrl-s.",
+        ],
+    ),
+    (
+        "block",
+        &[
+            "In a block: a number from 1 to 5 is the answer.",
+            "Next, before, pause, go, longer, shorter, less, finish, undo.",
+            "4 minutes, when so many are left. Time tells how it stands.",
+        ],
+    ),
+    (
+        "stopping",
+        &[
+            "Pain stops this stretch and notes it; undo takes that back.",
+            "Stop is hands off: the clock stands and nothing is noted; go on, finish, or consent taken back.",
+        ],
+    ),
+    (
+        "asking",
+        &["Of the stretch: say, hands, feet, watch, spine, form, cautions.", "Out: what was left out."],
+    ),
+    (
+        "remote",
+        &[
+            "The buttons of a remote are words too: on, back-button, third, fourth.",
+            "Third eases out and notes nothing; once more is pain.",
+        ],
+    ),
+];
+
+/// The names of the parts of help.
+pub fn help_parts() -> String {
+    HELP.map(|(name, _)| name).join(", ")
+}
+
+/// A part of help.
+fn help_part(word: &str) -> Option<Vec<String>> {
+    let name = word.strip_prefix("help ")?.trim();
+    let (_, lines) = HELP.iter().find(|(part, _)| *part == name)?;
+    Some(lines.iter().map(|line| (*line).to_owned()).collect())
+}
 
 /// What a line stands for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,6 +79,10 @@ pub enum Meant {
     Keyboard,
     /// What stands behind a label.
     About(&'static str),
+    /// A part of help.
+    Help(Vec<String>),
+    /// From now on lines have few words, or the usual ones.
+    Brief(bool),
     /// Nothing: that is said, and nothing of it is pressed.
     Nothing(String),
 }
@@ -42,9 +98,11 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
     match word.as_str() {
         "read" => Meant::Read,
         "keys" if !is_typed => Meant::Keyboard,
+        "brief" | "normal" if !is_typed => Meant::Brief(word == "brief"),
         "time" if runs && !is_typed => Meant::Time,
         word => named(word)
             .map(|key| Meant::Keys(vec![key]))
+            .or_else(|| help_part(word).filter(|_| mode.letters() != Letters::Text).map(Meant::Help))
             .or_else(|| minutes(word, mode).map(Meant::Action))
             .or_else(|| label(word).filter(|_| !is_typed).map(Meant::About))
             .or_else(|| action(word, mode).filter(|_| !is_typed).map(Meant::Action))
@@ -115,6 +173,10 @@ fn named(word: &str) -> Option<KeyEvent> {
         "page-down" => return plain(KeyCode::PageDown),
         "help" => return plain(KeyCode::F(1)),
         "quit" => return control('c'),
+        "question mark" => return plain(KeyCode::Char('?')),
+        "colon" => return plain(KeyCode::Char(':')),
+        "plus" => return plain(KeyCode::Char('+')),
+        "minus" => return plain(KeyCode::Char('-')),
         _ => {}
     }
     let shown = keys::names().find(|key| key.name().to_lowercase() == word && word.len() > 1);

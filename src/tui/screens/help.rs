@@ -6,7 +6,7 @@ use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;
 use crate::tui::keys::{self, Action, Mode};
-use crate::tui::lines::words::HOW;
+use crate::tui::lines::words::help_parts;
 use crate::tui::list_choice::ListChoice;
 use crate::tui::page::Page;
 use crate::tui::shared::{Context, Shared};
@@ -98,10 +98,31 @@ impl State {
 
     /// The keys as lines.
     pub fn lines(&self, _: &Shared, _: Now) -> Page {
-        let mut lines = Page::new("the keys", "Keys of this screen");
-        lines.push(HOW);
-        lines.extend(self.rows().concat().into_iter().map(|(name, help)| format!("{name}: {help}")));
+        let mut lines = Page::new("the keys", "Keys of this place.");
+        lines.push(format!("Say help and a part: {}. Esc goes back.", help_parts()));
+        lines.about("keys");
+        lines.extend(self.rows().concat().into_iter().map(|(names, help)| {
+            let names: Vec<&str> = names.split(' ').map(said).collect();
+            format!("{}: {help}.", names.join(" or "))
+        }));
         lines
+    }
+}
+
+/// The name of a key as it is heard.
+fn said(name: &str) -> &str {
+    match name {
+        "?" => "question mark",
+        ":" => "colon",
+        "+" => "plus",
+        "-" => "minus",
+        "=" => "equals",
+        "<" => "less than",
+        ">" => "more than",
+        "," => "comma",
+        "." => "dot",
+        "/" => "slash",
+        name => name,
     }
 }
 

@@ -209,6 +209,7 @@ impl Studio {
             catalogue: services.catalogue(),
             folder: "(the data folder)".to_owned(),
             demo: false,
+            brief: false,
             remote: RemoteKeys::default(),
             notice: None,
             marked: BTreeMap::new(),

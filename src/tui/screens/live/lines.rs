@@ -66,26 +66,28 @@ impl State {
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let phase = self.live.snapshot(now.moment);
         let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
-        if let Some(pain) = self.pain_words(&phase, shared) {
-            page.questions
-                .extend([pain.what, pain.ask, pain.then].into_iter().filter(|words| !words.is_empty()));
-        } else {
-            page.questions.extend(phase.paused.map(pause_words));
+        let is_hurt = self.live.stopped_for_pain().is_some();
+        match phase.paused {
+            Some(_) if is_hurt => page.questions.extend(self.spoken_pain(&phase, shared)),
+            paused => page.questions.extend(paused.map(pause_words)),
         }
         self.question_lines(&mut page);
         if phase.is_asked && phase.level.is_none() && phase.paused.is_none() {
             page.ask("Up. One to five?");
         }
         page.about("level");
-        page.extend(self.level_words(&phase));
+        page.extend(self.level_words(&phase, shared.brief));
         page.extend(ease_off(&phase));
         page.extend(self.outbox.failed().map(|why| format!("Not saved: {}", why.in_a_line())));
         page.about("consent");
         page.extend(self.narrowed_words());
         page.about(format!("step {}", phase.number));
-        if let Some(step) = phase.step {
-            self.step_lines(&phase, step, &mut page);
+        // After pain the next step is said when it is gone on with.
+        if let Some(step) = phase.step.filter(|_| !is_hurt) {
+            self.step_lines(&phase, step, shared.brief, &mut page);
         }
+        page.aside("pain");
+        page.extend(self.pain_words(&phase, shared).map(|pain| pain.what));
         page.aside("time");
         page.push(format!("Step {} of {}", phase.number, phase.count));
         page.push(rest_words(&phase));
@@ -104,9 +106,32 @@ impl State {
         page
     }
 
+    /// What was stopped for pain, and what there is to do.
+    fn spoken_pain(&self, phase: &Snapshot<'_>, shared: &Shared) -> Vec<String> {
+        let Some(hurt) = self.live.stopped_for_pain() else { return Vec::new() };
+        let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
+        let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
+        let held = report.map_or(Seconds::ZERO, |report| report.held);
+        let saved = if self.outbox.is_idle() { "saved" } else { "not saved yet" };
+        let mut lines = vec![
+            format!("Ease out. Pain {saved}: {}, at {}.", named(hurt.step), spoken::length(held)),
+            "Ask where, and what kind.".to_owned(),
+        ];
+        let left_out = u32::try_from(hurt.left_out.len()).unwrap_or(u32::MAX);
+        if left_out > 0 {
+            lines.push(text::capitalised(&format!("{} left out for it.", spoken::number(left_out))));
+        }
+        lines.extend(self.pain_words(phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty()));
+        lines.push("Go on, finish, or slip?".to_owned());
+        lines
+    }
+
     /// The answer, and whether it is on the disk.
-    fn level_words(&self, phase: &Snapshot<'_>) -> Option<String> {
+    fn level_words(&self, phase: &Snapshot<'_>, is_brief: bool) -> Option<String> {
         let (level, rated) = (phase.level?, phase.rated?);
+        if is_brief && (!phase.rates_last || self.outbox.is_idle()) {
+            return Some(format!("{level}."));
+        }
         Some(match (phase.rates_last, self.outbox.is_idle()) {
             (false, _) => format!("{level}, saved when this hold ends."),
             (true, true) => format!("{level} saved for {}.", named(rated)),
@@ -129,7 +154,7 @@ impl State {
     }
 
     /// The next position, the side, the stretch and its dose; nothing that can wait until it is asked for.
-    fn step_lines(&self, phase: &Snapshot<'_>, step: &Step, page: &mut Page) {
+    fn step_lines(&self, phase: &Snapshot<'_>, step: &Step, is_brief: bool, page: &mut Page) {
         // A line of its own, since it is over before the stretch begins.
         page.extend(
             match phase.stage {
@@ -146,6 +171,7 @@ impl State {
         let what = match before.filter(|before| before.form == step.form && before.side != step.side) {
             Some(before) if before.dose == step.dose => format!("Same, {side}."),
             Some(_) => format!("Same, {side}. {}.", text::capitalised(&dose)),
+            None if is_brief => format!("{}. {}.", text::capitalised(side), step.name),
             None => format!("{}. {}, {dose}.", text::capitalised(side), step.name),
         };
         let aim = if step.aim == Level::AIM { String::new() } else { format!(" Aim {}.", step.aim) };

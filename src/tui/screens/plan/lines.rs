@@ -1,7 +1,6 @@
 //! The plan said in lines.
 
 use crate::body::Seconds;
-use crate::caution::InForce;
 use crate::client::Consent;
 use crate::figure;
 use crate::planner::{Plan, Step, WhyLeftOut, words};
@@ -41,7 +40,7 @@ impl State {
             Page::new("the question of consent", format!("Consent, {name}. Nothing is noted yet."));
         // Once a block, when no clock runs and no hand is on the client: before the question.
         let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
-        page.questions.extend(in_force.map(spoken_caution));
+        page.questions.extend(in_force.map(card_sentence));
         page.questions.extend(self.before_touch());
         let question = consent_question(plan, shared).replace('"', "");
         page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
@@ -170,17 +169,6 @@ impl State {
         page.push(worth::plan_words(plan));
         page.extend(self.what_if.another().map(|another| format!("One more minute: {another}")));
     }
-}
-
-/// A caution as it is said before the first touch: what can be heard at once; all of its limits on asking.
-fn spoken_caution(caution: &InForce) -> String {
-    /// Words that are still heard to the end.
-    const MOST: usize = 20;
-    let all = card_sentence(caution);
-    if all.split_whitespace().count() <= MOST {
-        return all;
-    }
-    format!("{}: {} All of its limits: cautions.", caution.title, caution.say)
 }
 
 /// How many steps there are, and what is free.
