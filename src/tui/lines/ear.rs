@@ -66,6 +66,9 @@ fn spelled(word: &str, before: &str) -> String {
         let seconds = first.saturating_mul(60).saturating_add(last);
         return if is_time { clock(first, last) } else { spoken::length(Seconds::new(seconds)) };
     }
+    // Of a way to a file the name alone is heard.
+    let is_path = word.starts_with('/') || word.matches(['/', '\\']).count() > 1;
+    let word = word.rsplit(['/', '\\']).next().filter(|_| is_path).unwrap_or(word);
     let mut said = String::new();
     let letters: Vec<char> = word.chars().collect();
     for (index, letter) in letters.iter().enumerate() {
@@ -145,6 +148,8 @@ mod tests {
             ("2 x 5+15", "two times 5 and 15"),
             ("say \"now\" → go [4] 50%", "say now go 4 50 percent"),
             ("Straight-leg raise, left: 4.", "Straight-leg raise, left: 4."),
+            ("see /home/ana/clients/t-lund.toml:3:8: it", "see t-lund.toml:3 8: it"),
+            ("left/right", "left or right"),
         ] {
             assert_eq!(heard(line), said);
         }

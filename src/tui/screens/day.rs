@@ -3,6 +3,7 @@
 mod list;
 mod order;
 mod preview;
+mod unreadable;
 
 use std::collections::{BTreeSet, VecDeque};
 use std::time::Duration;
@@ -30,6 +31,7 @@ use order::{DayPart, Listed};
 use preview::{
     PREVIEW, draw_last_reached, draw_own_day, draw_preview, draw_short, own_day_lines, preview_lines,
 };
+use unreadable::unreadable;
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -210,6 +212,10 @@ impl State {
                 context.ask(Effect::Demo);
                 Go::Stay
             }
+            (Action::Choose, None) if let Some(why) = unreadable(self.filter.text(), context.shared) => {
+                context.shared.say(Tone::Caution, why);
+                Go::Stay
+            }
             (Action::NewClient, _) | (Action::Choose, None) if context.shared.roster.is_some() => {
                 Go::Open(Visit::Card(CardOf::New(self.filter.text().to_owned())))
             }
@@ -251,7 +257,8 @@ impl State {
         if shared.roster.is_none() {
             canvas.row(left, 0, Tone::Dim, "reading");
         } else if entries.is_empty() {
-            let words = format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
+            let nobody = || format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
+            let words = unreadable(self.filter.text(), shared).unwrap_or_else(nobody);
             canvas.wrapped(left, 0, Tone::Text, &words);
         }
         let end = draw_list(canvas::top(left, list_rows), (&entries, self.chosen), canvas, (shared, today));
@@ -322,7 +329,8 @@ impl State {
         page.extend(own_day_lines(shared, today));
         let entries = self.entries(shared, today);
         if entries.is_empty() {
-            page.push("Nobody of that name. Enter writes a new card.");
+            let nobody = || "Nobody of that name. Enter writes a new card.".to_owned();
+            page.push(unreadable(self.filter.text(), shared).unwrap_or_else(nobody));
         }
         let row = |listed: &Listed<'_>| {
             // A loudspeaker has other ears: of those who were not chosen nothing but the name is said.

@@ -438,6 +438,21 @@ fn in_brief_a_hold_is_a_bell_an_answer_its_digit_and_a_step_its_side_and_name() 
     assert_heard(&heard[6], &["Hold."]);
 }
 
+#[test]
+fn a_client_whose_file_has_a_fault_is_never_nobody_and_gets_no_second_card() {
+    for typed in ["feld", "Tobias Feldmann", "t-feldmann"] {
+        let studio = Studio::demo();
+        let whole = std::fs::read_to_string(studio.file("t-feldmann")).expect("the file");
+        studio.write("clients/t-feldmann.toml", &whole.replacen("born = ", "born = 1988-13-02 # ", 1));
+        let heard = listen(studio, &[typed, "", ""]);
+        for piece in &heard[1..3] {
+            assert_heard(piece, &["t-feldmann has a fault: line ", "No new card is made for that name."]);
+            assert!(!piece.contains("Nobody") && count(piece) <= 60, "{piece}");
+        }
+        assert!(!heard.concat().contains("New client"), "{heard:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(Config { cases: 40, failure_persistence: None, ..Config::default() })]
 
