@@ -85,8 +85,12 @@ impl WordLine {
             Self::Tight => {
                 let units = tight_units(typed)?;
                 let gone: Vec<Unit> = profile.tight_units().filter(|unit| !units.contains(unit)).collect();
-                gone.into_iter().for_each(|unit| profile.take_off_tight(unit, today));
-                units.into_iter().for_each(|unit| profile.note_tight(unit, today, ""));
+                for unit in gone {
+                    profile.take_off_tight(unit, today);
+                }
+                for unit in units {
+                    profile.note_tight(unit, today, "");
+                }
             }
             Self::Likes | Self::Dislikes => {
                 let likes = self == Self::Likes;
@@ -94,8 +98,12 @@ impl WordLine {
                 let named: Vec<StretchId> = named.collect::<Result<_, _>>()?;
                 let known = if likes { &profile.likes } else { &profile.dislikes };
                 let gone: Vec<StretchId> = known.iter().filter(|id| !named.contains(id)).cloned().collect();
-                gone.iter().for_each(|id| profile.set_liking(id, None));
-                named.iter().for_each(|id| profile.set_liking(id, Some(likes)));
+                for id in &gone {
+                    profile.set_liking(id, None);
+                }
+                for id in &named {
+                    profile.set_liking(id, Some(likes));
+                }
             }
             Self::AtHome => {
                 let read = |piece: &str| piece.parse::<Equipment>().map_err(|error| error.to_string());
@@ -249,7 +257,7 @@ mod tests {
             profile.likes.push(stretch.id.clone());
             let said = WordLine::Likes.of(&profile, catalogue);
             WordLine::Likes.put(&said, &mut profile, catalogue, today).expect(&said);
-            assert_eq!(profile.likes, [stretch.id.clone()]);
+            assert_eq!(profile.likes, std::slice::from_ref(&stretch.id));
         }
         for muscle in Muscle::ALL {
             let unit = Unit { muscle: *muscle, side: Side::Left };
