@@ -146,8 +146,12 @@ fn since_words(profile: &Profile) -> Vec<String> {
     noted.map(words).collect()
 }
 
+/// A muscle with its side; by its own name where the plain one stands for several.
 fn unit_words(unit: Unit) -> String {
-    format!("{} {}", unit.muscle.plain_name(), unit.side)
+    let plain = unit.muscle.plain_name();
+    let is_one = muscles_named(plain).is_ok_and(|named| named == [unit.muscle]);
+    let name = if is_one { plain.to_owned() } else { unit.muscle.id().replace('-', " ") };
+    format!("{name} {}", unit.side)
 }
 
 fn pieces<'a>(typed: &'a str, apart: &'static [char]) -> impl Iterator<Item = &'a str> {
