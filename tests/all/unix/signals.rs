@@ -57,7 +57,7 @@ fn a_shell_gets_the_terminal_and_gives_it_back() {
     signal("-TSTP", process);
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
     // The first prompt stands on that screen already; what is typed before the shell is back may be lost.
-    terminal.see("left:").keys("fg\r");
+    terminal.see("left: 1").see("Stopped").keys("fg\r");
     terminal.until("the block again", vt100::Screen::alternate_screen);
     terminal.see("1 of ").keys("\x1b[C").see("2 of ").keys("\x03");
     terminal.until("the shell's own screen", |screen| !screen.alternate_screen());
