@@ -63,6 +63,8 @@ impl Store {
     /// If there is a file of that name, it would lie in the data folder, or something cannot be read or written.
     pub fn back_up(&self, to: &Path) -> Result<BackedUp, StoreError> {
         let folder = folder_of(to);
+        // A bare name has no folder to wait for.
+        let to = &folder.join(to.file_name().unwrap_or_default());
         let inside = fs::canonicalize(&folder).map_err(StoreError::io("write into", &folder))?;
         let root = fs::canonicalize(self.root()).map_err(StoreError::io("read", self.root()))?;
         if inside.starts_with(root) {
