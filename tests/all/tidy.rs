@@ -148,6 +148,9 @@ const TO_STAND_ONLY_IN: &[(&str, &[&str])] = &[
     ("cfg(unix)", &["src/platform"]),
     ("cfg(not(unix))", &["src/platform"]),
     ("cfg(windows)", &["src/platform"]),
+    ("cfg!(windows)", &["src/platform"]),
+    ("cfg!(unix)", &["src/platform", "src/store/faults"]),
+    ("target_os", &["src/platform"]),
     ("format a date", &["src/words/date.rs"]),
     ("permit", &["src/caution", "src/planner/menu.rs", "src/session/interrupted.rs"]),
     (
