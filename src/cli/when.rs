@@ -80,12 +80,18 @@ impl When {
             MappedLocalTime::Single(offset) => {
                 wall.and_local_timezone(offset).single().ok_or_else(String::new)
             }
-            MappedLocalTime::Ambiguous(one, other) => Err(format!(
-                "the clock showed {} twice that day; write which: {}{one} or {}{other}",
-                wall.format("%H:%M"),
-                wall.format("%Y-%m-%dT%H:%M"),
-                wall.format("%Y-%m-%dT%H:%M"),
-            )),
+            MappedLocalTime::Ambiguous(one, other) => {
+                // Systems give them in either order.
+                let mut both = [one, other];
+                both.sort_by_key(FixedOffset::utc_minus_local);
+                let [first, second] = both;
+                Err(format!(
+                    "the clock showed {} twice that day; write which: {}{first} or {}{second}",
+                    wall.format("%H:%M"),
+                    wall.format("%Y-%m-%dT%H:%M"),
+                    wall.format("%Y-%m-%dT%H:%M"),
+                ))
+            }
             MappedLocalTime::None => Err(format!(
                 "the clock never showed {} that day, it was put forward; write another time",
                 wall.format("%H:%M")
@@ -112,6 +118,14 @@ mod tests {
     fn berlin(wall: &NaiveDateTime) -> MappedLocalTime<FixedOffset> {
         let change = |month, hour| last_sunday(wall.year(), month).and_hms_opt(hour, 0, 0).unwrap();
         between(wall, change(3, 2), change(10, 3), hours(1), hours(2))
+    }
+
+    /// The same as some systems tell it.
+    fn berlin_the_other_way_round(wall: &NaiveDateTime) -> MappedLocalTime<FixedOffset> {
+        match berlin(wall) {
+            MappedLocalTime::Ambiguous(one, other) => MappedLocalTime::Ambiguous(other, one),
+            told => told,
+        }
     }
 
     /// Those of the United States (Energy Policy Act of 2005, section 110): 02:00 on the second Sunday of March and
@@ -179,8 +193,10 @@ mod tests {
     #[test]
     fn a_time_that_was_there_twice_or_never_is_refused_with_what_to_write() {
         let now = moment("2026-12-01T12:00:00+01:00");
-        let twice = when("2026-10-25T02:30").unwrap().beside(now, berlin).unwrap_err();
-        assert!(twice.contains("2026-10-25T02:30+02:00 or 2026-10-25T02:30+01:00"), "{twice}");
+        for zone in [berlin as Zone, berlin_the_other_way_round] {
+            let twice = when("2026-10-25T02:30").unwrap().beside(now, zone).unwrap_err();
+            assert!(twice.contains("2026-10-25T02:30+02:00 or 2026-10-25T02:30+01:00"), "{twice}");
+        }
         let never = when("2026-03-29T02:30").unwrap().beside(now, berlin).unwrap_err();
         assert!(never.contains("never showed 02:30"), "{never}");
     }
