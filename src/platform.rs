@@ -21,9 +21,9 @@ use unix as system;
 use windows as system;
 
 pub use system::{
-    CLICKS_BY_SEQUENCE, PASTES_ARE_KEYS, SPEECH, close_to_others, cut_off, end, is_same_file, listen,
-    listen_to_the_end, openness, place, private_file, private_folder, set_apart, stand_still, sync_data,
-    sync_file, sync_folder,
+    CLICKS_BY_SEQUENCE, LetterByLetter, PASTES_ARE_KEYS, SPEECH, close_to_others, cut_off, end, is_same_file,
+    listen, listen_to_the_end, openness, place, private_file, private_folder, set_apart, stand_still,
+    sync_data, sync_file, sync_folder,
 };
 
 use std::io;

@@ -2,6 +2,7 @@
 
 use std::fs::{DirBuilder, File, Metadata, OpenOptions, Permissions};
 use std::io;
+use std::os::fd::AsFd as _;
 use std::os::unix::fs::{DirBuilderExt as _, MetadataExt as _, OpenOptionsExt as _, PermissionsExt as _};
 use std::os::unix::process::CommandExt as _;
 use std::path::Path;
@@ -9,6 +10,7 @@ use std::process::{Child, Command};
 use std::thread;
 
 use rustix::process::{Pid, kill_process_group};
+use rustix::termios::{LocalModes, OptionalActions, Termios, tcgetattr, tcsetattr};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
 use signal_hook::iterator::Signals;
 use signal_hook::low_level::emulate_default_handler;
@@ -31,6 +33,33 @@ pub const SPEECH: &[(&[&str], bool)] = if cfg!(target_os = "macos") {
         (&["spd-say", "--wait"], false),
     ]
 };
+
+/// A terminal that gives each letter at once and shows none by itself, until this is dropped; keys that stop or end the
+/// program do so as ever.
+#[derive(Debug)]
+pub struct LetterByLetter(Termios);
+
+impl LetterByLetter {
+    /// Takes the terminal that the program reads from; with it, a way to show what is typed.
+    ///
+    /// # Errors
+    /// The input is no terminal, or does not do that.
+    pub fn take() -> io::Result<(Self, File)> {
+        let before = tcgetattr(io::stdin())?;
+        let echo = File::from(io::stdout().as_fd().try_clone_to_owned()?);
+        let mut modes = before.clone();
+        modes.local_modes.remove(LocalModes::ICANON | LocalModes::ECHO);
+        tcsetattr(io::stdin(), OptionalActions::Now, &modes)?;
+        Ok((Self(before), echo))
+    }
+}
+
+impl Drop for LetterByLetter {
+    fn drop(&mut self) {
+        // A terminal that is gone needs nothing back.
+        let _ = tcsetattr(io::stdin(), OptionalActions::Now, &self.0);
+    }
+}
 
 /// Has a program that will be started lead a group of its own, so that it can be ended with all that it started.
 pub fn set_apart(command: &mut Command) {

@@ -33,6 +33,22 @@ pub const SPEECH: &[(&[&str], bool)] = &[(
     true,
 )];
 
+/// A terminal that gives each letter at once: the console here gives whole lines.
+#[derive(Debug)]
+pub struct WholeLines;
+
+pub use self::WholeLines as LetterByLetter;
+
+impl WholeLines {
+    /// Nothing: lines are read as a whole.
+    ///
+    /// # Errors
+    /// Always.
+    pub fn take() -> io::Result<(Self, File)> {
+        Err(io::ErrorKind::Unsupported.into())
+    }
+}
+
 /// Has a program that will be started lead a group of its own: here it is ended alone.
 pub fn set_apart(_command: &mut Command) {}
 

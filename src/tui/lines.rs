@@ -6,14 +6,16 @@
 pub mod announcer;
 mod cut;
 mod ear;
+mod half_typed;
+mod heard;
 pub mod words;
 
-use std::io::{self, BufRead, Read, Write};
+use std::io::{self, BufRead, IsTerminal as _, Read, Write};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
 use std::time::Duration;
 
-use crate::platform;
+use crate::platform::{self, LetterByLetter};
 
 use super::app::App;
 use super::clock::Clock;
@@ -24,6 +26,8 @@ use super::services::Services;
 use super::speaker::{Speaker, SpeechCommand};
 use super::text;
 use announcer::{Announcer, Trigger};
+use half_typed::{HalfTyped, read_letters};
+pub use heard::Heard;
 
 /// The longest line that is taken, in bytes.
 const MOST: u64 = 1000;
@@ -34,21 +38,6 @@ const MORE: &str = "more";
 /// What is a bell in brief.
 const HOLD: &str = "Hold.";
 
-/// What was heard while waiting.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Heard {
-    /// A line.
-    Line(String),
-    /// A line of which nothing is done, and why.
-    Refused(&'static str),
-    /// What is to be said to the trainer.
-    Noticed(String),
-    /// That nothing will come any more.
-    End,
-    /// That the program is told to end.
-    Told,
-}
-
 /// A host that reads lines and writes lines.
 #[derive(Debug)]
 pub struct LineHost<W> {
@@ -57,6 +46,8 @@ pub struct LineHost<W> {
     clock: Clock,
     voice: Voice<W>,
     speaker: Option<Speaker>,
+    /// The terminal, where it gives letter by letter.
+    _letters: Option<LetterByLetter>,
     /// What ended the program, if it was neither a key nor an error.
     over: Option<Heard>,
 }
@@ -82,8 +73,20 @@ impl<W: Write> LineHost<W> {
         });
         // A program that is stopped and continued has missed nothing: lines wait for it.
         platform::listen_to_the_end(move || told.send(Heard::Told).is_ok())?;
-        thread::spawn(move || read_lines(io::stdin().lock(), &sender));
-        Ok(Self { services, incoming, clock, voice: Voice::new(out), speaker, over: None })
+        let voice = Voice::new(out);
+        let is_terminal = io::stdin().is_terminal() && io::stdout().is_terminal();
+        let letters = match LetterByLetter::take() {
+            Ok((letters, echo)) if is_terminal => {
+                let half = voice.half.clone();
+                thread::spawn(move || read_letters(io::stdin().lock(), echo, &half, &sender));
+                Some(letters)
+            }
+            _ => {
+                thread::spawn(move || read_lines(io::stdin().lock(), &sender));
+                None
+            }
+        };
+        Ok(Self { services, incoming, clock, voice, speaker, _letters: letters, over: None })
     }
 
     /// What ended the program: the end of the input, or a signal; none if it was left.
@@ -152,6 +155,7 @@ impl<W: Write> Host for LineHost<W> {
     }
 
     fn wait(&mut self, at_most: Option<Duration>) -> io::Result<Event> {
+        let at_most = at_most.into_iter().chain(self.voice.waits()).min();
         let heard = match at_most {
             Some(at_most) => self.incoming.recv_timeout(at_most),
             None => self.incoming.recv().map_err(RecvTimeoutError::from),
@@ -195,12 +199,23 @@ pub struct Voice<W> {
     told: Option<Vec<String>>,
     /// What was cut off of what was said last.
     rest: Vec<String>,
+    half: HalfTyped,
+    /// What is to be said once the line that is typed is ended, or left alone for a moment.
+    waiting: Option<String>,
 }
 
 impl<W: Write> Voice<W> {
     /// A voice that has said nothing yet.
     pub fn new(out: W) -> Self {
-        Self { out, announcer: Announcer::default(), trigger: Trigger::Key, told: None, rest: Vec::new() }
+        Self {
+            out,
+            announcer: Announcer::default(),
+            trigger: Trigger::Key,
+            told: None,
+            rest: Vec::new(),
+            half: HalfTyped::default(),
+            waiting: None,
+        }
     }
 
     /// What a line, or the end of them, is as an event.
@@ -247,7 +262,7 @@ impl<W: Write> Voice<W> {
             None => self.announcer.speak(app, now, trigger),
         };
         if lines.is_empty() {
-            return Ok(());
+            return self.say_what_waited();
         }
         let is_brief = app.shared.brief;
         let (bells, lines): (Vec<String>, Vec<String>) =
@@ -258,7 +273,33 @@ impl<W: Write> Voice<W> {
         self.rest = rest;
         // Whole lines, in one piece.
         let said: String = lines.iter().flat_map(|line| [line.as_str(), "\n"]).collect();
-        self.out.write_all(said.as_bytes())?;
+        if trigger == Trigger::Time && !self.half.patience().is_zero() {
+            // Of several that waited only the latest is the state of now.
+            self.ring(u8::from(self.waiting.is_none()));
+            self.waiting = Some(said);
+            return Ok(());
+        }
+        let waited = self.waiting.take().filter(|_| trigger == Trigger::Key).unwrap_or_default();
+        self.write(&(waited + &said))
+    }
+
+    /// How long what is to be said still waits for the line that is typed.
+    fn waits(&self) -> Option<Duration> {
+        self.waiting.is_some().then(|| self.half.patience())
+    }
+
+    fn say_what_waited(&mut self) -> io::Result<()> {
+        match self.waiting.take_if(|_| self.half.patience().is_zero()) {
+            Some(said) => self.write(&said),
+            None => Ok(()),
+        }
+    }
+
+    /// Writes lines, on lines of their own; the letters that stand come again after them.
+    fn write(&mut self, said: &str) -> io::Result<()> {
+        let letters = self.half.letters();
+        let line = if letters.is_empty() { "" } else { "\n" };
+        self.out.write_all(format!("{line}{said}{letters}").as_bytes())?;
         self.out.flush()
     }
 }

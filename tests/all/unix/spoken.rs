@@ -50,3 +50,23 @@ fn each_cue_is_given_to_the_program_in_its_own_words() {
     }
     assert!(!log.iter().any(|line| line.contains("Ilse") || line.contains("Brandt")), "{log:?}");
 }
+
+#[test]
+fn nothing_is_said_into_a_half_typed_line_and_its_letters_come_again() {
+    let (folder, _) = studio("Ilse Brandt");
+    let mut command = command(env!("CARGO_BIN_EXE_matside"));
+    command.args(["--linear".as_ref(), "--data".as_ref(), folder.path().as_os_str()]);
+    command.args(["--now", NOW]);
+    let mut terminal = Terminal::start(command, (120, 60));
+    terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
+    terminal.keys("\r").see("First: ").keys("\r").see("Question 1 of 16").keys("no to the rest\rN\r\r");
+    terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("On the back.");
+    // The hold begins while a word is half typed: it stands on a line of its own, and the word comes again.
+    terminal.keys("\rzq").see("Hold.");
+    let shown = terminal.screen.screen().contents();
+    let lines: Vec<&str> = shown.lines().map(str::trim_end).collect();
+    let hold = lines.iter().position(|line| *line == "Hold.").expect("on a line of its own");
+    assert_eq!((lines[hold - 1], lines[hold + 1]), ("zq", "zq"), "{shown}");
+    terminal.keys("\x15time\r").see("Hold, ").keys("quit\r");
+    assert!(terminal.end().success());
+}
