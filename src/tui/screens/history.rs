@@ -548,19 +548,15 @@ fn norm_of(done: &Done<'_>, client: &Client, shared: &Shared, today: NaiveDate) 
 }
 
 /// The range of a plot, and its lines.
-fn scale(points: &[Point], tab: Tab, norm: Option<&HeldAgainst>) -> (u32, u32, Vec<(u32, String)>) {
+fn scale(points: &[Point], tab: Tab, norm: Option<&HeldAgainst>) -> (i32, i32, Vec<(i32, String)>) {
     if tab == Tab::Angles {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a norm is 0 to 180 degrees"
-        )]
-        let mean = norm.map(|norm| norm.mean.round().clamp(0.0, 360.0) as u32);
+        #[expect(clippy::cast_possible_truncation, reason = "a norm is a few hundred degrees at most")]
+        let mean = norm.map(|norm| norm.mean.round().clamp(-360.0, 360.0) as i32);
         let values = || points.iter().map(|point| point.value).chain(mean);
-        let low = values().min().unwrap_or(0) / 10 * 10;
-        let high = values().max().unwrap_or(0) / 10 * 10 + 10;
-        let far = |value: &u32| mean.is_none_or(|mean| mean.abs_diff(*value) > (high - low) / 12);
-        let mut lines: Vec<(u32, String)> =
+        let low = values().min().unwrap_or(0).div_euclid(10) * 10;
+        let high = values().max().unwrap_or(0).div_euclid(10) * 10 + 10;
+        let far = |value: &i32| mean.is_none_or(|mean| (mean - *value).abs() > (high - low) / 12);
+        let mut lines: Vec<(i32, String)> =
             [low, high].into_iter().filter(far).map(|value| (value, value.to_string())).collect();
         lines.extend(mean.map(|mean| (mean, format!("norm {mean}"))));
         return (low, high, lines);
@@ -568,7 +564,8 @@ fn scale(points: &[Point], tab: Tab, norm: Option<&HeldAgainst>) -> (u32, u32, V
     if tab == Tab::Levels {
         return (1, 5, (1..=5).map(|level| (level, level.to_string())).collect());
     }
-    let most = points.iter().map(|point| point.value).max().unwrap_or(0).next_multiple_of(30).max(30);
+    let most = points.iter().map(|point| point.value).max().unwrap_or(0).clamp(30, 36_000);
+    let most = (most + 29) / 30 * 30;
     let each = if most > 60 { 30 } else { 10 };
     (0, most, (0..=most).step_by(each).map(|seconds| (seconds, format!("{seconds} s"))).collect())
 }

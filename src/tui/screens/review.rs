@@ -426,12 +426,12 @@ impl State {
             .flat_map(|session| session.reports.values().map(move |report| (session.at.date_naive(), report)))
             .filter(|(_, report)| report.stretch == chosen.stretch)
             .filter_map(|(on, report)| {
-                Some(Point { on, side: report.side, value: u32::from(report.level?.get()) })
+                Some(Point { on, side: report.side, value: i32::from(report.level?.get()) })
             })
             .collect();
         canvas.heading(area, 0, &name(shared, chosen), "levels over time");
         canvas.sides_key(area, 1);
-        let lines: Vec<(u32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
+        let lines: Vec<(i32, String)> = (1..=5).map(|level| (level, level.to_string())).collect();
         let plot = Plot { points: &points, low: 1, high: 5, lines: &lines, theme: canvas.theme };
         (&plot).render(canvas::top(canvas::below(area, 3), 14), canvas.buf);
         let (columns, rows) = BodyView::SIZES[1];

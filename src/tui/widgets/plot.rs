@@ -20,7 +20,7 @@ pub struct Point {
     /// The side, or both at once.
     pub side: Option<Side>,
     /// How much.
-    pub value: u32,
+    pub value: i32,
 }
 
 /// Points over time.
@@ -29,19 +29,20 @@ pub struct Plot<'a> {
     /// The points, oldest first.
     pub points: &'a [Point],
     /// The least value that is drawn.
-    pub low: u32,
+    pub low: i32,
     /// The greatest value that is drawn.
-    pub high: u32,
+    pub high: i32,
     /// Values that have a line of their own, with their label.
-    pub lines: &'a [(u32, String)],
+    pub lines: &'a [(i32, String)],
     /// The looks.
     pub theme: Theme,
 }
 
 impl Plot<'_> {
-    fn row(&self, value: u32, rows: u16) -> u16 {
-        let span = u64::from(self.high.saturating_sub(self.low)).max(1);
-        let above = u64::from(self.high.saturating_sub(value.clamp(self.low, self.high)));
+    fn row(&self, value: i32, rows: u16) -> u16 {
+        let high = self.high.max(self.low);
+        let span = u64::from(high.abs_diff(self.low)).max(1);
+        let above = u64::from(high.abs_diff(value.clamp(self.low, high)));
         let row = (above * u64::from(rows.saturating_sub(1)) + span / 2) / span;
         u16::try_from(row).unwrap_or(0)
     }

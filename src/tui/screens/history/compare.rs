@@ -10,25 +10,28 @@ use super::{Done, Tab};
 const LAST: usize = 5;
 
 /// What is looked at of a report: the level, the seconds or the degrees.
-pub(super) fn value(report: &Report, tab: Tab) -> Option<u32> {
+pub(super) fn value(report: &Report, tab: Tab) -> Option<i32> {
     match tab {
-        Tab::Levels => report.level.map(|level| u32::from(level.get())),
-        Tab::Angles => report.angle().and_then(|angle| u32::try_from(angle.get()).ok()),
-        _ => Some(report.held.get()),
+        Tab::Levels => report.level.map(|level| i32::from(level.get())),
+        Tab::Angles => report.angle().map(|angle| i32::from(angle.get())),
+        _ => i32::try_from(report.held.get()).ok(),
     }
 }
 
 /// The mean of a side's last values in tenths, rounded.
-fn mean(done: &Done<'_>, tab: Tab, side: Side) -> Option<u32> {
+fn mean(done: &Done<'_>, tab: Tab, side: Side) -> Option<i32> {
     let of_side = done.iter().rev().filter(|(_, report)| report.side == Some(side));
-    let values: Vec<u32> = of_side.filter_map(|(_, report)| value(report, tab)).take(LAST).collect();
-    let count = u32::try_from(values.len()).unwrap_or(0);
-    (count > 0).then(|| (values.iter().sum::<u32>() * 20 / count).div_ceil(2))
+    let values: Vec<i32> = of_side.filter_map(|(_, report)| value(report, tab)).take(LAST).collect();
+    let count = i32::try_from(values.len()).unwrap_or(0);
+    (count > 0).then(|| (values.iter().sum::<i32>() * 20 + count).div_euclid(2 * count))
 }
 
 /// Left against right over the last few times, in words.
 pub(super) fn compared(done: &Done<'_>, tab: Tab) -> String {
-    let tenths = |tenths: u32| format!("{}.{}", tenths / 10, tenths % 10);
+    let tenths = |tenths: i32| {
+        let below = if tenths < 0 { "-" } else { "" };
+        format!("{below}{}.{}", tenths.abs() / 10, tenths.abs() % 10)
+    };
     match (mean(done, tab, Side::Left), mean(done, tab, Side::Right), tab) {
         (Some(left), Some(right), Tab::Angles) => {
             format!("Last five: left {}, right {} degrees.", tenths(left), tenths(right))
@@ -95,5 +98,14 @@ mod tests {
         let glyphs = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true }.glyphs();
         assert_eq!(last_days(&done, Tab::Angles, glyphs), [" 2 Mar  < 80  > 70"]);
         assert_eq!(last_days(&done, Tab::Holds, glyphs), [" 2 Mar  < 30  > 30", " 1 Mar  < 20"]);
+    }
+    #[test]
+    fn an_angle_short_of_straight_is_shown_with_its_sign() {
+        let day = |day| chrono::NaiveDate::from_ymd_opt(2026, 3, day).expect("a day");
+        let reports = [report(Side::Left, 3, 20, Some(-12)), report(Side::Right, 4, 30, Some(5))];
+        let done = vec![(day(1), &reports[0]), (day(1), &reports[1])];
+        assert_eq!(compared(&done, Tab::Angles), "Last five: left -12.0, right 5.0 degrees.");
+        let glyphs = Theme { depth: ColourDepth::None, background: Background::Dark, ascii: true }.glyphs();
+        assert_eq!(last_days(&done, Tab::Angles, glyphs), [" 1 Mar  > 5  < -12"]);
     }
 }

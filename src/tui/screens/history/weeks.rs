@@ -120,6 +120,11 @@ pub fn draw(
     foot + canvas.wrapped(canvas::below(area, foot), 0, Tone::Dim, &words)
 }
 
+/// Seconds as a plot takes them.
+fn plotted(held: Seconds) -> i32 {
+    i32::try_from(held.get()).unwrap_or(i32::MAX)
+}
+
 /// The course of one muscle over the weeks, where there is room for it.
 pub fn draw_course(
     area: Rect,
@@ -133,17 +138,17 @@ pub fn draw_course(
             Side::ALL.iter().zip(sides).map(|(side, held)| Point {
                 on: *end,
                 side: Some(*side),
-                value: held.get(),
+                value: plotted(*held),
             })
         })
         .collect();
     let most = points.iter().map(|point| point.value).max().unwrap_or(0);
-    let lines: Vec<(u32, String)> = [Seconds::ZERO, guidance.least(), guidance.week, guidance.plateau]
+    let lines: Vec<(i32, String)> = [Seconds::ZERO, guidance.least(), guidance.week, guidance.plateau]
         .into_iter()
-        .filter(|mark| *mark <= guidance.least() || mark.get() <= most)
-        .map(|mark| (mark.get(), mark.to_string()))
+        .filter(|mark| *mark <= guidance.least() || plotted(*mark) <= most)
+        .map(|mark| (plotted(mark), mark.to_string()))
         .collect();
-    let high = most.max(guidance.least().get());
+    let high = most.max(plotted(guidance.least()));
     let weeks = text::count(course.len(), "week");
     canvas.heading(area, 0, muscle.plain_name(), &format!("held a week, the last {weeks}"));
     canvas.sides_key(area, 1);
