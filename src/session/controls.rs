@@ -261,13 +261,16 @@ impl Live {
         }
         if let Some(index) = self.current.step() {
             let is_said = !matches!(ended, Ended::Skipped | Ended::CutOff);
-            if is_said || self.has_begun(index) {
+            if !is_said && self.has_begun(index) {
+                self.count_held(now);
+            }
+            if is_said || self.runs[index].is_worth_a_report() {
                 self.leave(index, ended, now, outcomes);
             }
         }
         for index in 0..self.runs.len() {
             // Begun once and to be taken up again: as far as it came.
-            if self.runs[index].is_to_come() && !self.runs[index].held.is_zero() {
+            if self.runs[index].is_to_come() && self.runs[index].is_worth_a_report() {
                 outcomes.extend(self.runs.close(index, Ended::Skipped, now));
             }
         }

@@ -110,6 +110,11 @@ impl StepRun {
         }
     }
 
+    /// Whether it was held for a second or answered: a slip that is over at once tells nothing.
+    pub(super) fn is_worth_a_report(&self) -> bool {
+        whole(self.held) > Seconds::ZERO || self.level.is_some()
+    }
+
     /// What is to go into the file if it ended so.
     pub(super) fn report(&self, ended: Ended) -> Report {
         Report {

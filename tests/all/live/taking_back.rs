@@ -111,6 +111,15 @@ fn a_program_that_is_left_notes_no_step_that_had_not_begun() {
 }
 
 #[test]
+fn a_hold_that_is_over_before_its_first_second_is_no_record() {
+    for (end, noted) in [(20.9, vec![]), (21.1, vec![(1, Ended::CutOff, 1)])] {
+        let mut live = five();
+        run_to(&mut live, 20.1);
+        assert_eq!(ends(&live.control(Control::CutOff, at(end))), noted, "{end}");
+    }
+}
+
+#[test]
 fn pain_by_a_slip_is_taken_back_and_the_hold_stands_where_it_was() {
     let mut live = usual();
     run_to(&mut live, 42.0);
