@@ -9,6 +9,7 @@ use serde_json::Value;
 use toml::Table;
 
 use crate::cli::Studio;
+use crate::handouts::clients;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -16,20 +17,6 @@ fn root() -> &'static Path {
 
 fn demo() -> Studio {
     Studio::at(&root().join("demo"))
-}
-
-/// The clients of the invented studio, each with its file.
-fn clients() -> Vec<(String, Table)> {
-    let mut all: Vec<(String, Table)> = fs::read_dir(root().join("demo/clients"))
-        .expect("the studio")
-        .map(|entry| {
-            let path = entry.expect("a file").path();
-            let id = path.file_stem().and_then(|stem| stem.to_str()).expect("a name").to_owned();
-            (id, fs::read_to_string(&path).expect("text").parse().expect("TOML"))
-        })
-        .collect();
-    all.sort_by(|a, b| a.0.cmp(&b.0));
-    all
 }
 
 /// What a command writes to standard output.

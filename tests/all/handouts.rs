@@ -16,7 +16,8 @@ fn demo() -> Studio {
     Studio::at(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo"))
 }
 
-fn clients() -> Vec<(String, Table)> {
+/// The clients of the invented studio, each with its file.
+pub(crate) fn clients() -> Vec<(String, Table)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo/clients");
     let mut all: Vec<(String, Table)> = fs::read_dir(folder)
         .expect("the studio")

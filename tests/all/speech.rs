@@ -3,13 +3,14 @@
 
 #![expect(clippy::unwrap_used, reason = "a failed step of a script is a failed test")]
 
-use std::fs;
+use std::fs::{self, File};
+use std::io::{BufRead as _, BufReader};
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 use std::process::Command;
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use matside::platform;
 use matside::session::Urgency;
@@ -29,27 +30,56 @@ pub(crate) fn program(folder: &Path, body: &str) -> String {
     path.display().to_string()
 }
 
-/// A stand-in that notes when it begins and when it ends, and takes so long.
-pub(crate) fn stand_in(folder: &Path, seconds: &str) -> String {
-    let log = folder.join("log");
-    let log = log.display();
-    program(
-        folder,
-        &format!("echo \"begin $line\" >> '{log}'\nsleep {seconds}\necho \"end $line\" >> '{log}'"),
-    )
+/// What comes from a stand-in: a line that it wrote, or that nothing of it runs any more.
+#[derive(Debug, PartialEq, Eq)]
+enum Heard {
+    Line(String),
+    Quiet,
 }
 
-pub(crate) fn log(folder: &Path) -> Vec<String> {
-    let log = fs::read_to_string(folder.join("log")).unwrap_or_default();
-    log.lines().map(str::to_owned).collect()
+/// A program that says when it begins and when it ends, and takes so long. It writes into a pipe that stays open while
+/// it or a child of it lives, so that nobody has to look again and again.
+struct StandIn {
+    command: String,
+    told: Receiver<Heard>,
+    lines: Vec<String>,
 }
 
-/// Waits until the log has such a last line.
-fn until(folder: &Path, line: &str) {
-    let begun = Instant::now();
-    while log(folder).last().is_none_or(|last| last != line) {
-        assert!(begun.elapsed() < PATIENCE, "`{line}` is not the end of {:?}", log(folder));
-        thread::sleep(Duration::from_millis(10));
+impl StandIn {
+    fn new(folder: &Path, seconds: &str) -> Self {
+        let pipe = folder.join("pipe");
+        assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        let body = format!(
+            "exec 3> '{}'\necho \"begin $line\" >&3\nsleep {seconds}\necho \"end $line\" >&3",
+            pipe.display()
+        );
+        let command = program(folder, &body);
+        let (tell, told) = channel();
+        thread::spawn(move || {
+            // Opening waits for somebody who writes; the end comes when the last one is gone.
+            while let Ok(file) = File::open(&pipe) {
+                let lines = BufReader::new(file).lines().map_while(Result::ok).map(Heard::Line);
+                if lines.chain([Heard::Quiet]).any(|heard| tell.send(heard).is_err()) {
+                    break;
+                }
+            }
+        });
+        Self { command, told, lines: Vec::new() }
+    }
+
+    /// What is heard next.
+    fn next(&mut self) -> Heard {
+        let heard =
+            self.told.recv_timeout(PATIENCE).unwrap_or_else(|_| panic!("nothing after {:?}", self.lines));
+        if let Heard::Line(line) = &heard {
+            self.lines.push(line.clone());
+        }
+        heard
+    }
+
+    /// Waits until it has written such a line.
+    fn until(&mut self, line: &str) {
+        while self.next() != Heard::Line(line.to_owned()) {}
     }
 }
 
@@ -65,45 +95,49 @@ fn line(words: &str, urgency: Urgency) -> Utterance {
 #[test]
 fn each_line_is_the_last_argument_and_only_what_is_more_urgent_cuts_one_off() {
     let folder = tempfile::tempdir().unwrap();
-    let (speaker, heard) = speaker(&stand_in(folder.path(), "1"));
+    let mut voice = StandIn::new(folder.path(), "1");
+    let (speaker, heard) = speaker(&voice.command);
     assert_eq!(speaker.say(line("Four. Saved.", Urgency::Answer)), 0);
-    until(folder.path(), "begin Four. Saved.");
+    voice.until("begin Four. Saved.");
     speaker.say(line("Ten.", Urgency::Mark));
     speaker.say(line("Last one.", Urgency::Remark));
     speaker.say(line("Hold.", Urgency::Work));
-    until(folder.path(), "begin Hold.");
+    voice.until("begin Hold.");
     speaker.say(line("Pain. Ease out, slowly.", Urgency::Alarm));
-    until(folder.path(), "begin Pain. Ease out, slowly.");
+    voice.until("begin Pain. Ease out, slowly.");
     speaker.say(line("Up.", Urgency::Work));
-    until(folder.path(), "end Pain. Ease out, slowly.");
+    voice.until("end Pain. Ease out, slowly.");
     drop(speaker);
     let begun = ["begin Four. Saved.", "begin Hold.", "begin Pain. Ease out, slowly."];
-    assert_eq!(log(folder.path()), [&begun[..], &["end Pain. Ease out, slowly."]].concat());
+    assert_eq!(voice.lines, [&begun[..], &["end Pain. Ease out, slowly."]].concat());
     assert!(heard.try_recv().is_err(), "what is cut off has not failed");
 }
 
 #[test]
 fn a_line_with_no_room_gives_way_to_a_shorter_one_or_is_not_said() {
     let folder = tempfile::tempdir().unwrap();
-    let (speaker, _heard) = speaker(&stand_in(folder.path(), "0"));
+    let mut voice = StandIn::new(folder.path(), "0");
+    let (speaker, _heard) = speaker(&voice.command);
     let choices = ["Left. Soleus, knee bent.", "Left."].map(str::to_owned).to_vec();
     let tight = Utterance { choices, room: Some(Duration::from_secs(1)), ..line("", Urgency::Change) };
     speaker.say(tight.clone());
-    until(folder.path(), "end Left.");
+    voice.until("end Left.");
+    assert_eq!(voice.next(), Heard::Quiet);
     let none = Some(Duration::from_millis(100));
     speaker.say(Utterance { room: none, ..line("Ten.", Urgency::Mark) });
     speaker.say(Utterance { room: none, ..tight });
-    until(folder.path(), "end Left.");
-    drop(speaker);
-    assert!(log(folder.path()).iter().all(|line| line.ends_with("Left.")), "{:?}", log(folder.path()));
+    speaker.say(line("Pain.", Urgency::Alarm));
+    voice.until("end Pain.");
+    assert_eq!(voice.lines, ["begin Left.", "end Left.", "begin Pain.", "end Pain."]);
 }
 
 #[test]
 fn what_the_line_holds_is_no_option_and_no_command() {
     let folder = tempfile::tempdir().unwrap();
-    let (speaker, _heard) = speaker(&stand_in(folder.path(), "0"));
+    let mut voice = StandIn::new(folder.path(), "0");
+    let (speaker, _heard) = speaker(&voice.command);
     speaker.say(line("--version; $(touch harm) `id`", Urgency::Work));
-    until(folder.path(), "end version; $(touch harm) `id`");
+    voice.until("end version; $(touch harm) `id`");
 }
 
 /// What is told when a program fails, after which bells ring in its place until another block begins.
@@ -132,12 +166,14 @@ fn a_program_that_is_not_there_fails_or_never_ends_is_told_once_a_block_and_bell
 #[test]
 fn a_program_that_hangs_is_ended_with_its_children_when_the_block_is_left() {
     let folder = tempfile::tempdir().unwrap();
-    let (speaker, _heard) = speaker(&stand_in(folder.path(), "1"));
+    // Longer than anybody waits here: quiet comes only of ending it, its child too.
+    let mut voice = StandIn::new(folder.path(), "60");
+    let (speaker, _heard) = speaker(&voice.command);
     speaker.say(line("Hold.", Urgency::Work));
-    until(folder.path(), "begin Hold.");
+    voice.until("begin Hold.");
     drop(speaker);
-    thread::sleep(Duration::from_millis(1_300));
-    assert_eq!(log(folder.path()), ["begin Hold."]);
+    assert_eq!(voice.next(), Heard::Quiet);
+    assert_eq!(voice.lines, ["begin Hold."]);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::caution::Restrictions;
-use crate::client::Client;
+use crate::client::{Client, Session};
 use crate::store::RosterEntry;
 use crate::strain::{self, words as load_words};
 use crate::tui::canvas::{self, Canvas};
@@ -59,6 +59,15 @@ pub(super) fn own_day_lines(shared: &Shared, today: NaiveDate) -> Vec<String> {
     [Some(format!("You today: {minutes}")), hint].into_iter().flatten().collect()
 }
 
+/// What the last session was after, and its steps as a ribbon of so many rows.
+fn draw_last_block(area: Rect, session: &Session, rows: u16, canvas: &mut Canvas<'_>, shared: &Shared) {
+    let trained: Vec<String> = session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
+    let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
+    canvas.heading(area, 0, "Last time", &words);
+    let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
+    (&ribbon).render(canvas::top(canvas::below(area, 1), rows), canvas.buf);
+}
+
 /// The last session as a ribbon, what is in force and what is advised; returns the row behind them.
 pub(super) fn draw_preview(
     area: Rect,
@@ -72,12 +81,7 @@ pub(super) fn draw_preview(
     let older = older_cut_off(client, today);
     let due = client.profile.screening_record(today).screen_due(today).is_some();
     if let Some(session) = client.sessions.last() {
-        let trained: Vec<String> =
-            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-        let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
-        canvas.heading(area, 0, "Last time", &words);
-        let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
-        (&ribbon).render(canvas::top(canvas::below(area, 1), 4), canvas.buf);
+        draw_last_block(area, session, 4, canvas, shared);
         let note = if session.note.is_empty() { &client.profile.note } else { &session.note };
         y = canvas.wrapped(area, 6, Tone::Text, note);
     } else {
@@ -127,12 +131,7 @@ pub(super) fn draw_short(
     let Some(client) = shared.clients.get(&entry.id) else { return };
     let mut y = 1;
     if let Some(session) = client.sessions.last() {
-        let trained: Vec<String> =
-            session.trained.keys().map(|muscle| muscle.plain_name().to_owned()).collect();
-        let words = format!("{} min after {}", session.minutes.get(), text::list(&trained));
-        canvas.heading(area, 0, "Last time", &words);
-        let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
-        (&ribbon).render(canvas::top(canvas::below(area, 1), 1), canvas.buf);
+        draw_last_block(area, session, 1, canvas, shared);
         y = 2;
     } else {
         canvas.row(area, 0, Tone::Dim, "no session yet");
