@@ -14,7 +14,7 @@ pub mod work;
 
 pub use birth::{BadBirth, Birth};
 pub use change::{Attribution, Disagreement, Revision, TakenBack};
-pub use due::{Due, Expected};
+pub use due::{Due, Expected, last_usual_day};
 pub use profile::{Aim, Client, ClientId, Profile, Sex};
 pub use rows::{
     Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent,

@@ -93,6 +93,7 @@ impl DueClient {
             }
             Due::UsualTime => format!("usually comes today, {last}"),
             Due::SameWeekday => format!("was here on this day of the week, {last}"),
+            Due::Overdue => format!("did not come when usual, {last}"),
             Due::NotExpected => format!("not expected, {last}"),
             Due::Done => "was here today".to_owned(),
         }

@@ -1,8 +1,8 @@
 //! Who stands where in the list of the day, and why.
 
-use chrono::{Datelike, Days, NaiveDate, NaiveTime};
+use chrono::{Datelike, NaiveDate, NaiveTime};
 
-use crate::client::{Due, UsualTime};
+use crate::client::{Due, last_usual_day};
 use crate::store::RosterEntry;
 use crate::tui::words::ago;
 
@@ -13,7 +13,7 @@ pub(super) enum DayPart {
     CutOff,
     /// Usually here on this day of the week, or was of late.
     Today,
-    /// Did not come when they usually do.
+    /// Did not come when they usually do, or for long.
     Due,
     /// Anybody else.
     Others,
@@ -48,7 +48,7 @@ impl<'a> Listed<'a> {
         let part = match expected.due {
             Due::CutOff => DayPart::CutOff,
             Due::UsualTime | Due::SameWeekday => DayPart::Today,
-            Due::NotExpected if is_overdue(entry, today) => DayPart::Due,
+            Due::Overdue => DayPart::Due,
             Due::NotExpected => DayPart::Others,
             Due::Done => DayPart::Done,
         };
@@ -70,31 +70,13 @@ impl<'a> Listed<'a> {
         }
         let last = entry.last.map(|at| at.date_naive());
         let when = last.map_or("new".to_owned(), |day| ago(day, today));
-        match (self.part, usual_day(&entry.times, today), last) {
+        match (self.part, last_usual_day(&entry.times, today), last) {
             (DayPart::Due, Some(usual), _) => format!("usually {}, {when}", usual.weekday()),
             (DayPart::Due, None, Some(last)) => {
                 format!("{} weeks away", today.signed_duration_since(last).num_days() / 7)
             }
             _ => when,
         }
-    }
-}
-
-/// The last day before this one on which the client usually comes.
-fn usual_day(times: &[UsualTime], today: NaiveDate) -> Option<NaiveDate> {
-    let on_this = |day: NaiveDate| times.iter().any(|usual| usual.day == day.weekday());
-    (1..=7).filter_map(|days| today.checked_sub_days(Days::new(days))).find(|day| on_this(*day))
-}
-
-/// Whether the client did not come on the last usual day, or, where none is known, for two weeks; who has stayed away
-/// for a quarter of a year does not come any more (practice).
-fn is_overdue(entry: &RosterEntry, today: NaiveDate) -> bool {
-    const WEEKS: std::ops::RangeInclusive<i64> = 2..=13;
-    let Some(last) = entry.last.map(|at| at.date_naive()) else { return false };
-    let weeks = today.signed_duration_since(last).num_days() / 7;
-    match usual_day(&entry.times, today) {
-        Some(usual) => last < usual && weeks <= *WEEKS.end(),
-        None => WEEKS.contains(&weeks),
     }
 }
 
