@@ -27,13 +27,28 @@ pub(crate) fn first(text: &str) -> Option<Later> {
     finder.found
 }
 
+/// The bytes that may mean something here; of all others a text has long runs.
+const TELLING: [bool; 256] = {
+    let mut telling = [false; 256];
+    let bytes = b"\\\"\n'#{}:";
+    let mut at = 0;
+    while at < bytes.len() {
+        telling[bytes[at] as usize] = true;
+        at += 1;
+    }
+    telling
+};
+
 /// Whether it is worth a closer look: most files hold nothing but what this program wrote. One pass over the bytes, a
 /// line at a time, which looks at anything closer that it does not follow: literal texts, texts of several lines.
 fn may_be_there(text: &str) -> bool {
     let bytes = text.as_bytes();
-    let (mut open, mut in_text, mut last, mut at) = (0_i32, false, b'\n', 0);
-    while let Some(&byte) = bytes.get(at) {
-        match byte {
+    let (mut open, mut in_text, mut at) = (0_i32, false, 0);
+    while let Some(more) =
+        bytes.get(at..).and_then(|rest| rest.iter().position(|&byte| TELLING[byte as usize]))
+    {
+        at += more;
+        match bytes[at] {
             b'\\' if matches!(bytes.get(at + 1), Some(b'e' | b'x')) => return true,
             b'\\' => at += 1,
             b'"' if bytes[at..].starts_with(b"\"\"\"") => return true,
@@ -42,18 +57,14 @@ fn may_be_there(text: &str) -> bool {
             _ if in_text => {}
             b'\'' => return true,
             b'#' => {
-                let rest = bytes[at..].iter().position(|&byte| byte == b'\n').unwrap_or(bytes.len() - at);
-                at += rest;
+                at += bytes[at..].iter().position(|&byte| byte == b'\n').unwrap_or(bytes.len() - at);
                 continue;
             }
             b'{' => open += 1,
-            b'}' if last == b',' => return true,
+            b'}' if bytes[..at].trim_ascii_end().ends_with(b",") => return true,
             b'}' => open -= 1,
             b':' if is_short_time(bytes, at) => return true,
             _ => {}
-        }
-        if !byte.is_ascii_whitespace() {
-            last = byte;
         }
         at += 1;
     }
