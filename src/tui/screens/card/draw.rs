@@ -135,7 +135,7 @@ impl State {
             Row::Mass => field(&self.card.mass, "of the client; 80 where none are noted", canvas),
             Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", canvas),
             Row::AddCondition => {
-                field(&self.search, "a few letters and the side, such as imping left", canvas);
+                field(&self.search, "a few letters and the side, such as new knee left", canvas);
             }
             Row::Note => field(&self.card.note, "a remark", canvas),
             Row::Words(words) => field(&self.card.words[&words], words.hint(), canvas),
