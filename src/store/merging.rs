@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::thread;
 
 use chrono::{DateTime, FixedOffset, TimeDelta};
 
@@ -246,7 +247,12 @@ pub fn merge_files(into: &Path, other: &Path, same: SamePerson) -> Result<Merged
             )])),
         })
     };
-    let (ours, theirs) = (read(into)?, read(other)?);
+    // Each is read whole before anything is compared: both at once.
+    let (ours, theirs) = thread::scope(|scope| {
+        let theirs = scope.spawn(|| read(other));
+        (read(into), theirs.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    });
+    let (ours, theirs) = (ours?, theirs?);
     if same == SamePerson::AsFarAsSeen {
         person::is_the_same(&id, &ours, &theirs)?;
     }
