@@ -301,13 +301,17 @@ fn each_entry(
 
 /// The name below the data folder, if a file may be made there.
 fn name_in_archive(path: &Path) -> Option<String> {
+    // What parts a name on one system is a letter of it on another.
+    if path.to_str()?.contains(['\n', '\\', ':']) {
+        return None;
+    }
     let mut parts = path.components();
     if parts.next()? != Component::Normal(TOP.as_ref()) {
         return None;
     }
     let parts: Option<Vec<&str>> = parts
         .map(|part| match part {
-            Component::Normal(part) => part.to_str().filter(|part| !part.contains(['\n', '\\', ':'])),
+            Component::Normal(part) => part.to_str(),
             _ => None,
         })
         .collect();

@@ -2,7 +2,6 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 
 use crate::cli::Studio;
 
@@ -94,6 +93,7 @@ fn what_is_encrypted_stays_encrypted_in_a_backup_and_needs_no_passphrase_to_be_c
 #[test]
 #[cfg(unix)]
 fn other_programs_open_a_backup_and_agree_with_its_checksums() {
+    use std::process::Command;
     let folder = tempfile::tempdir().expect("a folder");
     let studio = studio(folder.path());
     let file = text(&folder.path().join("b.tar"));

@@ -49,6 +49,7 @@ fn papers() -> Vec<PathBuf> {
 }
 
 /// Beginnings of lines that build or test the program: a test of the program does not run them.
+#[cfg(unix)]
 const NOT_RUN: &[&str] = &["cargo ", ".ci/run", "tests/", "ls target/"];
 
 /// Runs the lines of a paper one after the other in a shell, in a folder that holds the demo, on a fixed evening.
