@@ -6,7 +6,7 @@ pub mod date;
 mod norm;
 mod quarter;
 
-pub use amount::guidance;
+pub use amount::{dose, guidance};
 pub use claim::{ClaimWords, told};
 pub use norm::cited;
 pub use quarter::{answers_by_quarter, seconds_by_quarter, work_by_quarter};

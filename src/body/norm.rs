@@ -104,16 +104,6 @@ pub fn norm(motion: &str, sample: Sample, age: Option<u32>) -> Option<Norm> {
         .copied()
 }
 
-/// The same among norms that have a spread, so that an angle can be told from the mean.
-pub fn norm_with_spread(motion: &str, sample: Sample, age: Option<u32>) -> Option<Norm> {
-    norms()
-        .iter()
-        .filter(|norm| norm.motion == motion && norm.spread().is_some() && norm.suits(sample, age))
-        .rev()
-        .max_by_key(|norm| norm.rank(sample))
-        .copied()
-}
-
 /// The largest mean that a source gives for adults, whatever the method; nothing for motions without a measure.
 pub fn largest_published(motion: Motion) -> Option<Norm> {
     let keys = keys(motion);

@@ -4,9 +4,6 @@ use crate::body::{Joint, Muscle, Side};
 
 use super::limit::When;
 
-/// The most characters of the first sentence, with the side filled in.
-pub const LONGEST_FIRST: usize = 74;
-
 /// One sentence of a card.
 ///
 /// `{hip}` and the like stand for "Left hip" or "Both hips", `{site}` for the muscle or joint that the record names,

@@ -12,7 +12,7 @@ use crate::catalogue::{Catalogue, FormId, Helper, Method, Position, StretchId};
 use crate::client::{
     Angle, Client, Consent, ConsentLimit, Ended, Instrument, Report, Session, Taken, TestPosition, Trained,
 };
-use crate::insight::{Learned, MeasurementError};
+use crate::insight::MeasurementError;
 
 use super::export::Disclosed;
 use super::export_card::{HealthJson, ProfileJson, remark};
@@ -150,7 +150,7 @@ impl Export<'_> {
             health: told.conditions.then(|| HealthJson::new(&client.profile, told)),
             forms: self.forms(&sessions),
             sessions: sessions.iter().map(|session| SessionOutJson::new(session, told)).collect(),
-            insight: InsightJson::new(&Learned::of(client, self.catalogue, self.today), self.catalogue),
+            insight: InsightJson::of(client, self.catalogue, self.today),
             file: self.file,
         };
         let mut text = serde_json::to_string_pretty(&document)?;

@@ -8,7 +8,6 @@ use serde::Serialize;
 use crate::body::Side;
 use crate::catalogue::{Catalogue, FormId, Method, StretchId};
 use crate::client::{Client, Consent, ConsentLimit, Ended, Report, Session, Trained};
-use crate::insight::Learned;
 
 use super::HistoryFilter;
 use super::insight_json::InsightJson;
@@ -69,7 +68,7 @@ pub fn history_json(
 ) -> Result<String, serde_json::Error> {
     let is_about = |report: &&Report| filter.takes(&report.stretch, catalogue);
     let shown = |session: &&Session| filter.takes_session(session, catalogue);
-    let mut insight = InsightJson::new(&Learned::of(client, catalogue, today), catalogue);
+    let mut insight = InsightJson::of(client, catalogue, today);
     insight.keep(filter, catalogue);
     let said = |note: &'_ str| -> bool { names && !note.is_empty() };
     let document = HistoryJson {

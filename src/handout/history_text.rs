@@ -7,14 +7,14 @@ use chrono::NaiveDate;
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ConsentLimit, Session};
-use crate::insight::habit::guidance_share;
+use crate::insight::habit::Dose;
 use crate::insight::norms::NormVerdict;
 use crate::insight::{self, Guidance, Learned, Observation, Series};
 use crate::text::{self, Safe};
 
 use super::chart::{Measure, chart};
 use super::{plot, words};
-use crate::words::{ClaimWords, guidance};
+use crate::words::{ClaimWords, dose as dose_lines, guidance};
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -104,7 +104,7 @@ impl fmt::Display for HistoryText<'_> {
             self.norms(f, &learned)?;
         }
         if self.filter.stretch.is_none() && self.filter.muscles.is_empty() {
-            self.week(f)?;
+            self.week(f, &learned)?;
             self.claims(f, &learned)?;
         }
         Ok(())
@@ -223,7 +223,7 @@ impl HistoryText<'_> {
         Ok(())
     }
 
-    fn week(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    fn week(&self, f: &mut fmt::Formatter<'_>, learned: &Learned) -> fmt::Result {
         let last_day = insight::last_day(self.client, self.today);
         let weekly = insight::weekly(self.client, self.catalogue, last_day);
         if weekly.is_empty() {
@@ -236,8 +236,10 @@ impl HistoryText<'_> {
             let standing = week.standing(Guidance::default()).words();
             writeln!(f, "  {what:<34} {:>4} s on {days:<7} {standing}", week.held.get())?;
         }
-        let share = guidance_share(self.client, self.catalogue, last_day);
-        for line in text::wrap(&guidance(share), WIDTH - 2) {
+        let mut dose = Dose::of(self.client, self.catalogue, learned, last_day);
+        dose.keep(|muscle| self.filter.takes_muscle(muscle, self.catalogue));
+        let lines = std::iter::once(guidance(dose.guidance)).chain(dose_lines(&dose));
+        for line in lines.flat_map(|line| text::wrap(&line, WIDTH - 2)) {
             writeln!(f, "  {line}")?;
         }
         Ok(())

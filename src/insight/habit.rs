@@ -10,6 +10,8 @@ use crate::catalogue::Catalogue;
 use crate::client::Client;
 
 use super::amount::{Guidance, reached};
+use super::learned::Learned;
+use super::sides::SideVerdict;
 
 /// Weeks that had a session: those that are now, and those before them that are usual (practice).
 const NOW: u8 = 4;
@@ -51,8 +53,45 @@ pub struct GuidanceShare {
     pub sessions: u32,
 }
 
+/// A client's seconds against the client's own and against published guidance, on a day.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Dose {
+    /// What is half of usual or less, or double and more; what is furthest from usual first.
+    pub own: Vec<OwnAmount>,
+    /// Muscles of which one side had half as much again as the other, although nothing asked for it.
+    pub sides: Vec<SideShare>,
+    /// What there was of published guidance; none if nothing was stretched of late.
+    pub guidance: Option<GuidanceShare>,
+}
+
+impl Dose {
+    /// What the weeks tell that end with `last_day`. A side that is known or noted as tighter is asked to have more.
+    pub fn of(client: &Client, catalogue: &Catalogue, learned: &Learned, last_day: NaiveDate) -> Self {
+        let is_asked = |share: &SideShare| {
+            let more = if share.seconds[0] > share.seconds[1] { Side::Left } else { Side::Right };
+            let tighter = learned.side(share.muscle).and_then(SideVerdict::tighter) == Some(more);
+            tighter
+                || learned
+                    .noted()
+                    .iter()
+                    .any(|noted| noted.unit.muscle == share.muscle && noted.unit.side == more)
+        };
+        let mut own = own_amounts(client, catalogue, last_day);
+        own.sort_by_key(|amount| std::cmp::Reverse(amount.now.get().abs_diff(amount.usual.get())));
+        let mut sides = side_shares(client, catalogue, last_day);
+        sides.retain(|share| !is_asked(share));
+        Self { own, sides, guidance: guidance_share(client, catalogue, last_day) }
+    }
+
+    /// Leaves only what is about some muscles.
+    pub fn keep(&mut self, wanted: impl Fn(Muscle) -> bool) {
+        self.own.retain(|amount| wanted(amount.unit.muscle));
+        self.sides.retain(|share| wanted(share.muscle));
+    }
+}
+
 /// What is half of usual or less, or double and more, by unit.
-pub fn own_amounts(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> Vec<OwnAmount> {
+fn own_amounts(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> Vec<OwnAmount> {
     let (recent, earlier) = (usize::from(NOW), usize::from(USUAL));
     let ago = |day: NaiveDate| (last_day - day).num_days().div_euclid(7);
     let days = client.sessions.iter().map(|session| session.at.date_naive()).filter(|day| *day <= last_day);
@@ -83,7 +122,7 @@ pub fn own_amounts(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) 
 }
 
 /// Muscles of which one side had half as much again as the other in the last four weeks.
-pub fn side_shares(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> Vec<SideShare> {
+fn side_shares(client: &Client, catalogue: &Catalogue, last_day: NaiveDate) -> Vec<SideShare> {
     let first_day = last_day.checked_sub_days(Days::new(SIDE_DAYS - 1)).unwrap_or(NaiveDate::MIN);
     let mut held: BTreeMap<Muscle, [u32; 2]> = BTreeMap::new();
     for (_, unit, hundredths) in reached(client, catalogue, first_day, last_day) {
@@ -116,12 +155,4 @@ pub fn guidance_share(client: &Client, catalogue: &Catalogue, last_day: NaiveDat
         percent: u32::try_from(100 * all / least).unwrap_or(u32::MAX),
         sessions: u32::try_from(came).unwrap_or(u32::MAX),
     })
-}
-
-/// The muscles whose sides had unlike seconds although nothing asked for it.
-pub fn unasked(shares: Vec<SideShare>, asked: impl Fn(Muscle) -> Option<Side>) -> Vec<SideShare> {
-    let more = |share: &SideShare| {
-        if share.seconds[0] > share.seconds[1] { Side::Left } else { Side::Right }
-    };
-    shares.into_iter().filter(|share| asked(share.muscle) != Some(more(share))).collect()
 }

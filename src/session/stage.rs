@@ -67,11 +67,6 @@ pub enum Stage {
 }
 
 impl Stage {
-    /// Whether the next stretch is made ready: the client settles, moves or is set up.
-    pub const fn is_ready(self) -> bool {
-        matches!(self, Self::Opening | Self::Change { .. } | Self::SetUp)
-    }
-
     /// Whether the seconds count as time under stretch.
     pub const fn is_stretch(self) -> bool {
         matches!(self, Self::Hold | Self::Relax { .. })

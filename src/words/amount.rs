@@ -1,7 +1,7 @@
-//! Amounts in words: published guidance, which is context and said once.
+//! Amounts in words: a client's weeks against the client's own, and published guidance, which is context and said once.
 
 use crate::insight::Guidance;
-use crate::insight::habit::GuidanceShare;
+use crate::insight::habit::{Dose, GuidanceShare};
 use crate::text;
 
 /// What handbooks advise, and what the client has of it.
@@ -20,4 +20,23 @@ pub fn guidance(share: Option<GuidanceShare>) -> String {
         guidance.days,
         guidance.week
     )
+}
+
+/// A line for each amount that is far from the client's usual, then one for each muscle with an uneven share of sides.
+pub fn dose(dose: &Dose) -> Vec<String> {
+    let own = dose.own.iter().map(|amount| {
+        let (unit, usual) = (amount.unit, amount.usual);
+        let usual = if usual.get() == 0 { "none".to_owned() } else { usual.to_string() };
+        format!(
+            "{}, {}: {} a week of late, {usual} was usual",
+            unit.muscle.plain_name(),
+            unit.side,
+            amount.now
+        )
+    });
+    let sides = dose.sides.iter().map(|share| {
+        let [left, right] = share.seconds;
+        format!("{}: {left} left and {right} right in four weeks", share.muscle.plain_name())
+    });
+    own.chain(sides).collect()
 }

@@ -1,6 +1,9 @@
 //! Seconds a week, who is due, and what is trained and not stretched.
 
+use matside::client::NotedTight;
+use matside::insight::habit::{Dose, OwnAmount, SideShare};
 use matside::insight::{self, Standing};
+use matside::words;
 
 use super::*;
 
@@ -135,4 +138,59 @@ fn due_goes_by_habit() {
     assert_eq!(due.words(), "10 days ago, 3 days over");
     assert_eq!(insight::attendance(&client([]), today()).words(), "no session yet");
     assert_eq!(insight::attendance(&client([session(1, [])]), today()).words(), "1 day ago");
+}
+
+/// A week apart each, the oldest first: seconds of both hamstrings.
+fn weeks_of(seconds: [u32; 12]) -> Client {
+    let held = |(ago, seconds): (u64, u32)| {
+        session(7 * ago, [said(Side::Left).held(seconds), said(Side::Right).held(seconds)])
+    };
+    client((0..12).rev().zip(seconds).map(held))
+}
+
+fn dose(client: &Client) -> Dose {
+    Dose::of(client, Catalogue::built_in(), &learned(client), today())
+}
+
+#[test]
+fn the_clients_own_weeks_are_said_from_half_or_double_and_a_minute_apart() {
+    let own = |earlier, late| {
+        let mut seconds = [earlier; 12];
+        seconds[8..].fill(late);
+        dose(&weeks_of(seconds)).own
+    };
+    let amounts = |usual, now| {
+        [Side::Left, Side::Right].map(|side| OwnAmount {
+            unit: unit(HAMSTRINGS, side),
+            usual: Seconds::new(usual),
+            now: Seconds::new(now),
+        })
+    };
+    assert_eq!(own(120, 60), amounts(120, 60));
+    assert_eq!(own(60, 120), amounts(60, 120));
+    assert_eq!(own(0, 60), amounts(0, 60));
+    assert_eq!(own(120, 61), [], "more than half");
+    assert_eq!(own(100, 41), [], "less than a minute apart");
+    // The median of eight earlier weeks, the mean of the last four; a twelfth week is needed.
+    let mut client = weeks_of([900, 0, 120, 120, 120, 120, 120, 900, 30, 30, 30, 90]);
+    assert_eq!(dose(&client).own, amounts(120, 45));
+    client.sessions.remove(0);
+    assert_eq!(dose(&client).own, []);
+}
+
+#[test]
+fn uneven_sides_are_said_from_three_to_two_unless_something_asked_for_them() {
+    let held =
+        |left, right| client([session(3, [said(Side::Left).held(left), said(Side::Right).held(right)])]);
+    let shares = |client: &Client| dose(client).sides;
+    let share = |left, right| SideShare { muscle: HAMSTRINGS, seconds: [left, right].map(Seconds::new) };
+    assert_eq!(shares(&held(90, 60)), [share(90, 60)]);
+    assert_eq!(shares(&held(89, 60)), []);
+    assert_eq!(words::dose(&dose(&held(90, 60))), ["hamstrings: 1:30 left and 1:00 right in four weeks"]);
+    let mut noted = held(90, 60);
+    noted.profile.tight.push(NotedTight::new(unit(HAMSTRINGS, Side::Left), Some(days_ago(5))));
+    assert_eq!(shares(&noted), [], "a side that is noted as tight has more");
+    noted.profile.tight[0].unit.side = Side::Right;
+    assert_eq!(shares(&noted), [share(90, 60)], "not the other one");
+    assert_eq!(shares(&client([session(28, [said(Side::Left).held(90)])])), [], "four weeks");
 }
