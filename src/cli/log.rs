@@ -191,7 +191,7 @@ fn from_flags(
         at,
         minutes,
         arguments.trained.clone().unwrap_or_default(),
-        arguments.consent,
+        consent(arguments.consent, client)?,
         reports,
         arguments.note.clone().unwrap_or_default(),
     ))
@@ -228,7 +228,7 @@ fn from_sheet(
         at.unwrap_or_else(|| ago(console.now, minutes)),
         minutes,
         arguments.trained.clone().or(written.trained).unwrap_or_default(),
-        arguments.consent.or(written.consent),
+        consent(arguments.consent.or(written.consent), client)?,
         written.reports,
         arguments.note.clone().or(written.note).unwrap_or_default(),
     ))
@@ -278,11 +278,23 @@ fn read_sheet(console: &mut Console) -> Result<Source, Failure> {
     Source::decode(Path::new("standard input"), bytes).map_err(|flaws| flawed(&flaws))
 }
 
+/// What was agreed to: hands-on where nothing is said, but never for somebody whose card refuses that.
+fn consent(said: Option<Consent>, client: &Client) -> Result<Consent, Failure> {
+    match said {
+        None if client.profile.refuses_hands() => Err(Failure::usage(format_args!(
+            "the card of {} refuses hands-on work, so say what was agreed to",
+            client.profile.name
+        ))
+        .hint("`--consent self-stretch`, or `--consent hands-on` if it was agreed to that day")),
+        said => Ok(said.unwrap_or(Consent::HandsOn)),
+    }
+}
+
 fn session(
     at: DateTime<FixedOffset>,
     minutes: Minutes,
     trained: Trained,
-    consent: Option<Consent>,
+    consent: Consent,
     reports: Vec<Report>,
     note: String,
 ) -> Session {
@@ -290,7 +302,7 @@ fn session(
         trained,
         reports: (1..).zip(reports).collect(),
         note,
-        ..Session::new(at, minutes, consent.unwrap_or(Consent::HandsOn))
+        ..Session::new(at, minutes, consent)
     }
 }
 

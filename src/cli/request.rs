@@ -46,9 +46,9 @@ pub(super) struct Request {
     #[arg(long, value_name = "N", value_parser = values::minutes, allow_negative_numbers = true)]
     minutes: Option<Minutes>,
 
-    /// Say what the client agreed to
-    #[arg(long, default_value = "hands-on", value_parser = values::choice!(Consent))]
-    consent: Consent,
+    /// Say what the client agreed to; without it, hands-on unless the card refuses that
+    #[arg(long, value_parser = values::choice!(Consent))]
+    consent: Option<Consent>,
 
     /// Insist on a stretch; may be repeated
     #[arg(long = "pin", value_name = "STRETCH")]
@@ -118,7 +118,20 @@ impl Request {
         recorded.extend(conditions(&self.conditions)?);
         let age = self.age.or_else(|| client.profile.age(today));
         let restrictions = Restrictions::of(&recorded, age, today);
-        let first = before_touching(&client, self.age, self.consent, today)?;
+        let consent = self.consent.unwrap_or_else(|| client.profile.usual_consent());
+        if consent == Consent::HandsOn && client.profile.refuses_hands() {
+            let profile = &client.profile;
+            return Err(Failure::not_today(format_args!(
+                "{} refuses hands-on work, as the card says",
+                profile.name
+            ))
+            .hint("with --consent self-stretch the client stretches alone and you coach")
+            .hint(format_args!(
+                "once the client agrees again: `matside edit {} --hands-on yes`",
+                profile.id
+            )));
+        }
+        let first = before_touching(&client, self.age, consent, today)?;
         let wishes = self.wishes(&catalogue)?;
         let worked = strain::minutes_before(&store.work()?, console.now);
         console.tell(&store.take_notices())?;
@@ -130,7 +143,7 @@ impl Request {
                 .or_else(|| self.trained.clone())
                 .unwrap_or_default(),
             minutes: self.minutes.unwrap_or(trainer.minutes),
-            consent: self.consent,
+            consent,
             today: Arc::new(
                 Today::with(Arc::new(client), Arc::new(catalogue), today, age, Arc::new(restrictions))
                     .after(worked),

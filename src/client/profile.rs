@@ -192,6 +192,11 @@ impl Profile {
         self.agreement(Touch::HandsOn).is_some_and(|agreement| !agreement.given)
     }
 
+    /// What a block is begun with before the client is asked.
+    pub fn usual_consent(&self) -> Consent {
+        if self.refuses_hands() { Consent::SelfStretch } else { Consent::HandsOn }
+    }
+
     /// Writes down an answer, which ends what was answered before; nothing if it is the same.
     pub fn agree(&mut self, to: Touch, given: bool, on: NaiveDate, by: &str) {
         if self.agreement(to).map_or(!given && to == Touch::Massage, |last| last.given == given) {

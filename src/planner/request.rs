@@ -94,9 +94,9 @@ impl PlanRequest {
         )
     }
 
-    /// Whether hands are agreed.
+    /// Whether hands are agreed: today, and by nothing on the card refused.
     pub(super) fn hands_on(&self) -> bool {
-        self.consent == Consent::HandsOn
+        self.consent == Consent::HandsOn && !self.today.client.profile.refuses_hands()
     }
 
     /// Whether hands are what was asked for, so that a form that is done alone counts for less; a very mobile client

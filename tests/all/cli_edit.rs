@@ -230,3 +230,24 @@ fn a_dry_run_says_what_would_be_saved_and_refuses_what_would_be_refused() {
     says(&log(&["--dry-run", "--consent", "self-stretch"]), &["status: 1", "consent"]);
     assert_eq!(file(&studio), saved);
 }
+
+#[test]
+fn hands_that_the_card_refuses_are_in_no_plan_and_no_log_until_the_client_agrees_again() {
+    let studio = studio();
+    studio.run(&["edit", "mira-okonjo", "--hands-on", "no"]);
+    let plan = |more: &[&str]| studio.run(&[&["plan", "mira", "--trained", "legs"], more].concat());
+    let said = plan(&[]);
+    says(&said, &["status: 0", "self-stretch only", "the client refuses hands-on work, as the card says"]);
+    let alone = plan(&["--consent", "self-stretch", "--json"]);
+    assert_eq!(plan(&["--json"]), alone);
+    says(
+        &plan(&["--consent", "hands-on"]),
+        &["status: 3", "refuses hands-on work", "edit mira-okonjo --hands-on yes"],
+    );
+    let log = ["log", "mira", "--report", "straight-leg-raise left 30s 4"];
+    says(&studio.run(&log), &["status: 2", "say what was agreed to"]);
+    assert!(!file(&studio).contains("[[session]]"));
+    says(&studio.run(&[&log[..], &["--consent", "hands-on"]].concat()), &["status: 0"]);
+    studio.run(&["edit", "mira-okonjo", "--hands-on", "yes"]);
+    assert!(!plan(&[]).contains("refuses hands-on work"));
+}

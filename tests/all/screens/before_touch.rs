@@ -241,6 +241,23 @@ fn no_hands_on_a_minor_without_a_guardians_consent() {
 }
 
 #[test]
+fn no_hands_on_a_client_whose_card_refuses_them() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    let file = std::fs::read_to_string(studio.file("ilse-brandt")).expect("the file");
+    let refused = "[[agreement]]\nto = \"hands-on\"\ngiven = false\non = 2026-11-20\n";
+    studio.write("clients/ilse-brandt.toml", &format!("{file}\n{refused}"));
+    assert!(studio.client("ilse-brandt").profile.refuses_hands());
+    studio.enter().press("ham").enter();
+    let shown = words(&studio, 80, 24);
+    assert!(shown.contains("the client does this one alone"), "{shown}");
+    studio.enter().press("a").enter();
+    assert!(words(&studio, 80, 24).contains("no hands-on work"), "{}", studio.screen(80, 24));
+    assert!(studio.client("ilse-brandt").sessions.is_empty());
+    studio.press("b").enter();
+    assert_eq!(studio.client("ilse-brandt").sessions[0].consent, Consent::SelfStretch);
+}
+
+#[test]
 fn a_week_of_pregnancy_on_the_card_counts_from_the_day_it_was_told() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.key(KeyCode::F(2));

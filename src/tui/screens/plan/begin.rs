@@ -49,6 +49,9 @@ impl State {
     fn no_hands(&self, context: &Context<'_>) -> Option<&'static str> {
         let today = context.today();
         let profile = &self.client.as_ref()?.profile;
+        if profile.refuses_hands() {
+            return Some("the card says: no hands-on work; b is by themselves, c is the card");
+        }
         if self.guardian_missing(context) {
             return Some("under 18 and no guardian's consent on the card: no hands; b is by themselves");
         }
@@ -157,7 +160,8 @@ impl State {
     pub(super) fn start(&mut self, context: &mut Context<'_>) -> Go {
         if self.plan().is_none_or(|plan| plan.steps.is_empty()) {
             self.pane = Pane::Trained;
-            self.consent = Consent::HandsOn;
+            self.consent =
+                self.client.as_ref().map_or(Consent::HandsOn, |client| client.profile.usual_consent());
             self.what_if.forget(true);
             context.shared.say(Tone::Caution, "nothing can be done that way; the plan is as it was");
             self.replan(context);

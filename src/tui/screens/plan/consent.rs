@@ -43,8 +43,10 @@ impl State {
         let low = area.height < 9;
         let yes = |limit: ConsentLimit| if self.narrowed.contains(&limit) { "yes" } else { "no" };
         let massage = if self.narrowed.contains(&ConsentLimit::NoMassage) { "no" } else { "as on the card" };
+        let refused = self.client.as_ref().is_some_and(|client| client.profile.refuses_hands());
+        let agrees = if refused { "hands-on work is refused on the card" } else { "agrees: hands-on" };
         let answers = [
-            ("a", "agrees: hands-on".to_owned(), Some(Consent::HandsOn)),
+            ("a", agrees.to_owned(), Some(Consent::HandsOn)),
             ("b", "by themselves: you coach, no hands".to_owned(), Some(Consent::SelfStretch)),
             ("d", "declines: no stretching today".to_owned(), Some(Consent::Declined)),
             ("t", format!("a towel between: {}", yes(ConsentLimit::MatBetween)), None),

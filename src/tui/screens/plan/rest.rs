@@ -189,7 +189,10 @@ impl State {
         let resumed = Resumed::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
         self.choice.minutes = resumed.end.1;
-        let alone = session.consent == Consent::SelfStretch || session.is_narrowed(ConsentLimit::SelfStretch);
+        let refused = self.client.as_ref().is_some_and(|client| client.profile.refuses_hands());
+        let alone = refused
+            || session.consent == Consent::SelfStretch
+            || session.is_narrowed(ConsentLimit::SelfStretch);
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
         // Consent is asked again; what was withdrawn then is agreed to or not by that.
         let narrowed = session.limits().filter(|what| *what != ConsentLimit::Stopped);
