@@ -9,6 +9,8 @@ use super::screening::{FollowUp, ScreeningRecord, Verdict};
 /// One thing to settle or to mind before hands are laid on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum BeforeTouch {
+    /// The client refuses hands-on work until the card says otherwise.
+    Refused,
     /// No hands until this is settled.
     NoHands(FollowUp),
     /// Something that the health check leaves to be asked first.
@@ -37,6 +39,7 @@ impl BeforeTouch {
     /// One line of it.
     pub fn line(&self) -> String {
         match self {
+            Self::Refused => "the client refuses hands-on work, as the card says".to_owned(),
             Self::NoHands(follow_up) | Self::HealthCheck(follow_up) => {
                 format!("{} {}", follow_up.ask, follow_up.say)
             }
@@ -47,8 +50,8 @@ impl BeforeTouch {
         }
     }
 
-    /// Whether it comes from what is on record about conditions, not from the health check or the guardian.
-    pub const fn is_of_a_condition(&self) -> bool {
+    /// Whether it comes from what is on the card, not from the health check or the guardian.
+    pub const fn is_on_the_card(&self) -> bool {
         !matches!(self, Self::NoHands(_) | Self::HealthCheck(_))
     }
 }

@@ -1,6 +1,6 @@
 //! `matside plan`: the closing block as text or JSON.
 
-use crate::caution::{Clearance, InForce};
+use crate::caution::{BeforeTouch, Clearance, InForce};
 use crate::client::KeptBlock;
 use crate::failure::{Failure, Status};
 use crate::handout::{PlanJson, PlanText, no_plan_json};
@@ -84,10 +84,12 @@ pub(super) fn text(prepared: &PlanInputs, in_full: bool) -> Result<String, Failu
     let first: Vec<String> =
         prepared.first.iter().map(|finding| format!("{} {}", finding.ask, finding.say)).collect();
     let in_force = prepared.today.restrictions.in_force().iter();
-    let refused = prepared.today.client.profile.refuses_hands();
-    let refused = refused.then(|| "the client refuses hands-on work, as the card says".to_owned());
-    let limits: Vec<String> =
-        refused.into_iter().chain(in_force.map(|caution| limit(caution, in_full))).collect();
+    let refused = prepared.today.before_touch.iter().find(|item| **item == BeforeTouch::Refused);
+    let limits: Vec<String> = refused
+        .map(BeforeTouch::line)
+        .into_iter()
+        .chain(in_force.map(|caution| limit(caution, in_full)))
+        .collect();
     let said = PlanText {
         who: &prepared.today.client.profile.name,
         on: prepared.today.on,

@@ -52,7 +52,10 @@ impl Today {
     ) -> Self {
         let learned = Arc::new(Learned::of(&client, &catalogue, on));
         let off_limits = off_limits(&restrictions, &catalogue);
-        let before_touch = before_touch(&client.profile.screening_record(on), &restrictions, on);
+        let mut before_touch = before_touch(&client.profile.screening_record(on), &restrictions, on);
+        if client.profile.refuses_hands() {
+            before_touch.insert(0, BeforeTouch::Refused);
+        }
         let worked = Meters::default();
         Self { client, catalogue, on, age, restrictions, off_limits, before_touch, learned, worked }
     }

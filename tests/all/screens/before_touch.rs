@@ -249,9 +249,12 @@ fn no_hands_on_a_client_whose_card_refuses_them() {
     assert!(studio.client("ilse-brandt").profile.refuses_hands());
     studio.enter().press("ham").enter();
     let shown = words(&studio, 80, 24);
+    assert!(shown.contains("refuses hands-on work, as the card says"), "{shown}");
     assert!(shown.contains("the client does this one alone"), "{shown}");
-    studio.enter().press("a").enter();
-    assert!(words(&studio, 80, 24).contains("no hands-on work"), "{}", studio.screen(80, 24));
+    studio.enter().press("a");
+    let shown = words(&studio, 80, 24);
+    assert!(shown.contains("no hands-on work; b is") && !shown.contains("May I"), "{shown}");
+    studio.enter();
     assert!(studio.client("ilse-brandt").sessions.is_empty());
     studio.press("b").enter();
     assert_eq!(studio.client("ilse-brandt").sessions[0].consent, Consent::SelfStretch);

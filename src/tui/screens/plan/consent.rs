@@ -11,8 +11,12 @@ use crate::tui::words::side_words;
 
 use super::State;
 
-/// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects.
-pub(super) fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
+/// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects, and not
+/// even that of somebody who refuses hands.
+pub(super) fn consent_question(plan: &Plan, refused: bool, shared: &Shared) -> &'static str {
+    if refused {
+        return "\"You stretch, I show you how and keep my hands off. Shall we? You can stop at any time.\"";
+    }
     let alone = |step: &Step| {
         let found = shared.catalogue.form(&step.stretch, &step.form);
         found.is_some_and(|(_, form)| form.helper == Helper::Client)
@@ -25,10 +29,15 @@ pub(super) fn consent_question(plan: &Plan, shared: &Shared) -> &'static str {
 }
 
 impl State {
+    /// Whether the client refuses hands-on work in general.
+    pub(super) fn refuses_hands(&self) -> bool {
+        self.client.as_ref().is_some_and(|client| client.profile.refuses_hands())
+    }
+
     /// What to ask or mind before the first touch, from the cautions in force.
     pub(super) fn before_touch(&self) -> Vec<String> {
         let asked = self.today.iter().flat_map(|today| &today.before_touch);
-        asked.filter(|item| item.is_of_a_condition()).map(BeforeTouch::line).collect()
+        asked.filter(|item| item.is_on_the_card()).map(BeforeTouch::line).collect()
     }
 
     /// The question before the first touch, its answers with the one that is marked, and what goes with them.
@@ -39,11 +48,11 @@ impl State {
         canvas: &mut Canvas<'_>,
         shared: &Shared,
     ) {
-        let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, shared));
+        let refused = self.refuses_hands();
+        let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, refused, shared));
         let low = area.height < 9;
         let yes = |limit: ConsentLimit| if self.narrowed.contains(&limit) { "yes" } else { "no" };
         let massage = if self.narrowed.contains(&ConsentLimit::NoMassage) { "no" } else { "as on the card" };
-        let refused = self.client.as_ref().is_some_and(|client| client.profile.refuses_hands());
         let agrees = if refused { "hands-on work is refused on the card" } else { "agrees: hands-on" };
         let answers = [
             ("a", agrees.to_owned(), Some(Consent::HandsOn)),

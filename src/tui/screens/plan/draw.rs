@@ -7,6 +7,7 @@ use ratatui::widgets::Widget;
 
 use crate::body::{Side, Unit};
 use crate::catalogue::Form;
+use crate::caution::BeforeTouch;
 use crate::planner::{Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
@@ -143,6 +144,11 @@ impl State {
         let (mark, mut y) = (canvas.glyphs().caution, y);
         if let Some(words) = self.due_words(now) {
             canvas.row(area, y, Tone::Caution, &format!("{mark} {words}"));
+            y += 1;
+        }
+        let mut before_touch = self.today.iter().flat_map(|today| &today.before_touch);
+        if let Some(refused) = before_touch.find(|item| **item == BeforeTouch::Refused) {
+            canvas.row(area, y, Tone::Caution, &format!("{mark} {}", refused.line()));
             y += 1;
         }
         if let Some(words) = self.pain_words() {

@@ -42,7 +42,7 @@ impl State {
         let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
         page.questions.extend(in_force.map(card_sentence));
         page.questions.extend(self.before_touch());
-        let question = consent_question(plan, shared).replace('"', "");
+        let question = consent_question(plan, self.refuses_hands(), shared).replace('"', "");
         page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
         page.questions.extend(marked.map(|marked| match marked {
             Consent::HandsOn => "Hands-on. Enter notes it and starts.".to_owned(),

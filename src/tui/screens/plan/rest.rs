@@ -189,8 +189,7 @@ impl State {
         let resumed = Resumed::new(session, context.now.wall);
         self.choice.trained.clone_from(&session.trained);
         self.choice.minutes = resumed.end.1;
-        let refused = self.client.as_ref().is_some_and(|client| client.profile.refuses_hands());
-        let alone = refused
+        let alone = self.refuses_hands()
             || session.consent == Consent::SelfStretch
             || session.is_narrowed(ConsentLimit::SelfStretch);
         self.consent = if alone { Consent::SelfStretch } else { Consent::HandsOn };
