@@ -96,7 +96,8 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let id = store.find(&arguments.client)?;
     let client = store.load(&id)?;
     let catalogue = store.catalogue()?;
-    let usual = store.trainer()?.minutes;
+    let trainer = store.trainer()?;
+    let usual = trainer.minutes;
     let mut session = if arguments.reports.is_empty() && arguments.consent != Some(Consent::Declined) {
         from_sheet(arguments, &client, &catalogue, usual, console)?
     } else {
@@ -105,6 +106,9 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     let who = console.attribution(&store);
     session.closed = Some(end(&session));
     session.by.clone_from(&who.by);
+    for report in session.reports.values_mut() {
+        report.measured_with(trainer.instrument.as_ref());
+    }
     refuse_early_or_too_long(&session, console.now)?;
     if !arguments.overlap {
         refuse_overlap(&client, &session)?;

@@ -151,6 +151,13 @@ impl Report {
         }
     }
 
+    /// Names what its angles were measured with, where that was not said.
+    pub fn measured_with(&mut self, instrument: Option<&Instrument>) {
+        for angle in self.angles.iter_mut().filter(|angle| angle.with.is_none()) {
+            angle.with = instrument.cloned();
+        }
+    }
+
     /// The angle to speak of where one is enough: the last that was not measured after the stretch, else the last.
     pub fn angle(&self) -> Option<Degrees> {
         let before = self.angles.iter().rev().find(|angle| angle.taken != Some(Taken::After));

@@ -171,3 +171,17 @@ fn what_is_mended_is_mended_in_the_trainers_own_day_as_well() {
     studio.run(&["mend", "mira", "--restore"]);
     assert_eq!(day(), half);
 }
+
+#[test]
+fn an_angle_says_what_the_trainer_usually_measures_with_unless_something_else_was_said() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    fs::write(studio.data().join("trainer.toml"), "version = 1\ninstrument = \"inclinometer\"\n")
+        .expect("a file");
+    let measured = ["--report", "straight-leg-raise left 30s 4 78deg"];
+    log(&studio, &measured);
+    assert!(file(&studio).contains("with = \"inclinometer\""), "{}", file(&studio));
+    let once = file(&studio);
+    log(&studio, &measured);
+    assert_eq!(file(&studio), once, "the same session again adds nothing");
+}

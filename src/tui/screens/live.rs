@@ -185,7 +185,8 @@ impl State {
                     self.soon = bell == Bell::Soon;
                     context.ask(Effect::Bell);
                 }
-                Outcome::Report(number, report) | Outcome::Amend(number, report) => {
+                Outcome::Report(number, mut report) | Outcome::Amend(number, mut report) => {
+                    report.measured_with(context.shared.trainer.instrument.as_ref());
                     self.outbox.report(number, report, context.effects);
                 }
                 Outcome::Replan(progress) => self.ask_rest(progress, context),

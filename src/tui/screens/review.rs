@@ -287,6 +287,7 @@ impl State {
         };
         let mut report = before.clone();
         mend(&mut report);
+        report.measured_with(context.shared.trainer.instrument.as_ref());
         let is_mended = (report.held, report.level) != (before.held, before.level);
         if is_mended && is_done_after_all(&report) {
             report.ended = Ended::Done;

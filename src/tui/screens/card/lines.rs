@@ -11,7 +11,7 @@ use super::{Row, State};
 
 pub(super) const fn aim_words(aim: Aim) -> &'static str {
     match aim {
-        Aim::Calm => "a calm finish",
+        Aim::Calm => "a calm finish (a note: plans are as ever)",
         Aim::Range => "more range of motion",
         Aim::Desk => "relief from the desk: neck, chest",
     }
