@@ -15,10 +15,10 @@ pub mod work;
 pub use birth::{BadBirth, Birth};
 pub use change::{Attribution, Disagreement, Revision, TakenBack};
 pub use due::{Due, Expected, last_usual_day};
-pub use profile::{Aim, Client, ClientId, Profile, Sex};
+pub use profile::{Aim, Client, ClientId, OF_LATE, Profile, Sex};
 pub use rows::{
-    Cleared, Guardian, Habit, HabitKind, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent,
-    Touch,
+    Cleared, Guardian, Habit, HabitKind, NOT_SAID_WHAT, NotedTight, OpenPoint, PainFollowUp, Screening,
+    StandingConsent, Touch,
 };
 pub use session::{
     Angle, Consent, ConsentLimit, Correction, CorrectionKind, Ended, Instrument, Narrowing, Planned, Report,

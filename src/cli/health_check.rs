@@ -11,6 +11,7 @@ use crate::failure::Failure;
 use crate::text::{self, Safe};
 
 use super::console::Console;
+use super::values;
 
 /// Columns of the text.
 const WIDTH: usize = 78;
@@ -25,7 +26,7 @@ pub(super) struct Arguments {
     noted: Noted,
 
     /// Say who cleared what earlier health checks left open, such as "her doctor, by phone"
-    #[arg(long, value_name = "WHO", requires = "clear")]
+    #[arg(long, value_name = "WHO", requires = "clear", value_parser = values::somebody)]
     cleared_by: Option<String>,
 
     /// Add the client's words
@@ -56,12 +57,12 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         return console.tell(&store.take_notices());
     }
     if let Some(by) = &arguments.cleared_by {
-        profile.clear_open_points(by.trim(), on);
+        profile.clear_open_points(by, on);
     }
     profile.add_screening(if clear {
         Screening { note: arguments.note.clone(), ..Screening::clear(on) }
     } else {
-        Screening::left_open(on, arguments.note.as_str())
+        Screening::left_open(on, &arguments.note)
     });
     store.save_profile(&profile, &console.attribution(&store))?;
     let outcome = if clear { "all clear" } else { "something is left to clear up" };

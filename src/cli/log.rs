@@ -109,7 +109,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     for report in session.reports.values_mut() {
         report.measured_with(trainer.instrument.as_ref());
     }
-    refuse_early_or_too_long(&session, console.now)?;
+    refuse_what_cannot_be(&session, console.now)?;
     if !arguments.overlap {
         refuse_overlap(&client, &session)?;
     }
@@ -173,7 +173,7 @@ pub(super) fn sheet(
         dry_run: false,
     };
     let session = from_sheet(&arguments, client, catalogue, Minutes::new(10).expect("in range"), console)?;
-    refuse_early_or_too_long(&session, console.now)?;
+    refuse_what_cannot_be(&session, console.now)?;
     refuse_overlap(client, &session).map(|()| session)
 }
 
@@ -319,10 +319,17 @@ fn end(session: &Session) -> DateTime<FixedOffset> {
     session.closed.unwrap_or(session.at + TimeDelta::seconds(i64::from(session.minutes.seconds().get())))
 }
 
-fn refuse_early_or_too_long(session: &Session, now: DateTime<FixedOffset>) -> Result<(), Failure> {
+fn refuse_what_cannot_be(session: &Session, now: DateTime<FixedOffset>) -> Result<(), Failure> {
     if session.at > now {
         return Err(Failure::usage(format_args!("{} lies after now", session.at.format("%Y-%m-%d %H:%M")))
             .hint("log a session after it took place"));
+    }
+    if session.contradicts_itself() {
+        return Err(Failure::usage("the client declined, and yet there are reports of what was held")
+            .hint(
+                "--consent hands-on or self-stretch if it was done; `withdrawn` in a report if it was ended",
+            )
+            .hint("nothing was saved"));
     }
     let held: Seconds = session.reports.values().map(|report| report.held).sum();
     if held > session.minutes.seconds() * 3 {

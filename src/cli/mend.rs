@@ -115,18 +115,35 @@ fn change(
     }
     let close = arguments.close.map(|when| when.beside(console.now, console.zone)).transpose();
     let close = close.map_err(|error| Failure::usage(format_args!("--close: {error}")))?;
-    let end = close.or(session.closed);
-    if end.is_some_and(|end| end < session.at) {
-        return Err(Failure::usage("a session ends after it began").hint("nothing was changed"));
+    let mut changed = session.clone();
+    changed.closed = if arguments.reopen { None } else { close.or(session.closed) };
+    changed.consent = arguments.consent.unwrap_or(session.consent);
+    if let Some(note) = &arguments.note {
+        note.trim().clone_into(&mut changed.note);
     }
-    store.edit_session(id, at, &who, |session| {
-        session.closed = if arguments.reopen { None } else { end };
-        session.consent = arguments.consent.unwrap_or(session.consent);
-        if let Some(note) = &arguments.note {
-            note.trim().clone_into(&mut session.note);
-        }
-    })?;
+    refuse_what_cannot_be(&changed, close, console.now)?;
+    store.edit_session(id, at, &who, |session| *session = changed)?;
     Ok(())
+}
+
+/// Refuses an end that cannot be meant, and a client who declined what was held.
+fn refuse_what_cannot_be(
+    session: &Session,
+    close: Option<DateTime<FixedOffset>>,
+    now: DateTime<FixedOffset>,
+) -> Result<(), Failure> {
+    let wrong = if close.is_some_and(|end| end < session.at) {
+        "a session ends after it began"
+    } else if close.is_some_and(|end| end > now) {
+        "that lies after now: say when the session ended"
+    } else if close.is_some() && session.lasts_too_long() {
+        "that is more than a day after the session began: say the day as well, such as 2026-11-25T18:50"
+    } else if session.contradicts_itself() {
+        "a client who declined has no reports of what was held: take those back that never were, one by one"
+    } else {
+        return Ok(());
+    };
+    Err(Failure::usage(wrong).hint("nothing was changed"))
 }
 
 /// The session with one report changed, taken back or put back.
@@ -147,6 +164,7 @@ fn report(
             return Err(Failure::usage(format_args!("report {number} was not taken back")));
         };
         session.reports.insert(number, report);
+        refuse_what_cannot_be(&session, None, taken_back.at)?;
     } else if arguments.take_back {
         let report = session.reports.get(&number).cloned().ok_or_else(missing)?;
         session.reports.remove(&number);
@@ -211,6 +229,9 @@ fn show(client: &Client, at: DateTime<FixedOffset>, console: &mut Console) -> Re
     let Some(session) = client.session(at).or(gone.map(|(session, _)| session)) else { return Ok(()) };
     let state = match (gone, session.closed) {
         (Some(_), _) => "taken back: counts for nothing".to_owned(),
+        (None, Some(closed)) if closed.date_naive() != at.date_naive() => {
+            format!("closed on {} at {}", closed.date_naive(), clock(closed))
+        }
         (None, Some(closed)) => format!("closed at {}", clock(closed)),
         (None, None) => "cut off".to_owned(),
     };

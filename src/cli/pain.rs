@@ -10,6 +10,7 @@ use crate::words::ClaimWords;
 
 use super::console::Console;
 use super::lookup;
+use super::values;
 
 /// Show what was stopped for pain, or note how it was the day after, or who cleared it
 #[derive(Debug, clap::Args)]
@@ -46,7 +47,7 @@ struct PainWord {
     not_sore: bool,
 
     /// Note who cleared the stretch, such as "her physiotherapist, by phone"
-    #[arg(long, value_name = "WHO")]
+    #[arg(long, value_name = "WHO", value_parser = values::somebody)]
     cleared_by: Option<String>,
 
     /// Take back what was noted about it today
@@ -93,10 +94,7 @@ fn note(
         return Ok(());
     }
     let way = way(learned, stretch, arguments.side)?;
-    let cleared_by = noted.cleared_by.as_deref().map(str::trim);
-    if cleared_by == Some("") {
-        return Err(Failure::usage("say who cleared it, such as --cleared-by \"her doctor, by phone\""));
-    }
+    let cleared_by = noted.cleared_by.clone();
     if cleared_by.is_some() && way.stage != PainStage::Closed {
         let hint = "say how it was the day after with --sore or --not-sore";
         return Err(Failure::new(format!("`{stretch}` is not closed: nobody has to clear it")).hint(hint));
@@ -110,7 +108,7 @@ fn note(
         side: Some(way.side),
         on: today,
         still_sore: cleared_by.is_none().then_some(noted.sore),
-        cleared_by: cleared_by.map(str::to_owned),
+        cleared_by,
         by: who.by.clone(),
         note: arguments.note.trim().to_owned(),
         off: None,

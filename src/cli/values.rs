@@ -97,6 +97,15 @@ pub(super) fn usual_times(text: &str) -> Result<UsualTimes, String> {
     times.collect::<Result<_, _>>().map(UsualTimes)
 }
 
+/// Reads who it was that cleared something: nobody clears nothing.
+pub(super) fn somebody(text: &str) -> Result<String, String> {
+    let who = text.trim();
+    if who.is_empty() {
+        return Err("say who cleared it, such as \"her doctor, by phone\"".to_owned());
+    }
+    Ok(who.to_owned())
+}
+
 /// Reads `yes` or `no`.
 pub(super) fn yes_or_no(text: &str) -> Result<bool, String> {
     match text {

@@ -13,7 +13,7 @@ use super::change::{Disagreement, Revision, TakenBack};
 use super::rows::{
     Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent, Touch,
 };
-use super::session::{Consent, Session, whole_second};
+use super::session::{Session, whole_second};
 use super::usual::UsualTime;
 
 word_id! {
@@ -248,6 +248,9 @@ impl Profile {
     }
 }
 
+/// Sessions, counted from the youngest, of which the list of clients tells whether they were cut off.
+pub const OF_LATE: usize = 8;
+
 /// A client: the profile, every session, and what was written over.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Client {
@@ -275,12 +278,14 @@ impl Client {
         self.sessions.iter().find(|session| session.at == at)
     }
 
-    /// Sessions that were cut off and never closed, the youngest first. Where the client declined there is nothing to
-    /// go on with.
+    /// Sessions that were cut off and never closed, the youngest first.
     pub fn cut_off(&self) -> impl Iterator<Item = &Session> {
-        let is_cut_off =
-            |session: &&Session| session.closed.is_none() && session.consent != Consent::Declined;
-        self.sessions.iter().rev().filter(is_cut_off)
+        self.sessions.iter().rev().filter(|session| session.is_cut_off())
+    }
+
+    /// Whether one of the youngest sessions was cut off: as far back as the list of clients looks.
+    pub fn is_cut_off_of_late(&self) -> bool {
+        self.sessions.iter().rev().take(OF_LATE).any(Session::is_cut_off)
     }
 }
 

@@ -23,6 +23,9 @@ pub struct Cleared {
     pub note: String,
 }
 
+/// What a health check left open that does not say what.
+pub const NOT_SAID_WHAT: &str = "something was left open";
+
 /// Something that a health check left open.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OpenPoint {
@@ -62,9 +65,10 @@ impl Screening {
         }
     }
 
-    /// A health check that left one thing open, in words.
-    pub fn left_open(on: NaiveDate, what: impl Into<String>) -> Self {
-        Self { open: vec![OpenPoint { what: what.into(), cleared: None }], ..Self::clear(on) }
+    /// A health check that left one thing open, in words; without them, it is open what.
+    pub fn left_open(on: NaiveDate, what: &str) -> Self {
+        let what = if what.trim().is_empty() { NOT_SAID_WHAT } else { what.trim() };
+        Self { open: vec![OpenPoint { what: what.to_owned(), cleared: None }], ..Self::clear(on) }
     }
 
     /// Whether nothing that it left open waits for anybody on a day.

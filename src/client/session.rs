@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{DateTime, FixedOffset, Timelike as _};
+use chrono::{DateTime, FixedOffset, TimeDelta, Timelike as _};
 
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{FormId, Method, StretchId};
@@ -251,6 +251,21 @@ impl Session {
             changes: Vec::new(),
             disagreements: Vec::new(),
         }
+    }
+
+    /// Whether it was cut off and never closed. Where the client declined there is nothing to go on with.
+    pub fn is_cut_off(&self) -> bool {
+        self.closed.is_none() && self.consent != Consent::Declined
+    }
+
+    /// Whether it ended so long after it began that one of the two is a slip.
+    pub fn lasts_too_long(&self) -> bool {
+        self.closed.is_some_and(|closed| closed - self.at > TimeDelta::days(1))
+    }
+
+    /// Whether it says that the client declined, and yet that something was held.
+    pub fn contradicts_itself(&self) -> bool {
+        self.consent == Consent::Declined && self.reports.values().any(|report| report.held > Seconds::ZERO)
     }
 
     /// When the client took something out of the consent that is still out; the first time.

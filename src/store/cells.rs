@@ -9,7 +9,7 @@ use std::ops::Range;
 use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
 
-use crate::client::{Revision, whole_second};
+use crate::client::{NOT_SAID_WHAT, Revision, whole_second};
 
 use super::comments::{Anchor, Comments};
 use super::fields;
@@ -84,7 +84,8 @@ pub(crate) fn is_same(one: &str, other: &str) -> bool {
     one == other || moment(one).is_some_and(|one| moment(other).is_some_and(|other| one == other))
 }
 
-fn moment(text: &str) -> Option<DateTime<FixedOffset>> {
+/// The moment that a value is.
+pub(crate) fn moment(text: &str) -> Option<DateTime<FixedOffset>> {
     DateTime::parse_from_rfc3339(text).ok()
 }
 
@@ -241,7 +242,7 @@ fn open_points(shape: &RowShape, table: &DeTable<'_>) -> Vec<BTreeMap<String, St
         return Vec::new();
     }
     let note = table.get("note").map(|note| text_of(note.get_ref())).filter(|note| note != "\"\"");
-    let what = note.unwrap_or_else(|| quoted(super::format::NOT_SAID_WHAT));
+    let what = note.unwrap_or_else(|| quoted(NOT_SAID_WHAT));
     vec![BTreeMap::from([("what".to_owned(), what)])]
 }
 

@@ -61,7 +61,7 @@ impl<'c> Plausibility<'c> {
             ),
         }));
         if let Some((_, earlier)) = client.sessions.split_last() {
-            let open = earlier.iter().filter(|session| session.closed.is_none());
+            let open = earlier.iter().filter(|session| session.is_cut_off());
             doubts.extend(open.map(|session| {
                 // As `--at` takes it: a date and a time with a T between.
                 let (id, at) = (&client.profile.id, session.at.naive_local());
@@ -116,6 +116,14 @@ impl<'c> Plausibility<'c> {
         }
         if let Some(closed) = session.closed.filter(|closed| *closed < at) {
             doubts.push(ClientDoubt::plain(format!("the session of {at} ended {closed}, before it began")));
+        }
+        if let Some(closed) = session.closed.filter(|_| session.lasts_too_long()) {
+            let text = format!("the session of {at} ended {closed}, more than a day after it began");
+            doubts.push(ClientDoubt::plain(text));
+        }
+        if session.contradicts_itself() {
+            let text = format!("the client declined in the session of {at}, and yet something was held");
+            doubts.push(ClientDoubt::plain(text));
         }
     }
 }

@@ -14,7 +14,7 @@ use super::fields::{Fields, Walk, bounded, date, flag, integer, parse, text, wor
 use super::shape::{TRAINER_VERSION, VERSION};
 use crate::document::Source;
 
-pub(crate) use dated::{NOT_SAID_WHAT, disagreements};
+pub(crate) use dated::disagreements;
 pub(crate) use session::Read;
 use session::{reports, session};
 

@@ -14,7 +14,7 @@ use crate::client::{Birth, Consent, Ended, Revision};
 
 use super::cells::{self, Cells, THERE, is_same, path_text};
 use super::comments::Comments;
-use super::shape::{Path, REPORT_IDENTITY, ROWS};
+use super::shape::{Path, REPORT_IDENTITY};
 
 /// What two copies say of one value together.
 #[derive(Debug, Default)]
@@ -206,42 +206,36 @@ fn is_unlike(ours: &Cells, theirs: &Cells, row: &[String]) -> bool {
         && REPORT_IDENTITY.iter().any(|key| said(ours, key) != said(theirs, key))
 }
 
-/// The order of every list: that of the copy that has all of the other's in the other's order, else by day and name.
+/// The order of every list: by time, then name; but another one that a copy with all of it has is kept. Two such give
+/// the lesser. What a merge has put in order says nothing about what a person wants, so it makes no difference in which
+/// order several copies are merged.
 fn orders(ours: &Cells, theirs: &Cells, united: &Cells) -> BTreeMap<Path, Vec<String>> {
     let lists: BTreeSet<&Path> = ours.order.keys().chain(theirs.order.keys()).collect();
     let mut orders = BTreeMap::new();
     for list in lists {
-        let [our, their] = [ours, theirs].map(|cells| cells.order.get(list).map_or(&[][..], Vec::as_slice));
-        let mut names = if goes_on(our, their) {
-            our.to_vec()
-        } else if goes_on(their, our) {
-            their.to_vec()
-        } else {
-            let all: BTreeSet<&String> = our.iter().chain(their).collect();
-            let mut all: Vec<String> = all.into_iter().cloned().collect();
-            if list.len() == 1 && ROWS.iter().any(|shape| list[0] == shape.name) {
-                all.sort_by_key(|name| (day_of(united, &list[0], name), name.clone()));
-            }
-            all
+        let is_left = |name: &&String| {
+            united.values.contains_key(&[list.as_slice(), std::slice::from_ref(*name)].concat())
         };
-        names.retain(|name| {
-            united.values.contains_key(&[list.as_slice(), std::slice::from_ref(name)].concat())
+        let [our, their] = [ours, theirs].map(|cells| -> Vec<&String> {
+            cells.order.get(list).into_iter().flatten().filter(is_left).collect()
         });
+        let all: BTreeSet<&String> = our.iter().chain(&their).copied().collect();
+        let mut names: Vec<&String> = all.into_iter().collect();
+        names.sort_by_cached_key(|name| (time_of(united, list, name), (*name).clone()));
+        let is_own = |order: &Vec<&String>| order.len() == names.len() && *order != names;
+        if let Some(own) = [our, their].into_iter().filter(is_own).min() {
+            names = own;
+        }
         if !names.is_empty() {
-            orders.insert(list.clone(), names);
+            orders.insert(list.clone(), names.into_iter().cloned().collect());
         }
     }
     orders
 }
 
-/// Whether a list has all that is in another, in the same order.
-fn goes_on(more: &[String], less: &[String]) -> bool {
-    let mut rest = more.iter();
-    less.iter().all(|name| rest.any(|other| other == name))
-}
-
-/// The day of a row, if it has one.
-fn day_of(cells: &Cells, kind: &str, name: &str) -> Option<String> {
-    let day = |key: &str| cells.values.get(&vec![kind.to_owned(), name.to_owned(), key.to_owned()]).cloned();
-    day("on").or_else(|| day("since"))
+/// When a row is of, if it says so: a moment as one that can be compared.
+fn time_of(cells: &Cells, list: &[String], name: &str) -> Option<String> {
+    let said = |key: &str| cells.values.get(&[list, &[name.to_owned(), key.to_owned()]].concat());
+    let time = ["on", "since", "at"].into_iter().find_map(said)?;
+    Some(cells::moment(time).map_or_else(|| time.clone(), |at| at.to_utc().to_rfc3339()))
 }

@@ -1,7 +1,7 @@
 //! Merges two copies of a client's file as texts. What is the same in both stays as it stands; what differs is written
 //! anew from the union of what both say. Both directions give the same text.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
 use toml::de::DeTable;
@@ -207,13 +207,19 @@ fn of_session(text: &str) -> Result<Cells, StoreError> {
     Ok(cells::of_session(table.ok_or_else(unfit)?, text, header..header + SESSION_HEADER.len()))
 }
 
-/// Unites a part. A copy that says all of it already gives its text, so that it stays as a person wrote it.
+/// Unites a part. A copy that says all of it already gives its text, so that it stays as a person wrote it: of two, not
+/// the one that is written as it would be written anew.
 fn unite(parts: [&TextPart<'_>; 2], render: fn(&Cells) -> String) -> (Cells, String) {
     let united = merge::unite(&parts[0].cells, &parts[1].cells);
     let whole = |part: &&&TextPart<'_>| is_the_same(&part.cells, &united);
-    let texts =
-        parts.iter().filter(whole).map(|part| locate::with_line_ends(part.text.trim_end().to_owned(), "\n"));
-    let text = texts.min().map_or_else(|| render(&united), |text| format!("{text}\n"));
+    let text =
+        |part: &&TextPart<'_>| format!("{}\n", locate::with_line_ends(part.text.trim_end().to_owned(), "\n"));
+    let texts: BTreeSet<String> = parts.iter().filter(whole).map(text).collect();
+    if texts.len() == 1 {
+        return (united, texts.into_iter().next().unwrap_or_default());
+    }
+    let anew = render(&united);
+    let text = texts.into_iter().find(|text| *text != anew).unwrap_or(anew);
     (united, text)
 }
 

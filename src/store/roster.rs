@@ -1,7 +1,7 @@
 //! Who is there: one line a client, for the first screen.
 //!
 //! Most of a client's file is sessions of the past, which the list does not show. So of a long file only the
-//! beginning, up to the first session, and the last session are read, if both can be understood alone; any other
+//! beginning, up to the first session, and the last sessions are read, if they can be understood alone; any other
 //! file is read in full.
 
 use std::fs::File;
@@ -10,7 +10,7 @@ use std::num::NonZero;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
-use crate::client::{Client, ClientId, Expected, Session, UsualTime};
+use crate::client::{Client, ClientId, Expected, OF_LATE, UsualTime};
 use crate::text::folded;
 
 use super::cipher::Cipher;
@@ -33,7 +33,7 @@ pub struct RosterEntry {
     pub name: String,
     /// When the youngest session began: the last one in a file that is in the order of time.
     pub last: Option<DateTime<FixedOffset>>,
-    /// Whether the youngest session was cut off.
+    /// Whether one of the youngest sessions was cut off, as [`Client::is_cut_off_of_late`] says.
     pub unfinished: bool,
     /// How many conditions are recorded.
     pub conditions: usize,
@@ -116,7 +116,7 @@ pub(crate) fn of(client: &Client) -> RosterEntry {
         id: client.profile.id.clone(),
         name: client.profile.name.clone(),
         last: last.map(|session| session.at),
-        unfinished: last.is_some_and(|session| session.closed.is_none()),
+        unfinished: client.is_cut_off_of_late(),
         conditions: client.profile.conditions.len(),
         times: client.profile.usual_times.clone(),
         archived: client.profile.archived,
@@ -131,9 +131,9 @@ pub(crate) fn glance(id: &ClientId, file: &mut (impl Read + Seek)) -> Option<Ros
         return None;
     }
     let (mut entry, head_len) = head(id, file, len)?;
-    let session = last_session(file, head_len, len)?;
-    entry.last = Some(session.at);
-    entry.unfinished = session.closed.is_none();
+    let (last, unfinished) = last_sessions(file, head_len, len)?;
+    entry.last = Some(last);
+    entry.unfinished = unfinished;
     Some(entry)
 }
 
@@ -156,32 +156,56 @@ fn head(id: &ClientId, file: &mut (impl Read + Seek), len: u64) -> Option<(Roste
     None
 }
 
-/// Reads the last session of a file, which is the youngest one: they stand in the order of time.
-fn last_session(file: &mut (impl Read + Seek), head_len: u64, len: u64) -> Option<Session> {
+/// Reads the last sessions of a file, which are the youngest ones: they stand in the order of time. Gives when the last
+/// began, and whether one of them was cut off.
+fn last_sessions(
+    file: &mut (impl Read + Seek),
+    head_len: u64,
+    len: u64,
+) -> Option<(DateTime<FixedOffset>, bool)> {
     let mut size = PIECE;
     loop {
         let start = len.saturating_sub(size).max(head_len.saturating_sub(1));
         let bytes = piece(file, start, len - start)?;
         let begins = bytes.iter().position(|&byte| byte == b'\n')? + 1;
         let text = str::from_utf8(&bytes[begins..]).ok()?;
-        if let Some(&header) = text_cut::header_lines(text).last() {
-            let block = &text[header..];
-            // Such a text could have begun before this piece and hold what looks like a header; its end would
-            // stand here.
-            if block.contains("\"\"\"") || block.contains("'''") {
-                return None;
-            }
-            return fast_path::session(block).or_else(|| {
-                let source = Source::made("block".as_ref(), String::new());
-                format::lone_session(&source, 0, block)
-                    .and_then(|((session, gone), _)| gone.is_none().then_some(session))
-            });
+        let headers = text_cut::header_lines(text);
+        if headers.len() >= OF_LATE || (len - start < size && !headers.is_empty()) {
+            return of_late(text, &headers);
         }
         if len - start < size {
             return None;
         }
         size *= 2;
     }
+}
+
+/// The same of the sessions in a text; nothing if one of them cannot be understood alone, or was taken back.
+fn of_late(text: &str, headers: &[usize]) -> Option<(DateTime<FixedOffset>, bool)> {
+    let from = headers.len().saturating_sub(OF_LATE);
+    let blocks = &text[*headers.get(from)?..];
+    // Such a text could have begun before this piece and hold what looks like a header; its end would stand here.
+    if blocks.contains("\"\"\"") || blocks.contains("'''") || blocks.contains("\ntaken_back") {
+        return None;
+    }
+    let ends = headers[from + 1..].iter().copied().chain([text.len()]);
+    let mut unfinished = false;
+    let mut last = None;
+    for (start, end) in headers[from..].iter().copied().zip(ends) {
+        let block = &text[start..end];
+        // What was closed says nothing more, but for the last one.
+        if end < text.len() && block.contains("\nclosed = ") {
+            continue;
+        }
+        let session = fast_path::session(block).or_else(|| {
+            let source = Source::made("block".as_ref(), String::new());
+            format::lone_session(&source, 0, block)
+                .and_then(|((session, gone), _)| gone.is_none().then_some(session))
+        })?;
+        unfinished |= session.is_cut_off();
+        last = Some(session.at);
+    }
+    Some((last?, unfinished))
 }
 
 fn piece(file: &mut (impl Read + Seek), start: u64, len: u64) -> Option<Vec<u8>> {
@@ -238,6 +262,24 @@ mod tests {
         check(&format!("{HEAD}{past}{}", block(28, "mood = 1 # by hand\n")), true);
         check(&format!("{HEAD}{past}{}", block(28, &"# a remark\n".repeat(2_000))), true);
         check(&format!("note = \"{}\"\n{HEAD}{past}", "x".repeat(9_000)), true);
+    }
+
+    #[test]
+    fn a_glance_sees_what_was_cut_off_of_late() {
+        let end = "closed = 2026-12-28T18:54:40+00:00\n";
+        let past = past().replace("}\n", &format!("}}\n{end}"));
+        let december = |day, rest: &str| block(day, rest).replace("2026-11", "2026-12");
+        let declined = december(1, "").replace("hands-on", "declined");
+        for (cut_off, is_open) in [(december(1, ""), true), (declined, false)] {
+            for since in [0, 1, OF_LATE - 2, OF_LATE - 1, OF_LATE, 2 * OF_LATE] {
+                let later: String = (2..).take(since).map(|day| december(day, end)).collect();
+                let text = format!("{HEAD}{past}{cut_off}{later}");
+                check(&text, true);
+                let id = ClientId::new("rosa").expect("plain word");
+                let entry = glance(&id, &mut Cursor::new(text.as_bytes())).expect("glanced");
+                assert_eq!(entry.unfinished, is_open && since < OF_LATE, "{since}");
+            }
+        }
         check(&format!("\u{feff}{HEAD}{past}").replace('\n', "\r\n"), true);
     }
 
@@ -247,6 +289,14 @@ mod tests {
         check(HEAD, false);
         check(&format!("{HEAD}{past}\n[[condition]]\nid = \"pregnancy\"\n"), false);
         check(&format!("{HEAD}{past}rep"), false);
+        check(
+            &format!("{HEAD}{}{past}", block(1, "taken_back = { at = 2026-11-01T19:00:00+00:00 }\n")),
+            true,
+        );
+        check(
+            &format!("{HEAD}{past}{}", block(28, "taken_back = { at = 2026-11-28T19:00:00+00:00 }\n")),
+            false,
+        );
         check(&format!("{HEAD}{past}{}", block(28, "note = '''\n[[session]]\n'''\n")), false);
         check(&format!("{HEAD}{past}").replace("[[session]]", "[[ session ]]"), false);
         check(&format!("{HEAD}note = '''{past}'''\n"), false);

@@ -185,3 +185,45 @@ fn an_angle_says_what_the_trainer_usually_measures_with_unless_something_else_wa
     log(&studio, &measured);
     assert_eq!(file(&studio), once, "the same session again adds nothing");
 }
+
+#[test]
+fn a_client_who_declined_has_no_holds_and_no_session_ends_days_later() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    let empty = file(&studio);
+    says(&log(&studio, &["--consent", "declined"]), "the client declined, and yet");
+    assert_eq!(file(&studio), empty);
+    log(&studio, &[]);
+    let saved = file(&studio);
+    let mend = |more: &[&str]| studio.run(&[&["mend", "mira"], more].concat());
+    says(&mend(&["--consent", "declined"]), "has no reports of what was held");
+    says(&mend(&["--close", "2026-11-22 10:10"]), "more than a day after");
+    says(&mend(&["--close", "2027-11-20 10:10"]), "lies after now");
+    assert_eq!(file(&studio), saved);
+    mend(&["--report", "1", "--take-back"]);
+    says(&mend(&["--consent", "declined"]), "declined, closed at 10:10");
+    says(&mend(&["--report", "1", "--restore"]), "has no reports of what was held");
+    says(&mend(&["--close", "2026-11-21 00:10"]), "closed on 2026-11-21 at 00:10");
+    // What a hand wrote is named.
+    let path = studio.data().join("clients/mira-okonjo.toml");
+    let twice =
+        saved.replace("\"hands-on\"", "\"declined\"").replace("closed = 2026-11-20", "closed = 2026-11-24");
+    fs::write(&path, twice).expect("writes");
+    let said = studio.run(&["check"]);
+    says(&said, "more than a day after it began");
+    says(&said, "the client declined in the session of");
+}
+
+#[test]
+fn nobody_clears_nothing_and_what_is_open_has_words() {
+    let studio = Studio::empty();
+    studio.run(&["new", "Mira Okonjo"]);
+    says(&studio.run(&["screen", "mira", "--open"]), "something is left to clear up");
+    let saved = file(&studio);
+    says(&saved, "open = [{ what = \"something was left open\" }]");
+    says(&studio.run(&["screen", "mira", "--clear", "--cleared-by", " "]), "say who cleared it");
+    let edit =
+        ["edit", "mira-okonjo", "--condition", "disc-pain", "--clear", "disc-pain", "--cleared-by", ""];
+    says(&studio.run(&edit), "say who cleared it");
+    assert_eq!(file(&studio), saved);
+}

@@ -77,7 +77,7 @@ pub(super) struct HealthChanges {
     cleared: Vec<String>,
 
     /// Say who cleared it, such as "her surgeon, by phone"
-    #[arg(long, value_name = "WHO", requires = "cleared")]
+    #[arg(long, value_name = "WHO", requires = "cleared", value_parser = values::somebody)]
     cleared_by: Option<String>,
 
     /// Take off a condition that was noted by mistake; may be repeated
@@ -220,7 +220,7 @@ impl HealthChanges {
         for word in &self.cleared {
             let cleared = the_one(profile, word, today)?;
             let cleared = &mut profile.conditions[cleared];
-            cleared.cleared_by = self.cleared_by.as_deref().map(|who| who.trim().to_owned());
+            cleared.cleared_by = self.cleared_by.clone();
             cleared.cleared_on = Some(writing.on);
         }
         for word in &self.mistaken {

@@ -11,8 +11,8 @@ use crate::catalogue::{FormId, Method, StretchId};
 use crate::caution::screening::Answer;
 use crate::caution::{ConditionId, RecordedCondition};
 use crate::client::{
-    Birth, Cleared, Disagreement, Guardian, Habit, KeptBlock, KeptStep, NotedTight, OpenPoint, PainFollowUp,
-    Revision, Screening, Sore, StandingConsent, TakenBack, Touch, UsualTime,
+    Birth, Cleared, Disagreement, Guardian, Habit, KeptBlock, KeptStep, NOT_SAID_WHAT, NotedTight, OpenPoint,
+    PainFollowUp, Revision, Screening, Sore, StandingConsent, TakenBack, Touch, UsualTime,
 };
 
 use super::super::fields::{Fields, Value, Walk, Wrong, count, date, flag, moment, text, units, word};
@@ -26,9 +26,6 @@ const STEP_KEYS: &[&str] = &["stretch", "form", "side", "method", "cycles", "hel
 const SORE_KEYS: &[&str] = &["region", "on", "kept", "off"];
 const CHANGE_KEYS: &[&str] = &["at", "of", "from", "to", "by"];
 const TAKEN_BACK_KEYS: &[&str] = &["at", "by", "note"];
-
-/// What a health check left open that does not say what.
-pub(crate) const NOT_SAID_WHAT: &str = "something was left open";
 
 /// The rows under a key: blocks, a list of tables, or the one table of the first version.
 fn rows<T>(

@@ -57,8 +57,7 @@ const READ: usize = 40;
 fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
     shared.clients.get(&entry.id).is_some_and(|client| {
         let last = client.sessions.last();
-        last.map(|last| last.at) == entry.last
-            && last.is_some_and(|last| last.closed.is_none()) == entry.unfinished
+        last.map(|last| last.at) == entry.last && client.is_cut_off_of_late() == entry.unfinished
     })
 }
 

@@ -202,7 +202,7 @@ proptest! {
             Ok(client) => {
                 let roster = studio.store.roster().expect("lists");
                 prop_assert_eq!(roster.entries[0].last, client.sessions.last().map(|session| session.at));
-                let unfinished = client.sessions.last().is_some_and(|session| session.closed.is_none());
+                let unfinished = client.is_cut_off_of_late();
                 prop_assert_eq!(roster.entries[0].unfinished, unfinished);
                 if studio.store.begin(&id("rosa"), &session("2031-01-01T10:00:00+00:00")).is_ok() {
                     let after = studio.store.load(&id("rosa")).expect("loads");
