@@ -299,7 +299,7 @@ impl Store {
         let candidates = std::iter::once(word.to_owned()).chain((2_u32..).map(|n| format!("{word}-{n}")));
         let free = candidates
             .filter_map(|word| ClientId::new(word).ok())
-            .find(|id| !taken.contains(id) && !layout::is_device(id) && !self.layout.client(id).exists());
+            .find(|id| !taken.contains(id) && !layout::is_reserved(id) && !self.layout.client(id).exists());
         Ok(free.expect("some number is free, and the word fits an id with any of them"))
     }
 
@@ -317,11 +317,14 @@ impl Store {
     /// If there is one of that id already, or it cannot be written.
     pub fn create_client(&self, client: &Client) -> Result<(), StoreError> {
         let id = &client.profile.id;
-        if layout::is_device(id) {
-            return Err(StoreError::Unfit {
-                what: format!("a client called `{id}`"),
-                why: "on some systems that is a device; choose another id".to_owned(),
-            });
+        if layout::is_reserved(id) {
+            let why = if id.is_of_walk_in() {
+                "so is a walk-in without a card; choose another id"
+            } else {
+                "on some systems that is a device; choose another id"
+            };
+            let what = format!("a client called `{id}`");
+            return Err(StoreError::Unfit { what, why: why.to_owned() });
         }
         let path = self.layout.client(id);
         let source = Source::made(&path, row::client(client));

@@ -32,6 +32,7 @@ pub mod spoken;
 pub mod terminal;
 pub mod text;
 pub mod theme;
+mod walk_in;
 pub mod widgets;
 pub mod words;
 pub mod workers;

@@ -21,6 +21,21 @@ word_id! {
     ClientId, "client id"
 }
 
+/// What a walk-in is called: a word that no client's file is called by.
+const WALK_IN: &str = "walk-in-without-a-card";
+
+impl ClientId {
+    /// A walk-in of whom no card is kept.
+    pub fn of_walk_in() -> Self {
+        Self::new(WALK_IN).expect("letters and inner hyphens are a word")
+    }
+
+    /// Whether that is a walk-in of whom no card is kept.
+    pub fn is_of_walk_in(&self) -> bool {
+        self.as_str() == WALK_IN
+    }
+}
+
 named! {
     /// Sex, where the client gave it: published joint norms differ by it.
     pub enum Sex("sex") {

@@ -9,9 +9,10 @@ use crate::platform;
 
 use super::error::StoreError;
 
-/// Whether an id would be a device's name somewhere, so that a shared folder could not hold the file.
-pub(crate) fn is_device(id: &ClientId) -> bool {
-    platform::is_device(id.as_str())
+/// Whether no client may have an id: it would be a device's name somewhere, so that a shared folder could not hold the
+/// file, or is what a walk-in without a card is called.
+pub(crate) fn is_reserved(id: &ClientId) -> bool {
+    platform::is_device(id.as_str()) || id.is_of_walk_in()
 }
 
 /// The data folder.

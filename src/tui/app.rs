@@ -219,6 +219,11 @@ impl App {
                 effects.push(Effect::List);
             }
             Reply::Created(Ok(_)) => effects.push(Effect::List),
+            Reply::WalkInKept(_, Ok(())) => {
+                self.shared.forget(&ClientId::of_walk_in());
+                effects.push(Effect::List);
+            }
+            Reply::WalkInGone => self.shared.forget(&ClientId::of_walk_in()),
             // What went wrong is said first; the rest stands in the list of the day too.
             Reply::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
                 self.shared.say(Tone::Caution, words.clone());

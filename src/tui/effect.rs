@@ -108,6 +108,10 @@ pub enum Effect {
     },
     /// Let go of the open session without closing it.
     Release,
+    /// Write the walk-in's blocks and health check into the file of this client, and let the walk-in go.
+    KeepWalkIn(ClientId),
+    /// Let the walk-in go: nothing of them is kept.
+    LetWalkInGo,
     /// Write the session into another folder, since the client's file takes nothing now.
     Rescue(Arc<Client>, Box<Session>, PathBuf),
     /// Write the pages of a client to print, into this folder or the usual one.

@@ -104,6 +104,10 @@ pub enum Reply {
     Saved(ClientId, Result<(), Failure>),
     /// Everything about a client was removed.
     Forgotten(ClientId, Result<(), Failure>),
+    /// The walk-in's blocks are in this client's file.
+    WalkInKept(ClientId, Result<(), Failure>),
+    /// Nothing of the walk-in is left.
+    WalkInGone,
     /// A plan.
     Planned {
         /// Which question it answers.
@@ -139,6 +143,7 @@ impl Reply {
             | Self::Trainer(Err(why))
             | Self::Saved(_, Err(why))
             | Self::Forgotten(_, Err(why))
+            | Self::WalkInKept(_, Err(why))
             | Self::Begun(Err(why))
             | Self::TakenUp(_, Err(why))
             | Self::Written(Err(why))

@@ -97,6 +97,10 @@ pub enum CardOf {
     New(String),
     /// A client that there is.
     Known(ClientId),
+    /// A walk-in who has just come in: no card is kept.
+    WalkIn,
+    /// The walk-in whose block is closed, of whom a card may be kept.
+    KeptWalkIn,
 }
 
 /// What the program leaves behind where it is left in the middle of something.
@@ -109,7 +113,10 @@ pub struct LeftBehind {
 
 impl LeftBehind {
     /// A block that is open in the file, and what of it could not be written.
-    pub(super) fn of_block(session: &Session, outbox: &Outbox) -> Option<Self> {
+    pub(super) fn of_block(who: &ClientId, session: &Session, outbox: &Outbox) -> Option<Self> {
+        if who.is_of_walk_in() {
+            return Some(Self { words: "Nothing of the walk-in is kept.".to_owned(), is_lost: false });
+        }
         if outbox.is_closed() {
             return None;
         }

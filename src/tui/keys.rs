@@ -175,6 +175,7 @@ mod tests {
             Mode::WithClient,
             Mode::Block,
             Mode::Card,
+            Mode::WalkIn,
         ];
         layers().map(|layer| layer.of).filter(move |mode| !inherited.contains(mode))
     }

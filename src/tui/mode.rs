@@ -87,6 +87,14 @@ pub enum Mode {
     CardHealth,
     /// A line of free text of the card.
     CardText,
+    /// Over every line of what is asked of a walk-in.
+    WalkIn,
+    /// A condition of a walk-in.
+    WalkInCondition,
+    /// A condition of a walk-in that has a side.
+    WalkInSide,
+    /// A line of free text about a walk-in.
+    WalkInText,
     /// The keys of another screen.
     Help,
     /// The commands of another screen.

@@ -95,6 +95,7 @@ impl Screen {
         match self {
             Self::Card(card) => card.unsaved(),
             Self::Review(review) => review.unsaved(),
+            Self::Live(block) => block.unsaved(),
             _ => None,
         }
     }

@@ -16,6 +16,7 @@ use crate::text;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
+use super::walk_in::WalkIn;
 
 /// Makes the invented studio in a scratch folder and opens it.
 pub type OpenDemo = fn() -> Result<Store, Failure>;
@@ -48,6 +49,7 @@ pub fn prove(request: &PlanRequest, called_off: &dyn Fn() -> bool) -> Result<Pla
 pub struct Services {
     store: Store,
     journal: Option<Journal>,
+    walk_in: WalkIn,
     planner: Box<dyn PlanMaker>,
     catalogue: Arc<Catalogue>,
     trainer: Trainer,
@@ -73,7 +75,17 @@ impl Services {
     pub fn open(store: Store, planner: Box<dyn PlanMaker>, demo: Option<OpenDemo>) -> Result<Self, Failure> {
         let trainer = store.trainer().map_err(failed(&store))?;
         let catalogue = Arc::new(store.catalogue().map_err(failed(&store))?);
-        Ok(Self { store, journal: None, planner, catalogue, trainer, demo, notices: Vec::new(), said: 0 })
+        Ok(Self {
+            store,
+            journal: None,
+            walk_in: WalkIn::default(),
+            planner,
+            catalogue,
+            trainer,
+            demo,
+            notices: Vec::new(),
+            said: 0,
+        })
     }
 
     /// The stretches.
@@ -109,6 +121,13 @@ impl Services {
 
     fn answer(&mut self, effect: Effect, now: DateTime<FixedOffset>) -> Option<Reply> {
         let who = Attribution { at: now, by: self.trainer.name.clone() };
+        let effect = match self.walk_in.answer(effect, &who) {
+            Ok(reply) => {
+                self.note_work_with_walk_in();
+                return Some(reply);
+            }
+            Err(effect) => effect,
+        };
         Some(match effect {
             Effect::List => {
                 let read = self.reader()();
@@ -128,6 +147,10 @@ impl Services {
                 Reply::Saved(profile.id, saved)
             }
             Effect::Forget(id) => self.forget(id),
+            Effect::KeepWalkIn(id) => {
+                let kept = self.keep_walk_in(&id, &who).map_err(failed(&self.store));
+                Reply::WalkInKept(id, kept)
+            }
             Effect::KeepHabit(Some(id), habit) => {
                 let kept = self.keep_habit(&id, habit, &who);
                 Reply::Saved(id, kept)
@@ -163,7 +186,9 @@ impl Services {
                 return None;
             }
             Effect::Demo => Reply::Demo(self.open_demo()),
-            Effect::Bell | Effect::Speak(_) | Effect::Tell(_) | Effect::Quit => return None,
+            Effect::LetWalkInGo | Effect::Bell | Effect::Speak(_) | Effect::Tell(_) | Effect::Quit => {
+                return None;
+            }
         })
     }
 
@@ -238,6 +263,42 @@ impl Services {
         if let Err(error) = noted {
             self.notices.push(format!("the block is kept; your own minutes of it are not: {error}"));
         }
+    }
+
+    /// The same of a block with a walk-in: the trainer's minutes name nobody.
+    fn note_work_with_walk_in(&mut self) {
+        let Some((at, client)) = self.walk_in.take_worked().zip(self.walk_in.client()) else { return };
+        let block = strain::kept_block(client, at, &self.catalogue);
+        if let Err(error) = self.store.note_work(&[block]) {
+            self.notices.push(format!("your own minutes of the block are not noted: {error}"));
+        }
+    }
+
+    /// Writes the walk-in's health check and blocks into a client's file, and lets the walk-in go.
+    fn keep_walk_in(&mut self, id: &ClientId, who: &Attribution) -> Result<(), StoreError> {
+        let Some(walk_in) = self.walk_in.client() else { return Ok(()) };
+        let kept = self.store.load(id)?;
+        let mut profile = kept.profile.clone();
+        for asked in &walk_in.profile.screenings {
+            if !profile
+                .screenings
+                .iter()
+                .any(|known| (known.on, &known.answers) == (asked.on, &asked.answers))
+            {
+                profile.add_screening(asked.clone());
+            }
+        }
+        if profile != kept.profile {
+            self.store.save_profile(&profile, who)?;
+        }
+        for session in &walk_in.sessions {
+            // Whoever tries again after a full disk finds some of them there.
+            if kept.session(session.at).is_none() {
+                self.store.begin(id, session)?;
+            }
+        }
+        self.walk_in.let_go();
+        Ok(())
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.
@@ -321,6 +382,7 @@ impl Services {
         self.trainer = store.trainer().map_err(failed(&store))?;
         self.catalogue = Arc::new(store.catalogue().map_err(failed(&store))?);
         (self.store, self.journal, self.demo) = (store, None, None);
+        self.walk_in.let_go();
         Ok(Box::new(self.opened()))
     }
 }

@@ -75,6 +75,12 @@ impl Shared {
         (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
     }
 
+    /// Nothing is known of that client any more.
+    pub fn forget(&mut self, id: &ClientId) {
+        self.clients.remove(id);
+        self.marked.remove(id);
+    }
+
     /// What the trainer's blocks asked of them.
     pub fn work(&self) -> &[WorkedBlock] {
         self.roster.as_ref().map_or(&[], |roster| &roster.work)

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::{InForce, Restrictions};
-use crate::client::Meters;
+use crate::client::{ClientId, Meters};
 use crate::figure;
 use crate::planner::words::measure;
 use crate::planner::{Dose, Step, Why};
@@ -12,6 +12,16 @@ use crate::strain::words as load_words;
 
 use super::shared::Shared;
 use super::theme::Tone;
+
+/// What leaving the program loses where a walk-in is on the mat.
+pub const fn walk_in_lost() -> &'static str {
+    "a walk-in without a card is on the mat: nothing of the block is kept then"
+}
+
+/// What became of something that was noted: of a walk-in nothing goes to the disk.
+pub fn saved(who: &ClientId) -> &'static str {
+    if who.is_of_walk_in() { "noted" } else { "saved" }
+}
 
 /// The label of a caution.
 const IN_FORCE: &str = "In force";

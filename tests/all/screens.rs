@@ -16,6 +16,7 @@ mod remote;
 mod sizes;
 mod slips;
 pub(crate) mod studio;
+mod walk_in;
 
 use matside::body::{Degrees, Level};
 use matside::client::{Consent, Ended};

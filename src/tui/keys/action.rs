@@ -98,6 +98,8 @@ pub enum Action {
     Finish,
     /// A new client.
     NewClient,
+    /// A walk-in, of whom no card is kept.
+    WalkIn,
     /// The client's plan.
     OpenPlan,
     /// The client's history.

@@ -77,4 +77,24 @@ pub(super) static LAYERS: &[Layer] = &[
         rows: &[slot(Code(C::Enter), A::Choose, "the health check, read aloud", "health check")],
     },
     Layer { of: M::CardText, inherits: &[M::Card, M::Text], letters: Letters::Text, rows: &[] },
+    Layer {
+        of: M::WalkIn,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "the next line; on the last one, plan", "next line"),
+            slot(Ctrl('p'), A::OpenPlan, "plan with this walk-in; no card is kept", "plan"),
+            bind(Ctrl('s'), A::OpenPlan, "plan with this walk-in; no card is kept"),
+            bind(Code(C::Tab), A::NextPart, "the next line"),
+            slot(Code(C::Esc), A::Back, "back; nothing is kept", "back"),
+        ],
+    },
+    Layer {
+        of: M::WalkInCondition,
+        inherits: &[M::WalkIn, M::CardCondition],
+        letters: Letters::Keys,
+        rows: &[],
+    },
+    Layer { of: M::WalkInSide, inherits: &[M::WalkIn, M::CardSide], letters: Letters::Keys, rows: &[] },
+    Layer { of: M::WalkInText, inherits: &[M::WalkIn, M::Text], letters: Letters::Text, rows: &[] },
 ];

@@ -173,6 +173,7 @@ fn named(word: &str) -> Option<KeyEvent> {
         "page-down" => return plain(KeyCode::PageDown),
         "help" => return plain(KeyCode::F(1)),
         "quit" => return control('c'),
+        "walk-in" => return plain(KeyCode::F(4)),
         "question mark" => return plain(KeyCode::Char('?')),
         "colon" => return plain(KeyCode::Char(':')),
         "plus" => return plain(KeyCode::Char('+')),

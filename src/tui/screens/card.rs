@@ -3,21 +3,23 @@
 mod beside;
 pub mod draw;
 mod edit;
+mod fields;
 mod lines;
 mod namesake;
 mod search;
 mod told;
 mod typed;
+mod walk_in;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use chrono::NaiveDate;
 
 use crate::body::Unit;
 use crate::catalogue::Catalogue;
-use crate::caution::{Conditions, RecordedCondition, Restrictions, off_limits};
-use crate::client::{Aim, Client, ClientId, Habit, Profile, Touch};
+use crate::caution::{Conditions, Restrictions, off_limits};
+use crate::client::{Aim, Client, ClientId, Profile, Touch};
 use crate::failure::Failure;
 use crate::tui::effect::Effect;
 use crate::tui::event::{Reply, ScreenEvent};
@@ -28,9 +30,11 @@ use crate::tui::shared::Context;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
+use fields::Card;
 use namesake::{NamesakeAnswer, Namesakes};
 use told::WordLine;
 use typed::{born_of, mass_of};
+use walk_in::Kind;
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,60 +60,6 @@ enum Row {
     Note,
 }
 
-/// What the fields hold beside the profile; undo goes back through these.
-#[derive(Debug, Clone, PartialEq)]
-struct Card {
-    name: Field,
-    born: Field,
-    mass: Field,
-    guardian: Field,
-    note: Field,
-    conditions: Vec<RecordedCondition>,
-    aims: Vec<Aim>,
-    massage: bool,
-    habits: Vec<Habit>,
-    words: BTreeMap<WordLine, Field>,
-    archived: Option<NaiveDate>,
-}
-
-impl Card {
-    /// What the trainer said about plans and did not take off.
-    fn habits_that_hold(&self) -> impl Iterator<Item = &Habit> {
-        self.habits.iter().filter(|habit| habit.holds())
-    }
-
-    /// Takes in what was typed on another card of the same person; what stands here stays.
-    fn take_in(&mut self, typed: Self) {
-        for (field, other) in [(&mut self.born, typed.born), (&mut self.guardian, typed.guardian)] {
-            if field.is_empty() {
-                *field = other;
-            }
-        }
-        let (note, more) = (self.note.text().trim().to_owned(), typed.note.text().trim().to_owned());
-        if !more.is_empty() && !note.contains(&more) {
-            self.note = Field::holding(&if note.is_empty() { more } else { format!("{note}; {more}") });
-        }
-        for recorded in typed.conditions {
-            if !self.conditions.iter().any(|known| known.is_about_the_same(&recorded)) {
-                self.conditions.push(recorded);
-            }
-        }
-        for aim in typed.aims {
-            if !self.aims.contains(&aim) {
-                self.aims.push(aim);
-            }
-        }
-        self.massage |= typed.massage;
-        for (line, other) in typed.words {
-            self.words.entry(line).and_modify(|field| {
-                if field.is_empty() {
-                    *field = other;
-                }
-            });
-        }
-    }
-}
-
 /// What is about to become of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Pending {
@@ -127,6 +77,8 @@ enum Pending {
 pub struct State {
     /// The client whose card it is; none for a new one.
     id: Option<ClientId>,
+    /// Whether a walk-in has a part in it.
+    kind: Kind,
     /// The card as it was read, with all that is not shown.
     read: Option<Arc<Client>>,
     card: Card,
@@ -156,6 +108,9 @@ impl State {
     pub fn of(of: CardOf) -> Self {
         match of {
             CardOf::New(name) => Self::new_client(&name),
+            CardOf::WalkIn => Self::walk_in(true),
+            CardOf::Known(id) if id.is_of_walk_in() => Self::walk_in(false),
+            CardOf::KeptWalkIn => Self { kind: Kind::Keeping, ..Self::new_client("") },
             // The line for a condition comes first: what is typed there harms nothing.
             CardOf::Known(id) => Self { id: Some(id), then_plan: false, at: 1, ..Self::new_client("") },
         }
@@ -163,23 +118,11 @@ impl State {
 
     /// An empty card with a name on it.
     fn new_client(name: &str) -> Self {
-        let card = Card {
-            name: Field::holding(name),
-            born: Field::default(),
-            mass: Field::default(),
-            guardian: Field::default(),
-            note: Field::default(),
-            conditions: Vec::new(),
-            aims: Vec::new(),
-            massage: false,
-            habits: Vec::new(),
-            words: WordLine::ALL.iter().map(|line| (*line, Field::default())).collect(),
-            archived: None,
-        };
         Self {
             id: None,
+            kind: Kind::default(),
             read: None,
-            card,
+            card: Card::named(name),
             past: Vec::new(),
             search: Field::default(),
             match_chosen: 0,
@@ -197,11 +140,9 @@ impl State {
 
     /// What leaving now would lose.
     pub fn unsaved(&mut self) -> Option<&'static str> {
-        let lost = !self.past.is_empty() && self.pending == Pending::Nothing;
-        if lost {
-            self.pending = Pending::Dropped;
-        }
-        lost.then_some("the card is not saved: Ctrl-S saves it")
+        let words = self.kind.unsaved(!self.past.is_empty()).filter(|_| self.pending == Pending::Nothing)?;
+        self.pending = Pending::Dropped;
+        Some(words)
     }
 
     /// What the program leaves behind where it is left now.
@@ -214,6 +155,9 @@ impl State {
     }
 
     fn rows(&self) -> Vec<Row> {
+        if self.kind.is_walk_in() {
+            return self.walk_in_rows();
+        }
         let mut rows = vec![Row::Name];
         rows.extend((0..self.card.conditions.len()).map(Row::Recorded));
         rows.extend([Row::AddCondition, Row::Born, Row::Mass]);
@@ -249,6 +193,7 @@ impl State {
             return Mode::CardNamesake;
         }
         match self.row() {
+            row if self.kind.is_walk_in() => self.walk_in_mode(row),
             Row::Screening => Mode::CardHealth,
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
             Row::Recorded(_) => Mode::CardCondition,
@@ -275,6 +220,7 @@ impl State {
         }
         let mut profile = self.profile_of(name);
         profile.born = born_of(self.card.born.text())?;
+        self.kind.check(&profile)?;
         profile.mass = mass_of(self.card.mass.text())?;
         for (line, typed) in self.changed_words(&profile, catalogue) {
             line.put(typed, &mut profile, catalogue, today)?;
@@ -320,7 +266,10 @@ impl State {
     fn profile_of(&self, name: &str) -> Profile {
         let mut profile = match &self.read {
             Some(client) => client.profile.clone(),
-            None => Profile::new(ClientId::new("new").expect("three letters are a word"), name),
+            None => {
+                let new = || ClientId::new("new").expect("three letters are a word");
+                Profile::new(self.id.clone().unwrap_or_else(new), name)
+            }
         };
         name.clone_into(&mut profile.name);
         profile.conditions.clone_from(&self.card.conditions);
@@ -337,8 +286,12 @@ impl State {
         let before = self.card.conditions.clone();
         let next = match event {
             ScreenEvent::Opened => {
-                if let Some(id) = &self.id {
-                    context.ask(Effect::Load(id.clone()));
+                match (self.kind, &self.id) {
+                    // Whoever was here before has no part in it.
+                    (Kind::WalkIn { is_new: true }, _) => context.ask(Effect::LetWalkInGo),
+                    (Kind::Keeping, _) => context.ask(Effect::Load(ClientId::of_walk_in())),
+                    (_, Some(id)) => context.ask(Effect::Load(id.clone())),
+                    (_, None) => {}
                 }
                 Go::Stay
             }
@@ -353,7 +306,9 @@ impl State {
                 Go::Stay
             }
             // The program ends; all that was typed is saved, whatever it is.
-            ScreenEvent::Leave if self.pending != Pending::Saved && self.is_changed() => {
+            ScreenEvent::Leave
+                if self.pending != Pending::Saved && self.is_changed() && self.is_to_be_kept() =>
+            {
                 let catalogue = Arc::clone(&context.shared.catalogue);
                 let profile = self.profile(&catalogue, today);
                 let profile = profile.unwrap_or_else(|_| self.salvaged(&catalogue, today));
@@ -365,6 +320,12 @@ impl State {
                 if Some(id) == self.id.as_ref() && self.read.is_none() =>
             {
                 self.fill(client, &context.shared.catalogue);
+                Go::Stay
+            }
+            ScreenEvent::Reply(Reply::Client(id, Ok(client)))
+                if id.is_of_walk_in() && self.read.is_none() =>
+            {
+                self.fill_from_walk_in(client, &context.shared.catalogue);
                 Go::Stay
             }
             // The screen before hands-on work was asked from here; the rest of the card is as it is filled in.
@@ -394,6 +355,21 @@ impl State {
                 (self.pending, self.namesakes) = (Pending::Nothing, Namesakes::of(found));
                 Go::Stay
             }
+            Reply::Created(Ok(id)) | Reply::Saved(id, Ok(()))
+                if self.pending == Pending::Saved && self.kind == Kind::Keeping =>
+            {
+                self.keep_walk_in(id, context);
+                Go::Stay
+            }
+            Reply::WalkInKept(id, Ok(())) => {
+                self.past.clear();
+                let name = self.card.name.text().trim();
+                context.shared.say(Tone::Good, format!("{name} has a card now ({id}), with this block"));
+                Go::Home
+            }
+            Reply::Saved(id, Ok(())) if self.pending == Pending::Saved && self.kind.is_walk_in() => {
+                self.leave(id)
+            }
             Reply::Created(Ok(id)) if self.pending == Pending::Saved => {
                 let words = format!("the card of {} is saved", self.card.name.text().trim());
                 context.shared.say(Tone::Good, words);
@@ -412,7 +388,7 @@ impl State {
                 context.shared.say(Tone::Good, words);
                 Go::Home
             }
-            Reply::Created(Err(why)) | Reply::Saved(_, Err(why)) => {
+            Reply::Created(Err(why)) | Reply::Saved(_, Err(why)) | Reply::WalkInKept(_, Err(why)) => {
                 (self.pending, self.failed) = (Pending::Nothing, Some(why.clone()));
                 Go::Stay
             }
@@ -460,25 +436,7 @@ impl State {
     }
 
     fn fill(&mut self, client: &Client, catalogue: &Catalogue) {
-        let profile = &client.profile;
-        self.card = Card {
-            name: Field::holding(&profile.name),
-            born: Field::holding(&profile.born.map(|born| born.to_string()).unwrap_or_default()),
-            mass: Field::holding(&profile.mass.map(|mass| mass.get().to_string()).unwrap_or_default()),
-            guardian: Field::holding(
-                profile.guardian_on_file().map_or("", |guardian| guardian.name.as_str()),
-            ),
-            note: Field::holding(&profile.note),
-            conditions: profile.conditions.clone(),
-            aims: profile.aims.clone(),
-            massage: profile.wants_massage(),
-            habits: profile.habits.clone(),
-            words: WordLine::ALL
-                .iter()
-                .map(|line| (*line, Field::holding(&line.of(profile, catalogue))))
-                .collect(),
-            archived: profile.archived,
-        };
+        self.card = Card::of(&client.profile, catalogue);
         self.read = Some(Arc::new(client.clone()));
         self.at = self.rows().iter().position(|row| *row == Row::AddCondition).unwrap_or(0);
     }
@@ -507,7 +465,7 @@ impl State {
                 return self.save_whole(renames, context);
             }
             Action::OpenHistory => {
-                if let Some(id) = &self.id {
+                if let Some(id) = self.id.as_ref().filter(|_| !self.kind.is_walk_in()) {
                     return Go::Open(Visit::History(id.clone()));
                 }
             }
@@ -516,6 +474,8 @@ impl State {
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
             },
             Action::Back if row == Row::AddCondition && !self.search.is_empty() => self.search.clear(),
+            Action::Back if self.kind == Kind::Keeping => return self.let_walk_in_go(leaving, context),
+            Action::Back if self.kind.is_walk_in() => return Go::Back,
             Action::Back if !self.past.is_empty() && !leaving => {
                 self.pending = Pending::Dropped;
                 context.shared.say(Tone::Caution, "not saved: Ctrl-S saves, Esc once more drops the changes");
@@ -567,7 +527,7 @@ impl State {
 
     /// Whether a client who is known gets another name.
     fn is_renamed(&self, profile: &Profile) -> bool {
-        self.read.as_ref().is_some_and(|read| read.profile.name != profile.name)
+        self.id.is_some() && self.read.as_ref().is_some_and(|read| read.profile.name != profile.name)
     }
 
     /// Removes everything about the client, where the name was typed as it stands in the file.

@@ -61,6 +61,13 @@ fn is_read(entry: &RosterEntry, shared: &Shared) -> bool {
     })
 }
 
+/// Where a walk-in goes: to what was asked of them, or to the block that waits.
+fn walk_in(shared: &Shared) -> Visit {
+    let who = ClientId::of_walk_in();
+    let waits = shared.clients.get(&who).is_some_and(|client| client.cut_off().next().is_some());
+    if waits { Visit::Plan { who, take_up: None } } else { Visit::Card(CardOf::WalkIn) }
+}
+
 impl State {
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
@@ -161,6 +168,9 @@ impl State {
                 self.filter.clear();
                 self.in_list = false;
                 self.asked.clear();
+                if context.shared.clients.contains_key(&ClientId::of_walk_in()) {
+                    context.ask(Effect::Load(ClientId::of_walk_in()));
+                }
                 self.come_back(context.shared, today);
                 context.ask(Effect::List);
                 Go::Stay
@@ -211,6 +221,7 @@ impl State {
                 context.ask(Effect::Demo);
                 Go::Stay
             }
+            (Action::WalkIn, _) => Go::Open(walk_in(context.shared)),
             (Action::Choose, None) if let Some(why) = unreadable(self.filter.text(), context.shared) => {
                 context.shared.say(Tone::Caution, why);
                 Go::Stay
@@ -256,7 +267,10 @@ impl State {
         if shared.roster.is_none() {
             canvas.row(left, 0, Tone::Dim, "reading");
         } else if entries.is_empty() {
-            let nobody = || format!("Nobody of that name. Enter writes a card for `{}`.", self.filter.text());
+            let nobody = || {
+                let typed = self.filter.text();
+                format!("Nobody of that name. Enter: new card for `{typed}`. F4: walk-in, no card kept.")
+            };
             let words = unreadable(self.filter.text(), shared).unwrap_or_else(nobody);
             canvas.wrapped(left, 0, Tone::Text, &words);
         }
@@ -302,6 +316,11 @@ impl State {
         };
         (&field).render(canvas::top(canvas::below(area, y + 1), 1), canvas.buf);
         y += 3;
+        let walk_in =
+            [(Tone::Text, "A walk-in of whom no card is kept: "), (Tone::Focus, "F4"), (Tone::Text, ".")];
+        canvas.target(area, y, Action::WalkIn);
+        canvas.spans(area, 0, y, &walk_in);
+        y += 2;
         if shared.demo {
             canvas.spans(
                 area,
@@ -328,7 +347,8 @@ impl State {
         page.extend(own_day_lines(shared, today));
         let entries = self.entries(shared, today);
         if entries.is_empty() {
-            let nobody = || "Nobody of that name. Enter writes a new card.".to_owned();
+            let nobody =
+                || "Nobody of that name. Enter writes a new card. walk-in: no card is kept.".to_owned();
             page.push(unreadable(self.filter.text(), shared).unwrap_or_else(nobody));
         }
         let row = |listed: &Listed<'_>| {

@@ -246,16 +246,17 @@ impl State {
         self.saving = Saving::Asked(exit);
         context.ask(Effect::Save(Box::new(profile)));
         let open = self.answers.open();
+        let noted =
+            if self.id.is_of_walk_in() { "health check asked, kept nowhere" } else { "health check noted" };
         if self.answers.is_doubted() || open > 0 {
             let open = text::count(open.max(1), "point");
-            context.shared.say(Tone::Caution, format!("health check noted, {open} open"));
+            context.shared.say(Tone::Caution, format!("{noted}, {open} open"));
         } else if all > 0 {
             let open = text::count(all, "point");
-            let said =
-                format!("health check noted; {open} of an earlier one open until it is said who cleared it");
+            let said = format!("{noted}; {open} of an earlier one open until it is said who cleared it");
             context.shared.say(Tone::Caution, said);
         } else {
-            context.shared.say(Tone::Good, "health check noted, nothing open");
+            context.shared.say(Tone::Good, format!("{noted}, nothing open"));
         }
     }
 

@@ -26,6 +26,7 @@ use crate::tui::remote::Remote;
 use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
+use crate::tui::words::{saved, walk_in_lost};
 
 use aloud::Aloud;
 
@@ -65,6 +66,8 @@ pub struct State {
     in_full: Option<u16>,
     aloud: Aloud,
     remote: Remote,
+    /// Whether it was said that leaving loses the block of a walk-in.
+    warned: bool,
 }
 
 impl State {
@@ -88,6 +91,7 @@ impl State {
             in_full: None,
             aloud: Aloud::default(),
             remote: Remote::new(context.shared.remote.has_two()),
+            warned: false,
         };
         for what in narrowed {
             state.narrow(what, context);
@@ -114,7 +118,23 @@ impl State {
     /// What the program leaves behind where it is left now.
     pub fn left_behind(&self) -> Option<LeftBehind> {
         let session = Session { reports: self.live.reports(), ..self.session.clone() };
-        LeftBehind::of_block(&session, &self.outbox)
+        LeftBehind::of_block(&self.client.profile.id, &session, &self.outbox)
+    }
+
+    /// What leaving now would lose, said once.
+    pub fn unsaved(&mut self) -> Option<&'static str> {
+        let lost = self.client.profile.id.is_of_walk_in() && !std::mem::replace(&mut self.warned, true);
+        lost.then_some(walk_in_lost())
+    }
+
+    /// What a report is called that is on the disk.
+    fn saved_word(&self) -> &'static str {
+        saved(&self.client.profile.id)
+    }
+
+    /// What a report is called that is on the disk, or is not.
+    fn saved_words(&self) -> &'static str {
+        if self.outbox.is_idle() { self.saved_word() } else { "not saved yet" }
     }
 
     /// Takes in what happened.
@@ -218,7 +238,8 @@ impl State {
         let session = Session { reports: self.live.reports(), ..self.session.clone() };
         if self.outbox.is_idle() {
             let steps = text::count(self.outbox.saved(), "step");
-            context.shared.say(Tone::Good, format!("saved, {steps}"));
+            let saved = self.saved_word();
+            context.shared.say(Tone::Good, format!("{saved}, {steps}"));
         }
         let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
         Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end: None })))
@@ -367,7 +388,7 @@ impl State {
 
     fn answer(&mut self, digit: u8, context: &mut Context<'_>) -> Go {
         let Ok(level) = Level::new(digit.into()) else { return Go::Stay };
-        self.aloud.keep_to_confirm(level, &self.live.snapshot(context.now.moment));
+        self.aloud.keep_to_confirm(level, &self.live.snapshot(context.now.moment), self.saved_word());
         let next = self.press(Press::Level(level), context);
         self.aloud.confirm(self.outbox.is_idle(), context);
         next

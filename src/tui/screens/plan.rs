@@ -270,7 +270,13 @@ impl State {
             }
             Reply::Begun(Ok(())) => self.go_live(context),
             Reply::Written(Ok(None)) if self.consent == Consent::Declined => {
-                context.shared.say(Tone::Good, "Declined; that is noted. No closing block today.");
+                let words = if self.id.is_of_walk_in() {
+                    context.ask(Effect::LetWalkInGo);
+                    "Declined. No closing block today; nothing of the walk-in is kept."
+                } else {
+                    "Declined; that is noted. No closing block today."
+                };
+                context.shared.say(Tone::Good, words);
                 Go::Home
             }
             Reply::Saved(id, Ok(())) if *id == self.id && self.mode() == Mode::CutOffDrop => {

@@ -32,7 +32,7 @@ use crate::tui::widgets::field::{Field, FieldView};
 use crate::tui::widgets::plot::{Plot, Point};
 use crate::tui::widgets::reached::draw_reached;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::side_words;
+use crate::tui::words::{side_words, walk_in_lost};
 use crate::words::ClaimWords;
 
 use asked::Asked;
@@ -99,8 +99,14 @@ impl State {
 
     /// What leaving now would lose: the remark goes into the file when the session is closed.
     pub fn unsaved(&mut self) -> Option<&'static str> {
-        let lost = self.has_unsaved_remark() && !std::mem::replace(&mut self.warned, true);
-        lost.then_some("the remark is not saved: Enter closes the session with it")
+        let is_walk_in = self.client.profile.id.is_of_walk_in();
+        let lost = (is_walk_in || self.has_unsaved_remark()) && !std::mem::replace(&mut self.warned, true);
+        let words = if is_walk_in {
+            walk_in_lost()
+        } else {
+            "the remark is not saved: Enter closes the session with it"
+        };
+        lost.then_some(words)
     }
 
     fn has_unsaved_remark(&self) -> bool {
@@ -109,7 +115,7 @@ impl State {
 
     /// What the program leaves behind where it is left now.
     pub fn left_behind(&self) -> Option<LeftBehind> {
-        LeftBehind::of_block(&self.session, &self.outbox)
+        LeftBehind::of_block(&self.client.profile.id, &self.session, &self.outbox)
     }
 
     /// The keys that hold now.
@@ -151,6 +157,9 @@ impl State {
             }
             ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
+                if self.outbox.is_closed() && self.client.profile.id.is_of_walk_in() {
+                    return Go::Replace(Visit::Card(CardOf::KeptWalkIn));
+                }
                 if self.outbox.is_closed() {
                     let words =
                         format!("closed; {} in the file", text::count(self.session.reports.len(), "report"));
@@ -212,6 +221,9 @@ impl State {
                     self.typing = Some(Line::Angle);
                 }
             }
+            Action::Save if self.client.profile.id.is_of_walk_in() => {
+                context.shared.say(Tone::Text, "Enter closes the block first; then a card can be kept");
+            }
             Action::Save => self.typing = Some(Line::Elsewhere),
             Action::Pause if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
@@ -230,7 +242,13 @@ impl State {
             }
             Action::Back => {
                 context.ask(Effect::Release);
-                context.shared.say(Tone::Text, "not closed yet: it is offered again");
+                let is_walk_in = self.client.profile.id.is_of_walk_in();
+                let words = if is_walk_in {
+                    "not closed yet: F4 offers it again, until the program is left"
+                } else {
+                    "not closed yet: it is offered again"
+                };
+                context.shared.say(Tone::Text, words);
                 return Go::Home;
             }
             _ => {}
@@ -310,6 +328,13 @@ impl State {
             .find(|report| report.stretch == *stretch && report.side == side && report.ended == Ended::Done)
     }
 
+    /// How much is on the disk.
+    fn saved_words(&self) -> String {
+        let steps = text::count(self.outbox.saved(), "step");
+        let is_walk_in = self.client.profile.id.is_of_walk_in();
+        if is_walk_in { format!("{steps}, no card kept") } else { format!("saved, {steps}") }
+    }
+
     /// When consent was withdrawn, if it was, and what can be done about a slip of the finger.
     fn withdrawn(&self) -> Option<String> {
         let at = self.session.narrowed_at(ConsentLimit::Stopped)?;
@@ -340,7 +365,7 @@ impl State {
     /// Draws the session.
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, _: Now) {
         let glyphs = canvas.glyphs();
-        let saved = format!("{} saved, {}", glyphs.done, text::count(self.outbox.saved(), "step"));
+        let saved = format!("{} {}", glyphs.done, self.saved_words());
         let (tone, words) = self.outbox.failed().map_or((Tone::Good, saved), |why| {
             (Tone::Caution, format!("{} not saved yet: {}", glyphs.caution, why.in_a_line()))
         });

@@ -193,10 +193,10 @@ fn short_length(length: Seconds) -> String {
     if length < Seconds::new(60) { number(length.get()) } else { super::length(length) }
 }
 
-/// The answer that is on the disk, where it is for the step before.
-pub fn saved_words(level: Level, is_under_way: bool, rated: &Step) -> Vec<String> {
+/// The answer that is on the disk, where it is for the step before; `saved` is what that is called.
+pub fn saved_words(level: Level, is_under_way: bool, rated: &Step, saved: &str) -> Vec<String> {
     let level = text::capitalised(&number(level.get().into()));
-    let saved = format!("{level}. Saved.");
+    let saved = format!("{level}. {}.", text::capitalised(saved));
     if is_under_way {
         // Another hold has begun: what it was for is said too.
         let full = format!("{level}, for {} {}.", rated.name, side_word(rated.side));

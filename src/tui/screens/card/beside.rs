@@ -22,6 +22,11 @@ use super::lines::limits_of;
 impl State {
     /// What is known of the client, as far as there is room.
     pub(super) fn draw_general(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
+        if let Some(words) = self.kind.says() {
+            let y = canvas.wrapped(area, 0, Tone::Text, words);
+            self.draw_limits(canvas::below(area, y + 1), canvas, now);
+            return;
+        }
         let area = canvas::below(area, self.draw_told(area, canvas, shared, now));
         let words = "The usual cautions apply; local law and licensed practice come first. Conditions may be added at any time.";
         let y = canvas.wrapped(area, 0, Tone::Dim, words);

@@ -23,9 +23,8 @@ const NAMES: u16 = 12;
 impl State {
     /// Draws the card.
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
-        let title = if self.id.is_some() { "Card" } else { "New client" };
-        let known = self.read.as_ref().map(|read| read.profile.name.as_str());
-        canvas.heading(area, 0, title, known.unwrap_or("only the name is needed; all else can wait"));
+        let (title, beside) = self.heading();
+        canvas.heading(area, 0, title, beside);
         let rest = canvas::below(area, 2);
         let (form, beside) = if area.width >= 100 {
             canvas::split(rest, rest.width / 2, 4)
@@ -43,6 +42,18 @@ impl State {
             canvas.right(form, form.height - 1, Tone::Dim, &format!("{below} more below"));
         }
         self.draw_beside(beside, canvas, shared, now);
+    }
+
+    /// Whose card it is, or what it is good for.
+    fn heading(&self) -> (&str, &str) {
+        let known = self.read.as_ref().map(|read| read.profile.name.as_str());
+        let beside = known.unwrap_or("only the name is needed; all else can wait");
+        self.kind.heading().unwrap_or((self.title(), beside))
+    }
+
+    /// What the card of a client is called.
+    pub(super) const fn title(&self) -> &'static str {
+        if self.id.is_some() { "Card" } else { "New client" }
     }
 
     /// When the questions before hands-on work were last asked, and whether they are due.

@@ -38,7 +38,7 @@ pub(super) fn limits_of(condition: &Condition) -> String {
 impl State {
     /// The card as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
-        let mut page = Page::new("the card", if self.id.is_some() { "Card" } else { "New client" });
+        let mut page = Page::new("the card", self.kind.heading().map_or(self.title(), |(title, _)| title));
         if self.namesakes.is_asked() {
             let rows = self.namesakes.rows(now.wall.date_naive());
             page.ask(self.namesakes.question());
@@ -74,6 +74,8 @@ impl State {
             }
             page.list("conditions", matches, Some(self.match_chosen), ListSpeech::Nothing);
         }
+        page.about("walk-in");
+        page.extend(self.kind.says());
         page.about("told");
         page.extend(self.told(shared, now));
         page.about("consent");

@@ -145,6 +145,12 @@ fn without_brackets(title: &str) -> String {
 
 /// What can be done beside the list, each with its key.
 pub(super) fn draw_others(area: Rect, y: u16, canvas: &mut Canvas<'_>) {
-    canvas.target(area, y, Action::NewClient);
-    canvas.spans(area, 2, y, &[(Tone::Strong, "Ctrl-N"), (Tone::Text, "  new client")]);
+    let (left, right) = canvas::split(area, area.width / 2, 0);
+    for (room, action, key, words) in [
+        (left, Action::WalkIn, "F4", "  walk-in, no card kept"),
+        (right, Action::NewClient, "Ctrl-N", "  new client"),
+    ] {
+        canvas.target(room, y, action);
+        canvas.spans(room, 2, y, &[(Tone::Strong, key), (Tone::Text, words)]);
+    }
 }

@@ -27,9 +27,9 @@ impl Aloud {
     }
 
     /// Keeps the words of an answer to a hold that is over, which is about to be written.
-    pub(super) fn keep_to_confirm(&mut self, level: Level, phase: &Snapshot<'_>) {
+    pub(super) fn keep_to_confirm(&mut self, level: Level, phase: &Snapshot<'_>, saved: &str) {
         let rated = phase.rated.filter(|_| phase.rates_last);
-        self.to_confirm = rated.map(|rated| saved_words(level, phase.stage.is_work(), rated));
+        self.to_confirm = rated.map(|rated| saved_words(level, phase.stage.is_work(), rated, saved));
     }
 
     /// Says an answer, where everything is on the disk.

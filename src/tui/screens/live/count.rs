@@ -196,13 +196,13 @@ pub(super) fn draw_answers(places: &Places, given: Option<Level>, aim: Level, ca
 }
 
 /// The five answers in a row of text, the aim in brackets; behind a hold what was given instead.
-pub(super) fn answer_spans(phase: &Snapshot<'_>) -> Vec<(Tone, String)> {
+pub(super) fn answer_spans(phase: &Snapshot<'_>, saved: &str) -> Vec<(Tone, String)> {
     let aim = phase.step.map_or(Level::AIM, |step| step.aim);
     if let Some(level) = phase.level {
         return vec![
             (Tone::Dim, "1 to 5?  ".to_owned()),
             (Tone::Strong, level.to_string()),
-            (Tone::Dim, "  saved when this hold ends".to_owned()),
+            (Tone::Dim, format!("  {saved} when this hold ends")),
         ];
     }
     let mut spans = vec![(Tone::Text, "1 to 5? ".to_owned())];
@@ -217,7 +217,7 @@ pub(super) fn answer_spans(phase: &Snapshot<'_>) -> Vec<(Tone, String)> {
 /// What the answers are asked about, or what came of it.
 pub(super) fn asked_spans(
     phase: &Snapshot<'_>,
-    is_saved: bool,
+    saved: &str,
     is_low: bool,
     columns: u16,
 ) -> Vec<(Tone, String)> {
@@ -227,7 +227,6 @@ pub(super) fn asked_spans(
         None if is_low => vec![(Tone::Text, format!("1 to 5?  aim {}", rated.aim))],
         None => vec![(Tone::Text, "1 to 5?   ".to_owned()), (Tone::Strong, name)],
         Some(level) => {
-            let saved = if is_saved { "saved" } else { "not saved yet" };
             let answer = format!("{level}, {saved}");
             let words = if is_low { answer } else { format!("{name}: {answer}") };
             let undo = "  z takes it back";

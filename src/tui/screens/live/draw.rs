@@ -58,7 +58,7 @@ impl State {
                 canvas.picture(area, form, step.side);
             }
             draw_cues(&places, &phase, canvas, shared);
-            draw_last(&places, &phase, canvas);
+            draw_last(&places, &phase, self.saved_word(), canvas);
         }
         if !self.draw_low_caution(&places, &phase, canvas) {
             let ribbon = Ribbon::of_block(&self.live, now.moment, &shared.catalogue, canvas.theme);
@@ -206,7 +206,7 @@ impl State {
             let mark = canvas.glyphs().side(step.side);
             draw_low_side(places, (mark, side_words(step.side), Theme::side(step.side)), canvas);
         }
-        let spans = asked_spans(phase, self.outbox.is_idle(), is_low, places.asked.width);
+        let spans = asked_spans(phase, self.saved_words(), is_low, places.asked.width);
         draw_spans(places.asked, &spans, canvas);
     }
 
@@ -270,11 +270,11 @@ fn is_asked(phase: &Snapshot<'_>) -> bool {
 }
 
 /// One to five in small while a hold runs, and what comes next.
-fn draw_last(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+fn draw_last(places: &Places, phase: &Snapshot<'_>, saved: &str, canvas: &mut Canvas<'_>) {
     let Some(row) = places.last else { return };
     let spans = match ease_off(phase) {
         Some(words) => vec![(Tone::Strong, words)],
-        None if phase.stage.is_work() => answer_spans(phase),
+        None if phase.stage.is_work() => answer_spans(phase, saved),
         None => Vec::new(),
     };
     let taken = width_of(&spans) + 2;

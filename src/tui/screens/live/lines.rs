@@ -112,7 +112,7 @@ impl State {
         let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
         let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
         let held = report.map_or(Seconds::ZERO, |report| report.held);
-        let saved = if self.outbox.is_idle() { "saved" } else { "not saved yet" };
+        let saved = self.saved_words();
         let mut lines = vec![
             format!("Ease out. Pain {saved}: {}, at {}.", named(hurt.step), spoken::length(held)),
             "Ask where, and what kind.".to_owned(),
@@ -132,9 +132,10 @@ impl State {
         if is_brief && (!phase.rates_last || self.outbox.is_idle()) {
             return Some(format!("{level}."));
         }
+        let saved = self.saved_word();
         Some(match (phase.rates_last, self.outbox.is_idle()) {
-            (false, _) => format!("{level}, saved when this hold ends."),
-            (true, true) => format!("{level} saved for {}.", named(rated)),
+            (false, _) => format!("{level}, {saved} when this hold ends."),
+            (true, true) => format!("{level} {saved} for {}.", named(rated)),
             (true, false) => format!("{level} for {}, not saved yet.", named(rated)),
         })
     }

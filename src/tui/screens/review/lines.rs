@@ -36,7 +36,7 @@ impl State {
         let view = BodyView { trained, reached: &reached, avoided: &avoided, plain: false };
         page.extend(view.words());
         page.extend(self.remarks(shared));
-        page.quiet(format!("saved, {}", text::count(self.outbox.saved(), "step")));
+        page.quiet(self.saved_words());
         page
     }
 
