@@ -210,6 +210,15 @@ mod tests {
     }
 
     #[test]
+    fn what_is_called_so_comes_before_what_is_called_so_as_well() {
+        for line in ["imping left", "impingement left"] {
+            assert_eq!(first(line).0, "shoulder-impingement", "{line}");
+            assert!(offers(line, today()).iter().any(|offer| offer.condition.id.as_str() == "hip-pinch"));
+        }
+        assert_eq!(first("hip imping left").0, "hip-pinch");
+    }
+
+    #[test]
     fn a_part_of_a_name_only_offers() {
         assert!(!first("numb").2);
         assert!(offers("back", today()).iter().all(|offer| !offer.is_whole_name));

@@ -120,6 +120,23 @@ impl Trainer {
         }
     }
 
+    /// Says that one region is sore on a day, or is not any more.
+    pub fn turn_sore(&mut self, region: SoreRegion, on: NaiveDate, is_sore: bool) {
+        let was_sore = self.sore_on(on).any(|sore| sore == region);
+        if is_sore && !was_sore {
+            self.sore.push(Sore { region, on, kept: false, off: None });
+        } else if !is_sore {
+            for sore in self.sore.iter_mut().filter(|sore| sore.region == region && sore.counts(on)) {
+                sore.off = Some(on);
+            }
+        }
+    }
+
+    /// Whether a region is sore on a day and stays so until it is taken off.
+    pub fn is_kept_sore(&self, region: SoreRegion, on: NaiveDate) -> bool {
+        self.sore.iter().any(|sore| sore.region == region && sore.kept && sore.counts(on))
+    }
+
     /// Where the trainer is sore on a day, each region once.
     pub fn sore_on(&self, today: NaiveDate) -> impl Iterator<Item = SoreRegion> {
         let counts = move |region| self.sore.iter().any(|sore| sore.region == region && sore.counts(today));
@@ -159,6 +176,13 @@ mod tests {
         assert_eq!(on("2026-11-20"), [SoreRegion::Knee, SoreRegion::Back]);
         assert_eq!(on("2026-11-21"), [SoreRegion::Back]);
         assert!(on("2026-11-19").is_empty());
+        let mut turned = trainer.clone();
+        turned.turn_sore(SoreRegion::Back, day("2026-11-22"), false);
+        turned.turn_sore(SoreRegion::Wrist, day("2026-11-22"), true);
+        turned.turn_sore(SoreRegion::Wrist, day("2026-11-22"), true);
+        assert_eq!(turned.sore_on(day("2026-11-22")).collect::<Vec<_>>(), [SoreRegion::Wrist]);
+        assert!(turned.sore_on(day("2026-11-23")).next().is_none() && turned.sore.len() == 3);
+        assert!(turned.is_kept_sore(SoreRegion::Back, day("2026-11-21")), "it was sore until then");
         let over = Sore { off: Some(day("2026-11-22")), ..back };
         assert!(over.counts(day("2026-11-21")) && !over.counts(day("2026-11-22")));
     }

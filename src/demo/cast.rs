@@ -55,6 +55,12 @@ pub(super) struct Person {
     pub(super) weeks: u32,
     /// Days of the week with a session, 0 Monday to 6 Sunday, and the hour at which it ends.
     pub(super) on: Vec<(u32, u32)>,
+    /// Whether the card says when that usually begins: the day and the whole hour.
+    #[serde(default)]
+    pub(super) timed: bool,
+    /// Days before the last one on which no appointment was kept.
+    #[serde(default)]
+    pub(super) away_days: u64,
     /// Minutes that were left, drawn at random.
     pub(super) minutes: Vec<Minutes>,
     /// Appointments in a hundred that were missed.

@@ -1,12 +1,12 @@
 //! A year of the invented studio, worked out from its cast and a seed.
 
-use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, TimeDelta};
+use chrono::{DateTime, Datelike, Days, FixedOffset, NaiveDate, NaiveTime, TimeDelta, Weekday};
 
 use crate::body::{Degrees, Level, Minutes, Seconds, Side};
 use crate::catalogue::{Catalogue, Form, Method, Position, Sides};
 use crate::client::{
     Angle, Birth, Client, ClientId, Consent, Ended, Guardian, NotedTight, Profile, Report, Screening,
-    Session, StandingConsent, Touch, Trained, Trainer,
+    Session, StandingConsent, Touch, Trained, Trainer, UsualTime,
 };
 
 use super::cast::{Cast, Person, RegularStretch, cast};
@@ -78,17 +78,28 @@ fn client(
             .collect(),
         guardians: person.guardian.clone().map(|name| Guardian::new(name, first)).into_iter().collect(),
         agreements: wants_massage.into_iter().collect(),
+        usual_times: if person.timed { usual_times(person) } else { Vec::new() },
         note: person.note.clone(),
         ..Profile::new(person.id.clone(), person.name.clone())
     };
     let mut year = Year { person, catalogue, first, end, random };
     let mut sessions = Vec::new();
     for (number, (day, hour)) in appointments(person, first, end).into_iter().enumerate() {
-        if !year.random.chance(person.missed) {
+        let is_missed = year.random.chance(person.missed);
+        if !is_missed && day <= days_ago(person.away_days) {
             sessions.extend(year.session(number, day, hour, offset));
         }
     }
     Client::new(profile, sessions)
+}
+
+/// When this person usually comes, as a card says it.
+fn usual_times(person: &Person) -> Vec<UsualTime> {
+    let usual = |&(day, hour): &(u32, u32)| {
+        let day = u8::try_from(day).ok().and_then(|day| Weekday::try_from(day).ok())?;
+        Some(UsualTime { day, time: NaiveTime::from_hms_opt(hour, 0, 0) })
+    };
+    person.on.iter().filter_map(usual).collect()
 }
 
 /// The days after `first`, up to `end`, that are days of this person's week, each with its hour.

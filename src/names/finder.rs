@@ -73,7 +73,7 @@ impl<T: Copy + PartialEq> Finder<T> {
         }
         let whole = self.all(|name| name.words == wanted);
         if !whole.is_empty() {
-            return Found::Named(whole);
+            return Found::Named(self.seen_first(whole, &wanted));
         }
         let singular: Vec<Cow<'_, str>> = wanted.iter().map(|word| without_plural(word)).collect();
         let but_for_plurals = self.all(|name| {
@@ -81,11 +81,12 @@ impl<T: Copy + PartialEq> Finder<T> {
                 && name.words.iter().zip(&singular).all(|(word, wanted)| without_plural(word) == *wanted)
         });
         if !but_for_plurals.is_empty() {
-            return Found::Named(but_for_plurals);
+            return Found::Named(self.seen_first(but_for_plurals, &wanted));
         }
-        let mut offered = self.all(|name| {
+        let offered = self.all(|name| {
             singular.iter().all(|wanted| name.words.iter().any(|word| without_plural(word) == *wanted))
         });
+        let mut offered = self.seen_first(offered, &wanted);
         let begun = self.all(|name| {
             wanted.iter().zip(&singular).all(|(typed, wanted)| {
                 name.words.iter().any(|word| {
@@ -94,7 +95,7 @@ impl<T: Copy + PartialEq> Finder<T> {
                 })
             })
         });
-        for what in begun {
+        for what in self.seen_first(begun, &wanted) {
             if !offered.contains(&what) {
                 offered.push(what);
             }
@@ -107,6 +108,21 @@ impl<T: Copy + PartialEq> Finder<T> {
         }
         let inside = self.inside(&singular);
         if inside.is_empty() { Found::Nothing(None) } else { Found::Offered(inside) }
+    }
+
+    /// Those first in whose own names the typed words are seen: whoever takes the first takes what they read there, not
+    /// something that is called so as well.
+    fn seen_first(&self, mut found: Vec<T>, typed: &[String]) -> Vec<T> {
+        /// The names that something is shown by come first: its id and what it is called.
+        const OWN: usize = 2;
+        let is_seen = |name: &Name| {
+            typed.iter().all(|typed| name.words.iter().any(|word| word.starts_with(typed.as_str())))
+        };
+        found.sort_by_key(|what| {
+            let names = self.entries.iter().find(|(other, _)| other == what).map(|(_, names)| names);
+            !names.into_iter().flatten().take(OWN).any(is_seen)
+        });
+        found
     }
 
     /// The things of which a whole name is a part of what was typed: `arthritis` in `juvenile arthritis`. Longer names

@@ -76,6 +76,17 @@ pub const fn against(against: Against) -> &'static str {
     }
 }
 
+/// What goes out of plans where a place is sore on the trainer.
+pub const fn sore_leaves_out(sore: SoreRegion) -> &'static str {
+    match sore {
+        SoreRegion::Knee => "no kneeling, no squatting",
+        SoreRegion::Back => "nothing bent over, nothing heavy",
+        SoreRegion::Shoulder => "no raised arms, nothing heavy",
+        SoreRegion::Wrist => "no bent wrist, no poor grip",
+        SoreRegion::Neck => "no head held up or turned",
+    }
+}
+
 /// How the stance is taken.
 pub const fn stance_cue(stance: TrainerStance) -> &'static str {
     match stance {

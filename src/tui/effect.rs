@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{Client, ClientId, ConsentLimit, Habit, KeptBlock, Profile, Report, Session};
+use crate::client::{Client, ClientId, ConsentLimit, Habit, KeptBlock, Profile, Report, Session, SoreRegion};
 use crate::planner::PlanRequest;
 
 use super::spoken::cues::Utterance;
@@ -91,6 +91,8 @@ pub enum Effect {
     KeepBlock(KeptBlock),
     /// Take off a block, by its name.
     DropBlock(String),
+    /// Note that a place is sore on the trainer today, or is not any more.
+    Sore(SoreRegion, bool),
     /// Make a plan.
     Plan(Job, Purpose, Box<PlanRequest>),
     /// Open a session in the client's file.

@@ -49,6 +49,8 @@ pub enum Visit {
     History(ClientId),
     /// Who is this?
     Card(CardOf),
+    /// What is sore on the trainer?
+    Sore,
     /// May hands-on work begin?
     Health {
         /// Of whom.

@@ -17,6 +17,8 @@ pub enum Mode {
     Day,
     /// The list of clients.
     DayList,
+    /// What is sore on the trainer.
+    Sore,
     /// What was trained, as it is typed.
     Trained,
     /// The steps of the plan.

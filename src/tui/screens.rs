@@ -9,6 +9,7 @@ pub mod history;
 pub mod live;
 pub mod plan;
 pub mod review;
+pub mod sore;
 
 use std::time::Duration;
 
@@ -40,6 +41,8 @@ pub enum Screen {
     Card(Box<card::State>),
     /// May hands-on work begin?
     Health(Box<health::State>),
+    /// What is sore on the trainer?
+    Sore(sore::State),
     /// Which keys are there?
     Help(help::State),
     /// Which commands are there?
@@ -56,6 +59,7 @@ macro_rules! each {
             Screen::History($state) => $call,
             Screen::Card($state) => $call,
             Screen::Health($state) => $call,
+            Screen::Sore($state) => $call,
             Screen::Help($state) => $call,
             Screen::Commands($state) => $call,
         }
@@ -71,6 +75,7 @@ impl Screen {
             Visit::Review(reviewed) => Self::Review(Box::new(review::State::new(*reviewed))),
             Visit::History(who) => Self::History(Box::new(history::State::new(who))),
             Visit::Card(of) => Self::Card(Box::new(card::State::of(of))),
+            Visit::Sore => Self::Sore(sore::State::default()),
             Visit::Health { who, then_begin } => Self::Health(Box::new(health::State::new(who, then_begin))),
         }
     }

@@ -165,6 +165,9 @@ impl Services {
             Effect::DropBlock(name) => Reply::Trainer(
                 self.change_trainer(|trainer| take_off_block(trainer, &name, now.date_naive())),
             ),
+            Effect::Sore(region, is_sore) => Reply::Trainer(
+                self.change_trainer(|trainer| trainer.turn_sore(region, now.date_naive(), is_sore)),
+            ),
             Effect::Plan(job, purpose, request) => {
                 let plan = self.planner.plan(&request).map(Box::new);
                 Reply::Planned { job, purpose, plan }

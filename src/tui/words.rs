@@ -4,14 +4,21 @@ use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
 use crate::caution::{InForce, Restrictions};
-use crate::client::{ClientId, Meters};
+use crate::client::{ClientId, Meters, SoreRegion};
 use crate::figure;
 use crate::planner::words::measure;
 use crate::planner::{Dose, Step, Why};
 use crate::strain::words as load_words;
 
 use super::shared::Shared;
+use super::text;
 use super::theme::Tone;
+
+/// Where the trainer is sore on a day, as a list; none if nowhere.
+pub fn sore_places(shared: &Shared, today: NaiveDate) -> Option<String> {
+    let places: Vec<&str> = shared.trainer.sore_on(today).map(SoreRegion::id).collect();
+    (!places.is_empty()).then(|| text::list(&places))
+}
 
 /// What leaving the program loses where a walk-in is on the mat.
 pub const fn walk_in_lost() -> &'static str {

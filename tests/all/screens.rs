@@ -15,6 +15,7 @@ mod past;
 mod remote;
 mod sizes;
 mod slips;
+mod sore;
 pub(crate) mod studio;
 mod walk_in;
 

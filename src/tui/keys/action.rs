@@ -100,6 +100,8 @@ pub enum Action {
     NewClient,
     /// A walk-in, of whom no card is kept.
     WalkIn,
+    /// What is sore on the trainer today.
+    Sore,
     /// The client's plan.
     OpenPlan,
     /// The client's history.

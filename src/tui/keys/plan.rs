@@ -3,6 +3,7 @@
 use ratatui::crossterm::event::KeyCode as C;
 
 use super::action::Action as A;
+use super::day::SORE;
 use super::layer::Key::{Char, Code, Ctrl, Digits};
 use super::layer::{Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
@@ -28,6 +29,7 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Ctrl('e'), A::EndAt, "end at a time of day"),
             bind(Ctrl('b'), A::Blocks, "a whole block again: as last time, or one kept by name"),
+            bind(Code(C::F(6)), A::Sore, SORE),
             slot(Code(C::Esc), A::Back, "to the day", "day"),
         ],
     },
@@ -55,6 +57,7 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Code(C::Left), A::Up, "one up, one down"),
             bind(Code(C::Right), A::Down, "one up, one down"),
+            bind(Code(C::F(6)), A::Sore, SORE),
             bind(Code(C::Tab), A::NextPart, "to what was trained"),
             slot(Code(C::Esc), A::Back, "to what was trained, then to the day", "back"),
         ],

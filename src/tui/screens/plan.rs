@@ -249,6 +249,12 @@ impl State {
                 self.learn(client, context);
                 Go::Stay
             }
+            // What is sore on the trainer changes what goes.
+            Reply::Trainer(Ok(_)) if self.client.is_some() => {
+                self.what_if.forget(true);
+                self.replan(context);
+                Go::Stay
+            }
             Reply::Planned { job, purpose: Purpose::Main, plan } if *job == self.job => {
                 let chosen = self.plan().and_then(|plan| plan.steps.get(self.step));
                 let chosen = chosen.map(|step| (step.stretch.clone(), step.side));
@@ -357,6 +363,7 @@ impl State {
             Action::OpenCard => {
                 return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
+            Action::Sore => return Go::Open(Visit::Sore),
             Action::OpenHistory => {
                 return Go::Open(Visit::History(self.id.clone()));
             }

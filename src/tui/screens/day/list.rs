@@ -145,12 +145,19 @@ fn without_brackets(title: &str) -> String {
 
 /// What can be done beside the list, each with its key.
 pub(super) fn draw_others(area: Rect, y: u16, canvas: &mut Canvas<'_>) {
-    let (left, right) = canvas::split(area, area.width / 2, 0);
-    for (room, action, key, words) in [
-        (left, Action::WalkIn, "F4", "  walk-in, no card kept"),
-        (right, Action::NewClient, "Ctrl-N", "  new client"),
+    let (walk_in, gap) = if area.width >= 64 { ("walk-in, no card kept", 4) } else { ("walk-in", 1) };
+    let mut x = if area.width >= 64 { 2 } else { 0 };
+    for (action, key, words) in [
+        (Action::WalkIn, "F4", walk_in),
+        (Action::NewClient, "Ctrl-N", "new client"),
+        (Action::Sore, "F6", "sore today"),
     ] {
-        canvas.target(room, y, action);
-        canvas.spans(room, 2, y, &[(Tone::Strong, key), (Tone::Text, words)]);
+        let wide = cells(text::width(key) + 1 + text::width(words));
+        if x + wide > area.width {
+            break;
+        }
+        let (_, room) = canvas::split(area, x, 0);
+        canvas.target(Rect { width: wide, ..room }, y, action);
+        x = canvas.spans(area, x, y, &[(Tone::Strong, key), (Tone::Text, " "), (Tone::Text, words)]) + gap;
     }
 }

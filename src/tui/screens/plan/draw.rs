@@ -18,7 +18,7 @@ use crate::tui::widgets::beside::{beside_words, columns, draw_body_beside};
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::field::FieldView;
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::{all_about, caution_words, effort_words, in_force, labels, side_words};
+use crate::tui::words::{all_about, caution_words, effort_words, in_force, labels, side_words, sore_places};
 use crate::words::told;
 
 use super::left_out::reached;
@@ -44,7 +44,7 @@ impl State {
             18.. => (0, 1),
             _ => (0, 0),
         };
-        let y = self.draw_cautions(area, 1, canvas, now) + gap;
+        let y = self.draw_cautions(area, canvas, (shared, now)) + gap;
         if asks && area.height < 30 {
             // A question, and what to mind before the first touch, has the whole of a low terminal.
             return self.draw_main(canvas::below(area, y + after), canvas, shared);
@@ -139,9 +139,23 @@ impl State {
         (!words.is_empty()).then(|| words.join(". "))
     }
 
+    /// What is sore on the trainer, and what went out for it.
+    pub(super) fn sore_words(&self, shared: &Shared, now: Now) -> Option<String> {
+        let places = sore_places(shared, now.wall.date_naive())?;
+        let left = self.plan().map_or(&[][..], |plan| &plan.left_out).iter();
+        let left = left.filter(|left| left.reason == WhyLeftOut::You);
+        let names: Vec<String> = left.map(|left| left.name.clone()).collect();
+        let out = if names.is_empty() { "nothing".to_owned() } else { text::list(&names) };
+        Some(format!("You: {places} sore today (F6); out for it: {out}"))
+    }
+
     /// The cautions in force; returns the row behind them.
-    fn draw_cautions(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>, now: Now) -> u16 {
-        let (mark, mut y) = (canvas.glyphs().caution, y);
+    fn draw_cautions(&self, area: Rect, canvas: &mut Canvas<'_>, (shared, now): (&Shared, Now)) -> u16 {
+        let (mark, mut y) = (canvas.glyphs().caution, 1);
+        if let Some(words) = self.sore_words(shared, now).filter(|_| area.height >= 18) {
+            canvas.row(area, y, Tone::Text, &words);
+            y += 1;
+        }
         if let Some(words) = self.due_words(now) {
             canvas.row(area, y, Tone::Caution, &format!("{mark} {words}"));
             y += 1;

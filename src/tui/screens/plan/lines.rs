@@ -102,6 +102,7 @@ impl State {
             page.list("muscles", items, Some(self.picker.chosen), ListSpeech::Nothing);
         }
         page.about("cautions");
+        page.extend(self.sore_words(shared, now));
         page.extend(self.due_words(now));
         page.extend(self.pain_words());
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {

@@ -58,7 +58,7 @@ pub fn left_out_words(plan: &Plan) -> String {
             WhyLeftOut::Caution => (0, "for a caution"),
             WhyLeftOut::Pain => (1, "for pain last time"),
             WhyLeftOut::Consent => (2, "for consent"),
-            WhyLeftOut::You => (3, "for your own sake"),
+            WhyLeftOut::You => (3, left.detail.as_str()),
             WhyLeftOut::Equipment => (4, left.detail.strip_prefix("needs ").unwrap_or("equipment")),
             WhyLeftOut::Skipped => (5, "by you"),
             WhyLeftOut::Time(_) => (6, "no room"),
@@ -67,6 +67,7 @@ pub fn left_out_words(plan: &Plan) -> String {
         *counts.entry((rank, words.to_owned())).or_default() += 1;
     }
     let told = |((rank, words), count): (&(usize, String), &usize)| match (rank, count) {
+        (3, _) if words.starts_with("your ") => format!("{count} for {words}"),
         (4, 1) => format!("1 needs {words}"),
         (4, _) => format!("{count} need {words}"),
         _ => format!("{count} {words}"),
