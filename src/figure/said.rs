@@ -109,7 +109,7 @@ mod tests {
             (
                 "side-lying-quad/knee-half-bent",
                 Some(Side::Left),
-                "on the right side, the left leg moves, the right knee bent; pulls: front of the thigh",
+                "on the right side, the left leg moves, the right knee bent; pulls: upper quads",
             ),
             ("both-knees-to-chest/hug", None, "on the back, the trunk bends forward; pulls: lower back"),
             (
@@ -120,7 +120,7 @@ mod tests {
             (
                 "neck-side-bend/self-ear-to-shoulder",
                 Some(Side::Left),
-                "seated on the floor, the head leans to the right; pulls: upper trapezius",
+                "seated on the floor, the head leans to the right; pulls: upper traps",
             ),
         ] {
             assert_eq!(said(name, side), words);

@@ -123,9 +123,18 @@ impl Services {
         let who = Attribution { at: now, by: self.trainer.name.clone() };
         let effect = match self.walk_in.answer(effect, &who) {
             Ok(reply) => {
-                self.note_work_with_walk_in();
+                // The trainer's own minutes name nobody.
+                if let Some(Err(error)) =
+                    self.walk_in.work(&self.catalogue).map(|it| self.store.note_work(&[it]))
+                {
+                    self.notices.push(format!("your own minutes of the block are not noted: {error}"));
+                }
                 return Some(reply);
             }
+            Err(effect) => effect,
+        };
+        let effect = match self.answer_about_trainer(effect, now.date_naive()) {
+            Ok(reply) => return Some(reply),
             Err(effect) => effect,
         };
         Some(match effect {
@@ -148,26 +157,13 @@ impl Services {
             }
             Effect::Forget(id) => self.forget(id),
             Effect::KeepWalkIn(id) => {
-                let kept = self.keep_walk_in(&id, &who).map_err(failed(&self.store));
+                let kept = self.walk_in.keep(&id, &self.store, &who).map_err(failed(&self.store));
                 Reply::WalkInKept(id, kept)
             }
             Effect::KeepHabit(Some(id), habit) => {
                 let kept = self.keep_habit(&id, habit, &who);
                 Reply::Saved(id, kept)
             }
-            Effect::KeepHabit(None, habit) => {
-                Reply::Trainer(self.change_trainer(|trainer| trainer.habits.push(habit)))
-            }
-            Effect::KeepBlock(block) => Reply::Trainer(self.change_trainer(|trainer| {
-                take_off_block(trainer, &block.name, now.date_naive());
-                trainer.blocks.push(block);
-            })),
-            Effect::DropBlock(name) => Reply::Trainer(
-                self.change_trainer(|trainer| take_off_block(trainer, &name, now.date_naive())),
-            ),
-            Effect::Sore(region, is_sore) => Reply::Trainer(
-                self.change_trainer(|trainer| trainer.turn_sore(region, now.date_naive(), is_sore)),
-            ),
             Effect::Plan(job, purpose, request) => {
                 let plan = self.planner.plan(&request).map(Box::new);
                 Reply::Planned { job, purpose, plan }
@@ -189,10 +185,25 @@ impl Services {
                 return None;
             }
             Effect::Demo => Reply::Demo(self.open_demo()),
-            Effect::LetWalkInGo | Effect::Bell | Effect::Speak(_) | Effect::Tell(_) | Effect::Quit => {
-                return None;
-            }
+            // Answered above, or the host's affair.
+            _ => return None,
         })
+    }
+
+    /// The answer to what changes the trainer's settings.
+    fn answer_about_trainer(&mut self, effect: Effect, on: NaiveDate) -> Result<Reply, Effect> {
+        Ok(Reply::Trainer(match effect {
+            Effect::KeepHabit(None, habit) => self.change_trainer(|trainer| trainer.habits.push(habit)),
+            Effect::KeepBlock(block) => self.change_trainer(|trainer| {
+                take_off_block(trainer, &block.name, on);
+                trainer.blocks.push(block);
+            }),
+            Effect::DropBlock(name) => self.change_trainer(|trainer| take_off_block(trainer, &name, on)),
+            Effect::Sore(region, is_sore) => {
+                self.change_trainer(|trainer| trainer.turn_sore(region, on, is_sore))
+            }
+            effect => return Err(effect),
+        }))
     }
 
     /// Writes every page of a client and says in one line which and where.
@@ -266,42 +277,6 @@ impl Services {
         if let Err(error) = noted {
             self.notices.push(format!("the block is kept; your own minutes of it are not: {error}"));
         }
-    }
-
-    /// The same of a block with a walk-in: the trainer's minutes name nobody.
-    fn note_work_with_walk_in(&mut self) {
-        let Some((at, client)) = self.walk_in.take_worked().zip(self.walk_in.client()) else { return };
-        let block = strain::kept_block(client, at, &self.catalogue);
-        if let Err(error) = self.store.note_work(&[block]) {
-            self.notices.push(format!("your own minutes of the block are not noted: {error}"));
-        }
-    }
-
-    /// Writes the walk-in's health check and blocks into a client's file, and lets the walk-in go.
-    fn keep_walk_in(&mut self, id: &ClientId, who: &Attribution) -> Result<(), StoreError> {
-        let Some(walk_in) = self.walk_in.client() else { return Ok(()) };
-        let kept = self.store.load(id)?;
-        let mut profile = kept.profile.clone();
-        for asked in &walk_in.profile.screenings {
-            if !profile
-                .screenings
-                .iter()
-                .any(|known| (known.on, &known.answers) == (asked.on, &asked.answers))
-            {
-                profile.add_screening(asked.clone());
-            }
-        }
-        if profile != kept.profile {
-            self.store.save_profile(&profile, who)?;
-        }
-        for session in &walk_in.sessions {
-            // Whoever tries again after a full disk finds some of them there.
-            if kept.session(session.at).is_none() {
-                self.store.begin(id, session)?;
-            }
-        }
-        self.walk_in.let_go();
-        Ok(())
     }
 
     /// What the store wants the trainer to know since this was asked last; asked after every effect.

@@ -2,8 +2,13 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::client::{Attribution, Client, ClientId, Profile, Session, TakenBack, whole_second};
+use crate::catalogue::Catalogue;
+use crate::client::{
+    Attribution, Client, ClientId, Profile, Screening, Session, TakenBack, WorkedBlock, whole_second,
+};
 use crate::failure::Failure;
+use crate::store::{Store, StoreError};
+use crate::strain;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::Reply;
@@ -19,14 +24,34 @@ pub(super) struct WalkIn {
 }
 
 impl WalkIn {
-    /// Who it is, with what was done.
-    pub(super) const fn client(&self) -> Option<&Client> {
-        self.client.as_ref()
+    /// What the session that was closed or taken back last asked of the trainer, once.
+    pub(super) fn work(&mut self, catalogue: &Catalogue) -> Option<WorkedBlock> {
+        let at = self.worked.take()?;
+        Some(strain::kept_block(self.client.as_ref()?, at, catalogue))
     }
 
-    /// The session whose minutes of the trainer are to be noted, once.
-    pub(super) fn take_worked(&mut self) -> Option<DateTime<FixedOffset>> {
-        self.worked.take()
+    /// Writes the health check and the blocks into a client's file, and lets the walk-in go.
+    pub(super) fn keep(&mut self, id: &ClientId, store: &Store, who: &Attribution) -> Result<(), StoreError> {
+        let Some(walk_in) = &self.client else { return Ok(()) };
+        let kept = store.load(id)?;
+        let mut profile = kept.profile.clone();
+        for asked in &walk_in.profile.screenings {
+            let is_it = |known: &Screening| (known.on, &known.answers) == (asked.on, &asked.answers);
+            if !profile.screenings.iter().any(is_it) {
+                profile.add_screening(asked.clone());
+            }
+        }
+        if profile != kept.profile {
+            store.save_profile(&profile, who)?;
+        }
+        for session in &walk_in.sessions {
+            // Whoever tries again after a full disk finds some of them there.
+            if kept.session(session.at).is_none() {
+                store.begin(id, session)?;
+            }
+        }
+        self.let_go();
+        Ok(())
     }
 
     /// Forgets all of it.

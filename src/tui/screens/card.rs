@@ -4,6 +4,7 @@ mod beside;
 pub mod draw;
 mod edit;
 mod fields;
+mod kind;
 mod lines;
 mod namesake;
 mod search;
@@ -31,10 +32,10 @@ use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
 
 use fields::Card;
+use kind::Kind;
 use namesake::{NamesakeAnswer, Namesakes};
 use told::WordLine;
 use typed::{born_of, mass_of};
-use walk_in::Kind;
 
 /// A line of the card.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -286,13 +287,7 @@ impl State {
         let before = self.card.conditions.clone();
         let next = match event {
             ScreenEvent::Opened => {
-                match (self.kind, &self.id) {
-                    // Whoever was here before has no part in it.
-                    (Kind::WalkIn { is_new: true }, _) => context.ask(Effect::LetWalkInGo),
-                    (Kind::Keeping, _) => context.ask(Effect::Load(ClientId::of_walk_in())),
-                    (_, Some(id)) => context.ask(Effect::Load(id.clone())),
-                    (_, None) => {}
-                }
+                self.open(context);
                 Go::Stay
             }
             ScreenEvent::Action(action) if self.namesakes.is_asked() => {

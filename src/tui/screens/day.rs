@@ -244,11 +244,10 @@ impl State {
         let today = now.wall.date_naive();
         let day = today.format("%A, %-d %B").to_string();
         let entries = self.entries(shared, today);
+        canvas.heading(area, 0, "Who is next?", &day);
         if shared.roster.as_ref().is_some_and(|roster| roster.entries.is_empty()) {
-            canvas.heading(area, 0, "Who is next?", &day);
             return self.draw_welcome(canvas::below(area, 2), canvas, shared);
         }
-        canvas.heading(area, 0, "Who is next?", &day);
         draw_own_day(area, canvas, shared, today);
         let gap = u16::from(area.height >= 18);
         let field = FieldView { field: &self.filter, hint: "type a name", active: true, theme: canvas.theme };
@@ -268,11 +267,10 @@ impl State {
         if shared.roster.is_none() {
             canvas.row(left, 0, Tone::Dim, "reading");
         } else if entries.is_empty() {
-            let nobody = || {
-                let typed = self.filter.text();
-                format!("Nobody of that name. Enter: new card for `{typed}`. F4: walk-in, no card kept.")
-            };
-            let words = unreadable(self.filter.text(), shared).unwrap_or_else(nobody);
+            let typed = self.filter.text();
+            let nobody =
+                || format!("Nobody of that name. Enter: new card for `{typed}`. F4: walk-in, no card kept.");
+            let words = unreadable(typed, shared).unwrap_or_else(nobody);
             canvas.wrapped(left, 0, Tone::Text, &words);
         }
         let end = draw_list(canvas::top(left, list_rows), (&entries, self.chosen), canvas, (shared, today));

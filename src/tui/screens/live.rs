@@ -7,6 +7,7 @@ pub mod draw;
 mod layout;
 mod lines;
 mod rest;
+mod saved;
 pub(super) mod words;
 
 use std::sync::Arc;
@@ -19,14 +20,13 @@ use crate::planner::Wishes;
 use crate::session::{Bell, Control as Press, Live, Outcome, Pause};
 use crate::tui::effect::{Effect, Job, Purpose};
 use crate::tui::event::{Now, Reply, ScreenEvent};
-use crate::tui::go::{Go, LeftBehind, Reviewed, Start, Visit};
+use crate::tui::go::{Go, Reviewed, Start, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::outbox::Outbox;
 use crate::tui::remote::Remote;
 use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
-use crate::tui::words::{saved, walk_in_lost};
 
 use aloud::Aloud;
 
@@ -113,28 +113,6 @@ impl State {
     /// How long nothing changes by itself.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
         self.live.next_wake(now.moment).into_iter().chain(self.remote.next_wake(now.moment)).min()
-    }
-
-    /// What the program leaves behind where it is left now.
-    pub fn left_behind(&self) -> Option<LeftBehind> {
-        let session = Session { reports: self.live.reports(), ..self.session.clone() };
-        LeftBehind::of_block(&self.client.profile.id, &session, &self.outbox)
-    }
-
-    /// What leaving now would lose, said once.
-    pub fn unsaved(&mut self) -> Option<&'static str> {
-        let lost = self.client.profile.id.is_of_walk_in() && !std::mem::replace(&mut self.warned, true);
-        lost.then_some(walk_in_lost())
-    }
-
-    /// What a report is called that is on the disk.
-    fn saved_word(&self) -> &'static str {
-        saved(&self.client.profile.id)
-    }
-
-    /// What a report is called that is on the disk, or is not.
-    fn saved_words(&self) -> &'static str {
-        if self.outbox.is_idle() { self.saved_word() } else { "not saved yet" }
     }
 
     /// Takes in what happened.

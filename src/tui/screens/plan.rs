@@ -251,8 +251,7 @@ impl State {
             }
             // What is sore on the trainer changes what goes.
             Reply::Trainer(Ok(_)) if self.client.is_some() => {
-                self.what_if.forget(true);
-                self.replan(context);
+                self.plan_anew(context);
                 Go::Stay
             }
             Reply::Planned { job, purpose: Purpose::Main, plan } if *job == self.job => {
@@ -320,8 +319,7 @@ impl State {
             self.pane = Pane::Trained;
             self.ask_about_cut_off(asked);
         }
-        self.what_if.forget(true);
-        self.replan(context);
+        self.plan_anew(context);
     }
 
     /// Changes what is chosen, so that it can be undone, and plans again.

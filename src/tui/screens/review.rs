@@ -99,7 +99,7 @@ impl State {
 
     /// What leaving now would lose: the remark goes into the file when the session is closed.
     pub fn unsaved(&mut self) -> Option<&'static str> {
-        let is_walk_in = self.client.profile.id.is_of_walk_in();
+        let is_walk_in = self.is_of_walk_in();
         let lost = (is_walk_in || self.has_unsaved_remark()) && !std::mem::replace(&mut self.warned, true);
         let words = if is_walk_in {
             walk_in_lost()
@@ -157,7 +157,7 @@ impl State {
             }
             ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
-                if self.outbox.is_closed() && self.client.profile.id.is_of_walk_in() {
+                if self.outbox.is_closed() && self.is_of_walk_in() {
                     return Go::Replace(Visit::Card(CardOf::KeptWalkIn));
                 }
                 if self.outbox.is_closed() {
@@ -221,10 +221,7 @@ impl State {
                     self.typing = Some(Line::Angle);
                 }
             }
-            Action::Save if self.client.profile.id.is_of_walk_in() => {
-                context.shared.say(Tone::Text, "Enter closes the block first; then a card can be kept");
-            }
-            Action::Save => self.typing = Some(Line::Elsewhere),
+            Action::Save => self.save_elsewhere(context),
             Action::Pause if self.outbox.is_idle() && !self.closing => {
                 context.ask(Effect::Release);
                 let who = self.client.profile.id.clone();
@@ -241,19 +238,37 @@ impl State {
                 }
             }
             Action::Back => {
-                context.ask(Effect::Release);
-                let is_walk_in = self.client.profile.id.is_of_walk_in();
-                let words = if is_walk_in {
-                    "not closed yet: F4 offers it again, until the program is left"
-                } else {
-                    "not closed yet: it is offered again"
-                };
-                context.shared.say(Tone::Text, words);
-                return Go::Home;
+                return self.leave_open(context);
             }
             _ => {}
         }
         Go::Stay
+    }
+
+    /// Back to the day, where the block is offered again.
+    fn leave_open(&self, context: &mut Context<'_>) -> Go {
+        context.ask(Effect::Release);
+        let words = if self.is_of_walk_in() {
+            "not closed yet: F4 offers it again, until the program is left"
+        } else {
+            "not closed yet: it is offered again"
+        };
+        context.shared.say(Tone::Text, words);
+        Go::Home
+    }
+
+    /// Asks for the folder; a walk-in has no file that could be brought home.
+    fn save_elsewhere(&mut self, context: &mut Context<'_>) {
+        if self.is_of_walk_in() {
+            context.shared.say(Tone::Text, "Enter closes the block first; then a card can be kept");
+        } else {
+            self.typing = Some(Line::Elsewhere);
+        }
+    }
+
+    /// Whether no card is kept of the client.
+    fn is_of_walk_in(&self) -> bool {
+        self.client.profile.id.is_of_walk_in()
     }
 
     fn close(&mut self, context: &mut Context<'_>) {
@@ -331,7 +346,7 @@ impl State {
     /// How much is on the disk.
     fn saved_words(&self) -> String {
         let steps = text::count(self.outbox.saved(), "step");
-        let is_walk_in = self.client.profile.id.is_of_walk_in();
+        let is_walk_in = self.is_of_walk_in();
         if is_walk_in { format!("{steps}, no card kept") } else { format!("saved, {steps}") }
     }
 

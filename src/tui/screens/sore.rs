@@ -1,10 +1,8 @@
 //! What is sore on the trainer today? Plans leave out what goes against it.
 
-use ratatui::layout::Rect;
-
 use crate::client::SoreRegion;
 use crate::strain::words;
-use crate::tui::canvas::{self, Canvas};
+use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;

@@ -224,11 +224,7 @@ mod tests {
         let today = day("2026-11-25");
         for (line, typed, said) in [
             (WordLine::Comes, "Tue 18:30, fri", "tue 18:30, fri"),
-            (
-                WordLine::Tight,
-                "left hamstrings; soleus both",
-                "hamstrings left, deep calf left, deep calf right",
-            ),
+            (WordLine::Tight, "left hamstrings; soleus both", "hamstrings left, soleus left, soleus right"),
             (WordLine::AtHome, "strap, chair", "strap, chair"),
             (WordLine::Contact, " by the front desk ", "by the front desk"),
             (WordLine::Sex, "F", "female"),

@@ -24,6 +24,12 @@ impl State {
         }
     }
 
+    /// The same where all that was asked beside it counts no more.
+    pub(super) fn plan_anew(&mut self, context: &mut Context<'_>) {
+        self.what_if.forget(true);
+        self.replan(context);
+    }
+
     pub(super) fn ask_what_if(&mut self, context: &mut Context<'_>) {
         let Some(question) = self.question() else { return };
         let (mut minutes, mut wishes) = (self.choice.minutes, self.choice.wishes.clone());
