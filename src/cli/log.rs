@@ -302,12 +302,7 @@ fn session(
     reports: Vec<Report>,
     note: String,
 ) -> Session {
-    Session {
-        trained,
-        reports: (1..).zip(reports).collect(),
-        note,
-        ..Session::new(at, minutes, consent)
-    }
+    Session { trained, reports: (1..).zip(reports).collect(), note, ..Session::new(at, minutes, consent) }
 }
 
 fn ago(now: DateTime<FixedOffset>, minutes: Minutes) -> DateTime<FixedOffset> {

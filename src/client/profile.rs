@@ -13,7 +13,7 @@ use super::change::{Disagreement, Revision, TakenBack};
 use super::rows::{
     Cleared, Guardian, Habit, NotedTight, OpenPoint, PainFollowUp, Screening, StandingConsent, Touch,
 };
-use super::session::{Session, whole_second};
+use super::session::{Consent, Session, whole_second};
 use super::usual::UsualTime;
 
 word_id! {
