@@ -220,7 +220,7 @@ impl HealthChanges {
         for word in &self.cleared {
             let cleared = the_one(profile, word, today)?;
             let cleared = &mut profile.conditions[cleared];
-            cleared.cleared_by = self.cleared_by.clone();
+            cleared.cleared_by.clone_from(&self.cleared_by);
             cleared.cleared_on = Some(writing.on);
         }
         for word in &self.mistaken {

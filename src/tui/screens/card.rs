@@ -265,12 +265,11 @@ impl State {
 
     /// What was read, with the name given and all else that the card says but for the day of birth.
     fn profile_of(&self, name: &str) -> Profile {
-        let mut profile = match &self.read {
-            Some(client) => client.profile.clone(),
-            None => {
-                let new = || ClientId::new("new").expect("three letters are a word");
-                Profile::new(self.id.clone().unwrap_or_else(new), name)
-            }
+        let mut profile = if let Some(client) = &self.read {
+            client.profile.clone()
+        } else {
+            let new = || ClientId::new("new").expect("three letters are a word");
+            Profile::new(self.id.clone().unwrap_or_else(new), name)
         };
         name.clone_into(&mut profile.name);
         profile.conditions.clone_from(&self.card.conditions);
