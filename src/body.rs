@@ -15,6 +15,6 @@ pub use body_part::BodyPart;
 pub use evidence::Evidence;
 pub use motion::{Joint, Motion};
 pub use muscle::{Muscle, MuscleGroup, Region, Unit};
-pub use muscle_words::{muscle_named, muscles_named, muscles_offered};
+pub use muscle_words::{muscle_named, muscles_named, muscles_offered, other_muscle_names};
 pub use quantity::{Degrees, Effort, Kilograms, Level, Minutes, Seconds};
 pub use side::Side;

@@ -21,6 +21,11 @@ fn finder() -> &'static Finder<MuscleWord> {
     &FINDER
 }
 
+/// The names on the list of other names, each with the ids of the muscles and groups that it stands for.
+pub fn other_muscle_names() -> impl Iterator<Item = (&'static str, impl Iterator<Item = &'static str>)> {
+    other_names("muscle").map(|other| (other.name, other.ids()))
+}
+
 /// A muscle or a group of them, as a word names it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum MuscleWord {

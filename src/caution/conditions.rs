@@ -189,7 +189,7 @@ mod tests {
             "`frozen` may be `frozen-shoulder-painful` or `frozen-shoulder-stiff`: say which"
         );
         assert!(refused("THR").starts_with("`THR` may be `hip-replacement-anterior`, "));
-        assert_eq!(refused("impinge"), "`impinge` may be `hip-pinch` or `shoulder-impingement`: say which");
+        assert_eq!(refused("impinge"), "`impinge` may be `shoulder-impingement` or `hip-pinch`: say which");
         assert!(refused("numb").contains("`diabetes-numb-feet`"), "offered, not taken");
     }
 

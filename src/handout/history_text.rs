@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use crate::body::{Muscle, Seconds, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, ConsentLimit, Session};
-use crate::insight::habit::Dose;
+use crate::insight::habit::OwnDose;
 use crate::insight::norms::NormVerdict;
 use crate::insight::{self, Guidance, Learned, Observation, Series};
 use crate::text::{self, Safe};
@@ -236,7 +236,7 @@ impl HistoryText<'_> {
             let standing = week.standing(Guidance::default()).words();
             writeln!(f, "  {what:<34} {:>4} s on {days:<7} {standing}", week.held.get())?;
         }
-        let mut dose = Dose::of(self.client, self.catalogue, learned, last_day);
+        let mut dose = OwnDose::of(self.client, self.catalogue, learned, last_day);
         dose.keep(|muscle| self.filter.takes_muscle(muscle, self.catalogue));
         let lines = std::iter::once(guidance(dose.guidance)).chain(dose_lines(&dose));
         for line in lines.flat_map(|line| text::wrap(&line, WIDTH - 2)) {

@@ -1,16 +1,17 @@
 //! What the sessions tell, as JSON: verdicts, changes, norms, work, pain, notes and what is said, each with its numbers.
 //! The shape is `insight` in `docs/history.schema.json`. Degrees have one decimal; what is not known is null.
 
+mod dose;
 mod said;
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::body::{Muscle, Seconds, Side};
+use crate::body::{Muscle, Side};
 use crate::catalogue::{Catalogue, FormId, StretchId};
 use crate::client::Client;
 use crate::insight::change::{AngleChange, AngleCourse};
-use crate::insight::habit::{Dose, GuidanceShare, OwnAmount, SideShare};
+use crate::insight::habit::OwnDose;
 use crate::insight::neglect::Neglect;
 use crate::insight::norms::{NormBand, NormVerdict};
 use crate::insight::noted::{NotedVerdict, ReviewReason};
@@ -20,6 +21,7 @@ use crate::insight::{self, Claim, Learned};
 use crate::words::ClaimWords;
 
 use super::HistoryFilter;
+use dose::DoseJson;
 use said::SaidJson;
 
 /// All that is known on a day.
@@ -153,58 +155,6 @@ struct NotedJson {
     review: Option<&'static str>,
 }
 
-#[derive(Debug, Serialize)]
-struct DoseJson {
-    own: Vec<OwnAmountJson>,
-    sides: Vec<SideShareJson>,
-    guidance: Option<GuidanceJson>,
-}
-
-#[derive(Debug, Serialize)]
-struct OwnAmountJson {
-    muscle: Muscle,
-    side: Side,
-    usual_s_a_week: Seconds,
-    now_s_a_week: Seconds,
-}
-
-#[derive(Debug, Serialize)]
-struct SideShareJson {
-    muscle: Muscle,
-    left_s: Seconds,
-    right_s: Seconds,
-}
-
-#[derive(Debug, Serialize)]
-struct GuidanceJson {
-    percent_of_least: u32,
-    sessions_in_eight_weeks: u32,
-}
-
-impl DoseJson {
-    fn new(dose: Dose) -> Self {
-        let own = |amount: OwnAmount| OwnAmountJson {
-            muscle: amount.unit.muscle,
-            side: amount.unit.side,
-            usual_s_a_week: amount.usual,
-            now_s_a_week: amount.now,
-        };
-        let sides = |share: SideShare| {
-            let [left_s, right_s] = share.seconds;
-            SideShareJson { muscle: share.muscle, left_s, right_s }
-        };
-        let guidance = |share: GuidanceShare| GuidanceJson {
-            percent_of_least: share.percent,
-            sessions_in_eight_weeks: share.sessions,
-        };
-        Self {
-            own: dose.own.into_iter().map(own).collect(),
-            sides: dose.sides.into_iter().map(sides).collect(),
-            guidance: dose.guidance.map(guidance),
-        }
-    }
-}
-
 impl InsightJson {
     pub(super) fn of(client: &Client, catalogue: &Catalogue, today: NaiveDate) -> Self {
         let learned = &Learned::of(client, catalogue, today);
@@ -220,7 +170,7 @@ impl InsightJson {
             neglect: learned.neglected().iter().map(NeglectJson::new).collect(),
             pain: learned.ways_back().map(PainJson::new).collect(),
             noted: learned.noted().iter().map(NotedJson::new).collect(),
-            dose: DoseJson::new(Dose::of(client, catalogue, learned, insight::last_day(client, today))),
+            dose: DoseJson::new(OwnDose::of(client, catalogue, learned, insight::last_day(client, today))),
         }
     }
 }
@@ -245,8 +195,7 @@ impl InsightJson {
         self.neglect.retain(|neglect| muscle(neglect.muscle));
         self.pain.retain(|pain| stretch(&pain.stretch));
         self.noted.retain(|noted| muscle(noted.muscle));
-        self.dose.own.retain(|amount| muscle(amount.muscle));
-        self.dose.sides.retain(|share| muscle(share.muscle));
+        self.dose.keep(muscle);
     }
 }
 

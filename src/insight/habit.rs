@@ -55,7 +55,7 @@ pub struct GuidanceShare {
 
 /// A client's seconds against the client's own and against published guidance, on a day.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Dose {
+pub struct OwnDose {
     /// What is half of usual or less, or double and more; what is furthest from usual first.
     pub own: Vec<OwnAmount>,
     /// Muscles of which one side had half as much again as the other, although nothing asked for it.
@@ -64,7 +64,7 @@ pub struct Dose {
     pub guidance: Option<GuidanceShare>,
 }
 
-impl Dose {
+impl OwnDose {
     /// What the weeks tell that end with `last_day`. A side that is known or noted as tighter is asked to have more.
     pub fn of(client: &Client, catalogue: &Catalogue, learned: &Learned, last_day: NaiveDate) -> Self {
         let is_asked = |share: &SideShare| {

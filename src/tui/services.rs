@@ -121,19 +121,10 @@ impl Services {
 
     fn answer(&mut self, effect: Effect, now: DateTime<FixedOffset>) -> Option<Reply> {
         let who = Attribution { at: now, by: self.trainer.name.clone() };
-        let effect = match self.walk_in.answer(effect, &who) {
-            Ok(reply) => {
-                // The trainer's own minutes name nobody.
-                if let Some(Err(error)) =
-                    self.walk_in.work(&self.catalogue).map(|it| self.store.note_work(&[it]))
-                {
-                    self.notices.push(format!("your own minutes of the block are not noted: {error}"));
-                }
-                return Some(reply);
-            }
-            Err(effect) => effect,
-        };
-        let effect = match self.answer_about_trainer(effect, now.date_naive()) {
+        let elsewhere = self
+            .answer_about_walk_in(effect, &who)
+            .or_else(|effect| self.answer_about_trainer(effect, now.date_naive()));
+        let effect = match elsewhere {
             Ok(reply) => return Some(reply),
             Err(effect) => effect,
         };
@@ -156,10 +147,6 @@ impl Services {
                 Reply::Saved(profile.id, saved)
             }
             Effect::Forget(id) => self.forget(id),
-            Effect::KeepWalkIn(id) => {
-                let kept = self.walk_in.keep(&id, &self.store, &who).map_err(failed(&self.store));
-                Reply::WalkInKept(id, kept)
-            }
             Effect::KeepHabit(Some(id), habit) => {
                 let kept = self.keep_habit(&id, habit, &who);
                 Reply::Saved(id, kept)
@@ -188,6 +175,20 @@ impl Services {
             // Answered above, or the host's affair.
             _ => return None,
         })
+    }
+
+    /// The answer to what is asked of somebody without a card.
+    fn answer_about_walk_in(&mut self, effect: Effect, who: &Attribution) -> Result<Reply, Effect> {
+        if let Effect::KeepWalkIn(id) = effect {
+            let kept = self.walk_in.keep(&id, &self.store, who).map_err(failed(&self.store));
+            return Ok(Reply::WalkInKept(id, kept));
+        }
+        let reply = self.walk_in.answer(effect, who)?;
+        // The trainer's own minutes name nobody.
+        if let Some(Err(error)) = self.walk_in.work(&self.catalogue).map(|it| self.store.note_work(&[it])) {
+            self.notices.push(format!("your own minutes of the block are not noted: {error}"));
+        }
+        Ok(reply)
     }
 
     /// The answer to what changes the trainer's settings.

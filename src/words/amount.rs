@@ -1,7 +1,7 @@
 //! Amounts in words: a client's weeks against the client's own, and published guidance, which is context and said once.
 
 use crate::insight::Guidance;
-use crate::insight::habit::{Dose, GuidanceShare};
+use crate::insight::habit::{GuidanceShare, OwnDose};
 use crate::text;
 
 /// What handbooks advise, and what the client has of it.
@@ -23,7 +23,7 @@ pub fn guidance(share: Option<GuidanceShare>) -> String {
 }
 
 /// A line for each amount that is far from the client's usual, then one for each muscle with an uneven share of sides.
-pub fn dose(dose: &Dose) -> Vec<String> {
+pub fn dose(dose: &OwnDose) -> Vec<String> {
     let own = dose.own.iter().map(|amount| {
         let (unit, usual) = (amount.unit, amount.usual);
         let usual = if usual.get() == 0 { "none".to_owned() } else { usual.to_string() };

@@ -302,9 +302,7 @@ impl State {
         }
         self.learnt = Some(today);
         let first = self.client.is_none();
-        if first || client.profile.refuses_hands() {
-            self.consent = client.profile.usual_consent();
-        }
+        self.begin_consent(first, client);
         let worked = context.shared.minutes_before(context.now.wall);
         let today =
             Today::of(Arc::new(client.clone()), Arc::clone(&context.shared.catalogue), today).after(worked);

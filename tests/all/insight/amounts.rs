@@ -1,7 +1,7 @@
 //! Seconds a week, who is due, and what is trained and not stretched.
 
 use matside::client::NotedTight;
-use matside::insight::habit::{Dose, OwnAmount, SideShare};
+use matside::insight::habit::{OwnAmount, OwnDose, SideShare};
 use matside::insight::{self, Standing};
 use matside::words;
 
@@ -148,8 +148,8 @@ fn weeks_of(seconds: [u32; 12]) -> Client {
     client((0..12).rev().zip(seconds).map(held))
 }
 
-fn dose(client: &Client) -> Dose {
-    Dose::of(client, Catalogue::built_in(), &learned(client), today())
+fn dose(client: &Client) -> OwnDose {
+    OwnDose::of(client, Catalogue::built_in(), &learned(client), today())
 }
 
 #[test]

@@ -270,7 +270,7 @@ fn a_history_says_the_last_values_with_day_and_side() {
         &["levels", "1 of ", "Last five answers", "18 November: ", "left level ", "right level "],
     );
     assert_heard(&heard[4], &["seconds", "18 November: ", "left fifteen seconds", "right fifteen seconds"]);
-    assert_heard(&heard[6], &["sessions", "1 of 31: 18 November 2026: ten minutes", "After chest", "level "]);
+    assert_heard(&heard[6], &["sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "level "]);
     assert_heard(&heard[7], &["2 of 31: 11 November 2026", "After "]);
     assert_heard(&heard[8], &["Typed: calf", "1 of "]);
 }

@@ -2,7 +2,7 @@
 
 use crate::catalogue::Helper;
 use crate::caution::BeforeTouch;
-use crate::client::{Consent, ConsentLimit};
+use crate::client::{Client, Consent, ConsentLimit};
 use crate::planner::{Plan, Step};
 use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::shared::Shared;
@@ -29,6 +29,13 @@ pub(super) fn consent_question(plan: &Plan, refused: bool, shared: &Shared) -> &
 }
 
 impl State {
+    /// What is planned with before the client is asked, and at once when the card refuses hands.
+    pub(super) fn begin_consent(&mut self, is_new: bool, client: &Client) {
+        if is_new || client.profile.refuses_hands() {
+            self.consent = client.profile.usual_consent();
+        }
+    }
+
     /// Whether the client refuses hands-on work in general.
     pub(super) fn refuses_hands(&self) -> bool {
         self.client.as_ref().is_some_and(|client| client.profile.refuses_hands())

@@ -1,6 +1,8 @@
 //! Which muscles were trained: found by a few letters, or browsed by the parts of the body.
 
-use crate::body::{Effort, Muscle, MuscleGroup};
+use std::sync::LazyLock;
+
+use crate::body::{Effort, Muscle, MuscleGroup, other_muscle_names};
 use crate::client::Trained;
 use crate::tui::text;
 use crate::tui::widgets::field::Field;
@@ -64,12 +66,29 @@ pub struct Picker {
     pub last: Vec<Muscle>,
 }
 
+/// Other names of the trade and of everyday speech, in small letters, each with what it stands for.
+fn by_other_names() -> &'static [(String, Vec<Item>)] {
+    static NAMES: LazyLock<Vec<(String, Vec<Item>)>> = LazyLock::new(|| {
+        let item = |id: &str| id.parse().map(Item::Muscle).or_else(|_| id.parse().map(Item::Group)).ok();
+        other_muscle_names()
+            .map(|(name, ids)| (name.to_lowercase(), ids.filter_map(item).collect()))
+            .collect()
+    });
+    &NAMES
+}
+
 impl Picker {
-    /// What matches: names that begin with what was typed come first.
+    /// What matches: names that begin with what was typed come first, then what is also called so.
     pub fn items(&self) -> Vec<Item> {
         let typed = self.filter.text().trim().to_lowercase();
         let groups = MuscleGroup::ALL.iter().map(|group| Item::Group(*group));
         let muscles = Muscle::ALL.iter().map(|muscle| Item::Muscle(*muscle));
+        let called_so = |item: &Item| {
+            !typed.is_empty()
+                && by_other_names()
+                    .iter()
+                    .any(|(name, items)| name.starts_with(&typed) && items.contains(item))
+        };
         let mut items: Vec<(u8, Item)> = groups
             .chain(muscles)
             .filter_map(|item| {
@@ -86,6 +105,8 @@ impl Picker {
                     2
                 } else if text::matches(&format!("{name} {own}"), &typed) {
                     3
+                } else if called_so(&item) {
+                    4
                 } else {
                     return None;
                 };
@@ -108,7 +129,8 @@ impl Picker {
             item.name().starts_with(&typed)
                 || matches!(item, Item::Muscle(muscle) if muscle.id().replace('-', " ").starts_with(&typed))
         };
-        typed.len() > 1 && self.items().into_iter().any(begins)
+        let is_called_so = || by_other_names().iter().any(|(name, _)| name.starts_with(&typed));
+        typed.len() > 1 && (self.items().into_iter().any(begins) || is_called_so())
     }
 
     /// After a letter was typed or erased.
@@ -181,6 +203,8 @@ mod tests {
         assert_eq!(first("glu"), Some(Item::Group(MuscleGroup::Glutes)));
         assert_eq!(first("gluteus max"), Some(Item::Muscle(Muscle::GluteusMaximus)));
         assert_eq!(first("lat"), Some(Item::Muscle(Muscle::LatissimusDorsi)));
+        assert_eq!(first("side of the n"), Some(Item::Muscle(Muscle::Scalenes)));
+        assert_eq!(first("hammi"), Some(Item::Muscle(Muscle::Hamstrings)));
         assert_eq!(first("zzz"), None);
     }
 
