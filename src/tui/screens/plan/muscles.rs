@@ -33,6 +33,14 @@ impl Item {
         }
     }
 
+    /// The muscle's own name; nothing of a group.
+    fn muscle_id(self) -> String {
+        match self {
+            Self::Group(_) => String::new(),
+            Self::Muscle(muscle) => muscle.id().replace('-', " "),
+        }
+    }
+
     /// What stands behind the name: the muscle's own name, or what the group is made of.
     pub fn beside(self) -> String {
         match self {
@@ -93,10 +101,7 @@ impl Picker {
             .chain(muscles)
             .filter_map(|item| {
                 let name = item.name();
-                let own = match item {
-                    Item::Muscle(muscle) => muscle.id().replace('-', " "),
-                    Item::Group(_) => String::new(),
-                };
+                let own = item.muscle_id();
                 let rank = if name.starts_with(&typed) {
                     0
                 } else if own.starts_with(&typed) || name.split(' ').any(|word| word.starts_with(&typed)) {
@@ -124,13 +129,15 @@ impl Picker {
 
     /// Whether what was typed is the beginning of a name that goes on with another word.
     pub fn goes_on_with_a_space(&self) -> bool {
-        let typed = format!("{} ", self.filter.text().trim_start().to_lowercase());
-        let begins = |item: Item| {
-            item.name().starts_with(&typed)
-                || matches!(item, Item::Muscle(muscle) if muscle.id().replace('-', " ").starts_with(&typed))
+        let typed = self.filter.text().trim_start().to_lowercase();
+        let names = |item: Item| [item.name(), item.muscle_id()];
+        let any = |beginning: &str| {
+            self.items().into_iter().flat_map(names).any(|name| name.starts_with(beginning))
         };
-        let is_called_so = || by_other_names().iter().any(|(name, _)| name.starts_with(&typed));
-        typed.len() > 1 && (self.items().into_iter().any(begins) || is_called_so())
+        let longer = format!("{typed} ");
+        // What begins a name of its own is marked, though something else is called so, too.
+        let is_called_so = || by_other_names().iter().any(|(name, _)| name.starts_with(&longer));
+        longer.len() > 1 && (any(&longer) || !any(&typed) && is_called_so())
     }
 
     /// After a letter was typed or erased.
@@ -215,7 +222,7 @@ mod tests {
             picker.filter.paste(typed);
             picker.goes_on_with_a_space()
         };
-        assert!(goes_on("lower") && goes_on("full") && goes_on("gluteus"));
+        assert!(goes_on("lower") && goes_on("full") && goes_on("gluteus") && goes_on("side of"));
         assert!(!goes_on("") && !goes_on("ham") && !goes_on("lower ") && !goes_on("low"));
     }
 
