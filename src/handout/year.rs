@@ -9,7 +9,7 @@ use crate::body::{Muscle, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, Ended, Session};
 use crate::insight::quarters::{ByQuarter, DegreesByQuarter, Quarter, QuarterValues, Quarters};
-use crate::insight::{Claim, Learned};
+use crate::insight::{Claim, ClaimMark, Learned};
 use crate::words::ClaimWords;
 use crate::words::date::{day, short_month};
 
@@ -49,19 +49,10 @@ pub struct YearPage {
     pub(super) pains: Vec<YearPain>,
 }
 
-/// What stands before a finding.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum FindingMark {
-    /// The mark of a side, or of both.
-    Side(Option<Side>),
-    /// A dot: it is about no side.
-    Dot,
-}
-
 /// A finding with its mark.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Finding {
-    pub(super) mark: FindingMark,
+    pub(super) mark: ClaimMark,
     pub(super) sentence: String,
 }
 
@@ -166,28 +157,19 @@ fn count(sessions: &[&Session], quarter: Quarter) -> u32 {
 /// alone, or too little to say, stays with the trainer.
 fn findings(learned: &Learned, words: ClaimWords<'_>) -> Vec<(Finding, Option<&'static str>)> {
     let of = |claim: &Claim| {
-        let mark = match claim {
-            Claim::Pain(way) => FindingMark::Side(Some(way.side)),
-            Claim::Tighter { sides, .. } if sides.is_stale => return None,
-            Claim::Tighter { sides, .. } => FindingMark::Side(sides.tighter()),
-            Claim::EqualAgain { .. } => FindingMark::Side(None),
-            Claim::Moved(change) | Claim::AfterGap(change, _) | Claim::Flat(change) => {
-                FindingMark::Side(change.side)
-            }
-            Claim::Neglected { is_both: true, .. } => FindingMark::Dot,
-            Claim::Neglected { neglect, .. } => FindingMark::Side(Some(neglect.unit.side)),
-            Claim::Review(noted) => FindingMark::Side(Some(noted.unit.side)),
-            Claim::LowForAge { norm, .. } => FindingMark::Side(norm.side),
+        let is_for_the_client = match claim {
+            Claim::Tighter { sides, .. } => !sides.is_stale,
             Claim::ConsentTakenBack(_)
             | Claim::WithoutHands(_)
             | Claim::Five(..)
             | Claim::EasyTwice(..)
             | Claim::SkippedTwice(..)
-            | Claim::Leans(_) => return None,
+            | Claim::Leans(_) => false,
+            _ => true,
         };
         let is_about_sides = matches!(claim, Claim::Tighter { .. } | Claim::EqualAgain { .. });
         let sure = ClaimWords::how_sure(claim).filter(|_| is_about_sides);
-        Some((Finding { mark, sentence: words.sentence(claim) }, sure))
+        is_for_the_client.then(|| (Finding { mark: claim.mark(), sentence: words.sentence(claim) }, sure))
     };
     learned.claims().iter().chain(learned.details()).filter_map(of).take(FINDINGS).collect()
 }

@@ -3,12 +3,13 @@
 use std::fmt::Write;
 
 use crate::body::Side;
+use crate::insight::ClaimMark;
 use crate::words::date;
 
 use super::paper::{self, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
 use super::twin::{Twin, TwinTable};
-use super::year::{FindingMark, YearPage, YearTest};
+use super::year::{YearPage, YearTest};
 use super::year_chart::{degrees, height_of};
 
 const STYLE: &str = include_str!("year_page.css");
@@ -87,8 +88,8 @@ impl YearPage {
             out.push_str("<ul class=\"find\">\n");
             for finding in &self.findings {
                 let mark = match finding.mark {
-                    FindingMark::Side(side) => mark(side),
-                    FindingMark::Dot => "<span class=\"dot\" aria-hidden=\"true\">·</span>".to_owned(),
+                    ClaimMark::Side(side) => mark(side),
+                    ClaimMark::Dot => "<span class=\"dot\" aria-hidden=\"true\">·</span>".to_owned(),
                 };
                 let _ = writeln!(out, "<li>{mark}{}</li>", escaped(&finding.sentence));
             }

@@ -102,10 +102,10 @@ pub(super) fn compared(sitting: &Sitting<'_>, sex: Option<Sex>) -> Compared {
 }
 
 /// A report and its place in the session.
-type InOrder<'s, 'a> = (usize, &'s KnownReport<'a>);
+pub(super) type InOrder<'s, 'a> = (usize, &'s KnownReport<'a>);
 
 /// The first report of left and of right of each stretch that was worked alike on both sides.
-fn twins<'s, 'a>(reports: &'s [KnownReport<'a>]) -> impl Iterator<Item = [InOrder<'s, 'a>; 2]> {
+pub(super) fn twins<'s, 'a>(reports: &'s [KnownReport<'a>]) -> impl Iterator<Item = [InOrder<'s, 'a>; 2]> {
     let alike = |one: &KnownReport<'_>, other: &KnownReport<'_>| {
         one.key == other.key && one.report.method == other.report.method && other.is_done()
     };

@@ -224,6 +224,7 @@ impl App {
                 effects.push(Effect::List);
             }
             Reply::WalkInGone => self.shared.forget(&ClientId::of_walk_in()),
+            Reply::Pages(Ok(words)) => self.shared.say(Tone::Good, words.clone()),
             // What went wrong is said first; the rest stands in the list of the day too.
             Reply::Noticed(words) if !matches!(self.shared.notice, Some((Tone::Caution, _))) => {
                 self.shared.say(Tone::Caution, words.clone());

@@ -67,6 +67,10 @@ pub enum Mode {
     ReviewText,
     /// What the sessions of a client tell.
     History,
+    /// A view of that behind the first.
+    HistoryView,
+    /// All of it in full.
+    HistoryFull,
     /// A stretch, a muscle or days, as they are looked for.
     HistoryFind,
     /// One session of a client, step by step.

@@ -6,6 +6,6 @@ pub mod digits;
 pub mod field;
 pub mod letters;
 pub mod pictures;
-pub mod plot;
 pub mod reached;
+pub mod report_row;
 pub mod ribbon;

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 
 use crate::body::{Effort, Seconds, Side};
+use crate::catalogue::{Catalogue, StretchId};
 use crate::caution::{InForce, Restrictions};
 use crate::client::{ClientId, Meters, SoreRegion};
 use crate::figure;
@@ -61,6 +62,11 @@ pub fn dose_sentence(dose: Dose) -> String {
 /// A side in words.
 pub fn side_words(side: Option<Side>) -> &'static str {
     side.map_or("both", Side::id)
+}
+
+/// What a trainer calls a stretch: by its id where the catalogue no longer knows it.
+pub fn stretch_name(stretch: &StretchId, catalogue: &Catalogue) -> String {
+    catalogue.stretch(stretch).map_or_else(|| stretch.to_string(), |stretch| stretch.name.clone())
 }
 
 /// An effort in words.

@@ -66,7 +66,7 @@ fn a_block_is_planned_run_and_reported_and_stands_in_the_file() {
     terminal.keys("\x1b[C").see("2 of ");
     let report = &session(folder.path(), &id).reports[&1];
     assert_eq!(report.level.map(Level::get), Some(4), "on the disk while the block runs");
-    terminal.keys(" f").see("What came out?").keys("\r").see("closed;").keys("\x03");
+    terminal.keys(" f").see("what came out").keys("\r").see("closed and saved").keys("\x03");
     assert!(terminal.end().success());
     let session = session(folder.path(), &id);
     assert!(session.closed.is_some() && !session.reports.is_empty());

@@ -65,9 +65,9 @@ fn a_first_client_is_planned_run_and_closed_within_a_few_keys() {
     assert_eq!((first.level, first.ended), (Level::new(4).ok(), Ended::Done));
     assert!(studio.bells >= 3, "{}", studio.bells);
     studio.finish();
-    assert_seen(&studio, &["What came out?", "saved, "]);
+    assert_seen(&studio, &["what came out", "saved"]);
     studio.enter();
-    assert_seen(&studio, &["Who is next?", "closed;"]);
+    assert_seen(&studio, &["Who is next?", "closed and saved"]);
     let session = &studio.client("nora-quint").sessions[0];
     assert_eq!(session.consent, Consent::HandsOn);
     assert!(session.closed.is_some());

@@ -7,6 +7,10 @@ use super::layer::Key::{Char, Code, Ctrl};
 use super::layer::{Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
 
+/// What the key for pages does, wherever it holds.
+pub(super) const PAGES: &str = "write pages to print: last session, year, letter, home card";
+const FULL: &str = "in full: all that the sessions tell";
+
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::History,
@@ -19,10 +23,35 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Code(C::Tab), A::Right, "the view before, the next view"),
             bind(Code(C::BackTab), A::Left, "the view before, the next view"),
             slot(Char('/'), A::Find, "find a stretch, a muscle or days", "find"),
+            slot(Char('i'), A::InFull, FULL, "in full"),
             slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
+            slot(Char('w'), A::WritePages, PAGES, "pages"),
             slot(Char('c'), A::OpenCard, "the card", "card"),
-            bind(Char('w'), A::WritePages, "write pages to print: last session, year, letter, home card"),
-            slot(Code(C::Esc), A::Back, "back", "back"),
+            slot(Code(C::Esc), A::Back, "take off what is looked for, then back", "back"),
+        ],
+    },
+    Layer {
+        of: M::HistoryView,
+        inherits: &[M::History],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Up), A::Up, "one up, one down", "choose"),
+            slot(Code(C::Down), A::Down, "one up, one down", "choose"),
+            slot(Code(C::Enter), A::Choose, "open what is marked, or its sessions", "open"),
+            slot(Code(C::Esc), A::Back, "take off what is looked for, then to the year", "year"),
+        ],
+    },
+    Layer {
+        of: M::HistoryFull,
+        inherits: &[M::List, M::WithClient],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Up), A::Up, "one up, one down", "more"),
+            slot(Code(C::Down), A::Down, "one up, one down", "more"),
+            bind(Char('i'), A::InFull, "back from all of it"),
+            slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
+            slot(Char('w'), A::WritePages, PAGES, "pages"),
+            slot(Code(C::Esc), A::Back, "back from all of it", "back"),
         ],
     },
     Layer {

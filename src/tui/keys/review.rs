@@ -3,6 +3,7 @@
 use ratatui::crossterm::event::KeyCode as C;
 
 use super::action::Action as A;
+use super::history::PAGES;
 use super::layer::Key::{Char, Code, Ctrl, Digits};
 use super::layer::{Layer, bind, slot};
 use crate::caution::screening::Answer;
@@ -24,6 +25,7 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Char('.'), A::Longer, HELD),
             slot(Char('g'), A::Angle, "the degrees that were measured", "degrees"),
             slot(Char('r'), A::Note, "write a remark", "remark"),
+            slot(Char('w'), A::WritePages, PAGES, "pages"),
             bind(Char(' '), A::Pause, "go on with the rest; consent is asked again"),
             bind(Ctrl('s'), A::Save, "save the session in another folder, such as a stick's"),
             slot(Code(C::Esc), A::Back, "to the day; the session stays open", "day, stays open"),

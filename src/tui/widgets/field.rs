@@ -97,6 +97,13 @@ pub struct FieldView<'a> {
     pub theme: Theme,
 }
 
+impl FieldView<'_> {
+    /// Draws it into an area.
+    pub fn draw(&self, area: Rect, buf: &mut Buffer) {
+        self.render(area, buf);
+    }
+}
+
 impl Widget for &FieldView<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);

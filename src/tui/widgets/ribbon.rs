@@ -424,20 +424,17 @@ impl Ribbon {
         }
     }
 
-    /// The answers as bars of five heights above their steps.
+    /// The answers above their steps: the digit and a bar of five heights, quiet unless it is a 5.
     fn draw_levels(&self, area: Rect, buf: &mut Buffer) {
         let glyphs = self.theme.glyphs();
         for piece in &self.pieces {
             let (from, to) = self.span(piece, area.width);
             let Some(level) = piece.level else { continue };
-            let bar = glyphs.levels[usize::from(level.get()) - 1];
-            for x in from..to.min(area.width) {
-                buf[(area.x + x, area.y)].set_symbol(bar).set_style(self.theme.style(if level.get() == 5 {
-                    Tone::Strong
-                } else {
-                    Tone::Dim
-                }));
-            }
+            // In ASCII the bars are numbers, too.
+            let bar = if self.theme.ascii { "" } else { glyphs.levels[usize::from(level.get()) - 1] };
+            let tone = if level.get() == 5 { Tone::Strong } else { Tone::Dim };
+            let columns = usize::from(to.min(area.width).saturating_sub(from));
+            buf.set_stringn(area.x + from, area.y, format!("{level}{bar}"), columns, self.theme.style(tone));
         }
     }
 

@@ -365,7 +365,7 @@ fn stop_lays_hands_off_whatever_is_on_the_screen_and_taking_consent_back_takes_a
         for (columns, rows) in SIZES {
             let screen = words(&studio, columns, rows);
             assert!(
-                screen.contains("What came out?") && screen.contains("consent withdrawn at 18:46"),
+                screen.contains("what came out") && screen.contains("consent taken back at 18:46"),
                 "{screen}"
             );
         }
@@ -385,7 +385,7 @@ fn after_stop_all_may_be_well_or_go_on_by_themselves_or_be_finished_without_a_wo
     assert_eq!(narrowed(&studio)[0].0, "self-stretch");
     let mut studio = running();
     studio.wait(15).press("sf");
-    assert!(words(&studio, 80, 24).contains("What came out?"));
+    assert!(words(&studio, 80, 24).contains("what came out"));
     assert!(narrowed(&studio).is_empty());
 }
 

@@ -50,7 +50,7 @@ fn older_open_blocks_are_said_on_the_day_and_asked_about_one_by_one() {
     assert!(said.contains("f: look at what came out and close it; x: drop it"), "{said}");
     // The older one is closed: it ended when it was to end, not today.
     studio.key(KeyCode::Down).press("f");
-    assert_seen(&studio, &["What came out?"]);
+    assert_seen(&studio, &["what came out"]);
     studio.enter();
     assert_eq!(open(&studio), ["12"]);
     let client = studio.client("ilse-brandt");

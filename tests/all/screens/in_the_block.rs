@@ -99,7 +99,7 @@ fn a_killed_block_is_taken_up_with_the_owed_sides_first_and_its_own_end() {
     // The end stays where it is, however long consent takes.
     studio.enter().wait(50).agree();
     assert_seen(&studio, &["up in 5:40"]);
-    while !studio.screen(80, 24).contains("What came out?") {
+    while !studio.screen(80, 24).contains("what came out") {
         studio.wait(7);
     }
     let session = studio.client("w-lindqvist").sessions.last().cloned().expect("one");
@@ -151,7 +151,7 @@ fn so_few_minutes_that_nothing_can_be_planned_keep_this_stretch_and_the_owed_sid
     assert_seen(&studio, &["2:00 left: this stretch, then left ", "else fits", "3 of 4"]);
     assert_seen(&studio, &["on time   up in 2:00"]);
     studio.wait(125);
-    assert_seen(&studio, &["What came out?"]);
+    assert_seen(&studio, &["what came out"]);
     let reports = studio.client("w-lindqvist").sessions.last().expect("one").reports.clone();
     assert_eq!(reports.len(), 4);
 }
@@ -187,7 +187,7 @@ fn what_keeps_safe_and_what_is_said_can_be_read_whole_in_a_low_terminal() {
             studio.all_no();
         }
         studio.agree();
-        while !studio.screen(80, 24).contains("What came out?") {
+        while !studio.screen(80, 24).contains("what came out") {
             let (screen, shown) = (studio.screen(80, 24), cues(&studio));
             let lines = studio.app.lines(studio.now());
             let of = |what: &str| lines.iter().find_map(|line| line.strip_prefix(what)).map(str::to_owned);
@@ -248,7 +248,7 @@ fn pain_names_what_was_stopped_and_what_is_left_out_and_asks_before_the_same_reg
     assert!(shown.contains("go on without it"), "{shown}");
     let lines = studio.app.lines(studio.now()).join("\n");
     assert!(lines.contains(left_out), "{lines}");
-    while !studio.screen(80, 24).contains("What came out?") {
+    while !studio.screen(80, 24).contains("what came out") {
         studio.press(" ").wait(7);
     }
     let session = studio.client("w-lindqvist").sessions.last().cloned().expect("one");
@@ -335,7 +335,7 @@ fn a_skipped_step_that_is_held_and_answered_in_the_review_counts_as_done() {
         session.reports[&1].clone()
     };
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped);
-    assert_seen(&studio, &["10 min were planned"]);
+    assert_seen(&studio, &["of 10 minutes"]);
     assert!(says(&studio, &format!("{}: on the right only", names[1])), "{}", studio.screen(120, 40));
     studio.key(KeyCode::Home).press(">");
     assert_eq!(first(&studio).ended, matside::client::Ended::Skipped, "nothing was answered");

@@ -23,12 +23,14 @@ fn lines(studio: &Studio) -> Vec<String> {
 fn enter_keeps_what_is_typed_and_then_opens_what_is_marked() {
     let mut studio = history("feldm", 2);
     studio.press("/calf").enter();
-    assert_seen(&studio, &["[levels]", "calf"]);
+    assert_seen(&studio, &["[Stretch]", "calf"]);
     studio.enter();
-    assert_seen(&studio, &["[sessions]", "calf"]);
-    // The first takes off what is typed, the second leaves.
+    assert_seen(&studio, &["[Sessions]", "calf"]);
+    // The first takes off what is typed, the second goes to the year, the third leaves.
     studio.key(KeyCode::Esc);
-    assert_seen(&studio, &["[sessions]"]);
+    assert_seen(&studio, &["[Sessions]"]);
+    studio.key(KeyCode::Esc);
+    assert_seen(&studio, &["[Year]"]);
     studio.key(KeyCode::Esc);
     assert_seen(&studio, &["Who is next?"]);
     let mut studio = history("feldm", 1);
@@ -37,16 +39,50 @@ fn enter_keeps_what_is_typed_and_then_opens_what_is_marked() {
 }
 
 #[test]
+fn the_year_opens_the_stretch_or_the_session_that_is_marked() {
+    let mut studio = history("feldm", 1);
+    studio.key(KeyCode::Down);
+    let marked = lines(&studio).into_iter().find_map(|line| line.strip_prefix("chosen: ").map(str::to_owned));
+    let marked = marked.expect("a row");
+    let name = marked.split(": ").next().expect("a name").split_once(". ").expect("a number").1;
+    studio.enter();
+    assert_seen(&studio, &["[Stretch]", name, "answers, median of three weeks"]);
+    // The next one, and back to the year with the marked stretch as it was.
+    studio.key(KeyCode::Down).key(KeyCode::Esc).key(KeyCode::End).enter();
+    let client = studio.client("t-feldmann");
+    let last = client.sessions.last().expect("a session").at.format("%-d %B %Y, %H:%M").to_string();
+    assert_seen(&studio, &["[Sessions]", &last]);
+    studio.key(KeyCode::Esc).key(KeyCode::Esc).key(KeyCode::End).key(KeyCode::Up).enter();
+    let before = client.sessions[client.sessions.len() - 2].at.format("%-d %B %Y, %H:%M").to_string();
+    assert_seen(&studio, &[&before]);
+}
+
+#[test]
+fn all_of_it_stands_in_full_with_how_sure_it_is_and_goes_again() {
+    let mut studio = history("feldm", 1);
+    studio.press("i");
+    assert_seen(&studio, &["What it tells"]);
+    let said = lines(&studio).join("\n");
+    for words in ["Since the time before:", "More:", "The marks of the weeks:", "fewer than 1 client in 20"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    studio.key(KeyCode::End);
+    assert_seen(&studio, &["Garber"]);
+    studio.press("i");
+    assert_seen(&studio, &["Who answered higher"]);
+}
+
+#[test]
 fn a_filter_that_leaves_nothing_says_so() {
     let mut studio = history("feldm", 1);
     studio.press("/zzz");
     assert_seen(&studio, &["nothing here of `zzz`"]);
-    assert!(!studio.screen(120, 40).contains("done both times alike"));
+    assert!(!studio.screen(120, 40).contains("stopped for pain"));
 }
 
 #[test]
 fn a_month_is_understood_by_its_name() {
-    let mut studio = history("feldm", 5);
+    let mut studio = history("feldm", 4);
     let all = lines(&studio).iter().filter(|line| line.contains(" 2026: ")).count();
     studio.press("/october").enter();
     let of_october = lines(&studio);
@@ -57,7 +93,7 @@ fn a_month_is_understood_by_its_name() {
 
 #[test]
 fn a_session_opens_with_its_steps_and_closes_again() {
-    let mut studio = history("feldm", 5);
+    let mut studio = history("feldm", 4);
     let client = studio.client("t-feldmann");
     let (last, before) =
         (&client.sessions[client.sessions.len() - 1], &client.sessions[client.sessions.len() - 2]);
@@ -65,11 +101,11 @@ fn a_session_opens_with_its_steps_and_closes_again() {
     assert_seen(&studio, &["Enter open"]);
     studio.enter();
     let (first, heading) = (last.reports.values().next().expect("a step"), day(last));
-    assert_seen(&studio, &[&heading, &first.held.to_string(), "level", "Esc sessions"]);
+    assert_seen(&studio, &[&heading, &first.held.to_string(), "hands", "Esc sessions"]);
     let said = lines(&studio).join("\n");
     for report in last.reports.values() {
         let (held, level) =
-            (report.held.get(), report.level.map_or("no level".to_owned(), |it| format!("level {it}")));
+            (report.held.get(), report.level.map_or("not asked".to_owned(), |it| format!("answer {it}")));
         assert!(said.contains(&format!("{held} seconds, {level}")), "{held} {level}\n{said}");
     }
     assert!(said.contains(&last.note), "{said}");
@@ -78,7 +114,7 @@ fn a_session_opens_with_its_steps_and_closes_again() {
     assert_seen(&studio, &[&day(before)]);
     assert!(lines(&studio).iter().filter(|line| line.starts_with("chosen: ")).count() == 1);
     studio.key(KeyCode::Esc);
-    assert_seen(&studio, &["[sessions]", "Enter open"]);
+    assert_seen(&studio, &["[Sessions]", "Enter open"]);
     studio.control('p');
     assert_seen(&studio, &["Trained today"]);
 }
@@ -113,19 +149,22 @@ fn next_time_begins_with_the_questions_that_are_due_and_the_last_remark() {
 }
 
 #[test]
-fn the_weeks_say_which_week_stands_first() {
-    let mut studio = history("feldm", 6);
-    assert_seen(&studio, &["last seven days"]);
+fn the_weeks_say_which_week_stands_first_and_judge_nothing() {
+    let mut studio = history("feldm", 3);
+    assert_seen(&studio, &["week to 17 Nov", "2 min", "5 min", "what both sides had"]);
+    for word in ["guidance", "aim", "within", "%"] {
+        assert!(!studio.screen(120, 40).contains(word), "{word}");
+    }
     studio.press("/october").enter();
-    assert_seen(&studio, &["week to 31 Oct 2026"]);
-    assert!(!studio.screen(120, 40).contains("last seven days"));
+    assert_seen(&studio, &["week to 31 Oct"]);
+    assert!(!studio.screen(120, 40).contains("17 Nov"));
 }
 
 #[test]
 fn the_quarters_are_plots_with_their_tables_and_lines() {
     let mut studio = history("feldm", 1);
     studio.key(KeyCode::Left);
-    assert_seen(&studio, &["[quarters]", "left less right", "who answered higher", "what happened", "2026"]);
+    assert_seen(&studio, &["[Quarters]", "left less right", "who answered higher", "what happened", "2026"]);
     let said = lines(&studio);
     assert!(said.iter().any(|line| line.starts_with("2026 Q4: left ")), "{said:?}");
     studio.enter();
@@ -139,12 +178,11 @@ fn the_quarters_are_plots_with_their_tables_and_lines() {
     let said = lines(&studio);
     assert!(said.iter().any(|line| line.contains(": stopped for pain")), "{said:?}");
     studio.key(KeyCode::Esc);
-    assert_seen(&studio, &["Who is next?"]);
+    assert_seen(&studio, &["[Year]"]);
 }
 
-#[test]
-fn the_pages_are_written_from_the_history_and_the_screen_says_where() {
-    let mut studio = history("feldm", 1);
+/// Writes the pages of Tobias Feldmann and looks at what the screen says and the folder has.
+fn writes_pages(mut studio: Studio) {
     studio.press("w");
     let said = studio.app.lines(studio.now()).join("\n");
     for word in ["written into", "elsewhere", "last session", "year", "letter", "home card"] {
@@ -158,4 +196,17 @@ fn the_pages_are_written_from_the_history_and_the_screen_says_where() {
     names.sort_unstable();
     let kinds: Vec<&str> = names.iter().filter_map(|name| name.split('-').nth(2)).collect();
     assert_eq!(kinds, ["home", "letter", "session", "year"], "{names:?}");
+}
+
+#[test]
+fn the_pages_are_written_from_the_history_and_the_screen_says_where() {
+    writes_pages(history("feldm", 1));
+}
+
+#[test]
+fn the_pages_are_written_from_the_review_too_while_the_session_is_open() {
+    let mut studio = Studio::demo();
+    studio.press("feldm").enter().press("ham").enter().enter().agree().wait(60).finish();
+    assert_seen(&studio, &["what came out"]);
+    writes_pages(studio);
 }

@@ -200,7 +200,7 @@ fn a_remote_drives_the_whole_block_its_last_answer_too() {
     let mut studio = started();
     let mut answers = 0;
     for _ in 0..900 {
-        if studio.app.lines(studio.now()).iter().any(|line| line.contains("What came out?")) {
+        if studio.app.lines(studio.now()).iter().any(|line| line.contains("what came out")) {
             break;
         }
         if is_asked(&studio) {
@@ -219,7 +219,7 @@ fn a_remote_drives_the_whole_block_its_last_answer_too() {
 /// The second at which the review comes up by itself.
 fn review_after(studio: &mut Studio) -> u64 {
     for second in 0..700 {
-        if studio.app.lines(studio.now())[0].contains("What came out?") {
+        if studio.app.lines(studio.now())[0].contains("what came out") {
             return second;
         }
         studio.wait(1);
@@ -273,7 +273,7 @@ proptest! {
         let mut was_hurt = false;
         for (index, Press(button, gap)) in presses.iter().enumerate() {
             studio.key(key(*button)).wait_millis(*gap);
-            if studio.app.lines(studio.now())[0].contains("What came out?") {
+            if studio.app.lines(studio.now())[0].contains("what came out") {
                 break;
             }
             let noted = noted(&studio);
@@ -298,7 +298,7 @@ proptest! {
         for (button, gap) in presses {
             studio.key(key(button)).wait_millis(gap);
             let is_only_done = |(level, ended): &(Option<u8>, Ended)| level.is_none() && *ended == Ended::Done;
-            if studio.app.lines(studio.now())[0].contains("What came out?") {
+            if studio.app.lines(studio.now())[0].contains("what came out") {
                 break;
             }
             prop_assert!(noted(&studio).iter().all(is_only_done), "{:?}", noted(&studio));

@@ -120,30 +120,33 @@ fn a_card_and_the_search_for_a_condition() {
 
 #[test]
 fn every_view_of_a_history() {
+    const VIEWS: [&str; 5] = ["[Year]", "[Stretch]", "[Weeks]", "[Sessions]", "[Quarters]"];
     let mut studio = Studio::demo();
     studio.press("feldm").key(KeyCode::F(3));
-    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks", "quarters"] {
+    for view in VIEWS {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::PageDown);
         draws_everywhere(&mut studio, view);
-        if view == "quarters" {
+        if view == "[Quarters]" {
             studio.enter();
             draws_everywhere(&mut studio, view);
             studio.key(KeyCode::Right).key(KeyCode::Right);
             draws_everywhere(&mut studio, view);
             studio.key(KeyCode::Esc);
         }
-        if view == "sessions" {
+        if view == "[Sessions]" {
             studio.enter();
-            draws_everywhere(&mut studio, "hands-on");
+            draws_everywhere(&mut studio, " 2026, ");
             studio.key(KeyCode::PageDown);
             draws_everywhere(&mut studio, view);
             studio.key(KeyCode::Esc);
         }
-        studio.key(KeyCode::Right);
+        studio.press("i");
+        draws_everywhere(&mut studio, "What it tells");
+        studio.key(KeyCode::PageDown).press("i").key(KeyCode::Right);
     }
     studio.press("/zzz").enter();
-    for view in ["next time", "levels", "seconds", "angles", "sessions", "weeks", "quarters"] {
+    for view in VIEWS {
         draws_everywhere(&mut studio, view);
         studio.key(KeyCode::Right);
     }
@@ -218,7 +221,7 @@ fn a_block_from_consent_to_review() {
     studio.press("i");
     draws_everywhere(&mut studio, "i closes");
     studio.key(KeyCode::Down).press("i");
-    while !studio.screen(80, 24).contains("What came out?") {
+    while !studio.screen(80, 24).contains("what came out") {
         draws_everywhere(&mut studio, "Esc leave");
         studio.wait(7);
     }
@@ -240,7 +243,7 @@ fn a_block_from_consent_to_review() {
     studio.enter().enter().agree().wait(60).press("p");
     draws_everywhere(&mut studio, "PAIN");
     studio.finish();
-    draws_everywhere(&mut studio, "What came out?");
+    draws_everywhere(&mut studio, "what came out");
     studio.press("r").press("calm, and glad of it");
     draws_everywhere(&mut studio, "calm, and glad of it");
 }
@@ -253,7 +256,7 @@ fn contract_relax_and_massage() {
         studio.all_no();
     }
     studio.agree();
-    while !studio.screen(80, 24).contains("What came out?") {
+    while !studio.screen(80, 24).contains("what came out") {
         draws_everywhere(&mut studio, "Esc leave");
         studio.wait(9);
     }

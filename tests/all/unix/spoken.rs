@@ -22,9 +22,9 @@ fn block(speak: Option<&str>) -> Vec<(Option<u8>, Ended)> {
     let mut terminal = Terminal::start(command, (80, 24));
     begin(&mut terminal);
     terminal.keys("\r\r").see("HOLD").keys("4").see("saved when").keys("\x1b[C").see("2 of ");
-    terminal.keys("\r\r\r").see("HOLD").keys("p").see("PAIN").keys("f").see("What came out?");
+    terminal.keys("\r\r\r").see("HOLD").keys("p").see("PAIN").keys("f").see("what came out");
     assert!(!terminal.screen.screen().contents().contains("noise"));
-    terminal.keys("\r").see("closed;").keys("\x03");
+    terminal.keys("\r").see("closed and saved").keys("\x03");
     assert!(terminal.end().success());
     let session = session(folder.path(), &id);
     session.reports.values().map(|report| (report.level.map(Level::get), report.ended)).collect()

@@ -1,94 +1,114 @@
 //! The history said in lines.
 
-use chrono::NaiveDate;
-
-use crate::catalogue::StretchId;
-use crate::client::{Client, Report, Session};
+use crate::client::Session;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
-use crate::tui::words::side_words;
 use crate::words;
 
-use super::{Done, State, Tab, advised, compared, name, quarters, sessions, weeks};
+use super::data::HistoryData;
+use super::view::HistoryView;
+use super::{State, full, quarters, sessions, stretch, weeks, year};
 
 /// Days whose values are said.
 const LAST: usize = 5;
 
 impl State {
     /// The history as lines.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
-        let today = now.wall.date_naive();
-        let Some(client) = shared.clients.get(&self.id) else {
+    pub fn lines(&self, shared: &Shared, _: Now) -> Page {
+        let Some(data) = self.data.as_deref() else {
             return Page::new("the history", "Reading the file");
         };
-        let mut listed = self.sessions(client, shared, today);
-        listed.reverse();
-        if let Some((row, session)) =
-            self.open.filter(|_| self.tab == Tab::Sessions).zip(listed.get(self.chosen))
-        {
+        if let Some((row, session)) = self.open_session(data) {
             return sessions::lines_of(session, row, shared);
         }
-        let sessions = text::count(client.sessions.len(), "session");
-        let title = format!("{}, {sessions}, {}", client.profile.name, self.tab.name());
+        let sessions = text::count(data.client.sessions.len(), "session");
+        let title = format!("{}, {sessions}, {}", data.client.profile.name, self.view.name());
         let mut page = Page::new("the history", title);
         page.about("typed");
         page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
-        match self.tab {
-            Tab::NextTime => {
-                page.about(format!("next time {}", self.filter.text()));
-                let advised = self.advised(client, shared, today);
-                page.extend(advised.into_iter().map(|line| match line {
-                    advised::Line::Heading(words) => format!("{words}:"),
-                    advised::Line::Item(words) => words,
-                }));
+        if self.in_full.is_some() {
+            self.full_lines(data, &mut page);
+            return page;
+        }
+        match self.view {
+            HistoryView::Year => self.year_lines(data, &mut page),
+            HistoryView::Stretch => self.stretch_lines(data, &mut page),
+            HistoryView::Quarters => {
+                let all = data.quarters(&shared.catalogue);
+                let (titles, chosen) = (quarters::titles(all, shared), self.chosen(HistoryView::Quarters));
+                page.about(format!("quarters {}", titles.get(chosen).cloned().unwrap_or_default()));
+                page.list("plots", titles, Some(chosen), ListSpeech::Nothing);
+                page.extend(quarters::rows(all, chosen, (shared, data.today)));
             }
-            Tab::Levels | Tab::Holds | Tab::Angles => self.stretch_lines(client, shared, today, &mut page),
-            Tab::Quarters => {
-                let titles = quarters::titles(client, (shared, today));
-                page.about(format!("quarters {}", titles.get(self.chosen).cloned().unwrap_or_default()));
-                page.list("plots", titles, Some(self.chosen), ListSpeech::Nothing);
-                page.extend(quarters::rows(client, self.chosen, (shared, today)));
-            }
-            Tab::Sessions => self.session_lines(&listed, shared, &mut page),
-            Tab::Weeks => {
-                let rows =
-                    weeks::lines(&self.week_title(client, shared, today), &self.weeks(client, shared, today))
-                        .collect();
-                page.list("muscles", rows, Some(self.chosen), ListSpeech::Once);
+            HistoryView::Sessions => self.session_lines(&self.listed(data), shared, &mut page),
+            HistoryView::Weeks => {
+                let rows = weeks::lines(&self.week_title(), &self.rows.weeks).collect();
+                page.list("muscles", rows, Some(self.chosen(HistoryView::Weeks)), ListSpeech::Once);
                 page.aside("guidance");
-                page.push(words::guidance(self.share(client, shared, today)));
+                page.push(text::capitalised(&words::guidance(self.rows.share)));
             }
         }
         page
     }
 
-    fn stretch_lines(&self, client: &Client, shared: &Shared, today: NaiveDate, page: &mut Page) {
-        let stretches = self.stretches(client, shared, today);
-        let row = |(stretch, done): &(&StretchId, Done<'_>)| {
-            format!("{}, {}", name(shared, stretch), text::count(done.len(), "report"))
+    fn full_lines(&self, data: &HistoryData, page: &mut Page) {
+        page.about(format!("in full {}", self.filter.text()));
+        for (heading, items) in full::parts(data, &self.rows) {
+            page.push(format!("{heading}:"));
+            page.extend(items);
+        }
+    }
+
+    fn year_lines(&self, data: &HistoryData, page: &mut Page) {
+        page.about(format!("the year {}", self.filter.text()));
+        let told = data.of_the_year().map(|told| &told.sentence);
+        let all = data.due.iter().chain(told).chain(&data.remark);
+        let mut all: Vec<&String> = all.filter(|words| text::matches(words, &self.rows.words)).collect();
+        all.dedup();
+        if all.is_empty() && self.rows.words.is_empty() {
+            page.push("Nothing stands out.");
+        } else if all.is_empty() {
+            page.push(format!("nothing here of `{}`", self.rows.words));
+        }
+        page.extend(all);
+        let row = |row: &super::rows::StretchRow| {
+            let name = &data.courses[row.course].name;
+            if row.is_at_once {
+                return format!("{name}: both sides at once");
+            }
+            let [left, right, even] = year::counts(row);
+            format!("{name}: left answered higher in {left} weeks, right in {right}, even in {even}")
         };
-        page.list("stretches", stretches.iter().map(row).collect(), Some(self.chosen), ListSpeech::Nothing);
-        let Some((stretch, done)) = stretches.get(self.chosen) else {
+        let stretches = self.rows.stretches.iter().map(row);
+        let sessions = self.rows.last_sessions().iter().filter_map(|place| data.session(*place));
+        let rows = stretches.chain(sessions.map(sessions::row_words)).collect();
+        page.list("stretches and sessions", rows, Some(self.chosen(HistoryView::Year)), ListSpeech::Nothing);
+    }
+
+    fn stretch_lines(&self, data: &HistoryData, page: &mut Page) {
+        let chosen = self.chosen(HistoryView::Stretch);
+        let rows = self.rows.stretches.iter().map(|row| {
+            let course = &data.courses[row.course];
+            format!("{}, {}", course.name, text::count(course.times.len(), "time"))
+        });
+        page.list("stretches", rows.collect(), Some(chosen), ListSpeech::Nothing);
+        let Some(row) = self.rows.stretches.get(chosen) else {
             page.about(format!("none {}", self.filter.text()));
             return page.push("No stretch of that kind in those days");
         };
-        page.about(format!("{} of {stretch}", self.tab.name()));
-        if self.tab == Tab::Levels {
-            page.push(compared(done, self.tab));
-        }
-        let values = values(done, self.tab);
-        if values.is_empty() {
-            page.push(format!("{}: no {} noted", name(shared, stretch), self.tab.name()));
-        }
-        page.extend(values);
+        let course = &data.courses[row.course];
+        page.about(format!("answers of {}", course.id));
+        page.extend(data.told_of(course).map(|told| &told.sentence));
+        page.extend(stretch::last_days(data, course, LAST));
     }
 
-    fn session_lines(&self, sessions: &[&Session], shared: &Shared, page: &mut Page) {
-        let rows = sessions.iter().map(|session| sessions::row_words(session)).collect();
-        page.list("sessions", rows, Some(self.chosen), ListSpeech::Nothing);
-        let Some(session) = sessions.get(self.chosen) else {
+    fn session_lines(&self, listed: &[&Session], shared: &Shared, page: &mut Page) {
+        let rows = listed.iter().map(|session| sessions::row_words(session)).collect();
+        let chosen = self.chosen(HistoryView::Sessions);
+        page.list("sessions", rows, Some(chosen), ListSpeech::Nothing);
+        let Some(session) = listed.get(chosen) else {
             page.about(format!("none {}", self.filter.text()));
             return page.push("No session of that kind in those days");
         };
@@ -96,31 +116,4 @@ impl State {
         page.extend(sessions::about(session));
         page.extend(sessions::step_words(session, shared));
     }
-}
-
-fn level_words(report: &Report) -> String {
-    report.level.map_or("no level".to_owned(), |level| format!("level {level}"))
-}
-
-/// What was noted of a stretch on the last days, a line a day, the latest first.
-fn values(done: &Done<'_>, tab: Tab) -> Vec<String> {
-    let mut days: Vec<(NaiveDate, Vec<String>)> = Vec::new();
-    for (on, report) in done.iter().rev() {
-        let value = match tab {
-            Tab::Levels => level_words(report),
-            Tab::Angles => {
-                let Some(angle) = report.angle() else { continue };
-                format!("{} degrees", angle.get())
-            }
-            _ => report.held.to_string(),
-        };
-        let value = format!("{} {value}", side_words(report.side));
-        let full = days.len() == LAST;
-        match days.last_mut() {
-            Some((day, values)) if day == on => values.insert(0, value),
-            _ if full => break,
-            _ => days.push((*on, vec![value])),
-        }
-    }
-    days.into_iter().map(|(on, values)| format!("{}: {}", on.format("%-d %B"), values.join(", "))).collect()
 }

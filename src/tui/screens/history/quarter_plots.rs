@@ -8,12 +8,16 @@ use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::text::{self, cells};
 use crate::tui::theme::{Theme, Tone};
 
+use super::axis;
+
 /// Columns of the names on the left of a plot.
 const NAMES: u16 = 18;
 /// Degrees within which healthy sides differ on average, in tenths.
 const HEALTHY: i32 = 30;
+/// Columns of the side and the numbers on the left of a plot of degrees.
+const DEGREES: u16 = 7;
 /// Rows from which on a plot of degrees shows lowest and highest, too.
-const SPREAD_ROWS: u16 = 8;
+const SPREAD_ROWS: u16 = 5;
 /// Rows of the plot of left less right.
 const APART_ROWS: u16 = 5;
 
@@ -37,12 +41,7 @@ impl<'q> QuarterAxis<'q> {
 
     /// Writes the years under their first quarters.
     fn draw(&self, area: Rect, y: u16, canvas: &mut Canvas<'_>) {
-        let mut free = 0;
-        for (x, quarter) in self.columns() {
-            if x >= free && (quarter.number == 1 || x == 0) {
-                free = canvas.at(area, x, y, Tone::Dim, &quarter.year.to_string()) + 1;
-            }
-        }
+        axis::years(area, y, (self.quarters, self.each), canvas);
     }
 }
 
@@ -58,77 +57,64 @@ fn row_of(value: i32, (low, high): (i32, i32), rows: u16) -> u16 {
     u16::try_from(row).unwrap_or(0)
 }
 
-/// Degrees by quarter: the error of measuring behind, the norm at the edge, left and right; then left less right.
+/// Degrees by quarter, a lane a side: the error of measuring behind, the norm at the edge; then left less right.
 pub(super) fn degrees(
     area: Rect,
     degrees: &DegreesByQuarter,
     quarters: &Quarters,
     canvas: &mut Canvas<'_>,
 ) -> u16 {
-    let glyphs = canvas.glyphs();
-    canvas.sides_key(area, 0);
-    let rows = (area.height / 2).saturating_sub(APART_ROWS).clamp(5, 14);
-    let plot = Rect { height: rows, ..canvas::below(field(area, 6), 1) };
-    let axis = QuarterAxis::new(&quarters.all, plot.width.saturating_sub(2));
-    let values = || degrees.sides.iter().flat_map(BTreeMap::values);
+    let rows = (area.height.saturating_sub(APART_ROWS + 6) / 3).clamp(3, 7);
     let norm = degrees.norm.map(|(range, _)| range);
+    let values = || degrees.sides.iter().flat_map(BTreeMap::values);
     let ends = || values().flat_map(|values| values.range).chain(norm.into_iter().flatten());
     let (Some(low), Some(high)) = (ends().min(), ends().max()) else { return 1 };
     let range = (low.div_euclid(100) * 100, high.div_euclid(100) * 100 + 100);
-    for value in [range.0, range.1] {
-        canvas.at(area, 0, 1 + row_of(value, range, rows), Tone::Dim, &format!("{:>4}", value / 10));
+    let axis = QuarterAxis::new(&quarters.all, field(area, DEGREES).width.saturating_sub(2));
+    for &side in Side::ALL {
+        let place = canvas::below(area, (rows + 1) * u16::from(side == Side::Right));
+        draw_side(canvas::top(place, rows), (degrees, side, range), &axis, canvas);
     }
-    for (x, quarter) in axis.columns() {
-        let here = degrees.sides.iter().filter_map(|side| side.get(&quarter));
-        let medians: Vec<i32> = here.map(|values| values.median).collect();
-        let (Some(least), Some(most)) = (medians.iter().min(), medians.iter().max()) else { continue };
-        let (top, bottom) =
-            (row_of(most + degrees.error, range, rows), row_of(least - degrees.error, range, rows));
-        for y in top..=bottom {
-            canvas.at(plot, x, y, Tone::Faint, glyphs.shade);
-        }
-    }
-    // Few rows would hold nothing but lowest and highest.
-    if rows >= SPREAD_ROWS {
-        draw_spread(plot, degrees, &axis, (range, rows), canvas);
-    }
-    for (x, quarter) in axis.columns() {
-        for &side in Side::ALL {
-            let Some(values) = degrees.sides[side as usize].get(&quarter) else { continue };
-            let other = degrees.sides[side.other() as usize].get(&quarter);
-            let y = row_of(values.median, range, rows);
-            let meet = other.is_some_and(|other| row_of(other.median, range, rows) == y);
-            let shown = if meet { None } else { Some(side) };
-            // One or two values alone are no more than a hint.
-            let tone = if values.count < 2 { Tone::Dim } else { Theme::side(shown) };
-            canvas.at(plot, x, y, tone, glyphs.point(shown));
-        }
-    }
-    if let Some([low, high]) = norm {
-        for y in row_of(high, range, rows)..=row_of(low, range, rows) {
-            canvas.at(plot, plot.width.saturating_sub(1), y, Tone::Dim, glyphs.half);
-        }
-    }
-    axis.draw(canvas::below(field(area, 6), 1), rows, canvas);
-    let y = rows + 2;
+    axis.draw(field(area, DEGREES), 2 * rows + 1, canvas);
+    let y = 2 * rows + 3;
     draw_apart(canvas::below(area, y), degrees, &axis, canvas);
     y + APART_ROWS + 2
 }
 
-/// The lowest and the highest of each quarter, left and right together.
-fn draw_spread(
-    plot: Rect,
-    degrees: &DegreesByQuarter,
+/// The medians of one side in half rows, with lowest and highest where there are rows for them.
+fn draw_side(
+    area: Rect,
+    (degrees, side, range): (&DegreesByQuarter, Side, (i32, i32)),
     axis: &QuarterAxis<'_>,
-    (range, rows): ((i32, i32), u16),
     canvas: &mut Canvas<'_>,
 ) {
-    let dot = canvas.glyphs().dot;
+    let glyphs = canvas.glyphs();
+    let (rows, tone) = (area.height, Theme::side(Some(side)));
+    canvas.at(area, 0, 0, tone, glyphs.side(Some(side)));
+    for value in [range.0, range.1] {
+        canvas.at(area, 2, row_of(value, range, rows), Tone::Dim, &format!("{:>4}", value / 10));
+    }
+    let plot = field(area, DEGREES);
+    let columns = |from: i32, to: i32| row_of(to, range, rows)..=row_of(from, range, rows);
     for (x, quarter) in axis.columns() {
-        for values in degrees.sides.iter().filter_map(|side| side.get(&quarter)) {
-            for y in row_of(values.range[1], range, rows)..=row_of(values.range[0], range, rows) {
-                canvas.at(plot, x, y, Tone::Dim, dot);
+        let Some(values) = degrees.sides[side as usize].get(&quarter) else { continue };
+        for y in columns(values.median - degrees.error, values.median + degrees.error) {
+            canvas.at(plot, x, y, Tone::Faint, glyphs.shade);
+        }
+        // Few rows would hold nothing but lowest and highest.
+        if rows >= SPREAD_ROWS {
+            for y in columns(values.range[0], values.range[1]) {
+                canvas.at(plot, x, y, Tone::Dim, glyphs.dot);
             }
+        }
+        // One value alone is no more than a hint.
+        let tone = if values.count < 2 { Tone::Dim } else { tone };
+        let half = row_of(values.median, range, 2 * rows);
+        canvas.at(plot, x, half / 2, tone, glyphs.bands[usize::from(half % 2)]);
+    }
+    if let Some(([low, high], _)) = degrees.norm {
+        for y in columns(low, high) {
+            canvas.at(plot, plot.width.saturating_sub(1), y, Tone::Dim, glyphs.half);
         }
     }
 }
@@ -137,12 +123,12 @@ fn draw_spread(
 fn draw_apart(area: Rect, degrees: &DegreesByQuarter, axis: &QuarterAxis<'_>, canvas: &mut Canvas<'_>) {
     let glyphs = canvas.glyphs();
     canvas.row(area, 0, Tone::Dim, "left less right; shaded: within 3, as in most");
-    let plot = Rect { height: APART_ROWS, ..canvas::below(field(area, 6), 1) };
+    let plot = Rect { height: APART_ROWS, ..canvas::below(field(area, DEGREES), 1) };
     let most = degrees.apart.values().map(|values| values.median.abs()).max().unwrap_or(0).max(HEALTHY);
     let range = (-most, most);
     for value in [range.0, 0, range.1] {
         let words = format!("{:>4}", value / 10);
-        canvas.at(area, 0, 1 + row_of(value, range, APART_ROWS), Tone::Dim, &words);
+        canvas.at(area, 2, 1 + row_of(value, range, APART_ROWS), Tone::Dim, &words);
     }
     for (x, quarter) in axis.columns() {
         for y in row_of(HEALTHY, range, APART_ROWS)..=row_of(-HEALTHY, range, APART_ROWS) {

@@ -2,12 +2,12 @@
 
 use chrono::NaiveDate;
 
-use crate::client::Client;
 use crate::insight::quarters::{DegreesByQuarter, Quarters};
 use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
+use crate::tui::words::stretch_name;
 use crate::words::{self, ClaimWords};
 
 use super::quarter_plots;
@@ -36,27 +36,22 @@ pub(super) fn talks(quarters: &Quarters) -> Vec<Talk<'_>> {
     degrees.chain([Talk::Answers, Talk::Work, Talk::Seconds, Talk::Events]).collect()
 }
 
-/// What the plots of a client are called.
-pub(super) fn titles(client: &Client, (shared, today): (&Shared, NaiveDate)) -> Vec<String> {
-    let quarters = Quarters::of(client, &shared.catalogue, today);
-    talks(&quarters).iter().map(|talk| title(talk, shared)).collect()
+/// What the plots are called.
+pub(super) fn titles(quarters: &Quarters, shared: &Shared) -> Vec<String> {
+    talks(quarters).iter().map(|talk| title(talk, shared)).collect()
 }
 
 /// The table of one of the plots.
-pub(super) fn rows(client: &Client, chosen: usize, (shared, today): (&Shared, NaiveDate)) -> Vec<String> {
-    let quarters = Quarters::of(client, &shared.catalogue, today);
-    let talks = talks(&quarters);
-    let rows = talks.get(chosen).map(|talk| table(talk, &quarters, shared, today)).unwrap_or_default();
+pub(super) fn rows(quarters: &Quarters, chosen: usize, (shared, today): (&Shared, NaiveDate)) -> Vec<String> {
+    let talks = talks(quarters);
+    let rows = talks.get(chosen).map(|talk| table(talk, quarters, shared, today)).unwrap_or_default();
     if rows.is_empty() { vec!["nothing yet".to_owned()] } else { rows }
 }
 
 /// What a plot is called.
 fn title(talk: &Talk<'_>, shared: &Shared) -> String {
     match talk {
-        Talk::Degrees(degrees) => shared
-            .catalogue
-            .stretch(&degrees.series.stretch)
-            .map_or_else(|| degrees.series.stretch.to_string(), |stretch| stretch.name.clone()),
+        Talk::Degrees(degrees) => stretch_name(&degrees.series.stretch, &shared.catalogue),
         Talk::Answers => "who answered higher".to_owned(),
         Talk::Work => "trained and stretched".to_owned(),
         Talk::Seconds => "seconds a week".to_owned(),
@@ -80,12 +75,11 @@ fn table(talk: &Talk<'_>, quarters: &Quarters, shared: &Shared, today: NaiveDate
 /// or the table alone, from its open row on.
 pub(super) fn draw(
     area: Rect,
-    client: &Client,
+    quarters: &Quarters,
     (chosen, open): (usize, Option<usize>),
     canvas: &mut Canvas<'_>,
     (shared, today): (&Shared, NaiveDate),
 ) {
-    let quarters = &Quarters::of(client, &shared.catalogue, today);
     if let Some(row) = open {
         return draw_table(area, quarters, (chosen, row), canvas, (shared, today));
     }

@@ -1,48 +1,88 @@
-//! The sessions as thin bands on one scale, and one of them step by step.
+//! The sessions as ribbons on one scale, and one of them step by step.
 
 use chrono::NaiveDate;
-use ratatui::layout::Rect;
-use ratatui::widgets::Widget;
 
+use crate::catalogue::Helper;
 use crate::client::{ConsentLimit, Ended, Report, Session};
-use crate::tui::canvas::{self, Canvas};
+use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
-use crate::tui::theme::{Theme, Tone};
+use crate::tui::theme::Tone;
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::draw_reached;
+use crate::tui::widgets::report_row::{ReportColumns, answer_words, draw_report, ended_words};
 use crate::tui::widgets::ribbon::Ribbon;
-use crate::tui::words::{ago, side_words};
+use crate::tui::words::{ago, side_words, stretch_name};
+use crate::words::date;
 
-use super::name;
+/// Days for which a day of the year can be no other.
+const NEAR: i64 = 300;
+/// Columns that the name of a stretch needs.
+const NAMED: u16 = 36;
+/// Columns and width of a ribbon.
+type RibbonPlace = (u16, u16);
+/// Rows below the list that show the chosen session.
+const DETAIL: u16 = 7;
 
-/// A thin ribbon a session, so that a long block looks longer than a short one.
-pub fn draw_bands(
-    area: Rect,
-    sessions: &[&Session],
-    chosen: Option<usize>,
+/// Seconds that a scale has to show.
+pub(super) fn longest<'a>(sessions: impl Iterator<Item = &'a Session>) -> u32 {
+    let of = |session: &Session| {
+        let held: u32 = session.reports.values().map(|report| report.held.get()).sum();
+        session.minutes.seconds().get().max(held)
+    };
+    sessions.map(of).max().unwrap_or(1).max(1)
+}
+
+/// A session in a row: day, minutes, pain, a thin ribbon on a scale, and the answers where there is room behind it.
+pub(super) fn draw_ribbon(
+    row: Rect,
+    (session, longest): (&Session, u32),
+    (names, width): RibbonPlace,
     canvas: &mut Canvas<'_>,
-    shared: &Shared,
+    (shared, today): (&Shared, NaiveDate),
 ) {
-    let ribbon =
-        |session: &Session, canvas: &Canvas<'_>| Ribbon::of_session(session, &shared.catalogue, canvas.theme);
-    let longest = sessions.iter().map(|session| ribbon(session, canvas).length).max().unwrap_or(1);
-    let newest = sessions.len().saturating_sub(1);
-    let first = canvas::first_shown(chosen.unwrap_or(newest), sessions.len(), area.height);
-    for (index, session) in sessions.iter().enumerate().skip(first).take(usize::from(area.height)) {
-        let y = cells(index - first);
-        if let Some(chosen) = chosen {
-            canvas.choice(area, y, newest - index, index == chosen);
+    let on = session.at.date_naive();
+    let is_near = (0..NEAR).contains(&(today - on).num_days());
+    let day = if is_near { date::day_of_year(on) } else { date::short_day(on) };
+    let x = canvas.at(row, 2, 0, Tone::Text, &format!("{day:>6}"));
+    let has_pain = session.reports.values().any(|report| report.ended == Ended::Pain);
+    if names >= 24 {
+        let minutes = if is_near { format!("{} min", session.minutes.get()) } else { String::new() };
+        canvas.at(row, x + 2, 0, Tone::Dim, &minutes);
+    }
+    if has_pain {
+        canvas.at(row, if names >= 24 { 18 } else { x + 2 }, 0, Tone::HandsOff, "pain");
+    }
+    let (_, field) = canvas::split(row, names, 0);
+    let ribbon = Ribbon::of_session(session, &shared.catalogue, canvas.theme);
+    let length = longest.max(ribbon.length);
+    Ribbon { length, ..ribbon }.draw(Rect { width: field.width.min(width), ..field }, canvas.buf);
+    let (_, behind) = canvas::split(row, names + width, 2);
+    if behind.width >= 15 {
+        let answers = answers(session);
+        let x = canvas.at(behind, 0, 0, Tone::Dim, &answers);
+        if let Some(hurt) = session.reports.values().find(|report| report.ended == Ended::Pain) {
+            let name = text::uncapitalised(&stretch_name(&hurt.stretch, &shared.catalogue));
+            if behind.width >= x + NAMED {
+                canvas.at(behind, x + 2, 0, Tone::HandsOff, &format!("pain, {name}"));
+            }
         }
-        let x = canvas.at(area, 2, y, Tone::Dim, &session.at.format("%d %b %Y").to_string());
-        let (_, band) = canvas::split(Rect { y: area.y + y, height: 1, ..area }, x, 2);
-        (&Ribbon { length: longest, ..ribbon(session, canvas) }).render(band, canvas.buf);
     }
 }
 
-/// The sessions, the chosen one below in short; the newest stands at the bottom and `chosen` counts from it.
-pub fn draw_list(
+/// The lowest and the highest answer.
+fn answers(session: &Session) -> String {
+    let levels = || session.reports.values().filter_map(|report| report.level);
+    match (levels().min(), levels().max()) {
+        (Some(low), Some(high)) if low == high => format!("answers {low}"),
+        (Some(low), Some(high)) => format!("answers {low} to {high}"),
+        _ => "no answers".to_owned(),
+    }
+}
+
+/// The sessions, the newest first, the chosen one below in short.
+pub(super) fn draw_list(
     area: Rect,
     sessions: &[&Session],
     chosen: usize,
@@ -53,23 +93,39 @@ pub fn draw_list(
         canvas.row(area, 0, Tone::Dim, "no session of that kind in those days");
         return;
     }
-    let detail = if area.height >= 14 { 7 } else { 0 };
-    let list = canvas::top(area, area.height.saturating_sub(detail));
-    let chosen = sessions.len() - 1 - chosen.min(sessions.len() - 1);
-    draw_bands(list, sessions, Some(chosen), canvas, shared);
+    let detail = if area.height >= 18 { DETAIL } else { 0 };
+    let list = canvas::top(area, area.height.saturating_sub(detail + u16::from(detail > 0)));
+    let fitting = list.height.div_ceil(2);
+    let first = canvas::first_shown(chosen, sessions.len(), fitting);
+    let shown = sessions.iter().enumerate().skip(first).take(usize::from(fitting));
+    let longest = longest(shown.clone().map(|(_, session)| *session));
+    let names = if area.width < 70 { 16 } else { 24 };
+    let answers = if area.width >= 100 { 36 } else { 0 };
+    let width = area.width.saturating_sub(names + answers);
+    for (index, session) in shown {
+        let row = Rect { y: list.y + cells(index - first) * 2, height: 1, ..list };
+        canvas.choice(row, 0, index, index == chosen);
+        draw_ribbon(row, (session, longest), (names, width), canvas, (shared, today));
+    }
     let Some(session) = sessions.get(chosen).filter(|_| detail > 0) else { return };
     let below = canvas::below(area, list.height + 1);
-    let words = format!("{}; {}", agreed(session), trained(session));
-    canvas.heading(below, 0, &ago(session.at.date_naive(), today), &words);
-    (&Ribbon::of_session(session, &shared.catalogue, canvas.theme))
-        .render(canvas::top(canvas::below(below, 1), 4), canvas.buf);
-    canvas.row(below, 5, Tone::Text, &session.note);
+    canvas.heading(
+        below,
+        0,
+        &ago(session.at.date_naive(), today),
+        &format!("{} of {}", chosen + 1, sessions.len()),
+    );
+    canvas.row(below, 1, Tone::Dim, &agreed_after(session));
+    Ribbon::of_session(session, &shared.catalogue, canvas.theme)
+        .draw(canvas::top(canvas::below(below, 2), 4), canvas.buf);
+    canvas.row(below, 6, Tone::Text, &session.note);
 }
 
+/// What was agreed, with what the client took out of it.
 fn agreed(session: &Session) -> String {
     let narrowed: Vec<&str> = session.limits().map(ConsentLimit::id).collect();
     let less = if narrowed.is_empty() { String::new() } else { format!(" ({})", narrowed.join(", ")) };
-    format!("{} min, {}{less}", session.minutes.get(), session.consent)
+    format!("{}{less}", session.consent)
 }
 
 fn trained(session: &Session) -> String {
@@ -77,113 +133,107 @@ fn trained(session: &Session) -> String {
     text::list(&trained)
 }
 
-/// How a step ended where it was not done to its end.
-const fn ended_words(ended: Ended) -> &'static str {
-    match ended {
-        Ended::Done => "",
-        Ended::Skipped => "left out",
-        Ended::Pain => "stopped for pain",
-        Ended::Withdrawn => "consent withdrawn",
-        Ended::CutOff => "cut off",
-    }
+/// The minutes, what was trained, and what was agreed.
+fn agreed_after(session: &Session) -> String {
+    let after =
+        if session.trained.is_empty() { String::new() } else { format!(" after {}", trained(session)) };
+    format!("{} minutes, {}{after}", session.minutes.get(), agreed(session))
 }
 
 /// One session: what was agreed and said, and every step with what came out of it.
-pub fn draw_one(area: Rect, session: &Session, row: usize, canvas: &mut Canvas<'_>, shared: &Shared) {
-    canvas.heading(area, 0, &session.at.format("%-d %B %Y, %H:%M").to_string(), &agreed(session));
-    let mut y = 1;
-    let most = if area.height >= 16 { 3 } else { 1 };
-    if !session.trained.is_empty() {
-        y = canvas.wrapped_most(area, y, most, Tone::Dim, &format!("after {}", trained(session)));
+pub(super) fn draw_one(area: Rect, session: &Session, row: usize, canvas: &mut Canvas<'_>, shared: &Shared) {
+    let is_low = area.height < 14;
+    let above = if is_low { 1 } else { 3 };
+    canvas.row(area, 0, Tone::Strong, &date::moment(session.at));
+    if !is_low {
+        canvas.wrapped_most(area, 1, 2, Tone::Text, &agreed_after(session));
     }
-    y = canvas.wrapped_most(area, y, most, Tone::Text, &session.note);
-    if area.height >= 16 {
-        let band = canvas::top(canvas::below(area, y), 4);
-        (&Ribbon::of_session(session, &shared.catalogue, canvas.theme)).render(band, canvas.buf);
-        y += 4;
+    let band = canvas::top(canvas::below(area, above), if is_low { 0 } else { 4 });
+    if !is_low {
+        Ribbon::of_session(session, &shared.catalogue, canvas.theme).draw(band, canvas.buf);
     }
-    let list = canvas::below(area, y + u16::from(area.height >= 16));
+    let list = canvas::below(area, if is_low { 1 } else { 8 });
+    let note = u16::from(!session.note.is_empty()) * if is_low { 1 } else { 2 };
+    let steps = canvas::top(list, list.height.saturating_sub(note));
     if session.reports.is_empty() {
-        canvas.row(list, 0, Tone::Dim, "no step was done");
+        canvas.row(steps, 0, Tone::Dim, "no step was done");
     }
-    let first = canvas::first_shown(row, session.reports.len(), list.height);
-    for (index, report) in session.reports.values().enumerate().skip(first).take(usize::from(list.height)) {
+    let first = canvas::first_shown(row, session.reports.len(), steps.height);
+    for (index, report) in session.reports.values().enumerate().skip(first).take(usize::from(steps.height)) {
         let y = cells(index - first);
-        canvas.choice(list, y, index, index == row);
-        draw_report(list, y, index + 1, report, canvas, shared);
+        canvas.choice(steps, y, index, index == row);
+        let name = stretch_name(&report.stretch, &shared.catalogue);
+        draw_report(steps, y, (index + 1, report, &name), index == row, canvas);
+        draw_more(steps, y, report, canvas, shared);
     }
-    let room = canvas::below(list, cells(session.reports.len()) + 1);
+    let below = canvas::below(list, cells(session.reports.len()).min(steps.height) + u16::from(!is_low));
+    if !session.note.is_empty() {
+        let words = [(Tone::Dim, "Remark  "), (Tone::Text, session.note.as_str())];
+        canvas.spans(below, 0, 0, &words);
+    }
+    let room = canvas::below(below, 2);
     let mut sizes = BodyView::SIZES[1..].iter();
     if let Some(size) = sizes.find(|(columns, rows)| room.width > *columns + 30 && room.height > *rows) {
         draw_reached(room, "Reached", session, *size, canvas, shared);
     }
 }
 
-fn draw_report(area: Rect, y: u16, number: usize, report: &Report, canvas: &mut Canvas<'_>, shared: &Shared) {
-    let glyphs = canvas.glyphs();
-    let tone = Theme::side(report.side);
-    let names = usize::from(area.width).saturating_sub(48).clamp(12, 34);
-    let x = canvas.at(area, 2, y, Tone::Dim, &format!("{number:>2}"));
-    let x = canvas.at(
-        area,
-        x + 1,
-        y,
-        Tone::Text,
-        &text::pad(&name(shared, &report.stretch), names, glyphs.ellipsis),
-    );
-    let side = format!("{} {:<5}", glyphs.side(report.side), side_words(report.side));
-    let x = canvas.at(area, x + 1, y, tone, &side);
-    let x = canvas.at(area, x + 1, y, Tone::Text, &format!("{:>5}", report.held.to_string()));
-    let (bar, level) = report.level.map_or((" ", "-".to_owned()), |level| {
-        (glyphs.levels[usize::from(level.get()) - 1], level.to_string())
-    });
-    // In ASCII the bars are numbers, too.
-    let bar = if canvas.theme.ascii { "" } else { bar };
-    let level = [(Tone::Dim, "  level "), (Tone::Strong, &*level), (Tone::Text, " "), (tone, bar)];
-    let x = canvas.spans(area, x, y, &level);
-    let cycles = (report.cycles > 0).then(|| format!("{} x contract-relax", report.cycles));
-    let angle = report.angle().map(|angle| format!("{} degrees", angle.get()));
-    let more: Vec<String> = angle.into_iter().chain(cycles).map(|words| format!("{words}  ")).collect();
-    let x = canvas.at(area, x + 2, y, Tone::Dim, &more.concat());
-    let over = if report.ended == Ended::Pain { Tone::HandsOff } else { Tone::Text };
-    let x = canvas.at(area, x, y, over, ended_words(report.ended));
-    let gap = if report.ended == Ended::Done { 0 } else { 2 };
-    canvas.at(area, x + gap, y, Tone::Text, &report.note);
+/// By whom it was done, the degrees and the remark.
+fn draw_more(area: Rect, y: u16, report: &Report, canvas: &mut Canvas<'_>, shared: &Shared) {
+    let columns = ReportColumns::of(area);
+    let Some(rest) = columns.rest else { return };
+    let form = shared.catalogue.form(&report.stretch, &report.form).map(|(_, form)| form);
+    let is_shorter = report.planned.is_some_and(|planned| planned.held > report.held);
+    if let Some(form) = form.filter(|_| !is_shorter && report.held.get() > 0) {
+        let by = if form.helper == Helper::Assisted { "hands" } else { "self" };
+        canvas.at(area, columns.held + 6, y, Tone::Dim, by);
+    }
+    if report.ended != Ended::Done {
+        return;
+    }
+    let degrees = report.angle().map(|angle| format!("{} degrees", angle.get()));
+    let cycles = (report.cycles > 0)
+        .then(|| if report.cycles == 1 { "1 push".to_owned() } else { format!("{} pushes", report.cycles) });
+    let note = (!report.note.is_empty()).then(|| report.note.clone());
+    let all: Vec<String> = degrees.into_iter().chain(cycles).chain(note).collect();
+    canvas.at(area, rest, y, Tone::Dim, &all.join(", "));
 }
 
 /// A session in a line.
-pub fn row_words(session: &Session) -> String {
+pub(super) fn row_words(session: &Session) -> String {
     let steps = text::count(session.reports.len(), "step");
-    format!("{}: {}, {steps}", session.at.format("%-d %B %Y"), agreed(session))
+    let minutes = session.minutes.get();
+    format!("{}: {minutes} min, {}, {steps}", date::day(session.at.date_naive()), agreed(session))
 }
 
 /// What is known of a session beside its steps.
-pub fn about(session: &Session) -> Vec<String> {
+pub(super) fn about(session: &Session) -> Vec<String> {
     let after = (!session.trained.is_empty()).then(|| format!("After {}", trained(session)));
     let note = (!session.note.is_empty()).then(|| format!("Remark: {}", session.note));
     after.into_iter().chain(note).collect()
 }
 
 /// The steps of a session, a line each.
-pub fn step_words(session: &Session, shared: &Shared) -> Vec<String> {
+pub(super) fn step_words(session: &Session, shared: &Shared) -> Vec<String> {
     let words = |report: &Report| {
-        let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
         let angle = report.angle().map(|angle| format!(", {} degrees", angle.get())).unwrap_or_default();
         let note = if report.note.is_empty() { String::new() } else { format!("; {}", report.note) };
         format!(
-            "{}, {}, {} seconds, {level}{angle}, {}{note}",
-            name(shared, &report.stretch),
+            "{}, {}, {} seconds, {}{angle}, {}{note}",
+            stretch_name(&report.stretch, &shared.catalogue),
             side_words(report.side),
             report.held.get(),
-            if report.ended == Ended::Done { "done" } else { ended_words(report.ended) }
+            answer_words(report),
+            ended_words(report.ended)
         )
     };
     session.reports.values().map(words).collect()
 }
 
 /// One session as lines.
-pub fn lines_of(session: &Session, row: usize, shared: &Shared) -> Page {
-    let title = format!("Session of {}: {}", session.at.format("%-d %B %Y, %H:%M"), agreed(session));
+pub(super) fn lines_of(session: &Session, row: usize, shared: &Shared) -> Page {
+    let minutes = session.minutes.get();
+    let title = format!("Session of {}: {minutes} min, {}", date::moment(session.at), agreed(session));
     let mut page = Page::new("the session", title);
     page.about(format!("session of {}", session.at));
     page.extend(about(session));

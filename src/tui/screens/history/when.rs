@@ -4,7 +4,7 @@ use chrono::{Datelike, Days, Months, NaiveDate};
 
 /// A stretch of days and the words that are left.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct When {
+pub(super) struct When {
     from: Option<NaiveDate>,
     to: Option<NaiveDate>,
     /// What was typed besides.
@@ -13,7 +13,7 @@ pub struct When {
 
 impl When {
     /// Reads what was typed; what is no day stays a word, and so does a month that `is_name` knows as something else.
-    pub fn read(typed: &str, today: NaiveDate, is_name: impl Fn(&str) -> bool) -> Self {
+    pub(super) fn read(typed: &str, today: NaiveDate, is_name: impl Fn(&str) -> bool) -> Self {
         let mut when = Self::default();
         let mut words = Vec::new();
         let mut typed = typed.split_whitespace().peekable();
@@ -40,12 +40,12 @@ impl When {
     }
 
     /// Whether a day is meant.
-    pub fn covers(&self, day: NaiveDate) -> bool {
+    pub(super) fn covers(&self, day: NaiveDate) -> bool {
         self.from.is_none_or(|from| from <= day) && self.to.is_none_or(|to| day <= to)
     }
 
     /// The last day that is meant, at most `latest`.
-    pub fn last_day(&self, latest: NaiveDate) -> NaiveDate {
+    pub(super) fn last_day(&self, latest: NaiveDate) -> NaiveDate {
         self.to.map_or(latest, |to| to.min(latest))
     }
 }

@@ -54,5 +54,5 @@ pub(super) fn said(report: &Report, angle: Degrees, shared: &Shared) -> String {
 
 /// The measured angle of a report in words, or nothing.
 pub(super) fn words(report: &Report, shared: &Shared) -> String {
-    report.angle().map(|angle| format!("{} degrees, ", said(report, angle, shared))).unwrap_or_default()
+    report.angle().map(|angle| format!("{} degrees", said(report, angle, shared))).unwrap_or_default()
 }

@@ -11,18 +11,19 @@ use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::widgets::body_view::BodyView;
 use crate::tui::widgets::reached::reached_in;
-use crate::tui::words::side_words;
+use crate::tui::widgets::report_row::{answer_words, ended_words};
+use crate::tui::words::{side_words, stretch_name};
 
-use super::{Line, State, name};
+use super::{Line, State};
 
 impl State {
     /// The session as lines.
     pub fn lines(&self, shared: &Shared, _: Now) -> Page {
-        let mut page = Page::new("the review", format!("What came out? {}", self.client.profile.name));
+        let mut page = Page::new("the review", format!("{}, what came out", self.client.profile.name));
         self.typed_lines(&mut page, shared);
         page.questions.extend(self.asked.words(shared));
         page.about("saved");
-        page.extend(self.withdrawn());
+        page.extend(self.taken_back());
         if let Some(why) = self.outbox.failed().map(Failure::in_a_line) {
             page.push(format!("Not saved yet: {why}. ctrl-s saves the session in another folder."));
         }
@@ -30,14 +31,20 @@ impl State {
         page.list("steps", rows, Some(self.chosen), ListSpeech::News);
         page.about("all");
         let held: Seconds = self.session.reports.values().map(|report| report.held).sum();
-        page.push(format!("{held} held; {}", self.minutes_words(shared)));
+        page.push(format!("{held} held; {}; {}", self.planned_words(), self.own_words(shared)));
         let (reached, avoided) = (reached_in(&self.session, &shared.catalogue), BTreeSet::new());
         let trained = &self.session.trained;
         let view = BodyView { trained, reached: &reached, avoided: &avoided, plain: false };
         page.extend(view.words());
-        page.extend(self.remarks(shared));
+        page.extend(self.told.stands_out.iter().cloned());
+        let next = self.told.next_time.as_deref().unwrap_or("as today");
+        page.push(format!("Next time: {next}"));
         page.quiet(self.saved_words());
         page
+    }
+
+    fn planned_words(&self) -> String {
+        format!("{} min were planned", self.session.minutes.get())
     }
 
     /// What is typed, and the remark once it is.
@@ -66,11 +73,12 @@ impl State {
 
 /// A step with what came out.
 fn row(report: &Report, shared: &Shared) -> String {
-    let level = report.level.map_or("no level".to_owned(), |level| format!("level {level}"));
+    let level = answer_words(report);
     let angle = report
         .angle()
         .map(|angle| format!(", {} degrees", super::angles::said(report, angle, shared)))
         .unwrap_or_default();
+    let name = stretch_name(&report.stretch, &shared.catalogue);
     let (side, held) = (side_words(report.side), text::count(report.held.get() as usize, "second"));
-    format!("{}, {side}, {held}, {level}{angle}, {}", name(shared, report), report.ended)
+    format!("{name}, {side}, {held}, {level}{angle}, {}", ended_words(report.ended))
 }
