@@ -20,7 +20,7 @@ use crate::tui::go::{CardOf, Go, LeftBehind, Reviewed, Visit};
 use crate::tui::keys::{Action, Mode};
 use crate::tui::list_choice::ListChoice;
 use crate::tui::outbox::Outbox;
-use crate::tui::shared::Context;
+use crate::tui::shared::{Context, Shared};
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::widgets::field::Field;
@@ -228,10 +228,7 @@ impl State {
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.client.profile.id.clone()))),
             Action::OpenHistory => return Go::Open(Visit::History(self.client.profile.id.clone())),
-            Action::WritePages if self.outbox.is_idle() => {
-                context.ask(Effect::WritePages(self.client.profile.id.clone(), None));
-            }
-            Action::WritePages => context.shared.say(Tone::Caution, "no pages yet: not everything is saved"),
+            Action::WritePages => self.write_pages(context),
             Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {
                     self.close(context);
@@ -272,6 +269,22 @@ impl State {
     /// Whether no card is kept of the client.
     fn is_of_walk_in(&self) -> bool {
         self.client.profile.id.is_of_walk_in()
+    }
+
+    /// Writes the pages, as far as all of it is on the disk.
+    fn write_pages(&self, context: &mut Context<'_>) {
+        if self.is_of_walk_in() {
+            context.shared.say(Tone::Text, "no pages: no card is kept");
+        } else if self.outbox.is_idle() {
+            context.ask(Effect::WritePages(self.client.profile.id.clone(), None));
+        } else {
+            context.shared.say(Tone::Caution, "no pages yet: not everything is saved");
+        }
+    }
+
+    /// Works out anew what it tells.
+    fn judge(&mut self, shared: &Shared) {
+        self.told = ReviewTold::of(&self.client, &self.session, shared);
     }
 
     fn close(&mut self, context: &mut Context<'_>) {

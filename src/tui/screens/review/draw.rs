@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::client::{Ended, Report};
+use crate::body::Seconds;
+use crate::client::{ConsentLimit, Ended, Report};
 use crate::strain;
 use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::event::Now;
@@ -16,6 +17,7 @@ use crate::tui::widgets::reached::reached_in;
 use crate::tui::widgets::report_row::{ReportColumns, draw_report};
 use crate::tui::widgets::ribbon::Ribbon;
 use crate::tui::words::stretch_name;
+use crate::words::date;
 
 use super::{Line, State, angles};
 
@@ -141,7 +143,7 @@ impl State {
             draw_report(list, y, (index + 1, report, &name), index == self.chosen, canvas);
             let Some(rest) = columns.rest.filter(|_| report.ended == Ended::Done) else { continue };
             let angle = angles::words(report, shared);
-            let before = self.last_time(report);
+            let before = self.told.last_time(report);
             let words = if angle.is_empty() { before } else { format!("{angle}, {before}") };
             canvas.at(list, rest, y, Tone::Dim, &words);
         }
@@ -209,5 +211,23 @@ impl State {
     pub(super) fn own_words(&self, shared: &Shared) -> String {
         let block = strain::worked_block(&self.session, &self.client.profile, &shared.catalogue);
         format!("you: {}", strain::words::day_sentence(&block.meters, None))
+    }
+
+    /// When consent was taken back, if it was, and what can be done about a slip of the finger.
+    pub(super) fn taken_back(&self) -> Option<String> {
+        let at = self.session.narrowed_at(ConsentLimit::Stopped)?;
+        Some(format!("consent taken back at {}, noted; Space asks again", date::time_of_day(at)))
+    }
+
+    /// How long it took, of the minutes that were planned.
+    pub(super) fn took(&self) -> String {
+        let planned = self.session.minutes.get();
+        let took = self.over.map(|over| over.signed_duration_since(self.session.at).num_seconds());
+        // A block that was taken up hours later did not take hours.
+        let took = took.and_then(|took| u32::try_from(took).ok()).filter(|took| *took < 3 * 60 * 60);
+        took.map_or_else(
+            || format!("{planned} minutes planned"),
+            |took| format!("{} of {planned} minutes", Seconds::new(took)),
+        )
     }
 }
