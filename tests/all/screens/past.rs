@@ -63,7 +63,7 @@ fn all_of_it_stands_in_full_with_how_sure_it_is_and_goes_again() {
     studio.press("i");
     assert_seen(&studio, &["What it tells"]);
     let said = lines(&studio).join("\n");
-    for words in ["Since the time before:", "More:", "The marks of the weeks:", "fewer than 1 client in 20"] {
+    for words in ["Since the time before:", "More:", "Held a week:", "fewer than 1 client in 20"] {
         assert!(said.contains(words), "{words}: {said}");
     }
     studio.key(KeyCode::End);

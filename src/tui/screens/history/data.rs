@@ -54,6 +54,8 @@ pub(super) struct HistoryData {
     pub(super) courses: Vec<StretchCourse>,
     /// The answer that is aimed at.
     pub(super) aim: Level,
+    /// All of it as it was judged.
+    pub(super) learned: Learned,
     quarters: OnceLock<Quarters>,
 }
 
@@ -87,6 +89,7 @@ impl HistoryData {
             courses: courses(&client, catalogue, today),
             aim: restrictions.level_aim(),
             quarters: OnceLock::new(),
+            learned,
             client,
         }
     }

@@ -36,8 +36,13 @@ pub(super) fn parts(data: &HistoryData, rows: &HistoryRows) -> Vec<FullPart> {
         }
         (heading, items)
     };
-    let marks = vec![text::capitalised(&words::guidance(rows.share))];
-    parts.into_iter().map(matching).chain([("The marks of the weeks", marks)]).collect()
+    parts.into_iter().map(matching).chain([("Held a week", of_the_weeks(rows))]).collect()
+}
+
+/// The weeks against the client's own, and what their marks rest on.
+pub(super) fn of_the_weeks(rows: &HistoryRows) -> Vec<String> {
+    let own = words::dose(&rows.dose).into_iter();
+    own.chain([words::guidance(rows.dose.guidance)]).map(|words| text::capitalised(&words)).collect()
 }
 
 /// Draws all of it from a row on; a row behind the last shows the last.

@@ -5,7 +5,6 @@ use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
-use crate::words;
 
 use super::data::HistoryData;
 use super::view::HistoryView;
@@ -47,7 +46,7 @@ impl State {
                 let rows = weeks::lines(&self.week_title(), &self.rows.weeks).collect();
                 page.list("muscles", rows, Some(self.chosen(HistoryView::Weeks)), ListSpeech::Once);
                 page.aside("guidance");
-                page.push(text::capitalised(&words::guidance(self.rows.share)));
+                page.extend(full::of_the_weeks(&self.rows));
             }
         }
         page

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use crate::body::Muscle;
 use crate::catalogue::Catalogue;
 use crate::client::{Report, Session};
-use crate::insight::habit::{GuidanceShare, guidance_share};
+use crate::insight::habit::Dose;
 use crate::insight::{self, amount};
 use crate::tui::text;
 
@@ -51,8 +51,8 @@ pub(super) struct HistoryRows {
     pub(super) sessions: Vec<usize>,
     /// The muscles of the last weeks.
     pub(super) weeks: Vec<weeks::Row>,
-    /// What the client has of published guidance.
-    pub(super) share: Option<GuidanceShare>,
+    /// The weeks against the client's own and against published guidance.
+    pub(super) dose: Dose,
     /// The marked stretch, by its place among the rows.
     pub(super) lanes: Option<(usize, StretchLanes)>,
     /// The marked muscle.
@@ -82,7 +82,7 @@ impl HistoryRows {
             sessions: sessions(data, &when),
             weeks: weeks::weeks(client, catalogue, week_end, &when.words),
             week_end,
-            share: guidance_share(client, catalogue, last_day),
+            dose: dose(data, catalogue, (last_day, &when.words)),
             lanes: None,
             course: None,
             words: when.words,
@@ -127,6 +127,13 @@ impl HistoryRows {
             HistoryView::Quarters => quarters::talks(data.quarters(catalogue)).len(),
         }
     }
+}
+
+/// The weeks that end with a day, of muscles of that name.
+fn dose(data: &HistoryData, catalogue: &Catalogue, (last_day, words): (NaiveDate, &str)) -> Dose {
+    let mut dose = Dose::of(&data.client, catalogue, &data.learned, last_day);
+    dose.keep(|muscle| text::matches(&format!("{} {}", muscle.plain_name(), muscle.id()), words));
+    dose
 }
 
 /// The stretches of those days that match: those compared in most weeks of the year first.

@@ -109,6 +109,7 @@ impl State {
         let glyphs = canvas.glyphs();
         let (tone, saved) = match self.outbox.failed() {
             Some(why) => (Tone::Caution, format!("{} not saved yet: {}", glyphs.caution, why.in_a_line())),
+            None if self.is_of_walk_in() => (Tone::Good, format!("{} {}", glyphs.done, self.saved_words())),
             None if self.outbox.is_idle() => (Tone::Good, format!("{} saved", glyphs.done)),
             None => (Tone::Dim, "saving".to_owned()),
         };
@@ -211,6 +212,12 @@ impl State {
     pub(super) fn own_words(&self, shared: &Shared) -> String {
         let block = strain::worked_block(&self.session, &self.client.profile, &shared.catalogue);
         format!("you: {}", strain::words::day_sentence(&block.meters, None))
+    }
+
+    /// How much is on the disk.
+    pub(super) fn saved_words(&self) -> String {
+        let steps = text::count(self.outbox.saved(), "step");
+        if self.is_of_walk_in() { format!("{steps}, no card kept") } else { format!("saved, {steps}") }
     }
 
     /// When consent was taken back, if it was, and what can be done about a slip of the finger.
