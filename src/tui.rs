@@ -83,6 +83,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         demo: options.demo.is_some(),
         brief: options.brief,
         remote: options.remote.clone(),
+        farewell: None,
         notice: None,
         marked: BTreeMap::new(),
         pictures: Pictures::new(options.halves),

@@ -97,6 +97,8 @@ pub struct Trainer {
     pub instrument: Option<Instrument>,
     /// Whether the spoken lines are to be short.
     pub brief: bool,
+    /// The keys that the trainer's remote sends, by their names and parted by commas; empty for the usual ones.
+    pub remote: String,
     /// What the trainer said about plans for everybody.
     pub habits: Vec<Habit>,
     /// Blocks kept by name.
@@ -155,6 +157,7 @@ impl Default for Trainer {
             may_massage: false,
             instrument: None,
             brief: false,
+            remote: String::new(),
             habits: Vec::new(),
             blocks: Vec::new(),
             sore: Vec::new(),

@@ -12,7 +12,7 @@ use std::thread;
 use rustix::process::{Pid, kill_process_group};
 use rustix::termios::{LocalModes, OptionalActions, Termios, tcgetattr, tcsetattr};
 use signal_hook::consts::{SIGCONT, SIGHUP, SIGINT, SIGTERM, SIGTSTP};
-use signal_hook::iterator::Signals;
+use signal_hook::iterator::{Handle, Signals};
 use signal_hook::low_level::emulate_default_handler;
 
 use super::common::{Openness, Signal, is_not_offered};
@@ -37,7 +37,11 @@ pub const SPEECH: &[(&[&str], bool)] = if cfg!(target_os = "macos") {
 /// A terminal that gives each letter at once and shows none by itself, until this is dropped; keys that stop or end the
 /// program do so as ever.
 #[derive(Debug)]
-pub struct LetterByLetter(Termios);
+pub struct LetterByLetter {
+    before: Termios,
+    /// Ends the thread that takes the terminal again.
+    continued: Handle,
+}
 
 impl LetterByLetter {
     /// Takes the terminal that the program reads from; with it, a way to show what is typed.
@@ -50,14 +54,24 @@ impl LetterByLetter {
         let mut modes = before.clone();
         modes.local_modes.remove(LocalModes::ICANON | LocalModes::ECHO);
         tcsetattr(io::stdin(), OptionalActions::Now, &modes)?;
-        Ok((Self(before), echo))
+        // Whoever stopped the program took the terminal for a while, and may not have given it back like this.
+        let mut signals = Signals::new([SIGCONT])?;
+        let continued = signals.handle();
+        thread::spawn(move || {
+            for _ in signals.forever() {
+                // A terminal that is gone is found out when something is said.
+                let _ = tcsetattr(io::stdin(), OptionalActions::Now, &modes);
+            }
+        });
+        Ok((Self { before, continued }, echo))
     }
 }
 
 impl Drop for LetterByLetter {
     fn drop(&mut self) {
+        self.continued.close();
         // A terminal that is gone needs nothing back.
-        let _ = tcsetattr(io::stdin(), OptionalActions::Now, &self.0);
+        let _ = tcsetattr(io::stdin(), OptionalActions::Now, &self.before);
     }
 }
 

@@ -7,7 +7,7 @@ use std::time::Duration;
 use crate::body::Seconds;
 
 use super::countdown::{Moment, duration};
-use super::cue::{Cue, LAST_THREE, Saying, is_too_late};
+use super::cue::{Cue, LAST_THREE, Saying, Urgency, is_too_late};
 use super::live::Live;
 use super::message::{Outcome, Pause};
 use super::stage::Stage;
@@ -132,10 +132,14 @@ impl Live {
 
     /// Says something.
     pub(super) fn say(&self, what: Saying, at: Moment, outcomes: &mut Vec<Outcome>) {
+        outcomes.push(Outcome::Cue(Cue { what, room: self.room(what.urgency(), at) }));
+    }
+
+    /// How long there is for a line before something more urgent is due; none if that is not known.
+    pub fn room(&self, urgency: Urgency, at: Moment) -> Option<Duration> {
         let others = self.schedule().into_iter();
-        let urgent = others.filter(|(due, other)| *due > at && other.urgency() > what.urgency());
-        let room = urgent.map(|(due, _)| due.since(at)).min();
-        outcomes.push(Outcome::Cue(Cue { what, room }));
+        let urgent = others.filter(|(due, other)| *due > at && other.urgency() > urgency);
+        urgent.map(|(due, _)| due.since(at)).min()
     }
 
     /// How long nothing is to be said.

@@ -1,5 +1,7 @@
 //! The whole state of the screens: what comes in changes it, and says what is to be done.
 
+mod by_remote;
+mod farewell;
 mod typed_line;
 
 use std::sync::Arc;
@@ -18,7 +20,7 @@ use super::event::{Event, Now, Reply, ScreenEvent, Size, Wheel};
 use super::go::{Go, LeftBehind, Visit};
 use super::keys::{self, Action, Key, Letters, Mode, Slot};
 use super::page::{ClockView, Page};
-use super::screens::{Screen, commands, day, help};
+use super::screens::{Screen, commands, day, help, teach_remote};
 use super::shared::{Context, Shared};
 use super::text;
 use super::theme::{Background, Glyphs, Tone};
@@ -78,7 +80,10 @@ impl App {
                     self.act(Action::Type(letter), now, &mut effects);
                 }
             }
-            Event::Woke => self.everywhere(&ScreenEvent::Woke, now, &mut effects),
+            Event::Woke => {
+                self.everywhere(&ScreenEvent::Woke, now, &mut effects);
+                self.say_farewell(now, &mut effects);
+            }
             Event::Closing => {
                 self.everywhere(&ScreenEvent::Leave, now, &mut effects);
                 effects.push(Effect::Quit);
@@ -101,6 +106,9 @@ impl App {
     fn key(&mut self, event: KeyEvent, now: Now, effects: &mut Vec<Effect>) {
         self.pressed(None, now, effects);
         let mode = self.top().mode();
+        if self.is_taught(event, now, effects) || self.is_of_remote(event, now, effects) {
+            return;
+        }
         let action = keys::resolve(mode, self.shared.remote.translated(mode, event));
         self.has_warned &= action == Some(Action::Quit);
         if let Some(action) = action {
@@ -133,6 +141,9 @@ impl App {
             Action::Commands if !self.top().is_overlay() => {
                 let mode = self.top().mode();
                 self.screens.push(Screen::Commands(commands::State::new(mode)));
+            }
+            Action::TeachRemote if !self.top().is_overlay() => {
+                self.screens.push(Screen::TeachRemote(teach_remote::State::default()));
             }
             action => self.send(self.depth() - 1, &ScreenEvent::Action(action), now, effects),
         }
@@ -245,7 +256,8 @@ impl App {
 
     /// How long nothing will change by itself; none: until a key comes.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
-        self.screens.iter().filter_map(|screen| screen.next_wake(now)).min()
+        let farewell = self.shared.farewell.and_then(|farewell| farewell.next_wake(now.moment));
+        self.screens.iter().filter_map(|screen| screen.next_wake(now)).chain(farewell).min()
     }
 
     /// Works out the pictures that the screens show at a size, so that drawing finds them.

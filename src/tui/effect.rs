@@ -89,6 +89,10 @@ pub enum Effect {
     KeepHabit(Option<ClientId>, Habit),
     /// Keep a block by its name.
     KeepBlock(KeptBlock),
+    /// Keep with the trainer's settings whether lines are to be short.
+    KeepBrief(bool),
+    /// Keep with the trainer's settings which keys the remote sends.
+    KeepRemote(String),
     /// Take off a block, by its name.
     DropBlock(String),
     /// Note that a place is sore on the trainer today, or is not any more.
@@ -126,6 +130,8 @@ pub enum Effect {
     Speak(Utterance),
     /// Say these lines, where the screens are lines.
     Tell(Vec<String>),
+    /// Say once more what was said last.
+    TellAgain,
     /// End the program.
     Quit,
 }

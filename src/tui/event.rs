@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
-use ratatui::crossterm::event::KeyEvent;
+pub use ratatui::crossterm::event::KeyEvent;
 
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Session, Trainer, WorkedBlock};
@@ -164,6 +164,8 @@ pub enum ScreenEvent<'a> {
     Shown,
     /// A key, by its meaning.
     Action(Action),
+    /// A key as it is, where buttons are taught.
+    Pressing(KeyEvent),
     /// An effect was carried out.
     Reply(&'a Reply),
     /// Time passed, and a key follows.

@@ -22,10 +22,12 @@ use super::clock::Clock;
 use super::effect::Effect;
 use super::event::{Event, Now, Reply};
 use super::host::Host;
+use super::page::ClockView;
 use super::services::Services;
 use super::speaker::{Speaker, SpeechCommand};
 use super::text;
 use announcer::{Announcer, Trigger};
+use cut::Occasion;
 use half_typed::{HalfTyped, read_letters};
 pub use heard::Heard;
 
@@ -177,6 +179,10 @@ impl<W: Write> Host for LineHost<W> {
                 self.voice.tell(lines);
                 Vec::new()
             }
+            Effect::TellAgain => {
+                self.voice.repeat();
+                Vec::new()
+            }
             Effect::Speak(utterance) => {
                 if let Some(speaker) = &self.speaker {
                     let bells = speaker.say(utterance);
@@ -199,6 +205,10 @@ pub struct Voice<W> {
     told: Option<Vec<String>>,
     /// What was cut off of what was said last.
     rest: Vec<String>,
+    /// What was said last, uncut, and how the countdown stood.
+    last: (Vec<String>, Option<ClockView>),
+    /// Whether that is to be said once more.
+    is_again: bool,
     half: HalfTyped,
     /// What is to be said once the line that is typed is ended, or left alone for a moment.
     waiting: Option<String>,
@@ -213,6 +223,8 @@ impl<W: Write> Voice<W> {
             trigger: Trigger::Key,
             told: None,
             rest: Vec::new(),
+            last: (Vec::new(), None),
+            is_again: false,
             half: HalfTyped::default(),
             waiting: None,
         }
@@ -243,6 +255,26 @@ impl<W: Write> Voice<W> {
         self.told.get_or_insert_default().extend(lines);
     }
 
+    /// Has what was said last said once more.
+    pub const fn repeat(&mut self) {
+        self.is_again = true;
+    }
+
+    /// What was said last, with the seconds of now in place of those that have passed.
+    fn once_more(&self, app: &App, now: Now) -> Vec<String> {
+        let (lines, before) = &self.last;
+        let (Some(before), Some(clock)) = (before, app.clock(now)) else { return lines.clone() };
+        let is_mark = |line: &str| {
+            line.starts_with("Go, ") || line == "Go." || announcer::is_mark(line) || line == before.state()
+        };
+        let said = lines.iter().map(|line| match line {
+            line if *line == before.told() => clock.told(),
+            line if is_mark(line) => clock.state(),
+            line => line.clone(),
+        });
+        said.collect()
+    }
+
     /// Rings so often, before anything else is said.
     pub fn ring(&mut self, bells: u8) {
         let bells = "\x07".repeat(bells.into());
@@ -257,19 +289,25 @@ impl<W: Write> Voice<W> {
     pub fn say(&mut self, app: &App, now: Now) -> io::Result<()> {
         // Of a line with several letters only the end is said.
         let trigger = std::mem::replace(&mut self.trigger, Trigger::Time);
-        let lines = match self.told.take() {
-            Some(told) => told.iter().map(|line| text::clean(line)).collect(),
-            None => self.announcer.speak(app, now, trigger),
+        let is_again = std::mem::take(&mut self.is_again);
+        let mode = app.top().mode();
+        let (lines, occasion): (Vec<String>, Occasion) = match self.told.take() {
+            _ if is_again => (self.once_more(app, now), Occasion::Asked(mode)),
+            Some(told) => (told.iter().map(|line| text::clean(line)).collect(), Occasion::Asked(mode)),
+            None => (self.announcer.speak(app, now, trigger), Occasion::News(mode)),
         };
         if lines.is_empty() {
             return self.say_what_waited();
+        }
+        if !is_again {
+            self.last = (lines.clone(), app.clock(now));
         }
         let is_brief = app.shared.brief;
         let (bells, lines): (Vec<String>, Vec<String>) =
             lines.into_iter().partition(|line| is_brief && line == HOLD);
         self.ring(u8::from(!bells.is_empty()));
         let lines = lines.iter().map(|line| ear::heard(line)).collect();
-        let (lines, rest) = cut::cut(lines, app.top().mode(), is_brief);
+        let (lines, rest) = cut::cut(lines, occasion, is_brief);
         self.rest = rest;
         // Whole lines, in one piece.
         let said: String = lines.iter().flat_map(|line| [line.as_str(), "\n"]).collect();

@@ -105,6 +105,8 @@ pub enum Mode {
     Help,
     /// The commands of another screen.
     Commands,
+    /// The buttons of a remote, as they are taught.
+    TeachRemote,
 }
 
 impl Mode {

@@ -1,9 +1,11 @@
 //! A screen in words: what is asked, what stands there, and which row is chosen, in parts that are said for themselves.
 
-use super::text;
+use crate::body::Seconds;
+
+use super::{spoken, text};
 
 /// The most rows to choose from that are read out when they come up; more are summed up.
-const LONG: usize = 12;
+const LONG: usize = 10;
 
 /// A screen, or a view of it, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -66,8 +68,10 @@ pub enum ListSpeech {
     News,
     /// All of them at first, unless there are many.
     Once,
-    /// Nothing, until everything is asked for.
+    /// How many there are, if there are many; nothing else until everything is asked for.
     Nothing,
+    /// Nothing at all until then.
+    Chosen,
 }
 
 /// A countdown.
@@ -149,12 +153,24 @@ impl Page {
         self.part().list = Some(List { what: what.to_owned(), rows, chosen, others });
     }
 
+    /// The same, said only when it is asked for.
+    pub fn aside_list(&mut self, what: &str, rows: Vec<String>) {
+        self.aside(what);
+        self.part().list =
+            Some(List { what: what.to_owned(), rows, chosen: None, others: ListSpeech::Nothing });
+    }
+
+    /// The rows of the list of these things.
+    pub fn rows(&self, what: &str) -> Option<Vec<String>> {
+        let mut lists = self.parts.iter().filter_map(|part| part.list.as_ref());
+        lists.find(|list| list.what == what).map(|list| list.rows.clone())
+    }
+
     /// Everything that stands there, harmless for a terminal.
     pub fn all(&self) -> Vec<String> {
         let mut lines = vec![self.title.clone()];
         lines.extend(self.note_words());
         lines.extend(self.questions.iter().cloned());
-        lines.push(self.keys.clone());
         lines.extend(self.clock.as_ref().map(ClockView::words));
         for part in &self.parts {
             lines.extend(part.lines.iter().map(|line| line.words.clone()));
@@ -165,7 +181,12 @@ impl Page {
 
     /// What has just happened, as it is said.
     pub fn note_words(&self) -> Option<String> {
-        self.note.as_ref().map(|note| format!("Note: {note}"))
+        let note = self.note.as_ref()?;
+        let end = if note.ends_with(['.', '?', '!']) { "" } else { "." };
+        let note = format!("{note}{end}");
+        // A name of a file keeps its letters.
+        let is_word = note.split(' ').next().is_some_and(|word| word.chars().all(char::is_alphabetic));
+        Some(if is_word { text::capitalised(&note) } else { note })
     }
 }
 
@@ -199,7 +220,8 @@ impl List {
         if self.others == ListSpeech::News || (self.others == ListSpeech::Once && !is_long) {
             return (0..self.rows.len()).map(|index| self.row(index)).collect();
         }
-        let count = is_long.then(|| format!("{} {}", self.rows.len(), self.what));
+        let count = (is_long && self.others != ListSpeech::Chosen)
+            .then(|| format!("{} {}", self.rows.len(), self.what));
         count.into_iter().chain(self.chosen_words()).collect()
     }
 
@@ -223,6 +245,11 @@ impl ClockView {
     /// All about the time, for who asks.
     pub fn told(&self) -> String {
         format!("{}; {}", self.words(), self.rest)
+    }
+
+    /// The phase with its seconds, as it is said by itself.
+    pub fn state(&self) -> String {
+        format!("{}, {}.", self.phase, spoken::length(Seconds::new(self.left)))
     }
 
     /// The phase with its seconds.

@@ -150,6 +150,11 @@ impl Remote {
         self.count.and_then(|count| count.level)
     }
 
+    /// Whether the block stands to ease out, if it stands.
+    pub const fn has_eased_out(&self) -> bool {
+        self.is_eased
+    }
+
     /// Whether the block stands to ease out, as long as it stands for nothing else.
     fn is_eased(&self, phase: Phase) -> bool {
         self.is_eased && phase == Phase::Paused

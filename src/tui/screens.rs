@@ -10,6 +10,7 @@ pub mod live;
 pub mod plan;
 pub mod review;
 pub mod sore;
+pub mod teach_remote;
 
 use std::time::Duration;
 
@@ -47,6 +48,8 @@ pub enum Screen {
     Help(help::State),
     /// Which commands are there?
     Commands(commands::State),
+    /// Which keys does the remote send?
+    TeachRemote(teach_remote::State),
 }
 
 macro_rules! each {
@@ -62,6 +65,7 @@ macro_rules! each {
             Screen::Sore($state) => $call,
             Screen::Help($state) => $call,
             Screen::Commands($state) => $call,
+            Screen::TeachRemote($state) => $call,
         }
     };
 }
@@ -151,6 +155,6 @@ impl Screen {
 
     /// Whether it lies over the screen below and leaves that in sight.
     pub const fn is_overlay(&self) -> bool {
-        matches!(self, Self::Help(_) | Self::Commands(_))
+        matches!(self, Self::Help(_) | Self::Commands(_) | Self::TeachRemote(_))
     }
 }

@@ -203,6 +203,8 @@ impl Services {
             Effect::Sore(region, is_sore) => {
                 self.change_trainer(|trainer| trainer.turn_sore(region, on, is_sore))
             }
+            Effect::KeepBrief(is_brief) => self.keep_brief(is_brief),
+            Effect::KeepRemote(names) => self.change_trainer(|trainer| trainer.remote = names),
             effect => return Err(effect),
         }))
     }
@@ -342,6 +344,14 @@ impl Services {
         let mut profile = self.store.load(id).map_err(failed(&self.store))?.profile;
         profile.habits.push(habit);
         self.store.save_profile(&profile, who).map_err(failed(&self.store))
+    }
+
+    /// Keeps whether lines are short, unless that is what the file has.
+    fn keep_brief(&mut self, is_brief: bool) -> Result<Box<Trainer>, Failure> {
+        if self.trainer.brief == is_brief {
+            return Ok(Box::new(self.trainer.clone()));
+        }
+        self.change_trainer(|trainer| trainer.brief = is_brief)
     }
 
     /// Changes the trainer's settings as they are on the disk now.

@@ -14,6 +14,7 @@ use crate::strain;
 use super::effect::Effect;
 use super::event::{ClientList, Now, StudioData};
 use super::keys::RemoteKeys;
+use super::spoken::farewell::Farewell;
 use super::theme::{Theme, Tone};
 use super::widgets::pictures::Pictures;
 
@@ -60,6 +61,8 @@ pub struct Shared {
     pub brief: bool,
     /// The keys that the trainer's remote sends.
     pub remote: RemoteKeys,
+    /// What is still to be said of a block that is over.
+    pub farewell: Option<Farewell>,
     /// A line for the trainer, until the next key.
     pub notice: Option<(Tone, String)>,
     /// What was marked today for clients whose plan was left without a start.
@@ -72,6 +75,13 @@ impl Shared {
     /// Takes in what an services has read.
     pub fn knows(&mut self, opened: StudioData) {
         let StudioData { trainer, catalogue, folder, demo } = opened;
+        self.brief |= trainer.brief;
+        if self.remote == RemoteKeys::default() && !trainer.remote.is_empty() {
+            match RemoteKeys::named(&trainer.remote) {
+                Ok(keys) => self.remote = keys,
+                Err(why) => self.say(Tone::Caution, format!("trainer.toml, remote: {}", why.in_a_line())),
+            }
+        }
         (self.trainer, self.catalogue, self.folder, self.demo) = (trainer, catalogue, folder, demo);
     }
 

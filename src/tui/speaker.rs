@@ -1,8 +1,10 @@
 //! A program that speaks: started once a line, with the line as its last argument, and never waited for.
 //!
-//! One thread starts it and looks when it ends. There is no queue: what cannot be said now is not said, what is more
-//! urgent cuts off what still speaks, and a program that is missing, fails or never ends is left alone for the block.
+//! One thread starts it and looks when it ends. There is no queue: what cannot be said now is not said, but for a change of
+//! side, which waits for the end of a line and is dropped where there is no room left; a hold, its end, pain and stop cut
+//! off what still speaks; and a program that is missing, fails or never ends is left alone for the block.
 
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,6 +26,9 @@ const LOOK: Duration = Duration::from_millis(20);
 
 /// A line that is not over by now will never be.
 const ENDLESS: Duration = Duration::from_secs(6);
+
+/// A voice that is done this many times sooner than estimated has said nothing: there is no sound card, or none is free.
+const AT_ONCE: u32 = 4;
 
 /// What was to be said longer ago is not said.
 const STALE: Duration = Duration::from_secs(1);
@@ -66,6 +71,14 @@ impl SpeechCommand {
             words: words.iter().map(|word| (*word).to_owned()).collect(),
             is_by_variable: *is_by_variable,
         })
+    }
+
+    /// Whether it is a program of which we know that it ends when its sound does, and reports success where there is no
+    /// sound card. Others may hand the line on and end at once.
+    fn ends_with_its_sound(&self) -> bool {
+        let name = Path::new(self.program()).file_stem().and_then(|name| name.to_str());
+        let is_into_a_file = |word: &String| word.starts_with("-w") || word == "--stdout";
+        matches!(name, Some("espeak-ng" | "espeak")) && !self.words.iter().any(is_into_a_file)
     }
 
     fn program(&self) -> &str {
@@ -141,6 +154,7 @@ impl Speaker {
             tell: Box::new(tell),
             is_silent: Arc::clone(&is_silent),
             speaking: None,
+            waiting: None,
             pace: Pace::default(),
             is_counting: false,
         };
@@ -189,6 +203,8 @@ struct Mouth {
     tell: Box<dyn Fn(String) + Send>,
     is_silent: Arc<AtomicBool>,
     speaking: Option<Speaking>,
+    /// A change of side, which waits for the end of what speaks.
+    waiting: Option<(Stopwatch, Utterance)>,
     pace: Pace,
     /// Whether the last three seconds are counted this time.
     is_counting: bool,
@@ -203,8 +219,11 @@ impl Mouth {
                 None => incoming.recv().map_err(RecvTimeoutError::from),
             };
             self.look();
+            if let Some((asked, utterance)) = self.waiting.take_if(|_| self.speaking.is_none()) {
+                self.say(asked, utterance);
+            }
             match next {
-                Ok((asked, utterance)) => self.say(asked, &utterance),
+                Ok((asked, utterance)) => self.say(asked, utterance),
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => break,
             }
@@ -220,7 +239,13 @@ impl Mouth {
             Ok(Some(status)) => {
                 let estimated = speaking.estimated;
                 self.speaking = None;
-                if status.success() { self.pace.note(took, estimated) } else { self.fail("failed") }
+                match status.success() {
+                    true if self.command.ends_with_its_sound() && took * AT_ONCE < estimated => {
+                        self.fail("made no sound");
+                    }
+                    true => self.pace.note(took, estimated),
+                    false => self.fail("failed"),
+                }
             }
             Ok(None) if took < ENDLESS => {}
             Ok(None) => {
@@ -234,9 +259,10 @@ impl Mouth {
         }
     }
 
-    fn say(&mut self, asked: Stopwatch, utterance: &Utterance) {
+    fn say(&mut self, asked: Stopwatch, utterance: Utterance) {
         let waited = asked.passed();
-        if waited > STALE || self.is_silent.load(Ordering::Relaxed) {
+        let is_change = utterance.urgency == Urgency::Change;
+        if (waited > STALE && !is_change) || self.is_silent.load(Ordering::Relaxed) {
             return;
         }
         match utterance.counts {
@@ -248,15 +274,22 @@ impl Mouth {
         if utterance.counts == Some(3) && !self.is_counting {
             return;
         }
-        let Some(line) = self.chosen(utterance, waited) else { return };
         if let Some(speaking) = &self.speaking {
-            let is_urgent = utterance.urgency >= Urgency::Change;
+            let is_urgent = utterance.urgency >= Urgency::Work;
+            if is_change && speaking.urgency != Urgency::Alarm {
+                self.waiting = Some((asked, utterance));
+                return;
+            }
             if !is_urgent || (speaking.urgency == Urgency::Alarm && utterance.urgency != Urgency::Alarm) {
                 return;
             }
-            self.cut_off();
         }
-        let line = cleaned(line);
+        let Some(line) = self.chosen(&utterance, waited).map(|line| cleaned(line)) else { return };
+        if utterance.urgency >= Urgency::Work {
+            // What waited for its moment has missed it.
+            self.waiting = None;
+        }
+        self.cut_off();
         let begun = Stopwatch::start();
         match self.command.start(&line) {
             Ok(child) => {
@@ -277,7 +310,9 @@ impl Mouth {
         }
         let Some(room) = utterance.room else { return choices.first() };
         let fits = |line: &&String| estimate(line).mul_f64(pace) + waited <= room;
-        choices.iter().find(fits).or_else(|| choices.last().filter(|_| is_urgent))
+        // What has waited for another line and has no room left is dropped.
+        let is_due = is_urgent && waited < LOOK * 2;
+        choices.iter().find(fits).or_else(|| choices.last().filter(|_| is_due))
     }
 
     fn cut_off(&mut self) {

@@ -1,6 +1,7 @@
 //! Lengths and doses as they are spoken: in words, so that no voice reads a colon or a sign.
 
 pub mod cues;
+pub mod farewell;
 
 use crate::body::Seconds;
 use crate::planner::Dose;

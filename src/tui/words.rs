@@ -12,6 +12,7 @@ use crate::planner::{Dose, Step, Why};
 use crate::strain::words as load_words;
 
 use super::shared::Shared;
+use super::spoken;
 use super::text;
 use super::theme::Tone;
 
@@ -133,6 +134,18 @@ pub fn caution_words(caution: &InForce) -> String {
 pub fn full_caution(caution: &InForce) -> String {
     let words = if caution.limited.is_empty() { &caution.say } else { &caution.limited };
     format!("{}: {words}", caution.title)
+}
+
+/// What is told of the cautions where lines are said: each as its card says it, and each in full.
+pub fn caution_lines(restrictions: &Restrictions) -> Vec<String> {
+    let in_force = restrictions.in_force();
+    let card = in_force.iter().map(|caution| format!("Mind: {}", card_sentence(caution)));
+    card.chain(in_force.iter().map(|caution| format!("In full: {}", full_caution(caution)))).collect()
+}
+
+/// A step as it is said.
+pub fn spoken_step(step: &Step) -> String {
+    format!("{}, {}, {}", side_words(step.side), step.name, spoken::dose(step.dose))
 }
 
 /// The same as they are drawn.

@@ -2,6 +2,7 @@
 
 mod any_keys;
 mod before_touch;
+mod budgets;
 mod card;
 pub(crate) mod cues;
 mod cut_off;

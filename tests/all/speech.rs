@@ -93,6 +93,54 @@ fn line(words: &str, urgency: Urgency) -> Utterance {
 }
 
 #[test]
+fn a_change_of_side_waits_for_the_end_of_a_line_and_is_dropped_where_there_is_no_room() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut voice = StandIn::new(folder.path(), "1");
+    let (speaker, _heard) = speaker(&voice.command);
+    let change = |words: &str, room| Utterance { room: Some(room), ..line(words, Urgency::Change) };
+    speaker.say(line("Four. Saved.", Urgency::Answer));
+    voice.until("begin Four. Saved.");
+    speaker.say(change("Left.", Duration::from_secs(8)));
+    voice.until("end Four. Saved.");
+    voice.until("begin Left.");
+    // A hold cuts off what speaks, and what waits has missed its moment.
+    speaker.say(change("Right.", Duration::from_secs(8)));
+    speaker.say(line("Hold.", Urgency::Work));
+    voice.until("begin Hold.");
+    speaker.say(change("Both.", Duration::from_millis(900)));
+    voice.until("end Hold.");
+    speaker.say(line("Up.", Urgency::Work));
+    voice.until("end Up.");
+    drop(speaker);
+    assert!(
+        !voice.lines.iter().any(|line| line.contains("Right.") || line.contains("Both.")),
+        "{:?}",
+        voice.lines
+    );
+}
+
+#[test]
+fn a_voice_that_is_done_before_it_can_have_spoken_made_no_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    let here = program(folder.path(), "exit 0");
+    let named = folder.path().join("espeak-ng");
+    fs::rename(here, &named).unwrap();
+    let (of_it, heard) = speaker(&named.display().to_string());
+    of_it.say(line("Up. One to five?", Urgency::Work));
+    let told = heard.recv_timeout(PATIENCE).unwrap();
+    assert_eq!(told, format!("No speech: {} made no sound. Bells instead.", named.display()));
+    assert_eq!(of_it.say(line("Hold.", Urgency::Work)), 2);
+    drop(of_it);
+    // Into a file it is as fast as it likes.
+    let (of_it, heard) = speaker(&format!("{} -w/dev/null", named.display()));
+    for words in ["Up.", "Hold."] {
+        of_it.say(line(words, Urgency::Work));
+    }
+    drop(of_it);
+    assert!(heard.recv_timeout(PATIENCE).is_err());
+}
+
+#[test]
 fn each_line_is_the_last_argument_and_only_what_is_more_urgent_cuts_one_off() {
     let folder = tempfile::tempdir().unwrap();
     let mut voice = StandIn::new(folder.path(), "1");

@@ -5,9 +5,9 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-const WORDS: [&str; 14] = [
-    "READY", "MOVE", "HOLD", "PUSH", "RELAX", "MASSAGE", "PAUSED", "PAIN", "STOP", "UP", "LESS", "LEFT",
-    "RIGHT", "BOTH",
+const WORDS: [&str; 15] = [
+    "READY", "MOVE", "HOLD", "PUSH", "RELAX", "MASSAGE", "PAUSED", "EASE", "PAIN", "STOP", "UP", "LESS",
+    "LEFT", "RIGHT", "BOTH",
 ];
 
 /// The rows of a word in tall letters.

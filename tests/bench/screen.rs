@@ -396,6 +396,7 @@ impl<'l> Desk<'l> {
             demo: false,
             brief: false,
             remote: RemoteKeys::default(),
+            farewell: None,
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),

@@ -201,6 +201,7 @@ pub(crate) fn trainer_entries(trainer: &Trainer) -> Vec<Entry> {
         ("may_massage", Some(trainer.may_massage.to_string())),
         ("instrument", trainer.instrument.as_ref().map(|instrument| quoted(instrument.as_str()))),
         ("brief", trainer.brief.then(|| "true".to_owned())),
+        ("remote", non_empty(&trainer.remote)),
     ]
 }
 

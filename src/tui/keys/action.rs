@@ -134,6 +134,8 @@ pub enum Action {
     Find,
     /// No to every question that is left.
     AllNo,
+    /// Teach the buttons of a remote.
+    TeachRemote,
     /// A button of a remote.
     Remote(Button),
 }

@@ -15,6 +15,15 @@ pub(super) static LAYERS: &[Layer] = &[
         rows: &[slot(Code(C::Down), A::Down, "more", "more"), slot(Code(C::Esc), A::Back, "close", "close")],
     },
     Layer {
+        of: M::TeachRemote,
+        inherits: &[],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "keep these buttons, two at least", "keep"),
+            slot(Code(C::Esc), A::Back, "close; nothing is kept", "close"),
+        ],
+    },
+    Layer {
         of: M::Commands,
         inherits: &[M::Caret],
         letters: Letters::Words,

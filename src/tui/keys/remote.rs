@@ -4,7 +4,7 @@ use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::failure::Failure;
 
-use super::layer::Key;
+use super::layer::{Key, typed};
 use super::{Action, Mode, rows};
 use crate::tui::remote::Button;
 
@@ -52,6 +52,27 @@ impl RemoteKeys {
         Ok(Self { sent })
     }
 
+    /// The keys that were pressed one after the other, in the order of the buttons.
+    pub fn taught(sent: &[Key]) -> Self {
+        Self { sent: sent.to_vec() }
+    }
+
+    /// Their names, parted by commas.
+    pub fn names(&self) -> String {
+        self.sent.iter().map(|key| key.name()).collect::<Vec<_>>().join(",")
+    }
+
+    /// The button that a key is; where none were named, only those that are nothing else.
+    pub fn button(&self, event: KeyEvent) -> Option<Button> {
+        if self.sent.is_empty() {
+            let others =
+                BUTTONS.iter().filter(|(button, _)| matches!(button, Button::Third | Button::Fourth));
+            return others.clone().find(|(_, code)| event.code == *code).map(|(button, _)| *button);
+        }
+        let index = self.sent.iter().position(|key| key.is(event))?;
+        BUTTONS.get(index).map(|(button, _)| *button)
+    }
+
     /// Whether the remote has two buttons only; none if nobody said.
     pub fn has_two(&self) -> Option<bool> {
         (!self.sent.is_empty()).then_some(self.sent.len() == 2)
@@ -61,6 +82,30 @@ impl RemoteKeys {
     pub fn translated(&self, mode: Mode, event: KeyEvent) -> KeyEvent {
         let button = self.sent.iter().position(|key| mode.is_block() && key.is(event));
         button.map_or(event, |index| KeyEvent::new(BUTTONS[index].1, KeyModifiers::NONE))
+    }
+}
+
+/// The key that a press is, if it can be a button.
+///
+/// # Errors
+/// It is none that can be named, or is needed in a block.
+pub fn teachable(event: KeyEvent) -> Result<Key, String> {
+    let pressed = match event.code {
+        KeyCode::Char(letter) if typed(event).is_some() && letter != ',' => Some(Key::Char(letter)),
+        code @ (KeyCode::F(_)
+        | KeyCode::PageUp
+        | KeyCode::PageDown
+        | KeyCode::Home
+        | KeyCode::End
+        | KeyCode::Tab) => Some(Key::Code(code)),
+        _ => None,
+    };
+    let Some(pressed) = pressed else {
+        return Err("That key cannot be a button: have the remote send another.".to_owned());
+    };
+    match needed(pressed) {
+        Some(does) => Err(format!("{} is needed in a block: {does}.", pressed.name())),
+        None => Ok(pressed),
     }
 }
 
@@ -133,6 +178,15 @@ mod tests {
         assert_eq!(press(KeyCode::Char('.')), KeyCode::PageDown);
         assert_eq!(press(KeyCode::Char('x')), KeyCode::F(7));
         assert_eq!(press(KeyCode::Char('4')), KeyCode::Char('4'));
+        assert_eq!(keys.names(), "F5,.,x");
+        let event = |code| KeyEvent::new(code, KeyModifiers::NONE);
+        assert_eq!(keys.button(event(KeyCode::Char('x'))), Some(Button::Third));
+        assert_eq!(keys.button(event(KeyCode::PageUp)), None);
+        let usual = RemoteKeys::default();
+        assert_eq!(usual.button(event(KeyCode::F(8))), Some(Button::Fourth));
+        assert_eq!(usual.button(event(KeyCode::PageUp)), None);
+        assert!(teachable(event(KeyCode::Char('p'))).is_err_and(|why| why.contains("needed in a block")));
+        assert!(teachable(event(KeyCode::Left)).is_err() && teachable(event(KeyCode::PageUp)).is_ok());
         assert_eq!((keys.has_two(), RemoteKeys::default().has_two()), (Some(false), None));
     }
 }

@@ -5,7 +5,7 @@ use std::mem::{self, Discriminant};
 use crate::body::Seconds;
 use crate::tui::app::App;
 use crate::tui::event::Now;
-use crate::tui::page::{ClockView, List, Page, Part};
+use crate::tui::page::{ClockView, Line, List, Page, Part};
 use crate::tui::screens::Screen;
 use crate::tui::spoken;
 use crate::tui::text;
@@ -67,8 +67,10 @@ impl Announcer {
             |question: &&String| !stays || before.is_none_or(|before| !before.questions.contains(question));
         words.extend(page.questions.iter().filter(asked).cloned());
         let clock_before = before.filter(|_| stays).and_then(|before| before.clock.as_ref());
-        if let Some(said) = page.clock.as_ref().and_then(|clock| tick(&mut self.seconds, clock, clock_before))
-        {
+        let is_brief = app.shared.brief;
+        let ticked =
+            page.clock.as_ref().and_then(|clock| tick(&mut self.seconds, clock, clock_before, is_brief));
+        if let Some(said) = ticked {
             words.push(said);
         }
         for part in page.parts.iter().filter(|part| !part.is_aside) {
@@ -91,19 +93,19 @@ impl Announcer {
 }
 
 /// The countdown, where it is worth a word: at the beginning of a phase, at a mark, after standing still.
-fn tick(seconds: &mut u32, clock: &ClockView, before: Option<&ClockView>) -> Option<String> {
+fn tick(seconds: &mut u32, clock: &ClockView, before: Option<&ClockView>, is_brief: bool) -> Option<String> {
     let left = || spoken::length(Seconds::new(clock.left));
     let Some(before) = before.filter(|before| before.id == clock.id && before.left >= clock.left) else {
         *seconds = clock.left;
         // What can no longer be said in time gives way to how it stands now.
         if clock.is_counted && clock.left + 1 < clock.length {
-            return Some(format!("{}, {}.", clock.phase, left()));
+            return Some(clock.state());
         }
         return Some(clock.begins.clone()).filter(|words| !words.is_empty());
     };
     if before.stands && !clock.stands {
         *seconds = clock.left;
-        return Some(format!("Go, {}.", left()));
+        return Some(if is_brief { "Go.".to_owned() } else { format!("Go, {}.", left()) });
     }
     let passed = |(mark, from, words)| {
         let is_due = before.left > mark && clock.left <= mark && clock.length >= from;
@@ -115,6 +117,11 @@ fn tick(seconds: &mut u32, clock: &ClockView, before: Option<&ClockView>) -> Opt
     }
     *seconds = clock.left;
     Some(words.to_owned())
+}
+
+/// Whether a line is one of those that say seconds at a mark.
+pub fn is_mark(line: &str) -> bool {
+    MARKS.iter().any(|(.., words)| *words == line)
 }
 
 /// What is said where nothing is new: where one is, so that no key is answered by silence.
@@ -129,7 +136,8 @@ fn unmoved(page: &Page, before: Option<&Page>) -> String {
 /// What is new of a part; the chosen row is said again where one comes back to it.
 fn news(part: &Part, before: Option<&Part>, comes_back: bool) -> Vec<String> {
     let Some(before) = before else {
-        let lines = part.lines.iter().map(|line| line.words.clone());
+        let is_said = |line: &&Line| comes_back || !line.is_quiet;
+        let lines = part.lines.iter().filter(is_said).map(|line| line.words.clone());
         return lines.chain(part.list.iter().flat_map(List::opening)).collect();
     };
     let is_new = |words: &String| before.lines.iter().all(|line| line.words != *words);

@@ -3,8 +3,30 @@
 use crate::tui::mode::Mode;
 use crate::tui::{spoken, text};
 
+/// Why something is said, as far as its length depends on that.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Occasion {
+    /// It is new in that mode.
+    News(Mode),
+    /// It was asked for in that mode.
+    Asked(Mode),
+}
+
 /// The most words of what is said at once, as usual and in brief: our judgement, by three words a second.
-const MOST: (usize, usize) = (60, 40);
+const fn most(occasion: Occasion) -> (usize, usize) {
+    match occasion {
+        Occasion::News(Mode::Trained | Mode::Steps | Mode::CutOff | Mode::CutOffDrop) => (50, 20),
+        Occasion::News(Mode::Day | Mode::DayList) => (60, 20),
+        Occasion::News(_) | Occasion::Asked(_) => (60, 40),
+    }
+}
+
+/// What protects the client is said whole, wherever it stands.
+fn is_safety(line: &str, occasion: Occasion) -> bool {
+    let is_pain =
+        matches!(occasion, Occasion::News(Mode::Trained | Mode::Steps)) && line.contains("stopped for pain");
+    is_pain || line.starts_with("Caution: ") || line.starts_with("Health check")
+}
 
 /// Whether what is said there is never cut: consent, the health check, pain and stop.
 const fn is_whole(mode: Mode) -> bool {
@@ -22,22 +44,34 @@ const fn is_whole(mode: Mode) -> bool {
 }
 
 /// Parts lines into what is said now and what `more` goes on with.
-pub(super) fn cut(lines: Vec<String>, mode: Mode, is_brief: bool) -> (Vec<String>, Vec<String>) {
-    let most = if is_brief { MOST.1 } else { MOST.0 };
+pub(super) fn cut(lines: Vec<String>, occasion: Occasion, is_brief: bool) -> (Vec<String>, Vec<String>) {
+    let (usual, brief) = most(occasion);
+    let most = if is_brief { brief } else { usual };
     let all: usize = lines.iter().map(|line| count(line)).sum();
+    let (Occasion::News(mode) | Occasion::Asked(mode)) = occasion;
     if is_whole(mode) || all <= most {
         return (lines, Vec::new());
     }
+    let protected: usize =
+        lines.iter().filter(|line| is_safety(line, occasion)).map(|line| count(line)).sum();
     // The last line, that there is more, is part of it.
-    let most = most - 3;
-    let mut said: Vec<String> = Vec::new();
+    let most = most.saturating_sub(3 + protected);
+    let (mut said, mut rest): (Vec<String>, Vec<String>) = Default::default();
     let mut words = 0;
-    let mut left = lines.into_iter().flat_map(|line| sentences(&line)).peekable();
-    while let Some(line) = left.next_if(|line| said.is_empty() || words + count(line) <= most) {
-        words += count(&line);
-        said.push(line);
+    for line in lines
+        .into_iter()
+        .flat_map(|line| if is_safety(&line, occasion) { vec![line] } else { sentences(&line) })
+    {
+        let is_next = rest.is_empty() && (said.is_empty() || words + count(&line) <= most);
+        if is_safety(&line, occasion) {
+            said.push(line);
+        } else if is_next {
+            words += count(&line);
+            said.push(line);
+        } else {
+            rest.push(line);
+        }
     }
-    let rest: Vec<String> = left.collect();
     if !rest.is_empty() {
         let number = spoken::number(u32::try_from(rest.len()).unwrap_or(u32::MAX));
         said.push(text::capitalised(&format!("{number} more: more.")));
@@ -74,25 +108,37 @@ fn sentences(line: &str) -> Vec<String> {
 mod tests {
     use super::*;
 
+    const REVIEW: Occasion = Occasion::News(Mode::Review);
+
     fn lines(count: usize) -> Vec<String> {
         (0..count).map(|number| format!("Line {number} has five words.")).collect()
     }
 
     #[test]
     fn what_goes_over_is_cut_at_a_sentence_and_more_goes_on_there() {
-        let (said, rest) = cut(lines(20), Mode::Review, false);
+        let (said, rest) = cut(lines(20), REVIEW, false);
         assert_eq!((said.len(), rest.len()), (12, 9));
         assert_eq!(said[11], "Nine more: more.");
         assert_eq!(rest[0], "Line 11 has five words.");
-        assert_eq!(cut(lines(12), Mode::Review, false).1.len(), 0);
-        assert_eq!(cut(lines(12), Mode::Review, true).0.len(), 8);
+        assert_eq!(cut(lines(12), REVIEW, false).1.len(), 0);
+        assert_eq!(cut(lines(12), REVIEW, true).0.len(), 8);
     }
 
     #[test]
     fn one_endless_line_is_cut_where_its_sentences_end_and_what_protects_is_never_cut() {
         let one = vec!["It goes on and on. ".repeat(30)];
-        let (said, rest) = cut(one.clone(), Mode::Help, false);
+        let (said, rest) = cut(one.clone(), Occasion::Asked(Mode::Help), false);
         assert!(said.iter().map(|line| count(line)).sum::<usize>() <= 60 && !rest.is_empty(), "{said:?}");
-        assert_eq!(cut(one.clone(), Mode::Consent, true).0, one);
+        assert_eq!(cut(one.clone(), Occasion::News(Mode::Consent), true).0, one);
+    }
+
+    #[test]
+    fn what_protects_the_client_is_said_behind_a_cut_too() {
+        let mut all = lines(9);
+        all.push("Caution: new hip, left.".to_owned());
+        let (said, rest) = cut(all, Occasion::News(Mode::Trained), true);
+        assert_eq!(said.len(), 4);
+        assert!(said[2].starts_with("Caution: ") && said[3] == "Seven more: more.", "{said:?}");
+        assert_eq!(rest.len(), 7);
     }
 }

@@ -1,7 +1,10 @@
 //! A line as it is heard: no colon between digits, no unit in letters, no sign that a voice would spell out.
 
+use chrono::NaiveDate;
+
 use crate::body::Seconds;
 use crate::tui::spoken;
+use crate::words::date;
 
 /// Words before a time of day; any other `m:ss` is a length.
 const BEFORE_A_TIME: [&str; 11] =
@@ -65,6 +68,9 @@ fn spelled(word: &str, before: &str) -> String {
         let is_time = BEFORE_A_TIME.contains(&before.to_lowercase().as_str());
         let seconds = first.saturating_mul(60).saturating_add(last);
         return if is_time { clock(first, last) } else { spoken::length(Seconds::new(seconds)) };
+    }
+    if let Ok(day) = word.parse::<NaiveDate>() {
+        return date::day(day);
     }
     // Of a way to a file the name alone is heard.
     let is_path = word.starts_with('/') || word.matches(['/', '\\']).count() > 1;
@@ -146,6 +152,7 @@ mod tests {
             ("new hip (posterior), left", "new hip, posterior, left"),
             ("1-5 answer", "1 to 5 answer"),
             ("2 x 5+15", "two times 5 and 15"),
+            ("stopped for pain on 2026-11-16; ask", "stopped for pain on 16 November 2026; ask"),
             ("say \"now\" → go [4] 50%", "say now go 4 50 percent"),
             ("Straight-leg raise, left: 4.", "Straight-leg raise, left: 4."),
             ("see /home/ana/clients/t-lund.toml:3:8: it", "see t-lund.toml:3 8: it"),

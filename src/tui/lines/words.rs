@@ -41,7 +41,12 @@ const HELP: [(&str, &[&str]); 6] = [
     ),
     (
         "asking",
-        &["Of the stretch: say, hands, feet, watch, spine, form, cautions.", "Out: what was left out."],
+        &[
+            "Of the stretch: why, say, hands, feet, watch, spine, form.",
+            "Cautions: as the card says them; cautions full: with degrees.",
+            "Steps: those to come; why 3: why the third. Out: what was left out.",
+            "Again: what was said last.",
+        ],
     ),
     (
         "remote",
@@ -77,8 +82,16 @@ pub enum Meant {
     Time,
     /// The keys of this place.
     Keyboard,
+    /// What was said last, once more.
+    Again,
     /// What stands behind a label.
     About(&'static str),
+    /// The steps, or the one of that number.
+    Steps(Option<usize>),
+    /// The row of that number in the list that was said last.
+    Row(usize),
+    /// Another answer for the step of that number.
+    Mend(usize, u8),
     /// A part of help.
     Help(Vec<String>),
     /// From now on lines have few words, or the usual ones.
@@ -94,39 +107,80 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
         return typed(quoted.strip_suffix('"').unwrap_or(quoted), mode);
     }
     let word = if line == " " { "space".to_owned() } else { line.trim().to_lowercase() };
-    let is_typed = mode.letters() != Letters::Keys;
+    // Where a name or free text is asked for, a word is text; where a few letters look something up, it is a word.
+    let is_typed = matches!(mode.letters(), Letters::Text)
+        || matches!(mode, Mode::Day | Mode::CardCondition | Mode::HistoryFind | Mode::Commands);
+    let is_looked_up = mode.letters() == Letters::Words;
     match word.as_str() {
         "read" => Meant::Read,
         "keys" if !is_typed => Meant::Keyboard,
+        "again" if !is_typed => Meant::Again,
+        "steps" | "rest" if !is_typed => Meant::Steps(None),
         "brief" | "normal" if !is_typed => Meant::Brief(word == "brief"),
-        "time" if runs && !is_typed => Meant::Time,
+        "time" if runs && !is_looked_up && !is_typed => Meant::Time,
         word => named(word)
             .map(|key| Meant::Keys(vec![key]))
             .or_else(|| help_part(word).filter(|_| mode.letters() != Letters::Text).map(Meant::Help))
             .or_else(|| minutes(word, mode).map(Meant::Action))
-            .or_else(|| label(word).filter(|_| !is_typed).map(Meant::About))
-            .or_else(|| action(word, mode).filter(|_| !is_typed).map(Meant::Action))
+            .or_else(|| numbered(word, mode))
+            .or_else(|| label(word, is_looked_up).filter(|_| !is_typed).map(Meant::About))
+            .or_else(|| {
+                action(word, mode)
+                    .filter(|_| !is_typed && (!is_looked_up || word == "out"))
+                    .map(Meant::Action)
+            })
             .unwrap_or_else(|| typed(line, mode)),
     }
 }
 
-/// `4 minutes`, where a block is under way.
+/// `4 minutes`, where a block is under way or planned.
 fn minutes(word: &str, mode: Mode) -> Option<Action> {
     let (number, unit) = word.split_once(' ')?;
-    let is_block = matches!(mode, Mode::Live | Mode::Paused) && matches!(unit, "minutes" | "minute" | "min");
-    number.parse().ok().filter(|_| is_block).map(Action::MinutesLeft)
+    let is_block = matches!(mode, Mode::Live | Mode::Paused | Mode::Trained | Mode::Steps);
+    let is_unit = matches!(unit, "minutes" | "minute" | "min");
+    number.parse().ok().filter(|_| is_block && is_unit).map(Action::MinutesLeft)
 }
 
-/// What is told of a stretch when it is asked for.
-fn label(word: &str) -> Option<&'static str> {
+/// A number of a row, alone or in `why 3` and `2 is 4`.
+fn numbered(word: &str, mode: Mode) -> Option<Meant> {
+    let row = |word: &str| word.parse().ok().filter(|row| (1..1000).contains(row));
+    if mode.letters() == Letters::Text {
+        return None;
+    }
+    if let Some(step) = word.strip_prefix("why ").or_else(|| word.strip_prefix("step ")) {
+        return row(step.trim()).map(|step| Meant::Steps(Some(step)));
+    }
+    if mode == Mode::Review {
+        let Some((step, level)) = word.split_once(" is ") else {
+            // An answer belongs to a step that is named.
+            return row(word).map(|_| Meant::Nothing("Of which step? Say it as 2 is 4.".to_owned()));
+        };
+        let level = level.trim().parse().ok().filter(|level| (1..=5).contains(level))?;
+        return row(step.trim()).map(|step| Meant::Mend(step, level));
+    }
+    let is_answer = |letter: char| {
+        matches!(
+            keys::resolve(mode, KeyEvent::new(KeyCode::Char(letter), KeyModifiers::NONE)),
+            Some(Action::Digit(_))
+        )
+    };
+    row(word).filter(|_| !mode.is_block() && !word.starts_with(is_answer)).map(Meant::Row)
+}
+
+/// What is told of a stretch when it is asked for; where muscles are looked up, hands and feet are none of these words.
+fn label(word: &str, is_looked_up: bool) -> Option<&'static str> {
     Some(match word {
+        "cautions" => "Mind",
+        "cautions full" => "In full",
+        "why" => "Why",
+        _ if is_looked_up => return None,
         "say" => "Say",
         "hands" => "Hands",
         "feet" => "Feet",
         "watch" => "Watch",
         "spine" => "Spine",
         "form" => "Form",
-        "cautions" => "Caution",
+        "trained" => "Trained",
         _ => return None,
     })
 }
@@ -227,7 +281,11 @@ fn typed(line: &str, mode: Mode) -> Meant {
         // A name is looked for wherever there is something to find.
         return Meant::Keys(std::iter::once('/').chain(line.chars()).map(press).collect());
     }
+    if matches!(line.trim().to_lowercase().as_str(), "on" | "back-button" | "third" | "fourth") {
+        return Meant::Nothing("Remote is off.".to_owned());
+    }
     let shown: String = line.chars().filter(|letter| !letter.is_control()).take(20).collect();
+    let shown = shown.split_whitespace().take(5).collect::<Vec<_>>().join(" ");
     Meant::Nothing(format!("Nothing here is called {shown}. keys lists what is."))
 }
 

@@ -104,7 +104,9 @@ impl State {
     /// The commands as lines.
     pub fn lines(&self, _: &Shared, _: Now) -> Page {
         let mut page = Page::new("the commands", "Commands");
-        page.extend((!self.field.is_empty()).then(|| format!("Typed: {}", self.field.text())));
+        if !self.field.is_empty() {
+            page.quiet(format!("Typed: {}", self.field.text()));
+        }
         let rows: Vec<String> = self.rows().iter().map(|row| row.help.to_owned()).collect();
         if rows.is_empty() {
             page.push("no command of that name here");

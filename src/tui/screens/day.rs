@@ -339,11 +339,14 @@ impl State {
     /// The list as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let today = now.wall.date_naive();
-        let mut page = Page::new("the day", format!("Who is next? {}", today.format("%A, %-d %B")));
+        let day = format!("Who is next? {}", today.format("%A, %-d %B"));
+        let mut page = Page::new("the day", if shared.brief { "Who is next?".to_owned() } else { day });
         if !self.filter.is_empty() {
-            page.push(format!("Typed: {}", self.filter.text()));
+            page.quiet(format!("Typed: {}", self.filter.text()));
         }
-        page.extend(own_day_lines(shared, today));
+        if !shared.brief {
+            page.extend(own_day_lines(shared, today));
+        }
         let entries = self.entries(shared, today);
         if entries.is_empty() {
             let nobody =
@@ -353,6 +356,7 @@ impl State {
         let row = |listed: &Listed<'_>| {
             // A loudspeaker has other ears: of those who were not chosen nothing but the name is said.
             let here = match listed.part {
+                _ if shared.brief => "",
                 DayPart::CutOff => ", cut off",
                 DayPart::Today => ", usually today",
                 DayPart::Done => ", done today",
@@ -360,7 +364,8 @@ impl State {
             };
             format!("{}{here}", listed.entry.name)
         };
-        page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), ListSpeech::Once);
+        let others = if shared.brief { ListSpeech::Chosen } else { ListSpeech::Once };
+        page.list("clients", entries.iter().map(row).collect(), Some(self.chosen), others);
         if let Some(entry) = entries.get(self.chosen).map(|listed| listed.entry) {
             page.aside(entry.id.to_string());
             page.extend(preview_lines(entry, shared, today));

@@ -99,13 +99,20 @@ impl State {
     /// The keys as lines.
     pub fn lines(&self, _: &Shared, _: Now) -> Page {
         let mut lines = Page::new("the keys", "Keys of this place.");
-        lines.push(format!("Say help and a part: {}. Esc goes back.", help_parts()));
-        lines.about("keys");
-        lines.extend(self.rows().concat().into_iter().map(|(names, help)| {
+        lines.push(format!("Say keys, or help and a part: {}. Esc goes back.", help_parts()));
+        lines.aside("keys");
+        lines.extend(self.said());
+        lines
+    }
+
+    /// The keys as they are heard.
+    pub fn said(&self) -> Vec<String> {
+        let rows = self.rows().concat().into_iter();
+        rows.map(|(names, help)| {
             let names: Vec<&str> = names.split(' ').map(said).collect();
             format!("{}: {help}.", names.join(" or "))
-        }));
-        lines
+        })
+        .collect()
     }
 }
 

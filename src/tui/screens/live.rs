@@ -28,6 +28,8 @@ use crate::tui::shared::Context;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 
+use crate::words::date::time_of_day;
+
 use aloud::Aloud;
 
 /// How much longer or shorter one key makes a hold.
@@ -78,6 +80,7 @@ impl State {
             .with_reports(session.reports.clone())
             .with_catalogue(&context.shared.catalogue);
         let outbox = Outbox::holding(session.reports.keys().copied());
+        context.shared.farewell = None;
         let mut state = Self {
             client,
             restrictions,
@@ -112,7 +115,9 @@ impl State {
 
     /// How long nothing changes by itself.
     pub fn next_wake(&self, now: Now) -> Option<Duration> {
-        self.live.next_wake(now.moment).into_iter().chain(self.remote.next_wake(now.moment)).min()
+        let remote = self.remote.next_wake(now.moment);
+        let aloud = self.aloud.next_wake(now.moment);
+        self.live.next_wake(now.moment).into_iter().chain(remote).chain(aloud).min()
     }
 
     /// Takes in what happened.
@@ -121,7 +126,9 @@ impl State {
         match event {
             ScreenEvent::Pressed | ScreenEvent::Woke | ScreenEvent::Opened | ScreenEvent::Shown => {
                 let outcomes = self.live.wake(now);
-                match self.follow(outcomes, context) {
+                let next = self.follow(outcomes, context);
+                self.aloud.confirm(false, &self.live, context);
+                match next {
                     Go::Stay => self.wake_remote(context),
                     next => next,
                 }
@@ -137,7 +144,10 @@ impl State {
             }
             ScreenEvent::Reply(Reply::Planned { job, purpose: Purpose::Rest, plan }) if *job == self.job => {
                 let outcomes = if let Ok(plan) = plan {
-                    context.shared.say(Tone::Good, "the rest is planned again");
+                    let left = Seconds::new(self.live.snapshot(now).until_due.max(0).unsigned_abs());
+                    let up = context.now.wall + chrono::TimeDelta::seconds(left.get().into());
+                    let words = format!("the rest is planned again, up at {}", time_of_day(up));
+                    context.shared.say(Tone::Good, words);
                     self.live.replace_rest(plan, now)
                 } else {
                     let outcomes = self.live.keep_what_fits(now);
@@ -148,10 +158,10 @@ impl State {
             }
             ScreenEvent::Reply(reply) => {
                 self.outbox.take_reply(reply, context.effects);
-                self.aloud.confirm(self.outbox.is_idle(), context);
+                self.aloud.confirm(self.outbox.is_idle(), &self.live, context);
                 self.review_if_over(context)
             }
-            ScreenEvent::Dropped => Go::Stay,
+            ScreenEvent::Dropped | ScreenEvent::Pressing(_) => Go::Stay,
             ScreenEvent::Leave => {
                 let outcomes = self.live.wake(now);
                 self.follow(outcomes, context);
@@ -194,7 +204,10 @@ impl State {
                     context.shared.say(Tone::Caution, words);
                 }
                 Outcome::Ignored(why) => context.shared.say(Tone::Dim, why),
-                Outcome::Undone(what) => context.shared.say(Tone::Good, words::undone(what)),
+                Outcome::Undone(what) => {
+                    self.aloud.forget();
+                    context.shared.say(Tone::Good, words::undone(what));
+                }
                 Outcome::Cue(cue) => {
                     let phase = self.live.snapshot(context.now.moment);
                     self.aloud.cue(cue, &phase, context);
@@ -218,6 +231,9 @@ impl State {
             let steps = text::count(self.outbox.saved(), "step");
             let saved = self.saved_word();
             context.shared.say(Tone::Good, format!("{saved}, {steps}"));
+            if let Some(farewell) = &mut context.shared.farewell {
+                farewell.note_saved(self.outbox.saved());
+            }
         }
         let (client, outbox) = (Arc::clone(&self.client), self.outbox.clone());
         Go::Replace(Visit::Review(Box::new(Reviewed { client, session, outbox, end: None })))
@@ -366,9 +382,10 @@ impl State {
 
     fn answer(&mut self, digit: u8, context: &mut Context<'_>) -> Go {
         let Ok(level) = Level::new(digit.into()) else { return Go::Stay };
-        self.aloud.keep_to_confirm(level, &self.live.snapshot(context.now.moment), self.saved_word());
+        let now = context.now.moment;
+        self.aloud.keep_to_confirm(level, &self.live.snapshot(now), (now, self.saved_word()));
         let next = self.press(Press::Level(level), context);
-        self.aloud.confirm(self.outbox.is_idle(), context);
+        self.aloud.confirm(self.outbox.is_idle(), &self.live, context);
         next
     }
 

@@ -228,7 +228,9 @@ impl State {
             }
             ScreenEvent::Action(action) => self.act(*action, context),
             ScreenEvent::Reply(reply) => self.take_reply(reply, context),
-            ScreenEvent::Leave | ScreenEvent::Dropped | ScreenEvent::Pressed => Go::Stay,
+            ScreenEvent::Leave | ScreenEvent::Dropped | ScreenEvent::Pressing(_) | ScreenEvent::Pressed => {
+                Go::Stay
+            }
         }
     }
 
@@ -365,11 +367,10 @@ impl State {
             }
             // From the health check.
             Action::Begin if matches!(self.pane, Pane::Trained) => return self.ask_consent(context),
-            Action::More | Action::Fewer if matches!(self.pane, Pane::Trained | Pane::Steps) => {
-                let by = if action == Action::More { 1 } else { -1 };
-                let minutes =
-                    Minutes::new(i64::from(self.choice.minutes) + by).unwrap_or(self.choice.minutes);
-                self.change(context, |state| state.choice.minutes = minutes);
+            Action::More | Action::Fewer | Action::MinutesLeft(_)
+                if matches!(self.pane, Pane::Trained | Pane::Steps) =>
+            {
+                self.set_minutes(action, context);
                 return Go::Stay;
             }
             Action::Blocks if matches!(self.pane, Pane::Trained | Pane::Steps) => {

@@ -97,9 +97,6 @@ fn words(what: Saying, phase: &Snapshot<'_>) -> Vec<String> {
         Saying::Push { .. } => or("Again, push.".to_owned(), "Push."),
         Saying::Relax { .. } => or("Relax. Go further.".to_owned(), "Relax."),
         Saying::Left(left) => vec![text::capitalised(&format!("{}.", number(left.get())))],
-        Saying::Up if phase.stage == Stage::Finished => {
-            or("Up. One to five? Sit, then stand.".to_owned(), "Up.")
-        }
         Saying::Up if phase.rates_last && phase.level.is_none() => or("Up. One to five?".to_owned(), "Up."),
         Saying::Up => line("Up."),
         Saying::Ask => line("One to five?"),

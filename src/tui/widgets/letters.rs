@@ -150,9 +150,9 @@ mod tests {
     use super::*;
 
     /// Every word that is ever drawn so.
-    const WORDS: [&str; 14] = [
-        "READY", "MOVE", "HOLD", "PUSH", "RELAX", "MASSAGE", "PAUSED", "PAIN", "STOP", "UP", "LEFT", "RIGHT",
-        "BOTH", "LESS",
+    const WORDS: [&str; 15] = [
+        "READY", "MOVE", "HOLD", "PUSH", "RELAX", "MASSAGE", "PAUSED", "EASE", "PAIN", "STOP", "UP", "LEFT",
+        "RIGHT", "BOTH", "LESS",
     ];
 
     #[test]

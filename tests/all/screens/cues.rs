@@ -104,10 +104,61 @@ fn pain_stop_and_taking_back_are_spoken_at_once() {
 #[test]
 fn an_answer_is_said_to_be_saved_once_it_is_on_the_disk_and_for_what_where_another_hold_has_begun() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
-    studio.enter().press("ham").enter().enter().agree().wait(53).press("4");
-    let lines = |studio: &Studio| -> Vec<String> {
-        studio.spoken.iter().map(|(_, utterance)| utterance.choices[0].clone()).collect()
-    };
-    assert_eq!(lines(&studio).last().map(String::as_str), Some("Four. Saved."), "{:?}", lines(&studio));
+    studio.enter().press("ham").enter().enter().agree().wait(48).press("4");
     assert_eq!(studio.reports_on_disk(), 1);
+    // The side speaks.
+    assert!(!lines(&studio).iter().any(|(_, line)| line == "Four. Saved."), "{:?}", lines(&studio));
+    studio.wait(4);
+    assert!(lines(&studio).iter().any(|(_, line)| line == "Four. Saved."), "{:?}", lines(&studio));
+}
+
+fn lines(studio: &Studio) -> Vec<(Duration, String)> {
+    studio.spoken.iter().map(|(at, utterance)| (*at, utterance.choices[0].clone())).collect()
+}
+
+#[test]
+fn an_answer_while_the_question_still_speaks_is_said_once_nothing_speaks() {
+    for early in [200, 1_000, 1_900] {
+        let mut studio = Studio::with(&["Ilse Brandt"]);
+        studio.enter().press("ham").enter().enter().agree().wait(50);
+        let asked = |studio: &Studio| lines(studio).iter().any(|(_, line)| line.starts_with("Up."));
+        while !asked(&studio) {
+            studio.wait_millis(100);
+        }
+        studio.wait_millis(early).press("4").wait(10);
+        assert_eq!(studio.reports_on_disk(), 1);
+        let all = lines(&studio);
+        let at = all
+            .iter()
+            .position(|(_, line)| line == "Four. Saved.")
+            .unwrap_or_else(|| panic!("{early}: {all:?}"));
+        assert!(all[..at].iter().all(|(begun, line)| *begun + estimate(line) <= all[at].0), "{all:?}");
+        assert!(all[at + 1..].iter().all(|(begun, _)| all[at].0 + estimate(&all[at].1) <= *begun), "{all:?}");
+    }
+}
+
+#[test]
+fn an_answer_that_is_taken_back_before_it_was_said_is_not_said() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().agree().wait(48).press("4").press("z").wait(10);
+    let all = lines(&studio);
+    assert!(!all.iter().any(|(_, line)| line == "Four. Saved."), "{all:?}");
+}
+
+#[test]
+fn a_block_that_is_over_says_how_to_get_up_and_how_many_steps_are_saved() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.enter().press("ham").enter().enter().agree().wait(900);
+    let all = lines(&studio);
+    let [.., (up, last), (sit, first), (saved, second)] = &all[..] else { panic!("{all:?}") };
+    assert!(
+        last.starts_with("Up.") && first == "Done. Sit, then stand." && second == "Eleven saved.",
+        "{all:?}"
+    );
+    assert_eq!(*sit, *up + Duration::from_secs(4));
+    assert!(*sit + estimate(first) <= *saved, "{all:?}");
+    // Another block begins with its own lines.
+    let count = all.len();
+    studio.enter().wait(30);
+    assert_eq!(lines(&studio).len(), count);
 }

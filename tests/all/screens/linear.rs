@@ -43,7 +43,8 @@ struct Script {
     passed: Duration,
     /// What is left of a wait.
     waiting: Option<Duration>,
-    lines: VecDeque<String>,
+    /// The next line, by what was heard so far; none at the end.
+    next: Box<dyn FnMut(&[String]) -> Option<String>>,
     sound: Sound,
     voice: Voice<Sound>,
 }
@@ -68,7 +69,8 @@ impl Host for Script {
             self.waiting = Some(left.saturating_sub(step));
             return Ok(Event::Woke);
         }
-        let Some(line) = self.lines.pop_front() else { return Ok(self.voice.hear(Heard::End)) };
+        let line = (self.next)(&self.sound.0.borrow());
+        let Some(line) = line else { return Ok(self.voice.hear(Heard::End)) };
         self.sound.0.borrow_mut().push(String::new());
         if let Some(seconds) = line.strip_prefix('~') {
             self.waiting = Some(Duration::from_secs(seconds.parse().expect("seconds")));
@@ -80,6 +82,10 @@ impl Host for Script {
     fn perform(&mut self, effect: Effect) -> Vec<Event> {
         if let Effect::Tell(lines) = effect {
             self.voice.tell(lines);
+            return Vec::new();
+        }
+        if matches!(effect, Effect::TellAgain) {
+            self.voice.repeat();
             return Vec::new();
         }
         let now = self.now().wall;
@@ -96,13 +102,21 @@ fn listen(studio: Studio, script: &[&str]) -> Vec<String> {
 }
 
 /// The same for scripts that may leave the program in the middle.
-fn hear(studio: Studio, script: &[&str]) -> Vec<String> {
+pub(super) fn hear(studio: Studio, script: &[&str]) -> Vec<String> {
+    let mut lines: VecDeque<String> = script.iter().map(|line| (*line).to_owned()).collect();
+    converse(studio, move |_| lines.pop_front())
+}
+
+/// The same with lines that depend on what was heard.
+pub(super) fn converse(
+    studio: Studio,
+    next: impl FnMut(&[String]) -> Option<String> + 'static,
+) -> Vec<String> {
     let start = studio.now();
     let sound = Sound(Rc::new(RefCell::new(vec![String::new()])));
     let Studio { mut app, services, .. } = studio;
-    let lines = script.iter().map(|line| (*line).to_owned()).collect();
-    let (passed, voice) = (Duration::ZERO, Voice::new(sound.clone()));
-    let mut ears = Script { services, start, passed, waiting: None, lines, sound: sound.clone(), voice };
+    let (passed, voice, next) = (Duration::ZERO, Voice::new(sound.clone()), Box::new(next));
+    let mut ears = Script { services, start, passed, waiting: None, next, sound: sound.clone(), voice };
     host::run(&mut app, vec![Effect::List], &mut ears).expect("nothing fails to be said");
     sound.0.take()
 }
@@ -131,7 +145,7 @@ fn how_keys_are_given_is_said_in_help_and_the_keys_when_they_are_asked_for() {
     let script = ["?", "brandt", "ESCAPE", "", "ham", "", "tab", "keys"];
     let heard = listen(Studio::with(&["Ilse Brandt"]), &script);
     assert!(heard[0].starts_with("Who is next?") && !heard[0].contains("Keys"), "{}", heard[0]);
-    assert_heard(&heard[1], &["Keys of this place", "Say help and a part", "plan for this client"]);
+    assert_heard(&heard[1], &["Keys of this place", "Say keys, or help and a part"]);
     assert_eq!(heard[2], "Nothing here is called brandt. keys lists what is.\n");
     assert_heard(&heard[3], &["Back to the day", "Who is next?", "1 of 1: Ilse Brandt"]);
     assert_heard(&heard[8], &["Keys: ", "Enter start"]);
@@ -140,11 +154,11 @@ fn how_keys_are_given_is_said_in_help_and_the_keys_when_they_are_asked_for() {
 #[test]
 fn of_a_typed_word_only_the_end_is_said() {
     let heard = listen(Studio::with(&["Ilse Brandt", "Nora Quint"]), &["", "ham", "", "esc", "nora"]);
-    assert_eq!(heard[2], "Typed: ham\n1 of 1: hamstrings\n");
-    assert_heard(&heard[3], &["Trained: hamstrings properly\n", " steps, ", "First: "]);
+    assert_eq!(heard[2], "1 of 1: hamstrings\n");
+    assert_heard(&heard[3], &["Trained: hamstrings properly.\n", " steps, ", "First: "]);
     assert_heard(&heard[4], &["Back to the day\n", "Who is next?"]);
     assert!(!heard[4].contains("Nora"), "{}", heard[4]);
-    assert_eq!(heard[5], "Typed: nora\n1 of 1: Nora Quint\n");
+    assert_eq!(heard[5], "1 of 1: Nora Quint\n");
 }
 
 #[test]
@@ -162,7 +176,7 @@ fn a_step_is_said_before_its_hold_and_the_hold_by_a_word() {
 fn what_is_not_said_by_itself_is_told_when_it_is_asked_for() {
     let heard = block(&["~30", "hands", "say", "cautions", "read", "more", "more"]);
     assert!(heard[2].len() > 20 && heard[3].len() > 10, "{heard:?}");
-    assert_eq!(heard[4], "Caution: nothing.\n");
+    assert_eq!(heard[4], "No caution.\n");
     assert_heard(&heard[5], &["Step 1 of ", "Next: ", " more: more.\n"]);
     assert_heard(&[heard[6].as_str(), &heard[7]].concat(), &["Say: ", "Hands: "]);
     assert!(count(&heard[5]) <= 60 && count(&heard[6]) <= 60, "{heard:?}");
@@ -204,7 +218,7 @@ fn an_event_comes_before_what_follows_from_it() {
         ],
     );
     assert!(heard[2].starts_with("Ease out.") && count(&heard[2]) <= 35, "{}", heard[2]);
-    assert!(heard[4].starts_with("Note: "), "{}", heard[4]);
+    assert!(heard[4].contains("planned again, up at 18 4") || heard[4].contains(" left: "), "{}", heard[4]);
 }
 
 #[test]
@@ -276,7 +290,7 @@ fn a_history_says_the_last_values_with_day_and_side() {
         &["Sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "answer "],
     );
     assert_heard(&heard[6], &["2 of 31: 11 November 2026", "After "]);
-    assert_heard(&heard[7], &["Typed: calf", "1 of "]);
+    assert_heard(&heard[7], &["1 of "]);
 }
 
 #[test]
@@ -285,7 +299,7 @@ fn a_hold_is_said_over_help_too_and_new_minutes_say_what_is_left() {
     assert_heard(&heard[1], &["Keys of this place"]);
     assert_eq!(heard[2], "Hold.\n");
     assert_heard(&heard[3], &["Back to the block"]);
-    assert_heard(&heard[4], &["Note: "]);
+    assert!(heard[4].contains("planned again, up at 18 ") || heard[4].contains(" left: "), "{}", heard[4]);
 }
 
 #[test]
@@ -299,7 +313,7 @@ fn minutes_are_taken_off_several_at_once() {
 fn what_comes_again_as_another_screen_is_said_in_full() {
     let heard = block(&["~30", "s", "d", "", "space", "", "esc", "", "a", ""]);
     assert_heard(&heard[5], &["Plan for Ilse Brandt", " steps, "]);
-    let before_touch = "no hand presses or grips";
+    let before_touch = "No hand presses or grips";
     assert_heard(&heard[6], &["Consent, Ilse Brandt", before_touch, "You can stop me at any time"]);
     assert_heard(&heard[7], &["Back to the plan\n"]);
     assert_heard(
@@ -310,12 +324,12 @@ fn what_comes_again_as_another_screen_is_said_in_full() {
 }
 
 /// Words between blanks.
-fn count(piece: &str) -> usize {
+pub(super) fn count(piece: &str) -> usize {
     piece.split_whitespace().count()
 }
 
 /// Nothing that is said has a sign that a voice would spell, a colon between digits, or a unit in letters.
-fn assert_speakable(piece: &str) {
+pub(super) fn assert_speakable(piece: &str) {
     const SIGNS: &str = "()[]{}<>=+%\"`|_~^*…→←↑↓▲▼█▚░▒▓";
     assert!(!piece.contains(|letter: char| SIGNS.contains(letter)), "{piece}");
     let letters: Vec<char> = piece.chars().collect();
@@ -324,51 +338,6 @@ fn assert_speakable(piece: &str) {
     let words: Vec<&str> = piece.split([' ', '\n', ',', '.']).collect();
     let is_unit = |pair: &[&str]| pair[0].parse::<u32>().is_ok() && matches!(pair[1], "s" | "min" | "x");
     assert!(!words.windows(2).any(is_unit), "{piece}");
-}
-
-/// The most words of the start, of the question of consent beside its cautions, of the beginning of a block, of a change
-/// of step, of an answer, of pain, and of anything that is asked for: our judgement, by three words a second.
-const START: usize = 60;
-const CONSENT: usize = 60;
-const BLOCK: usize = 40;
-const STEP: usize = 25;
-const ANSWER: usize = 12;
-const PAIN: usize = 35;
-const ASKED: usize = 60;
-/// The same in brief.
-const BRIEF_STEP: usize = 13;
-const BRIEF_ASKED: usize = 40;
-
-#[test]
-fn no_output_on_the_way_through_a_block_has_more_words_than_there_is_time_for() {
-    let waits = vec!["~2"; 300];
-    for client in ["feldm", "lind", "oldenb", "byrne"] {
-        let into_the_block = [client, "", "ctrl-r", "", "a", "", "~20", "4"];
-        let script = [&into_the_block[..], &waits[..]].concat();
-        let heard = hear(Studio::demo_planned_with(Budget::passes(1)), &script);
-        for piece in &heard {
-            assert_speakable(piece);
-        }
-        assert!(count(&heard[0]) <= START, "{}", heard[0]);
-        // Each condition in its card sentence, before the question, and never again.
-        let (cautions, question) = heard[4].split_once("Ask: ").expect("the question");
-        assert!(count(question) + 12 <= CONSENT, "{client}: {question}");
-        let conditions = heard[2].lines().filter(|line| line.starts_with("Caution: ")).count();
-        assert!(cautions.lines().count() > conditions, "{client}: {cautions}");
-        let sentences: Vec<&str> = cautions.lines().skip(1).take(conditions).collect();
-        for (sentence, piece) in
-            sentences.iter().flat_map(|sentence| heard[5..].iter().map(move |piece| (sentence, piece)))
-        {
-            assert!(!piece.contains(sentence), "{client}: {piece}");
-        }
-        assert!(count(&heard[6]) <= BLOCK, "{client}: {}", heard[6]);
-        assert!(count(&heard[8]) <= ANSWER, "{client}: {}", heard[8]);
-        let under_way = heard[7..].iter().take_while(|piece| !piece.contains("what came out"));
-        for piece in under_way {
-            assert!(count(piece) <= STEP, "{client}: {piece}");
-            assert!(!["degrees", "Keys:"].iter().any(|never| piece.contains(never)), "{piece}");
-        }
-    }
 }
 
 #[test]
@@ -412,7 +381,7 @@ fn review_history_card_help_and_what_is_read_keep_to_their_words_and_more_goes_o
         "more",
         "down",
     ];
-    for (is_brief, most) in [(false, ASKED), (true, BRIEF_ASKED)] {
+    for (is_brief, most) in [(false, 60), (true, 40)] {
         let all = if is_brief {
             [&["tab", "brief"][..], &["shift-tab"], &script].concat()
         } else {
@@ -423,7 +392,7 @@ fn review_history_card_help_and_what_is_read_keep_to_their_words_and_more_goes_o
             assert_speakable(piece);
             let is_pain = *line == "pain";
             let is_consent = piece.contains("Ask: ");
-            let most = if is_pain { PAIN } else { most };
+            let most = if is_pain { 35 } else { most };
             assert!(is_consent || count(piece) <= most, "{line}: {} words\n{piece}", count(piece));
             assert!(!line.is_empty() || !piece.is_empty(), "{line}");
         }
@@ -438,7 +407,7 @@ fn in_brief_a_hold_is_a_bell_an_answer_its_digit_and_a_step_its_side_and_name() 
     assert!(heard[2].ends_with('\u{7}') && !heard[2].contains("Hold"), "{}", heard[2]);
     assert_heard(&heard[3], &["Ten.", "Up. One to five?"]);
     assert_eq!(heard[4], "4.\n");
-    assert!(heard[3].lines().all(|line| count(line) <= BRIEF_STEP), "{}", heard[3]);
+    assert!(heard[3].lines().all(|line| count(line) <= 10), "{}", heard[3]);
     assert_heard(&heard[6], &["Hold."]);
 }
 
@@ -489,7 +458,7 @@ proptest! {
                 waiting = 0;
             }
             waiting = (waiting + words).saturating_sub(3);
-            prop_assert!(second == 0 || count(piece) <= STEP, "{piece}");
+            prop_assert!(second == 0 || count(piece) <= 25, "{piece}");
             let lines: Vec<&str> = piece.lines().collect();
             let sides = ["Left.", "Right.", "Both.", "Same, ", "Last. "];
             for (index, line) in lines.iter().enumerate().filter(|(_, line)| sides.iter().any(|side| line.starts_with(side))) {

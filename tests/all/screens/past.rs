@@ -185,7 +185,7 @@ fn the_quarters_are_plots_with_their_tables_and_lines() {
 fn writes_pages(mut studio: Studio) {
     studio.press("w");
     let said = studio.app.lines(studio.now()).join("\n");
-    for word in ["written into", "elsewhere", "last session", "year", "letter", "home card"] {
+    for word in ["Written into", "elsewhere", "last session", "year", "letter", "home card"] {
         assert!(said.contains(word), "{word}: {said}");
     }
     let folder = studio.root().join("elsewhere");

@@ -50,6 +50,66 @@ fn is_asked(studio: &Studio) -> bool {
     studio.app.lines(studio.now()).iter().any(|line| line.contains("One to five?"))
 }
 
+#[test]
+fn buttons_are_taught_by_pressing_each_and_kept_with_the_trainers_settings() {
+    let mut studio = Studio::with(&["Ilse Brandt"]);
+    studio.list().key(KeyCode::F(9));
+    assert!(studio.screen(80, 24).contains("Press the button for Back."));
+    // Nothing is kept of one button, and none is taken that a block needs.
+    studio.press("p").key(KeyCode::F(9)).enter();
+    assert!(studio.screen(80, 24).contains("two buttons at least"));
+    studio.key(KeyCode::F(9)).press(".").key(KeyCode::F(10)).enter();
+    assert!(studio.screen(80, 24).contains("3 buttons: F9,.,F10"), "{}", studio.screen(80, 24));
+    let kept =
+        || matside::store::Store::open(studio.root()).expect("the folder").trainer().expect("it").remote;
+    assert_eq!(kept(), "F9,.,F10");
+    // What it knows at the next start.
+    let mut studio = studio.killed();
+    let opened = studio.services.opened();
+    studio.app.shared.knows(opened);
+    studio.list().enter().press("ham").enter().enter().agree().wait(35).key(KeyCode::F(10));
+    assert!(studio.screen(80, 24).contains("Ease out. Nothing is noted."), "{}", studio.screen(80, 24));
+    assert!(noted(&studio).is_empty());
+}
+
+#[test]
+fn outside_of_a_block_every_button_does_nothing_and_says_so() {
+    let mut studio = Studio::with(&["Ana Lund", "Ilse Brandt"]);
+    studio.app.shared.remote = matside::tui::keys::RemoteKeys::named("PageUp,PageDown,F9,x").expect("keys");
+    studio.list();
+    let before = studio.app.lines(studio.now());
+    for button in [KeyCode::PageDown, KeyCode::PageUp, KeyCode::F(9)] {
+        studio.key(button);
+        assert!(studio.screen(80, 24).contains("Remote is off."), "{button:?}");
+    }
+    studio.app.shared.notice = None;
+    assert_eq!(studio.app.lines(studio.now()), before);
+    // Where letters are typed, a letter is one.
+    studio.press("x");
+    assert!(!studio.screen(80, 24).contains("Remote is off."));
+    studio.key(KeyCode::Backspace).press("il").enter().press("ham").enter().enter();
+    studio.key(KeyCode::PageDown).press("x");
+    assert!(studio.screen(80, 24).contains("Remote is off.") && studio.screen(80, 24).contains("May I"));
+    // The keys of the table that are nothing else say the same, where none were named.
+    studio.app.shared.remote = matside::tui::keys::RemoteKeys::default();
+    studio.key(KeyCode::F(7));
+    assert!(studio.screen(80, 24).contains("Remote is off."));
+    studio.agree().wait(900);
+    assert!(studio.screen(80, 24).contains("What came out?"));
+    studio.key(KeyCode::F(8));
+    assert!(studio.screen(80, 24).contains("Remote is off."));
+}
+
+#[test]
+fn easing_out_has_a_tall_word_of_its_own_and_is_one_press_away_under_help_too() {
+    let mut studio = started();
+    studio.wait(35).press("?").key(KeyCode::F(7));
+    assert!(studio.screen(80, 24).contains("EASE") && !studio.screen(80, 24).contains("PAUSED"));
+    studio.press(" ").press(" ");
+    assert!(studio.screen(80, 24).contains("PAUSED"), "{}", studio.screen(80, 24));
+    assert!(noted(&studio).is_empty());
+}
+
 /// The moments that buttons mean different things in, each with the presses that lead there.
 type Lead = fn(&mut Studio);
 const PHASES: [(&str, Lead); 8] = [

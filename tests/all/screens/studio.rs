@@ -10,6 +10,7 @@ use std::time::Duration;
 use chrono::{DateTime, FixedOffset};
 use matside::body::{Seconds, Side};
 use matside::catalogue::{Equipment, Form, Helper, Method, Position, Stretch};
+use matside::caution::parse_recorded;
 use matside::client::{Client, ClientId, Consent, Profile, Screening};
 use matside::planner::{Budget, Dose, Plan, PlanRequest, Planner, Step, Why, step_load};
 use matside::session::Moment;
@@ -156,6 +157,19 @@ impl Studio {
         Self::open(folder, root)
     }
 
+    /// Opens a data folder with one client who has these conditions, as commands take them.
+    pub(crate) fn with_conditions(name: &str, conditions: &[String]) -> Self {
+        let folder = scratch();
+        let root = folder.path().join("data");
+        let store = Store::open(&root).unwrap();
+        let id = store.new_id(name).unwrap();
+        let asked = Screening::clear("2026-11-02".parse().unwrap());
+        let conditions = conditions.iter().map(|word| parse_recorded(word).unwrap()).collect();
+        let profile = Profile { screenings: vec![asked], conditions, ..Profile::new(id, name) };
+        store.create(&profile).unwrap();
+        Self::open(folder, root)
+    }
+
     /// Opens a copy of the demo.
     pub(crate) fn demo() -> Self {
         let (folder, root) = Self::copy_of_the_demo();
@@ -211,6 +225,7 @@ impl Studio {
             demo: false,
             brief: false,
             remote: RemoteKeys::default(),
+            farewell: None,
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),

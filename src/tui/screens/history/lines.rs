@@ -26,7 +26,9 @@ impl State {
         let title = format!("{}, {sessions}, {}", data.client.profile.name, self.view.name());
         let mut page = Page::new("the history", title);
         page.about("typed");
-        page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
+        if !self.filter.is_empty() {
+            page.quiet(format!("Typed: {}", self.filter.text()));
+        }
         if self.in_full.is_some() {
             self.full_lines(data, &mut page);
             return page;

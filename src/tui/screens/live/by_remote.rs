@@ -78,9 +78,10 @@ impl State {
             Ask::Stop => return self.act(Action::Stop, context),
             Ask::Undo => return self.press(Press::Undo, context),
             Ask::Note(step, level) => {
-                self.aloud.keep_to_confirm(level, &self.live.snapshot(context.now.moment), self.saved_word());
+                let now = context.now.moment;
+                self.aloud.keep_to_confirm(level, &self.live.snapshot(now), (now, self.saved_word()));
                 let next = self.press(Press::LevelFor(step, level), context);
-                self.aloud.confirm(self.outbox.is_idle(), context);
+                self.aloud.confirm(self.outbox.is_idle(), &self.live, context);
                 return next;
             }
         }

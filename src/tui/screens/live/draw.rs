@@ -135,6 +135,9 @@ impl State {
         let word = match self.sheet {
             LiveSheet::Stop(_) => ("STOP", Tone::HandsOff),
             LiveSheet::Less(_) => ("LESS", Tone::Strong),
+            LiveSheet::Nothing if phase.paused == Some(Pause::Asked) && self.remote.has_eased_out() => {
+                ("EASE", Tone::Strong)
+            }
             LiveSheet::Nothing => phase_word(phase),
         };
         let worked = self.worked(phase).filter(|_| {

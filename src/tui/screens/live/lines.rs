@@ -1,12 +1,14 @@
 //! The running block said in lines.
 
 use crate::body::{Level, Seconds};
+use crate::catalogue::Position;
 use crate::planner::Step;
+use crate::planner::words::why;
 use crate::session::{Snapshot, Stage};
 use crate::tui::event::Now;
 use crate::tui::page::{ClockView, Page};
 use crate::tui::shared::Shared;
-use crate::tui::words::{all_about, full_caution, named, side_words};
+use crate::tui::words::{all_about, caution_lines, named, side_words, spoken_step};
 use crate::tui::{spoken, text};
 
 use super::words::{LESS, STOP, ease_off, lateness_words, moving_words, pause_words};
@@ -44,6 +46,39 @@ fn rest_words(phase: &Snapshot<'_>) -> String {
     format!("{} left, {}", phase.remaining, lateness_words(phase.lateness))
 }
 
+/// A position in the one word that there is time for.
+const fn brief_position(position: Position) -> &'static str {
+    match position {
+        Position::Supine => "supine",
+        Position::SideLying => "side",
+        Position::Prone => "prone",
+        Position::Kneeling => "kneel",
+        Position::Seated => "sit",
+        Position::Standing => "stand",
+    }
+}
+
+/// A name of many words up to where it says how and where.
+fn brief_name(name: &str) -> String {
+    /// Words that are heard in a moment.
+    const MOST: usize = 4;
+    const HOW: [&str; 8] = ["at", "on", "in", "by", "to", "over", "across", "with"];
+    let is_long = |words: &str| words.split(' ').count() > MOST;
+    let short = if is_long(name) { name.split(", ").next().unwrap_or(name) } else { name };
+    let words: Vec<&str> = short.split(' ').collect();
+    let end = if is_long(short) {
+        words.iter().skip(2).position(|word| HOW.contains(word)).map(|at| at + 2)
+    } else {
+        None
+    };
+    words[..end.unwrap_or(words.len()).min(MOST)].join(" ")
+}
+
+/// A step by its short name and side.
+fn brief_named(step: &Step) -> String {
+    format!("{}, {}", brief_name(&step.name), side_words(step.side))
+}
+
 impl State {
     /// The countdown.
     pub fn clock(&self, now: Now) -> ClockView {
@@ -65,11 +100,12 @@ impl State {
     /// The block as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
         let phase = self.live.snapshot(now.moment);
-        let mut page = Page::new("the block", format!("The block of {}", self.client.profile.name));
+        let whose = format!("The block of {}", self.client.profile.name);
+        let mut page = Page::new("the block", if shared.brief { "Saved.".to_owned() } else { whose });
         let is_hurt = self.live.stopped_for_pain().is_some();
         match phase.paused {
             Some(_) if is_hurt => page.questions.extend(self.spoken_pain(&phase, shared)),
-            paused => page.questions.extend(paused.map(pause_words)),
+            paused => page.questions.extend(paused.map(|paused| pause_words(paused, shared.brief))),
         }
         self.question_lines(&mut page);
         if phase.is_asked && phase.level.is_none() && phase.paused.is_none() {
@@ -100,43 +136,52 @@ impl State {
             let all = all_about(step, &self.restrictions, shared);
             page.extend(all.into_iter().map(|(what, words)| format!("{what}: {words}")));
         }
+        page.extend(phase.step.map(|step| format!("Why: {}", why(&step.why))));
         page.aside("cautions");
-        let in_force = self.restrictions.in_force().iter();
-        page.extend(in_force.map(|caution| format!("Caution: {}", full_caution(caution))));
+        page.extend(caution_lines(&self.restrictions));
+        let here = phase.step.into_iter().chain(self.live.to_come());
+        page.aside_list("steps", here.map(spoken_step).collect());
         page
     }
 
     /// What was stopped for pain, and what there is to do.
     fn spoken_pain(&self, phase: &Snapshot<'_>, shared: &Shared) -> Vec<String> {
+        /// The most words of it: our judgement, by three words a second.
+        const MOST: usize = 35;
         let Some(hurt) = self.live.stopped_for_pain() else { return Vec::new() };
         let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
         let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
         let held = report.map_or(Seconds::ZERO, |report| report.held);
         let saved = self.saved_words();
-        let mut lines = vec![
-            format!("Ease out. Pain {saved}: {}, at {}.", named(hurt.step), spoken::length(held)),
-            "Ask where, and what kind.".to_owned(),
-        ];
+        let what = format!("Ease out. Pain {saved}: {}, at {}.", named(hurt.step), spoken::length(held));
+        let (ask, then) = ("Ask where, and what kind.".to_owned(), "Go on, finish, or slip?".to_owned());
         let left_out = u32::try_from(hurt.left_out.len()).unwrap_or(u32::MAX);
-        if left_out > 0 {
-            lines.push(text::capitalised(&format!("{} left out for it.", spoken::number(left_out))));
-        }
-        lines.extend(self.pain_words(phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty()));
-        lines.push("Go on, finish, or slip?".to_owned());
-        lines
+        let left_out = text::capitalised(&format!("{} left out for it.", spoken::number(left_out)));
+        let next = self.pain_words(phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty());
+        // What gives way where there are too many words: what is left out, then what is next.
+        let count = |line: &String| line.split(' ').count();
+        let mut words = [&what, &ask, &then].map(count).iter().sum::<usize>();
+        let mut fits = |line: &String| {
+            let is_short = words + count(line) <= MOST;
+            words += if is_short { count(line) } else { 0 };
+            is_short
+        };
+        let next = next.filter(&mut fits);
+        let left_out = Some(left_out).filter(|_| !hurt.left_out.is_empty()).filter(&mut fits);
+        [Some(what), Some(ask), left_out, next, Some(then)].into_iter().flatten().collect()
     }
 
     /// The answer, and whether it is on the disk.
     fn level_words(&self, phase: &Snapshot<'_>, is_brief: bool) -> Option<String> {
         let (level, rated) = (phase.level?, phase.rated?);
-        if is_brief && (!phase.rates_last || self.outbox.is_idle()) {
-            return Some(format!("{level}."));
-        }
-        let saved = self.saved_word();
-        Some(match (phase.rates_last, self.outbox.is_idle()) {
+        let (is_saved, saved) = (self.outbox.is_idle(), self.saved_word());
+        Some(match (phase.rates_last, is_saved) {
+            (false, _) | (true, true) if is_brief => format!("{level}."),
             (false, _) => format!("{level}, {saved} when this hold ends."),
-            (true, true) => format!("{level} {saved} for {}.", named(rated)),
-            (true, false) => format!("{level} for {}, not saved yet.", named(rated)),
+            // Another hold has begun: what it was for is said too.
+            (true, true) if phase.stage.is_work() => format!("{level} {saved} for {}.", brief_named(rated)),
+            (true, true) => format!("{level} {saved}."),
+            (true, false) => format!("{level}, not saved yet."),
         })
     }
 
@@ -159,7 +204,11 @@ impl State {
         // A line of its own, since it is over before the stretch begins.
         page.extend(
             match phase.stage {
+                Stage::Change { from, to } if from != Some(to) && is_brief => Some(brief_position(to)),
                 Stage::Change { from, to } if from != Some(to) => Some(moving_words(from, to)),
+                Stage::Opening | Stage::SetUp if phase.number == 1 && is_brief => {
+                    Some(brief_position(step.position))
+                }
                 Stage::Opening | Stage::SetUp if phase.number == 1 => Some(step.position.plain_name()),
                 _ => None,
             }
@@ -168,11 +217,11 @@ impl State {
         let before = phase.number.checked_sub(2).and_then(|index| self.live.steps().nth(index));
         let before = before.map(|(step, _)| step).filter(|before| before.stretch == step.stretch);
         let (side, dose) = (side_words(step.side), spoken::dose(step.dose));
-        let last = if phase.next.is_none() { "Last. " } else { "" };
+        let last = if phase.next.is_none() && !is_brief { "Last. " } else { "" };
         let what = match before.filter(|before| before.form == step.form && before.side != step.side) {
-            Some(before) if before.dose == step.dose => format!("Same, {side}."),
+            Some(before) if before.dose == step.dose || is_brief => format!("Same, {side}."),
             Some(_) => format!("Same, {side}. {}.", text::capitalised(&dose)),
-            None if is_brief => format!("{}. {}.", text::capitalised(side), step.name),
+            None if is_brief => format!("{}. {}.", text::capitalised(side), brief_name(&step.name)),
             None => format!("{}. {}, {dose}.", text::capitalised(side), step.name),
         };
         let aim = if step.aim == Level::AIM { String::new() } else { format!(" Aim {}.", step.aim) };

@@ -80,8 +80,9 @@ pub(super) fn said_now(cues: &Cues, stage: Stage) -> &str {
     }
 }
 
-pub(super) fn pause_words(pause: Pause) -> String {
+pub(super) fn pause_words(pause: Pause, is_brief: bool) -> String {
     match pause {
+        Pause::Asked | Pause::Stop if is_brief => "Paused.".to_owned(),
         Pause::Asked | Pause::Stop => "Paused. Go goes on.".to_owned(),
         Pause::Pain => "Stopped for pain. Go, finish, or slip?".to_owned(),
         Pause::Consent => "Consent is narrower now. Go, or finish?".to_owned(),

@@ -18,6 +18,20 @@ use super::muscles::{Item, next_effort};
 use super::{Pane, State};
 
 impl State {
+    /// Plans for more minutes or fewer, or for so many.
+    pub(super) fn set_minutes(&mut self, action: Action, context: &mut Context<'_>) {
+        let now = i64::from(self.choice.minutes);
+        let wanted = match action {
+            Action::MinutesLeft(minutes) => minutes.into(),
+            Action::More => now + 1,
+            _ => now - 1,
+        };
+        match Minutes::new(wanted) {
+            Ok(minutes) => self.change(context, |state| state.choice.minutes = minutes),
+            Err(refused) => context.shared.say(Tone::Caution, refused.to_string()),
+        }
+    }
+
     pub(super) fn act_muscles(&mut self, action: Action, context: &mut Context<'_>) -> Go {
         let count = self.picker.items().len();
         match action {

@@ -7,7 +7,7 @@ use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
-use crate::tui::words::{card_sentence, dose_sentence, effort_words, full_caution, side_words};
+use crate::tui::words::{card_sentence, caution_lines, dose_sentence, effort_words, side_words, spoken_step};
 use crate::tui::{spoken, text};
 
 use super::consent::consent_question;
@@ -15,6 +15,9 @@ use super::cut_off::CutOff;
 use super::left_out::reached;
 use super::what_if::Cost;
 use super::{Pane, State, worth};
+
+/// Muscles that are said one by one.
+const FEW: usize = 3;
 
 impl State {
     /// The plan as lines.
@@ -27,7 +30,9 @@ impl State {
             (Pane::Blocks { chosen, naming }, _) => self.block_lines((*chosen, naming.as_ref()), shared),
             _ => {
                 let time = self.time_words(now);
-                let title = format!("Plan for {name}{}{time}", if time.is_empty() { "" } else { ", " });
+                let time = if shared.brief { time.split(", ").next().unwrap_or_default() } else { &time };
+                let plan = if shared.brief { "" } else { "Plan for " };
+                let title = format!("{plan}{name}{}{time}", if time.is_empty() { "" } else { ", " });
                 let mut page = Page::new("the plan", title);
                 self.plan_lines(shared, now, &mut page);
                 page
@@ -36,12 +41,15 @@ impl State {
     }
 
     fn consent_lines(&self, name: &str, (plan, marked): (&Plan, Option<Consent>), shared: &Shared) -> Page {
-        let mut page =
-            Page::new("the question of consent", format!("Consent, {name}. Nothing is noted yet."));
+        let title = format!("Consent, {name}. Nothing is noted yet.");
+        let title = if shared.brief { "Consent.".to_owned() } else { title };
+        let mut page = Page::new("the question of consent", title);
         // Once a block, when no clock runs and no hand is on the client: before the question.
         let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
         page.questions.extend(in_force.map(card_sentence));
-        page.questions.extend(self.before_touch());
+        let before = self.before_touch().into_iter();
+        page.questions
+            .extend(before.map(|words| text::capitalised(&format!("{}.", words.trim_end_matches('.')))));
         let question = consent_question(plan, self.refuses_hands(), shared).replace('"', "");
         page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
         page.questions.extend(marked.map(|marked| match marked {
@@ -50,19 +58,25 @@ impl State {
             Consent::Declined => "Declines. Enter notes it.".to_owned(),
         }));
         page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
-        page.aside("cautions in full");
-        let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
-        page.extend(in_force.map(|caution| format!("Caution: {}", full_caution(caution))));
+        self.caution_lines(&mut page);
         page.aside("first");
         page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
         page
+    }
+
+    /// What is told of the cautions when it is asked for.
+    fn caution_lines(&self, page: &mut Page) {
+        page.aside("cautions in full");
+        page.extend(self.restrictions.iter().flat_map(|restrictions| caution_lines(restrictions)));
     }
 
     fn left_out_lines(&self, plan: &Plan) -> Page {
         let mut page = Page::new("what was left out", "Left out");
         let not_needed = plan.left_out.iter().filter(|left| left.reason == WhyLeftOut::NotNeeded).count();
         page.push(format!("Left out: {}; {not_needed} not needed", worth::left_out_words(plan)));
-        page.extend((!self.filter.is_empty()).then(|| format!("Typed: {}", self.filter.text())));
+        if !self.filter.is_empty() {
+            page.quiet(format!("Typed: {}", self.filter.text()));
+        }
         let left_out = self.omitted();
         if left_out.is_empty() {
             page.push("no stretch of that name was left out");
@@ -94,7 +108,9 @@ impl State {
         if self.picker.browsing {
             page.about("typed");
             let filter = &self.picker.filter;
-            page.extend((!filter.is_empty()).then(|| format!("Typed: {}", filter.text())));
+            if !filter.is_empty() {
+                page.quiet(format!("Typed: {}", filter.text()));
+            }
             let items: Vec<String> = self.picker.items().iter().map(|item| item.name()).collect();
             if items.is_empty() {
                 page.push("no muscle of that name");
@@ -102,33 +118,48 @@ impl State {
             page.list("muscles", items, Some(self.picker.chosen), ListSpeech::Nothing);
         }
         page.about("cautions");
-        page.extend(self.sore_words(shared, now));
-        page.extend(self.due_words(now));
-        page.extend(self.pain_words());
+        page.extend(self.sore_words(shared, now).map(|words| words.replace(" (F6)", "") + "."));
+        page.extend(self.due_words(now).map(|_| "Health check first."));
+        page.extend(self.pain_words().map(|words| format!("{}.", words.replace(", o puts it in", ""))));
         for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
             page.push(format!("Caution: {}.", caution.title));
         }
-        page.aside("cautions in full");
-        for caution in self.restrictions.iter().flat_map(|restrictions| restrictions.in_force()) {
-            page.push(format!("In force: {}: {}", caution.title, caution.limited));
-        }
+        self.caution_lines(page);
         page.aside("told");
         page.extend(self.told(shared));
-        page.about("trained");
+        self.trained_lines(page);
+        match &self.plan {
+            _ if matches!(self.pane, Pane::CutOff(_)) => {}
+            Some(Ok(plan)) => self.step_lines(plan, shared, page),
+            // What was trained is asked already.
+            Some(Err(_)) if self.choice.trained.is_empty() => {}
+            Some(Err(why)) => page.push(format!("No plan: {}", why.in_a_line())),
+            None => {}
+        }
+    }
+
+    /// What was trained: of many muscles how many, and their names when they are asked for.
+    fn trained_lines(&self, page: &mut Page) {
         let trained: Vec<String> = self
             .choice
             .trained
             .iter()
             .map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort_words(*effort)))
             .collect();
-        let trained = if trained.is_empty() { "nothing marked yet".to_owned() } else { text::list(&trained) };
-        page.push(format!("Trained: {trained}"));
-        match &self.plan {
-            _ if matches!(self.pane, Pane::CutOff(_)) => {}
-            Some(Ok(plan)) => self.step_lines(plan, shared, page),
-            Some(Err(why)) => page.push(format!("No plan: {}", why.in_a_line())),
-            None => {}
+        if trained.len() > FEW {
+            page.extend(trained.iter().map(|words| format!("Trained: {words}.")));
         }
+        page.about("trained");
+        page.push(if trained.is_empty() {
+            "What was trained?".to_owned()
+        } else {
+            match trained.len() {
+                ..=FEW => format!("Trained: {}.", text::list(&trained)),
+                many => {
+                    format!("Trained: {} muscles.", spoken::number(u32::try_from(many).unwrap_or(u32::MAX)))
+                }
+            }
+        });
     }
 
     fn step_lines(&self, plan: &Plan, shared: &Shared, page: &mut Page) {
@@ -147,7 +178,8 @@ impl State {
             .collect();
         page.about("the plan");
         page.push(plan_sentence(plan));
-        page.extend(plan.steps.first().map(|step| format!("First: {}.", spoken_step(step))));
+        let first = plan.steps.first().filter(|_| !shared.brief);
+        page.extend(first.map(|step| format!("First: {}.", spoken_step(step))));
         page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::Nothing);
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.pane == Pane::Steps)
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
@@ -182,11 +214,6 @@ fn plan_sentence(plan: &Plan) -> String {
         format!("{} free", spoken::length(free))
     };
     format!("{steps} steps, {free}.")
-}
-
-/// A step as it is said before the block.
-fn spoken_step(step: &Step) -> String {
-    format!("{}, {}, {}", side_words(step.side), step.name, spoken::dose(step.dose))
 }
 
 fn step_words(step: &Step) -> String {

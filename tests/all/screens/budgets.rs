@@ -1,0 +1,275 @@
+//! How many words `--linear` says at once, from the start to the review: counted for every client of the demo, and for
+//! clients with any two conditions.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use matside::caution::{Conditions, parse_recorded};
+use matside::planner::Budget;
+
+use proptest::prelude::*;
+use proptest::test_runner::Config;
+
+use super::linear::{assert_speakable, converse, count, hear};
+use super::studio::Studio;
+
+/// What is said, the most words of it as usual, and the most in brief: our judgement, by three words a second.
+const BUDGETS: [(&str, usize, usize); 16] = [
+    ("start", 60, 8),
+    ("found", 15, 8),
+    ("chosen", 50, 20),
+    ("group", 50, 20),
+    ("minutes", 25, 12),
+    ("consent", 40, 25),
+    ("agreed", 8, 8),
+    ("block", 40, 15),
+    ("step", 25, 10),
+    ("answer", 8, 2),
+    ("pause", 8, 2),
+    ("go", 8, 2),
+    ("error", 15, 10),
+    ("pain", 35, 35),
+    ("asked", 60, 40),
+    ("review", 60, 40),
+];
+
+/// The most words of the sentences of one condition; what protects is said whole.
+const CAUTIONS: usize = 75;
+
+/// From the start to the review, with what each piece is.
+fn walk(mut studio: Studio, who: &str, brief: bool) -> Vec<(&'static str, String)> {
+    studio.app.shared.brief = brief;
+    let kinds = Rc::new(RefCell::new(vec!["start"]));
+    let (mut at, mut waits, noted) = (0, 0, Rc::clone(&kinds));
+    let who = who.to_owned();
+    let heard = converse(studio, move |heard| {
+        let last = heard.last().map_or("", String::as_str);
+        let give = |kind, line: &str| {
+            noted.borrow_mut().push(kind);
+            Some(line.to_owned())
+        };
+        if last.contains("Question 1 of") {
+            return give("check", "N");
+        }
+        if last.contains("Enter takes") || last.contains("Enter: go on") {
+            return give("taken up", "");
+        }
+        if last.contains("there was no session yet") {
+            return give("typed", "full body");
+        }
+        if noted.borrow().last() == Some(&"typed") {
+            return give("group", "");
+        }
+        if noted.borrow().last() == Some(&"check") {
+            return give("consent", "");
+        }
+        if waits > 0 && !last.contains("What came out?") && waits < 400 {
+            waits += 1;
+            let asked = last.contains("One to five?");
+            return match waits {
+                _ if asked && at == 7 => {
+                    at = 8;
+                    give("answer", "4")
+                }
+                _ if at == 8 => {
+                    at = 9;
+                    give("pause", "pause")
+                }
+                _ if at == 9 => {
+                    at = 10;
+                    give("go", "go")
+                }
+                _ if at == 10 => {
+                    at = 11;
+                    give("error", "zq zq zq zq zq zq zq")
+                }
+                _ if at == 11 => {
+                    at = 12;
+                    give("asked", "steps")
+                }
+                _ if at == 12 => {
+                    at = 13;
+                    give("asked", "why")
+                }
+                _ if at == 13 => {
+                    at = 14;
+                    give("minutes", "6 minutes")
+                }
+                _ if at == 14 && last.contains("Ten.") => {
+                    at = 15;
+                    give("pain", "pain")
+                }
+                _ if at == 15 => {
+                    at = 16;
+                    give("step", "next")
+                }
+                _ => give("step", "~1"),
+            };
+        }
+        at += 1;
+        match at {
+            1 => give("found", &who),
+            2 => give("chosen", ""),
+            3 => give("group", "ctrl-r"),
+            4 => give("minutes", "9 minutes"),
+            5 => give("consent", ""),
+            6 => give("agreed", "a"),
+            7 => {
+                waits = 1;
+                give("block", "")
+            }
+            17 => give("review", "~1"),
+            18 => give("asked", "read"),
+            _ => None,
+        }
+    });
+    let kinds = kinds.take();
+    kinds.into_iter().zip(heard).collect()
+}
+
+/// What is said of what protects the client, whatever else there is: it is never cut and never shortened.
+fn is_safety(line: &str) -> bool {
+    line.starts_with("Caution: ") || line.starts_with("Health check") || line.contains("stopped for pain")
+}
+
+/// Every piece keeps to its words, but for what protects the client.
+fn assert_within(pieces: &[(&'static str, String)], brief: bool) {
+    for (kind, piece) in pieces {
+        let is_review = piece.contains("What came out?");
+        let kind = if is_review { "review" } else { kind };
+        let Some((_, usual, few)) = BUDGETS.iter().find(|(name, ..)| *name == kind) else { continue };
+        // At the question of consent the cautions come between its first line and the question.
+        let safety: usize = match kind {
+            "consent" if piece.contains("Question ") => continue,
+            "consent" => piece.lines().skip(1).filter(|line| !line.starts_with("Ask: ")).map(count).sum(),
+            "step" | "block" => 2 * piece.matches(" Aim ").count(),
+            _ => piece.lines().filter(|line| is_safety(line)).map(count).sum(),
+        };
+        let most = if brief { *few } else { *usual };
+        assert!(count(piece) <= most + safety, "{kind}: {} of {most}: {piece}", count(piece));
+    }
+}
+
+#[test]
+fn nothing_on_the_way_through_a_block_has_more_words_than_there_is_time_for() {
+    for entry in std::fs::read_dir(super::studio::demo_folder().join("clients")).expect("the demo") {
+        let path = entry.expect("a file").path();
+        let who = path.file_stem().expect("a name").to_string_lossy();
+        for brief in [false, true] {
+            let pieces = walk(Studio::demo_planned_with(Budget::passes(1)), &who, brief);
+            assert!(pieces.iter().filter(|(kind, _)| *kind == "step").count() > 20, "{who}: {pieces:?}");
+            for (_, piece) in &pieces {
+                assert_speakable(piece);
+                assert!(!["Keys:", "Typed:", "Note:"].iter().any(|never| piece.contains(never)), "{piece}");
+            }
+            assert_within(&pieces, brief);
+            assert_cautions_are_said_once(&pieces);
+        }
+    }
+}
+
+/// Each condition in its card sentence at the question of consent, and not again by itself.
+fn assert_cautions_are_said_once(pieces: &[(&'static str, String)]) {
+    let named = pieces.iter().filter(|(kind, _)| *kind == "chosen");
+    let named: usize = named.map(|(_, piece)| piece.matches("Caution: ").count()).sum();
+    let Some(at) = pieces.iter().position(|(kind, piece)| *kind == "consent" && piece.contains("Ask: "))
+    else {
+        return;
+    };
+    let sentences: Vec<&str> = pieces[at].1.lines().skip(1).take(named).collect();
+    assert_eq!(sentences.len(), named, "{}", pieces[at].1);
+    for sentence in sentences {
+        assert!(count(sentence) <= CAUTIONS, "{sentence}");
+        let again = pieces[at + 1..].iter().filter(|(kind, _)| *kind != "asked");
+        assert!(again.clone().all(|(_, piece)| !piece.contains(sentence)), "{sentence}");
+    }
+}
+
+/// Words of every condition there is, with a side where one belongs to it.
+fn conditions() -> Vec<String> {
+    let all = Conditions::built_in().all().iter().filter(|condition| !condition.stops());
+    let words = all.flat_map(|condition| [condition.id.to_string(), format!("{}:left", condition.id)]);
+    words.filter(|word| parse_recorded(word).is_ok()).collect()
+}
+
+proptest! {
+    #![proptest_config(Config { cases: 12, failure_persistence: None, ..Config::default() })]
+
+    #[test]
+    fn whatever_two_conditions_a_client_has_everything_keeps_to_its_words(
+        both in prop::collection::vec(prop::sample::select(conditions()), 2),
+        brief in any::<bool>(),
+    ) {
+        let pieces = walk(Studio::with_conditions("Ana Lund", &both), "lund", brief);
+        assert_within(&pieces, brief);
+        assert_cautions_are_said_once(&pieces);
+        pieces.iter().for_each(|(_, piece)| assert_speakable(piece));
+    }
+}
+
+#[test]
+fn a_row_is_chosen_by_its_number_and_an_answer_is_mended_by_its_step() {
+    let names = ["Ana Lund", "Ilse Brandt", "Nora Quint"];
+    let heard = hear(
+        Studio::with(&names),
+        &["2", "9", "", "ham", "", "", "a", "", "~60", "space", "f", "4", "1 is 3", "9 is 3", "7"],
+    );
+    assert_eq!(heard[1], "2 of 3: Ilse Brandt\n");
+    assert_eq!(heard[2], "There are 3.\n");
+    assert!(heard[3].starts_with("Plan for Ilse Brandt"), "{}", heard[3]);
+    assert!(heard[12].starts_with("Of which step?"), "{}", heard[12]);
+    assert!(heard[13].contains("level 3"), "{}", heard[13]);
+    assert_eq!(heard[14], "There are 2 steps.\n");
+    assert!(heard[15].starts_with("Of which step?"), "{}", heard[15]);
+}
+
+#[test]
+fn again_says_what_was_said_last_with_the_seconds_of_now() {
+    let script = [
+        "",
+        "ham",
+        "",
+        "",
+        "a",
+        "",
+        "again",
+        "~32",
+        "time",
+        "~2",
+        "again",
+        "again",
+        "~3",
+        "again",
+        "cautions",
+        "cautions full",
+    ];
+    let heard =
+        hear(Studio::with_conditions("Ilse Brandt", &["hip-replacement-posterior:left".to_owned()]), &script);
+    assert_eq!(heard[7], heard[6]);
+    assert!(heard[9].contains("Hold, ") || heard[9].contains("Ready, "), "{}", heard[9]);
+    let seconds = |piece: &str| {
+        piece.split_once(" second").and_then(|(before, _)| before.rsplit(' ').next()?.parse::<u32>().ok())
+    };
+    assert_eq!(seconds(&heard[11]), seconds(&heard[9]).map(|before| before - 2), "{heard:?}");
+    assert!(heard[14].starts_with("Hold, ") && heard[14].ends_with(" seconds.\n"), "{}", heard[14]);
+    assert!(heard[15].starts_with("Left hip: ") && !heard[15].contains("degrees"), "{}", heard[15]);
+    assert!(heard[16].contains("New hip"), "{}", heard[16]);
+}
+
+#[test]
+fn brief_is_kept_with_the_trainers_settings_when_it_is_asked_for_and_only_then() {
+    let studio = Studio::with(&["Ilse Brandt"]);
+    let file = studio.root().join("trainer.toml");
+    let kept = |studio: &Studio| {
+        matside::store::Store::open(studio.root()).expect("the folder").trainer().expect("the trainer").brief
+    };
+    assert!(!file.exists());
+    let mut studio = studio;
+    studio.enter().words("brief");
+    assert!(kept(&studio) && studio.app.shared.brief);
+    let studio = studio.killed();
+    assert!(studio.services.trainer().brief);
+    let mut studio = studio;
+    studio.list().enter().words("normal");
+    assert!(!kept(&studio) && !studio.app.shared.brief);
+}
