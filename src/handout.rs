@@ -31,6 +31,7 @@ mod twin;
 pub mod words;
 pub mod year;
 mod year_chart;
+mod year_key;
 mod year_page;
 mod year_rows;
 

@@ -26,6 +26,8 @@ pub struct InForce {
     pub limited: String,
     /// The same in sentences of a card: what to keep and what never, then aim and holds, then what waits for a word.
     pub card: Vec<String>,
+    /// The same to the client who stretches alone: without what hands and pushes would do.
+    pub home: Vec<String>,
     /// What is still fine.
     pub fine: String,
     /// What to say or ask.
@@ -115,6 +117,7 @@ impl Restrictions {
         self.in_force.push(InForce {
             id: record.id.clone(),
             card: vec![format!("No session: {say}.")],
+            home: vec![format!("No session: {say}.")],
             title,
             limited,
             fine: String::new(),
@@ -136,11 +139,13 @@ impl Restrictions {
         if condition.stops() && self.stop.is_none() {
             self.stop = Some(condition.say.clone());
         }
+        let (card, home) = self.card(condition, record, before, age, today);
         self.in_force.push(InForce {
             id: condition.id.clone(),
             title,
             limited: limited.join("; "),
-            card: self.card(condition, record, before, age, today),
+            card,
+            home,
             fine: condition.fine.clone(),
             say: condition.say.clone(),
             clearance: condition.clearance,
@@ -149,7 +154,7 @@ impl Restrictions {
         });
     }
 
-    /// The sentences of a card, of the limits from `first` on.
+    /// The sentences of a card, of the limits from `first` on; and those to the client at home.
     fn card(
         &self,
         condition: &Condition,
@@ -157,7 +162,7 @@ impl Restrictions {
         first: usize,
         age: Option<u32>,
         today: NaiveDate,
-    ) -> Vec<String> {
+    ) -> (Vec<String>, Vec<String>) {
         let scope = scope_of(condition, record);
         let blanks = Blanks {
             side: scope.side,
@@ -168,9 +173,13 @@ impl Restrictions {
         let said = condition.card.iter().filter(|sentence| is_in_force(sentence.when, record, age, today));
         let mut card: Vec<String> = said.map(|sentence| sentence.filled(blanks)).collect();
         let limits: Vec<&Limit> = self.active[first..].iter().map(|active| &active.limit).collect();
+        let mut home = card.clone();
+        home.extend(words::home_doses_sentence(&limits, scope));
+        let is_waiting = limits.iter().any(|limit| limit.when.until_cleared);
+        home.extend(is_waiting.then(|| "More only once a doctor or physiotherapist says so.".to_owned()));
         card.extend(words::doses_sentence(&limits, scope));
         card.extend(words::waiting_sentence(&limits, scope));
-        card
+        (card, home)
     }
 
     fn add_limits(

@@ -58,6 +58,38 @@ impl Limit {
 /// Aims, holds and pushes of a condition as one sentence of a card, such as "Aim 3, holds to 30 s; hip: no
 /// contract-relax."; nothing where none is lowered.
 pub(super) fn doses_sentence(limits: &[&Limit], scope: Scope) -> Option<String> {
+    said_of_doses(limits, scope, &|limit| {
+        Some(match &limit.precaution {
+            Precaution::Level(level) => format!("aim {level}"),
+            Precaution::Hold(longest) => format!("holds to {} s", longest.get()),
+            Precaution::Push { longest, cycles } => {
+                format!("light pushes of {} s, {cycles} times", longest.get())
+            }
+            Precaution::Stretches(most) => format!("{most} stretches at most"),
+            Precaution::Contraindicated if limit.on.method == Some(Method::ContractRelax) => {
+                "no contract-relax".to_owned()
+            }
+            _ => return None,
+        })
+    })
+}
+
+/// The same to a client who stretches alone, where nobody pushes and the aim is 3 for everyone: "Hip: a very light pull,
+/// no longer than 20 s."
+pub(super) fn home_doses_sentence(limits: &[&Limit], scope: Scope) -> Option<String> {
+    said_of_doses(limits, scope, &|limit| match &limit.precaution {
+        Precaution::Level(level) if level.get() < 3 => Some("a very light pull".to_owned()),
+        Precaution::Hold(longest) => Some(format!("no longer than {} s", longest.get())),
+        _ => None,
+    })
+}
+
+/// Doses as one sentence, place by place, each in such words.
+fn said_of_doses(
+    limits: &[&Limit],
+    scope: Scope,
+    words: &dyn Fn(&Limit) -> Option<String>,
+) -> Option<String> {
     let mut places: Vec<(String, Vec<String>)> = Vec::new();
     for limit in limits.iter().filter(|limit| !limit.when.until_cleared) {
         let on = &limit.on;
@@ -71,18 +103,7 @@ pub(super) fn doses_sentence(limits: &[&Limit], scope: Scope) -> Option<String> 
         if narrowed {
             continue;
         }
-        let dose = match &limit.precaution {
-            Precaution::Level(level) => format!("aim {level}"),
-            Precaution::Hold(longest) => format!("holds to {} s", longest.get()),
-            Precaution::Push { longest, cycles } => {
-                format!("light pushes of {} s, {cycles} times", longest.get())
-            }
-            Precaution::Stretches(most) => format!("{most} stretches at most"),
-            Precaution::Contraindicated if on.method == Some(Method::ContractRelax) => {
-                "no contract-relax".to_owned()
-            }
-            _ => continue,
-        };
+        let Some(dose) = words(limit) else { continue };
         let place = place_text(on, &recorded_names(scope)).replace("the ", "");
         match places.iter_mut().find(|(named, _)| *named == place) {
             Some((_, doses)) if !doses.contains(&dose) => doses.push(dose),

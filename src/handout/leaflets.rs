@@ -1,4 +1,4 @@
-//! The pages of a client with what is usual on them, as files to be written: home card, last session, year, letter.
+//! The pages of a client as they are usually asked for, as files to be written: home card, last session, year, letter.
 
 use std::fmt;
 use std::sync::Arc;
@@ -90,7 +90,7 @@ pub fn home(
         trainer: trainer.name.clone(),
         on,
         days: wish.days,
-        cautions: today.restrictions.in_force().iter().map(|caution| caution.card.clone()).collect(),
+        cautions: today.restrictions.in_force().iter().map(|caution| caution.home.clone()).collect(),
         stretches: home_card::choose(&today, &purpose, count).map_err(NoHomeCard::NoStretch)?,
     })
 }
@@ -107,44 +107,100 @@ fn trained_last(client: &Client) -> Trained {
     trained
 }
 
+/// A page of a client.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeafletKind {
+    /// Stretches to do alone at home.
+    Home,
+    /// The last session.
+    Record,
+    /// The year for the quarterly talk.
+    Year,
+    /// What was recorded, for a clinician.
+    Letter,
+}
+
+impl LeafletKind {
+    /// Every page there is.
+    pub const ALL: [Self; 4] = [Self::Home, Self::Record, Self::Year, Self::Letter];
+
+    /// What it is, in a word or two.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Home => "home card",
+            Self::Record => "last session",
+            Self::Year => "year",
+            Self::Letter => "letter",
+        }
+    }
+}
+
+/// Which pages are asked for, and what of that which they leave out otherwise is put in.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LeafletWish {
+    /// The pages.
+    pub kinds: Vec<LeafletKind>,
+    /// Conditions go into the letter, remarks into the letter and the record of a session.
+    pub extras: LetterExtras,
+}
+
 /// A page as a file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Leaflet {
-    /// What it is, in a word or two.
-    pub kind: &'static str,
+    /// What it is.
+    pub kind: LeafletKind,
     /// The name of the file.
     pub name: String,
     /// The page.
     pub text: String,
 }
 
-/// Every page that there is something to write on, to print, and why there is no card for home if there is none.
+/// The pages that are asked for, to print, and in a line each why there is none of the others.
 pub fn leaflets(
-    client: Client,
+    client: &Client,
     catalogue: &Arc<Catalogue>,
     trainer: &Trainer,
     on: NaiveDate,
-) -> (Vec<Leaflet>, Option<NoHomeCard>) {
-    let (from, id) = (Letterhead::of(trainer), client.profile.id.to_string());
-    let file = |kind, what: &str, of: NaiveDate, text| Leaflet {
-        kind,
-        name: format!("{id}-{what}-{of}.html"),
-        text,
-    };
-    let mut all = Vec::new();
-    if let Some(session) = client.sessions.iter().max_by_key(|session| session.at) {
-        let page = RecordPage::of(&client, session, catalogue, from.clone(), false);
-        all.push(file("last session", "session", session.at.date_naive(), page.write(Markup::Html)));
-    }
-    let year = YearPage::of(&client, catalogue, on, from.clone());
-    all.extend(year.map(|page| file("year", "year", on, page.write(Markup::Html))));
-    let letter = Letter::of(&client, catalogue, (None, on), from, LetterExtras::default());
-    all.extend(letter.map(|page| file("letter", "letter", on, page.write(Markup::Html))));
-    match home(client, Arc::clone(catalogue), trainer, on, HomeWish::default()) {
-        Ok(card) => {
-            all.push(file("home card", "home", on, home_page::write(&card, Markup::Html)));
-            (all, None)
+    wish: &LeafletWish,
+) -> (Vec<Leaflet>, Vec<String>) {
+    let (mut all, mut missing) = (Vec::new(), Vec::new());
+    for kind in &wish.kinds {
+        match leaflet(*kind, client, catalogue, (trainer, on), wish.extras) {
+            Ok(page) => all.push(page),
+            Err(why) => missing.push(format!("no {}: {why}", kind.words())),
         }
-        Err(why) => (all, Some(why)),
     }
+    (all, missing)
+}
+
+fn leaflet(
+    kind: LeafletKind,
+    client: &Client,
+    catalogue: &Arc<Catalogue>,
+    (trainer, on): (&Trainer, NaiveDate),
+    extras: LetterExtras,
+) -> Result<Leaflet, String> {
+    let from = Letterhead::of(trainer);
+    let nothing = || "no session in that time".to_owned();
+    let (what, of, text) = match kind {
+        LeafletKind::Home => {
+            let card = home(client.clone(), Arc::clone(catalogue), trainer, on, HomeWish::default());
+            let card = card.map_err(|why| why.to_string())?;
+            ("home", on, home_page::write(&card, Markup::Html))
+        }
+        LeafletKind::Record => {
+            let last = client.sessions.iter().max_by_key(|session| session.at).ok_or_else(nothing)?;
+            let page = RecordPage::of(client, last, catalogue, from, extras.remarks);
+            ("session", last.at.date_naive(), page.write(Markup::Html))
+        }
+        LeafletKind::Year => {
+            let page = YearPage::of(client, catalogue, on, from).ok_or_else(nothing)?;
+            ("year", on, page.write(Markup::Html))
+        }
+        LeafletKind::Letter => {
+            let page = Letter::of(client, catalogue, (None, on), from, extras).ok_or_else(nothing)?;
+            ("letter", on, page.write(Markup::Html))
+        }
+    };
+    Ok(Leaflet { kind, name: format!("{}-{what}-{of}.html", client.profile.id), text })
 }

@@ -200,7 +200,10 @@ impl Letter {
         let mut space = Space::sheet();
         let lines = many(self.from.height() + 1) * 10.0 * 1.25 * POINT;
         space.reserve(lines.max(20.0 * 1.1 * POINT) + 2.6);
-        space.reserve(7.5 + paragraph(&self.summary, 9.5, SHEET.0, 1.25) + 1.6);
+        // The name is bold; the line for the pen stands before it.
+        let about = format!("About {}{}", self.client, self.born);
+        space.reserve(2.8 + paragraph(&about, 12.5, SHEET.0 - 88.0, 1.15).max(5.0));
+        space.reserve(paragraph(&self.summary, 9.5, SHEET.0, 1.25) + 1.6);
         // Heads of the parts, the head of the table, what stands under it, the foot.
         let heading = 11.0 * 1.2 * POINT + 2.6;
         space.reserve(2.0 * heading + 4.0 + paragraph(ANSWERS, 8.5, SHEET.0, 1.25) + 1.6 + 8.5);
@@ -227,7 +230,7 @@ impl Letter {
             let heights: Vec<f64> = all.iter().map(|it| paragraph(it, 9.0, SHEET.0 * 0.75, 1.25)).collect();
             conditions = space.rows(&heights, 5.0);
         }
-        let height = |stops: &Stops| paragraph(&stops.short(), 9.5, 114.0, 1.25);
+        let height = |stops: &Stops| paragraph(&stops.short(), 9.5, 114.0 - 4.0, 1.25);
         let heights: Vec<f64> = self.stops.iter().map(height).collect();
         // As many as the lines for the pen are high have room in any case.
         space.reserve(-(32.0 - heading));

@@ -1,10 +1,10 @@
 //! How much of a sheet words take, estimated.
 //!
 //! A page without a script cannot measure itself, and nobody knows which font the printer's machine has: letters are
-//! taken to be as wide as those of the widest usual one (`DejaVu Sans`, brought to one height of small letters as the
-//! pages' style does).
+//! taken to be as wide as those of the widest usual one (`DejaVu Sans`, read from the font itself and brought to one
+//! height of small letters as the pages' style does).
 
-use crate::text::columns;
+use unicode_width::UnicodeWidthChar as _;
 
 /// Millimetres of a point.
 pub(super) const POINT: f64 = 25.4 / 72.0;
@@ -13,12 +13,29 @@ pub(super) const SHEET: (f64, f64) = (186.0, 255.0);
 /// Mean width of a letter against the size of its font: plain and bold.
 pub(super) const LETTER: f64 = 0.535;
 pub(super) const BOLD: f64 = 0.62;
+/// Widths of the letters from space to `~` in hundredths of the size of the font; the space is that of `Verdana` (from
+/// memory).
+const LETTERS: [u8; 95] = [
+    34, 38, 44, 80, 60, 90, 74, 26, 37, 37, 47, 80, 30, 34, 30, 32, 60, 60, 60, 60, 60, 60, 60, 60, 60, 60,
+    32, 32, 80, 80, 80, 50, 95, 65, 65, 66, 73, 60, 55, 74, 71, 28, 28, 62, 53, 82, 71, 75, 57, 75, 66, 60,
+    58, 69, 65, 94, 65, 58, 65, 37, 32, 37, 80, 47, 47, 58, 60, 52, 60, 58, 33, 60, 60, 26, 26, 55, 26, 92,
+    60, 58, 60, 60, 39, 49, 37, 60, 56, 78, 56, 56, 50, 60, 32, 60, 80,
+];
 /// What a line loses on average where a word does not fit any more, in letters.
 const LOST: f64 = 3.0;
 
-/// Millimetres of a text whose letters are so many points wide.
+/// Millimetres of a text whose letters are so many points wide on average.
 pub(super) fn width(words: &str, letter: f64) -> f64 {
-    u16::try_from(columns(words)).map_or(f64::MAX, f64::from) * letter * POINT
+    words.chars().map(of_mean).sum::<f64>() * letter * POINT
+}
+
+/// How wide a letter is against the mean one; of any that is not known one column is as wide as that.
+fn of_mean(letter: char) -> f64 {
+    let known = u32::from(letter).checked_sub(32).and_then(|place| LETTERS.get(usize::try_from(place).ok()?));
+    known.map_or_else(
+        || many(letter.width().unwrap_or(1)),
+        |hundredths| f64::from(*hundredths) / 100.0 / LETTER,
+    )
 }
 
 /// Lines of a text in a column; its letters are so many points wide.

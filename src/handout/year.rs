@@ -5,13 +5,14 @@ use std::collections::BTreeMap;
 
 use chrono::{Datelike as _, NaiveDate};
 
+use crate::body::evidence::Evidence;
 use crate::body::{Muscle, Side};
 use crate::catalogue::{Catalogue, StretchId};
 use crate::client::{Client, Ended, Session};
 use crate::insight::quarters::{ByQuarter, DegreesByQuarter, Quarter, QuarterValues, Quarters};
 use crate::insight::{Claim, ClaimMark, Learned};
-use crate::words::ClaimWords;
 use crate::words::date::{day, short_month};
+use crate::words::{ClaimWords, cited};
 
 use super::attended::{between, consents, span};
 use super::paper::Letterhead;
@@ -65,8 +66,13 @@ pub(super) struct YearTest {
     pub(super) beyond: i32,
     /// Left and right, a quarter each.
     pub(super) sides: [Vec<Option<QuarterValues>>; 2],
+    /// With both sides at once, a quarter each.
+    pub(super) both: Vec<Option<QuarterValues>>,
     /// Left less right.
     pub(super) apart: Vec<Option<QuarterValues>>,
+    /// Between what eight of ten healthy people lie, and whose norm it is; only where every figure of
+    /// it was read in print.
+    pub(super) norm: Option<([i32; 2], String)>,
     /// Left answered higher, right answered higher.
     pub(super) higher: Vec<Option<[u32; 2]>>,
 }
@@ -202,7 +208,13 @@ fn by_quarter<T: Copy>(all: &[Quarter], values: &ByQuarter<T>) -> Vec<Option<T>>
 fn tests(quarters: &Quarters, catalogue: &Catalogue) -> (Vec<YearTest>, usize) {
     let all = quarters.all.as_slice();
     let measured = |degrees: &DegreesByQuarter| -> u32 {
-        degrees.sides.iter().flat_map(BTreeMap::values).map(|values| values.count).sum()
+        degrees
+            .sides
+            .iter()
+            .chain([&degrees.both])
+            .flat_map(BTreeMap::values)
+            .map(|values| values.count)
+            .sum()
     };
     let mut most: Vec<&DegreesByQuarter> =
         quarters.degrees.iter().filter(|degrees| measured(degrees) > 0).collect();
@@ -220,7 +232,12 @@ fn tests(quarters: &Quarters, catalogue: &Catalogue) -> (Vec<YearTest>, usize) {
             form: known.map_or_else(|| series.form.to_string(), |(_, form)| words::lowered(&form.name)),
             beyond: i32::try_from(beyond).unwrap_or(i32::MAX),
             sides: [by_quarter(all, &degrees.sides[0]), by_quarter(all, &degrees.sides[1])],
+            both: by_quarter(all, &degrees.both),
             apart: by_quarter(all, &degrees.apart),
+            norm: degrees
+                .norm
+                .filter(|(_, norm)| norm.verified == Evidence::Seen)
+                .map(|(range, norm)| (range, cited(norm.source))),
             higher: higher.into_iter().map(|counts| counts.map(|[left, right, _]| [left, right])).collect(),
         }
     };

@@ -10,21 +10,21 @@ use super::paper::{self, Markup, clock, escaped, foreign, mark};
 use super::paper_size::{POINT, SHEET, Space, many, paragraph};
 use super::twin::{Twin, TwinTable};
 use super::year::{YearPage, YearTest};
-use super::year_chart::{degrees, height_of};
+use super::year_chart::{HEIGHT, height_of};
 
 const STYLE: &str = include_str!("year_page.css");
 /// What the page is not.
 const LIMITS: &str = "Angles by the trainer, in the position of the stretch. Answers, 1 to 5, are kept near 4 and say nothing \
                       about range. These are notes from training, no diagnosis.";
-const SIDES: &str = "Left: filled, solid line; right: hollow, dashed. ";
 const NO_ANGLE: &str = "Nothing was measured in this time.";
 const NO_PAIN: &str = "No stretch was stopped for pain in this time.";
 const WORK: &str = "7/10: stretched in 7 sessions, trained in 10; bold: never stretched.";
 const HELD: &str = "Sessions, minutes held a week";
 const PAIN: &str = "All: of how many times done; the last stop; how often done since, without pain.";
 
-/// Millimetres of a chart: as laid out, and where room is scarce.
-const CHARTS: [f64; 3] = [41.0, 33.0, 26.0];
+/// Millimetres of a chart at least, as the style says, too: where rows of the tables need the room, the page itself makes
+/// the charts smaller, no more than this.
+const CHARTS: [f64; 2] = [HEIGHT, 34.0];
 /// Width of the names of muscles and of stretches.
 const MUSCLES: f64 = 27.0;
 const STRETCHES: f64 = 34.0;
@@ -32,7 +32,6 @@ const STRETCHES: f64 = 34.0;
 /// What of the page has room on the sheet.
 #[derive(Debug, Clone, Copy)]
 struct YearShown {
-    chart: f64,
     work: usize,
     pains: usize,
     /// Whether the time held stands under what was trained, not under the pains.
@@ -46,23 +45,6 @@ impl YearPage {
             Markup::Html => self.html(),
             Markup::Markdown | Markup::Plain => self.twin(markup),
         }
-    }
-
-    /// What angles, sides and pictures stand for.
-    fn key(&self) -> String {
-        let beyond: Vec<String> = self.tests.iter().map(|test| degrees(test.beyond / 10 * 10)).collect();
-        let first = if self.first.is_empty() { String::new() } else { format!("; {}", self.first) };
-        let more = match self.more_tests {
-            0 => String::new(),
-            more => format!(" {more} more, measured less often, in the data."),
-        };
-        format!(
-            "Median of a quarter, with lowest and highest. Grey is the measuring error: where two grey bars do not \
-             overlap, the difference is more than measuring twice would give ({} degrees). L − R: left less right; up \
-             to 3 either way is usual. All are {} degrees high. Higher: answers that differed, left : right{first}.{more}",
-            beyond.join(", "),
-            height_of(&self.tests)
-        )
     }
 
     fn limits(&self) -> String {
@@ -95,22 +77,18 @@ impl YearPage {
             }
             out.push_str("</ul>\n");
         }
-        out.push_str("</section>\n<section aria-labelledby=\"d\"><h2 id=\"d\">Degrees by quarter</h2>\n");
+        out.push_str(
+            "</section>\n<section class=\"deg\" aria-labelledby=\"d\"><h2 id=\"d\">Degrees by quarter</h2>\n",
+        );
         if self.tests.is_empty() {
             let _ = writeln!(out, "<p class=\"few\">{NO_ANGLE}</p>");
         } else {
             out.push_str("<div class=\"figs\">\n");
             let high = height_of(&self.tests);
             for test in &self.tests {
-                self.figure(&mut out, test, shown.chart, high);
+                self.figure(&mut out, test, high);
             }
-            let _ = write!(
-                out,
-                "</div>\n<p class=\"note\">{}{}{SIDES}{}</p>\n",
-                mark(Some(Side::Left)),
-                mark(Some(Side::Right)),
-                self.key()
-            );
+            let _ = write!(out, "</div>\n<p class=\"note\">{}</p>\n", self.key());
         }
         out.push_str("</section>\n<div class=\"two\">");
         out.push_str("<div>");
@@ -135,14 +113,14 @@ impl YearPage {
         }
     }
 
-    fn figure(&self, out: &mut String, test: &YearTest, chart: f64, high: i32) {
+    fn figure(&self, out: &mut String, test: &YearTest, high: i32) {
         let _ = write!(
             out,
             "<figure><figcaption><strong>{}</strong> <span class=\"q\">{}</span></figcaption>",
             escaped(&test.name),
             escaped(&test.form)
         );
-        test.svg(out, &self.quarters, chart, high);
+        test.svg(out, &self.quarters, high);
         let _ = write!(
             out,
             "<table class=\"u\"><caption class=\"vh\">{} by quarter</caption><thead><tr><td></td>",
@@ -154,6 +132,7 @@ impl YearPage {
             let side = match name {
                 "left" => mark(Some(Side::Left)),
                 "right" => mark(Some(Side::Right)),
+                "both" => mark(None),
                 _ => String::new(),
             };
             let _ = write!(out, "<tr><th scope=\"row\">{side}{name}</th>");
@@ -286,10 +265,11 @@ impl YearPage {
             space.reserve(6.0);
         } else {
             let caption =
-                |test: &YearTest| paragraph(&format!("{} {}", test.name, test.form), 10.5, 58.0, 1.15);
+                |test: &YearTest| paragraph(&format!("{} {}", test.name, test.form), 11.0, 58.0, 1.15);
             space.reserve(self.tests.iter().map(caption).fold(0.0, f64::max));
-            space.reserve(2.0 * 8.0 * 1.18 * POINT + 4.0 * 8.5 * 1.18 * POINT + 0.8);
-            space.reserve(paragraph(&format!("- {SIDES}{}", self.key()), 8.5, SHEET.0, 1.22) + 0.8);
+            let rows = self.tests.iter().map(|test| test.rows().len()).max().unwrap_or(0);
+            space.reserve(2.0 * 8.0 * 1.18 * POINT + many(rows) * 8.5 * 1.18 * POINT + 0.8);
+            space.reserve(paragraph(&self.key(), 8.5, SHEET.0, 1.22) + 0.8);
         }
         // Heads of both tables, sessions and what was held, what stands under them.
         space.reserve(heading + 2.0 * 8.0 * 1.1 * POINT + 0.5);
@@ -304,17 +284,13 @@ impl YearPage {
         let pains: Vec<f64> =
             self.pains.iter().map(|pain| height(&pain.named(), STRETCHES - 4.0, 9.0)).collect();
         let charts = if self.tests.is_empty() { &[0.0][..] } else { &CHARTS[..] };
-        let mut best = YearShown { chart: charts[0], work: 0, pains: 0, is_held_left: false };
+        let mut best = YearShown { work: 0, pains: 0, is_held_left: false };
         for (chart, is_held_left) in charts.iter().flat_map(|chart| [(*chart, false), (*chart, true)]) {
             let (mut left, mut right) = (space, right);
             left.reserve(chart + if is_held_left { held } else { 0.0 });
             right.reserve(chart + if is_held_left { 0.0 } else { held });
-            let shown = YearShown {
-                chart,
-                work: left.rows(&work, 4.5),
-                pains: right.rows(&pains, 4.5),
-                is_held_left,
-            };
+            let shown =
+                YearShown { work: left.rows(&work, 4.5), pains: right.rows(&pains, 4.5), is_held_left };
             if shown.work + shown.pains > best.work + best.pains {
                 best = shown;
             }

@@ -10,19 +10,26 @@ impl YearTest {
     /// The rows of its table.
     pub(super) fn rows(&self) -> Vec<(&'static str, Vec<String>)> {
         let dash = || "–".to_owned();
-        let medians = |side: usize| {
-            self.sides[side].iter().map(|of| of.map_or_else(dash, |values| degrees(values.median))).collect()
+        let medians = |of: &[Option<QuarterValues>]| {
+            of.iter().map(|of| of.map_or_else(dash, |values| degrees(values.median))).collect()
         };
         let signed = |tenths: i32| match tenths {
             0 => "0".to_owned(),
             1.. => format!("+{}", degrees(tenths)),
             _ => format!("−{}", degrees(-tenths)),
         };
-        let apart =
+        let apart: Vec<String> =
             self.apart.iter().map(|of| of.map_or_else(dash, |values| signed(values.median))).collect();
         let higher = |of: &Option<[u32; 2]>| of.map_or_else(dash, |[left, right]| format!("{left}:{right}"));
-        let mut rows = vec![("left", medians(0)), ("right", medians(1)), ("L − R", apart)];
-        if !self.higher.is_empty() {
+        let mut rows = Vec::new();
+        if self.is_by_side() {
+            rows.extend([("left", medians(&self.sides[0])), ("right", medians(&self.sides[1]))]);
+            rows.push(("L − R", apart));
+        }
+        if self.is_at_once() {
+            rows.push(("both", medians(&self.both)));
+        }
+        if self.is_by_side() && !self.higher.is_empty() {
             rows.push(("higher", self.higher.iter().map(higher).collect()));
         }
         rows
@@ -30,12 +37,30 @@ impl YearTest {
 
     /// Lowest and highest, which the picture shows.
     pub(super) fn ranges(&self) -> Vec<(&'static str, Vec<String>)> {
-        let ranges = |side: usize| {
+        let ranges = |of: &[Option<QuarterValues>]| {
             let cell =
                 |values: QuarterValues| format!("{}–{}", degrees(values.range[0]), degrees(values.range[1]));
-            self.sides[side].iter().map(|of| of.map_or_else(|| "–".to_owned(), cell)).collect()
+            of.iter().map(|of| of.map_or_else(|| "–".to_owned(), cell)).collect()
         };
-        vec![("left, low–high", ranges(0)), ("right, low–high", ranges(1))]
+        let mut rows = Vec::new();
+        if self.is_by_side() {
+            let [left, right] = &self.sides;
+            rows.extend([("left, low–high", ranges(left)), ("right, low–high", ranges(right))]);
+        }
+        if self.is_at_once() {
+            rows.push(("both, low–high", ranges(&self.both)));
+        }
+        rows
+    }
+
+    /// Whether anything was measured of a single side.
+    pub(super) fn is_by_side(&self) -> bool {
+        self.sides.iter().flatten().any(Option::is_some)
+    }
+
+    /// Whether anything was measured with both sides at once.
+    pub(super) fn is_at_once(&self) -> bool {
+        self.both.iter().any(Option::is_some)
     }
 }
 

@@ -86,6 +86,8 @@ pub struct DegreesByQuarter {
     pub series: AngleSeries,
     /// Left and right.
     pub sides: [ByQuarter<QuarterValues>; 2],
+    /// With both sides at once.
+    pub both: ByQuarter<QuarterValues>,
     /// Left less right, where both were measured on one day.
     pub apart: ByQuarter<QuarterValues>,
     /// By how much one measurement may be off either way (95 %): the band behind.
@@ -213,12 +215,13 @@ fn degrees(
     let series = angles::series(sittings, client.profile.sex);
     let of = |series: AngleSeries| {
         let mut sides: [ByQuarter<Vec<i32>>; 2] = Default::default();
-        let mut apart: ByQuarter<Vec<i32>> = BTreeMap::new();
+        let [mut apart, mut both]: [ByQuarter<Vec<i32>>; 2] = Default::default();
         for reading in &series.readings {
             let quarter = Quarter::of(reading.on);
             for (values, angle) in sides.iter_mut().zip(reading.sides) {
                 values.entry(quarter).or_default().extend(angle);
             }
+            both.entry(quarter).or_default().extend(reading.both);
             if let [Some(left), Some(right)] = reading.sides {
                 apart.entry(quarter).or_default().push(left - right);
             }
@@ -226,6 +229,7 @@ fn degrees(
         let form = catalogue.form(&series.stretch, &series.form).map(|(_, form)| form);
         DegreesByQuarter {
             sides: sides.map(spreads),
+            both: spreads(both),
             apart: spreads(apart),
             error: i32::try_from(series.error.hundredths() * 196 / 1000).unwrap_or(i32::MAX),
             norm: form.and_then(|form| norms::middle_of(form, client, today)),

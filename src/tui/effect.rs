@@ -7,6 +7,7 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset};
 
 use crate::client::{Client, ClientId, ConsentLimit, Habit, KeptBlock, Profile, Report, Session, SoreRegion};
+use crate::handout::leaflets::LeafletWish;
 use crate::planner::PlanRequest;
 
 use super::spoken::cues::Utterance;
@@ -120,8 +121,8 @@ pub enum Effect {
     LetWalkInGo,
     /// Write the session into another folder, since the client's file takes nothing now.
     Rescue(Arc<Client>, Box<Session>, PathBuf),
-    /// Write the pages of a client to print, into this folder or the usual one.
-    WritePages(ClientId, Option<PathBuf>),
+    /// Write pages of a client to print, into this folder or the usual one.
+    WritePages(ClientId, LeafletWish, Option<PathBuf>),
     /// Open the invented studio.
     Demo,
     /// Ring the terminal's bell.

@@ -51,6 +51,8 @@ pub enum Visit {
     Card(CardOf),
     /// What is sore on the trainer?
     Sore,
+    /// Which pages are to be written, of whom?
+    Pages(ClientId),
     /// May hands-on work begin?
     Health {
         /// Of whom.

@@ -137,7 +137,7 @@ pub struct Slot {
 pub fn slots(mode: Mode) -> Vec<Slot> {
     let mut slots: Vec<Slot> = Vec::new();
     // There is no help over what lies over a screen.
-    let has_help = !matches!(mode, Mode::Help | Mode::Commands | Mode::TeachRemote);
+    let has_help = !matches!(mode, Mode::Pages | Mode::Help | Mode::Commands | Mode::TeachRemote);
     let shown = |row: &Binding| !row.slot.is_empty() && (has_help || row.action != Action::Help);
     for (_, row) in rows(mode).into_iter().filter(|(_, row)| shown(row)) {
         match slots.iter_mut().find(|slot| slot.words == row.slot) {
@@ -238,7 +238,7 @@ mod tests {
             let slots = slots(mode);
             let last: Vec<Action> = slots.iter().rev().take(2).map(|slot| slot.action).collect();
             let way_out = |action: &Action| matches!(action, Action::Back | Action::Quit);
-            if matches!(mode, Mode::Help | Mode::Commands | Mode::TeachRemote) {
+            if matches!(mode, Mode::Pages | Mode::Help | Mode::Commands | Mode::TeachRemote) {
                 assert!(last.first().is_some_and(way_out), "{mode:?} {last:?}");
             } else {
                 assert!(

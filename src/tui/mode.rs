@@ -101,6 +101,8 @@ pub enum Mode {
     WalkInSide,
     /// A line of free text about a walk-in.
     WalkInText,
+    /// The pages to write, over a screen of a client.
+    Pages,
     /// The keys of another screen.
     Help,
     /// The commands of another screen.

@@ -7,6 +7,7 @@ pub mod health;
 pub mod help;
 pub mod history;
 pub mod live;
+pub mod pages;
 pub mod plan;
 pub mod review;
 pub mod sore;
@@ -44,6 +45,8 @@ pub enum Screen {
     Health(Box<health::State>),
     /// What is sore on the trainer?
     Sore(sore::State),
+    /// Which pages are to be written?
+    Pages(pages::State),
     /// Which keys are there?
     Help(help::State),
     /// Which commands are there?
@@ -63,6 +66,7 @@ macro_rules! each {
             Screen::Card($state) => $call,
             Screen::Health($state) => $call,
             Screen::Sore($state) => $call,
+            Screen::Pages($state) => $call,
             Screen::Help($state) => $call,
             Screen::Commands($state) => $call,
             Screen::TeachRemote($state) => $call,
@@ -80,6 +84,7 @@ impl Screen {
             Visit::History(who) => Self::History(Box::new(history::State::new(who))),
             Visit::Card(of) => Self::Card(Box::new(card::State::of(of))),
             Visit::Sore => Self::Sore(sore::State::default()),
+            Visit::Pages(who) => Self::Pages(pages::State::new(who)),
             Visit::Health { who, then_begin } => Self::Health(Box::new(health::State::new(who, then_begin))),
         }
     }
@@ -155,6 +160,6 @@ impl Screen {
 
     /// Whether it lies over the screen below and leaves that in sight.
     pub const fn is_overlay(&self) -> bool {
-        matches!(self, Self::Help(_) | Self::Commands(_) | Self::TeachRemote(_))
+        matches!(self, Self::Pages(_) | Self::Help(_) | Self::Commands(_) | Self::TeachRemote(_))
     }
 }

@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use crate::catalogue::Catalogue;
 use crate::client::{Attribution, Client, ClientId, Habit, Profile, Session, TakenBack, Trainer};
 use crate::failure::Failure;
-use crate::handout::leaflets::leaflets;
+use crate::handout::leaflets::{LeafletWish, leaflets};
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store, StoreError};
 use crate::strain;
@@ -166,7 +166,7 @@ impl Services {
             Effect::Rescue(client, session, folder) => {
                 Reply::Rescued(self.store.rescue(&client, &session, &folder).map_err(failed(&self.store)))
             }
-            Effect::WritePages(id, folder) => Reply::Pages(self.write_pages(&id, folder, now.date_naive())),
+            Effect::WritePages(id, wish, to) => Reply::Pages(self.page_writer(id, wish, to, now)()),
             Effect::Release => {
                 self.journal = None;
                 return None;
@@ -209,21 +209,32 @@ impl Services {
         }))
     }
 
-    /// Writes every page of a client and says in one line which and where.
-    fn write_pages(&self, id: &ClientId, to: Option<PathBuf>, on: NaiveDate) -> Result<String, Failure> {
-        let failed = failed(&self.store);
-        let client = self.store.load(id).map_err(&failed)?;
-        let (pages, no_card) = leaflets(client, &self.catalogue, &self.trainer, on);
-        let folder = to.map_or_else(Store::out_folder, Ok).map_err(&failed)?;
-        for page in &pages {
-            Store::hand_out(&folder, &page.name, page.text.as_bytes()).map_err(&failed)?;
+    /// Writes pages of a client and says in one line which and where, on any thread: a home card is planned many times.
+    pub fn page_writer(
+        &self,
+        id: ClientId,
+        wish: LeafletWish,
+        to: Option<PathBuf>,
+        now: DateTime<FixedOffset>,
+    ) -> impl FnOnce() -> Result<String, Failure> + Send + use<> {
+        let (store, catalogue, trainer) = (self.store.clone(), self.catalogue(), self.trainer.clone());
+        move || {
+            let failed = failed(&store);
+            let client = store.load(&id).map_err(&failed)?;
+            let (pages, missing) = leaflets(&client, &catalogue, &trainer, now.date_naive(), &wish);
+            let missing = missing.join("; ");
+            if pages.is_empty() {
+                return Ok(missing);
+            }
+            let folder = to.map_or_else(Store::out_folder, Ok).map_err(&failed)?;
+            for page in &pages {
+                Store::hand_out(&folder, &page.name, page.text.as_bytes()).map_err(&failed)?;
+            }
+            let kinds: Vec<&str> = pages.iter().map(|page| page.kind.words()).collect();
+            let open = if store.is_encrypted() { "; not locked: whoever has them can read them" } else { "" };
+            let gap = if missing.is_empty() { "" } else { "; " };
+            Ok(format!("written into {}: {}{gap}{missing}{open}", folder.display(), text::list(&kinds)))
         }
-        let kinds: Vec<&str> = pages.iter().map(|page| page.kind).collect();
-        let no_card = no_card.map(|why| format!("; no home card: {why}")).unwrap_or_default();
-        let open =
-            if self.store.is_encrypted() { "; not locked: whoever has them can read them" } else { "" };
-        let written = if kinds.is_empty() { "no page".to_owned() } else { text::list(&kinds) };
-        Ok(format!("written into {}: {written}{no_card}{open}", folder.display()))
     }
 
     fn begin(&mut self, id: &ClientId, session: &Session) -> Result<(), Failure> {

@@ -94,7 +94,7 @@ impl WalkIn {
             }
             Effect::Write(entry) if self.open.is_some() => Reply::Written(self.write(entry)),
             Effect::Rescue(client, ..) if client.profile.id.is_of_walk_in() => Reply::Rescued(Err(no_card())),
-            Effect::WritePages(id, _) if id.is_of_walk_in() => Reply::Pages(Err(no_card())),
+            Effect::WritePages(id, _, _) if id.is_of_walk_in() => Reply::Pages(Err(no_card())),
             Effect::LetWalkInGo => {
                 self.let_go();
                 Reply::WalkInGone

@@ -1,9 +1,9 @@
-//! Threads beside the screens: the list of clients, proofs and what-if questions never make a key wait.
+//! Threads beside the screens: the list of clients, proofs, what-if questions and pages never make a key wait.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::thread;
+use std::thread::{self, JoinHandle};
 
 use chrono::{DateTime, FixedOffset};
 
@@ -21,6 +21,8 @@ pub enum Done {
     Planned(Box<Reply>),
     /// The clients, for the question of that number.
     Listed(u64, Result<ClientList, Failure>),
+    /// Pages, or why there are none.
+    Wrote(Result<String, Failure>),
 }
 
 /// Takes what a thread has done to whoever waits for it; nobody does any more once the program ends.
@@ -42,6 +44,8 @@ pub struct Workers {
     what_ifs: Sender<WhatIfJob>,
     /// How often the clients were asked for; only the latest answer counts.
     lists: u64,
+    /// Pages that are being written.
+    pages: Vec<JoinHandle<()>>,
 }
 
 impl std::fmt::Debug for Workers {
@@ -55,7 +59,7 @@ impl Workers {
     pub fn start(services: Services, hand: Hand) -> Self {
         let (what_ifs, questions) = channel();
         answer_what_ifs(questions, Arc::clone(&hand));
-        Self { services, hand, called_off: Arc::default(), what_ifs, lists: 0 }
+        Self { services, hand, called_off: Arc::default(), what_ifs, lists: 0, pages: Vec::new() }
     }
 
     /// Carries an effect out, or has it carried out beside.
@@ -79,6 +83,12 @@ impl Workers {
                 }
                 events
             }
+            Effect::WritePages(id, wish, folder) => {
+                let write = self.services.page_writer(id, wish, folder, now);
+                let hand = Arc::clone(&self.hand);
+                self.pages.push(thread::spawn(move || hand(Done::Wrote(write()))));
+                Vec::new()
+            }
             effect => self.services.perform(effect, now),
         }
     }
@@ -91,6 +101,7 @@ impl Workers {
                 Some(Event::Reply(self.services.listed(read)))
             }
             Done::Listed(..) => None,
+            Done::Wrote(written) => Some(Event::Reply(Reply::Pages(written))),
         }
     }
 
@@ -113,6 +124,16 @@ impl Workers {
                 hand(Done::Planned(Box::new(Reply::Planned { job, purpose: Purpose::Main, plan })));
             }
         });
+    }
+}
+
+impl Drop for Workers {
+    /// Pages that were asked for are written, also where the program is left at once.
+    fn drop(&mut self) {
+        for writer in self.pages.drain(..) {
+            // A fault in it was told where it happened.
+            let _ = writer.join();
+        }
     }
 }
 

@@ -322,6 +322,33 @@ fn no_name_or_remark_brings_a_tag_or_an_escape_along() {
     }
 }
 
+#[test]
+fn angles_of_both_sides_at_once_and_norms_stand_in_the_charts_of_a_year() {
+    let mut file = "version = 2\nname = \"One\"\nborn = 1990-01-01\nsex = \"female\"\n".to_owned();
+    for (month, angle) in [(2, 100), (5, 104), (8, 108), (11, 112)] {
+        let _ = write!(
+            file,
+            "\n[[session]]\nat = 2026-{month:02}-02T18:40:00+01:00\nminutes = 10\ntrained = {{ erector-spinae = 3 }}\n\
+             consent = \"hands-on\"\nreport.01 = {{ stretch = \"both-knees-to-chest\", form = \"hug\", method = \"static\", \
+             held_s = 30, level = 4, angle_deg = {angle} }}\n\
+             report.02 = {{ stretch = \"side-lying-outer-hip\", form = \"thigh-lowered-behind\", side = \"left\", method = \
+             \"static\", held_s = 30, level = 4, angle_deg = 20 }}\nclosed = 2026-{month:02}-02T18:50:00+01:00\n"
+        );
+    }
+    let studio = studio_of(&file);
+    let page = |markup| page(&studio, &["year", "one", "--as", markup]);
+    let (html, markdown) = (page("html"), page("md"));
+    assert!(html.contains("both at once Feb–Mar 100, Apr–Jun 104, Jul–Sep 108, Oct–Nov 112"), "{html}");
+    assert!(html.contains("Both at once: a diamond"), "{html}");
+    // Ferber, Kendall and McElroy 2010: the Ober angle, read in print.
+    assert!(html.contains("holds 8 of 10 healthy people (Ferber 2010)"), "{html}");
+    let rows = rows(&markdown, "Degrees by quarter");
+    let both = rows.iter().find(|row| row[0] == "both").unwrap_or_else(|| panic!("{markdown}"));
+    assert_eq!(both[1..], ["100", "104", "108", "112"].map(str::to_owned), "{markdown}");
+    let left: Vec<_> = rows.iter().filter(|row| row[0] == "left").collect();
+    assert_eq!(left.len(), 1, "the one form that was measured by side: {markdown}");
+}
+
 /// What a page loads, or could do.
 const FETCHES: [&str; 11] =
     ["<script", "<link", "<img", "<iframe", "src=", "href=", "http://", "https://", "@import", " on", "<!--"];

@@ -3,6 +3,7 @@
 use ratatui::crossterm::event::KeyCode as C;
 
 use super::action::Action as A;
+use super::history::PAGES;
 use super::layer::Key::{Char, Code, Ctrl};
 use super::layer::{Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
@@ -17,6 +18,8 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Ctrl('s'), A::Save, "save", "save"),
             slot(Ctrl('p'), A::OpenPlan, "save, and plan with this client", "save and plan"),
             bind(Code(C::F(3)), A::OpenHistory, "the history"),
+            bind(Char('w'), A::WritePages, PAGES),
+            bind(Code(C::F(6)), A::WritePages, PAGES),
             bind(Code(C::Tab), A::NextPart, "the next line"),
             slot(Code(C::Esc), A::Back, "back; asks once where something is not saved", "back"),
         ],

@@ -1,9 +1,9 @@
-//! Keys of help and of the commands, which lie over another screen.
+//! Keys of help, of the commands and of the pages to write, which lie over another screen.
 
 use ratatui::crossterm::event::KeyCode as C;
 
 use super::action::Action as A;
-use super::layer::Key::Code;
+use super::layer::Key::{Char, Code};
 use super::layer::{Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
 
@@ -21,6 +21,16 @@ pub(super) static LAYERS: &[Layer] = &[
         rows: &[
             slot(Code(C::Enter), A::Choose, "keep these buttons, two at least", "keep"),
             slot(Code(C::Esc), A::Back, "close; nothing is kept", "close"),
+        ],
+    },
+    Layer {
+        of: M::Pages,
+        inherits: &[M::List],
+        letters: Letters::Keys,
+        rows: &[
+            slot(Code(C::Enter), A::Choose, "write what is marked, or this one alone", "write"),
+            slot(Char(' '), A::Toggle, "mark, unmark", "mark"),
+            slot(Code(C::Esc), A::Back, "back; nothing is written", "back"),
         ],
     },
     Layer {

@@ -8,7 +8,7 @@ use super::layer::{Layer, bind, slot};
 use crate::tui::mode::{Letters, Mode as M};
 
 /// What the key for pages does, wherever it holds.
-pub(super) const PAGES: &str = "write pages to print: last session, year, letter, home card";
+pub(super) const PAGES: &str = "pages to print: home card, last session, year, letter";
 const FULL: &str = "in full: all that the sessions tell";
 
 pub(super) static LAYERS: &[Layer] = &[
@@ -27,6 +27,7 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Ctrl('p'), A::OpenPlan, "plan with this client", "plan"),
             slot(Char('w'), A::WritePages, PAGES, "pages"),
             slot(Char('c'), A::OpenCard, "the card", "card"),
+            bind(Code(C::F(6)), A::WritePages, PAGES),
             slot(Code(C::Esc), A::Back, "take off what is looked for, then back", "back"),
         ],
     },

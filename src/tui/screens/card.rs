@@ -1,5 +1,6 @@
 //! Who is this? A card that takes less than a minute: a name, what limits the work, what is wanted.
 
+mod answered;
 mod beside;
 pub mod draw;
 mod edit;
@@ -33,7 +34,7 @@ use crate::tui::widgets::field::Field;
 
 use fields::Card;
 use kind::Kind;
-use namesake::{NamesakeAnswer, Namesakes};
+use namesake::Namesakes;
 use told::WordLine;
 use typed::{born_of, mass_of};
 
@@ -390,39 +391,6 @@ impl State {
         }
     }
 
-    /// A key while it is asked whether it is somebody of that name.
-    fn act_namesake(&mut self, action: Action, context: &mut Context<'_>) {
-        match self.namesakes.answer(action) {
-            NamesakeAnswer::Same(client) => self.go_on_with(&client, context),
-            NamesakeAnswer::Another => match self.profile(&context.shared.catalogue, context.today()) {
-                Ok(profile) => self.save(profile, true, context),
-                Err(why) => context.shared.say(Tone::Caution, why),
-            },
-            NamesakeAnswer::Back => {
-                (self.namesakes, self.at) = (Namesakes::default(), 0);
-                context.shared.say(Tone::Text, "not saved: give the name as it tells the two apart");
-            }
-            NamesakeAnswer::None => {
-                context
-                    .shared
-                    .say(Tone::Text, "the same person: c; another person: Ctrl-N; nothing is saved yet");
-            }
-            NamesakeAnswer::Moved => {}
-        }
-    }
-
-    /// The card of the client who is there, with what was typed put onto it and not saved yet.
-    fn go_on_with(&mut self, client: &Client, context: &mut Context<'_>) {
-        let typed = self.card.clone();
-        (self.namesakes, self.id) = (Namesakes::default(), Some(client.profile.id.clone()));
-        self.past.clear();
-        self.fill(client, &context.shared.catalogue);
-        self.change(|card| card.take_in(typed));
-        // The store tells this card's changes from those of others by what it handed out last.
-        context.ask(Effect::Load(client.profile.id.clone()));
-        context.shared.say(Tone::Text, "the card that was there, with what you typed: Ctrl-S saves it");
-    }
-
     /// Where the card leads to once it is on the disk.
     fn leave(&self, id: &ClientId) -> Go {
         let plan = Visit::Plan { who: id.clone(), take_up: None };
@@ -463,6 +431,7 @@ impl State {
                     return Go::Open(Visit::History(id.clone()));
                 }
             }
+            Action::WritePages => return self.pages(context),
             Action::Undo => match self.past.pop() {
                 Some(before) => self.card = before,
                 None => context.shared.say(Tone::Dim, "nothing to take back"),
@@ -501,6 +470,17 @@ impl State {
             action => self.edit_row(row, action, context.today()),
         }
         Go::Stay
+    }
+
+    /// To the list of pages, which are of the card as it is on the disk.
+    fn pages(&self, context: &mut Context<'_>) -> Go {
+        match &self.id {
+            Some(id) if !self.is_changed() => Go::Open(Visit::Pages(id.clone())),
+            _ => {
+                context.shared.say(Tone::Caution, "pages are of the card as it is saved: Ctrl-S saves it");
+                Go::Stay
+            }
+        }
     }
 
     /// Saves the card as it is filled in, unless something of it cannot be.

@@ -190,7 +190,7 @@ impl State {
                 return Go::Replace(Visit::Plan { who: self.id.clone(), take_up: None });
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
-            Action::WritePages => context.ask(Effect::WritePages(self.id.clone(), None)),
+            Action::WritePages => return Go::Open(Visit::Pages(self.id.clone())),
             Action::Back if self.finding || !self.filter.is_empty() => {
                 self.look_for(Field::default(), context.shared);
                 self.finding = false;

@@ -228,7 +228,7 @@ impl State {
             }
             Action::OpenCard => return Go::Open(Visit::Card(CardOf::Known(self.client.profile.id.clone()))),
             Action::OpenHistory => return Go::Open(Visit::History(self.client.profile.id.clone())),
-            Action::WritePages => self.write_pages(context),
+            Action::WritePages => return self.pages(context),
             Action::Choose => {
                 if self.outbox.is_idle() && !self.closing {
                     self.close(context);
@@ -271,15 +271,16 @@ impl State {
         self.client.profile.id.is_of_walk_in()
     }
 
-    /// Writes the pages, as far as all of it is on the disk.
-    fn write_pages(&self, context: &mut Context<'_>) {
+    /// To the list of pages, as far as all of it is on the disk.
+    fn pages(&self, context: &mut Context<'_>) -> Go {
         if self.is_of_walk_in() {
             context.shared.say(Tone::Text, "no pages: no card is kept");
         } else if self.outbox.is_idle() {
-            context.ask(Effect::WritePages(self.client.profile.id.clone(), None));
+            return Go::Open(Visit::Pages(self.client.profile.id.clone()));
         } else {
             context.shared.say(Tone::Caution, "no pages yet: not everything is saved");
         }
+        Go::Stay
     }
 
     /// Works out anew what it tells.

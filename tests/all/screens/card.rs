@@ -222,3 +222,14 @@ fn a_client_is_removed_by_the_exact_name_alone() {
     assert_eq!(clients(&studio), 0);
     assert_seen(&studio, &["is removed here"]);
 }
+
+#[test]
+fn pages_are_of_the_card_as_it_is_saved() {
+    let mut studio = Studio::demo();
+    studio.press("feldm").key(KeyCode::F(2));
+    studio.key(KeyCode::F(6));
+    assert_seen(&studio, &["Pages to print", "home card", "year"]);
+    studio.key(KeyCode::Esc).press("carpal");
+    studio.key(KeyCode::F(6));
+    assert_seen(&studio, &["Ctrl-S saves it"]);
+}

@@ -184,6 +184,14 @@ fn the_quarters_are_plots_with_their_tables_and_lines() {
 /// Writes the pages of Tobias Feldmann and looks at what the screen says and the folder has.
 fn writes_pages(mut studio: Studio) {
     studio.press("w");
+    assert_seen(&studio, &["Pages to print", "home card", "letter", "conditions"]);
+    for row in 0..4 {
+        if row > 0 {
+            studio.key(KeyCode::Down);
+        }
+        studio.press(" ");
+    }
+    studio.enter();
     let said = studio.app.lines(studio.now()).join("\n");
     for word in ["Written into", "elsewhere", "last session", "year", "letter", "home card"] {
         assert!(said.contains(word), "{word}: {said}");
@@ -209,4 +217,27 @@ fn the_pages_are_written_from_the_review_too_while_the_session_is_open() {
     studio.press("feldm").enter().press("ham").enter().enter().agree().wait(60).finish();
     assert_seen(&studio, &["what came out"]);
     writes_pages(studio);
+}
+
+#[test]
+fn one_page_is_two_keys_away_and_what_is_asked_for_besides_goes_into_it() {
+    let mut studio = history("feldm", 1);
+    studio.press("w").enter();
+    let written = |studio: &Studio| -> Vec<String> {
+        let folder = std::fs::read_dir(studio.root().join("elsewhere")).expect("the folder");
+        folder
+            .map(|entry| std::fs::read_to_string(entry.expect("an entry").path()).expect("a page"))
+            .collect()
+    };
+    let [card] = &written(&studio)[..] else { panic!("one page") };
+    assert!(card.contains("To do at home"), "{card}");
+    // Where nothing but what goes into a page is marked, nothing is written; Esc writes nothing either.
+    let mut studio = history("feldm", 1);
+    studio.press("w").key(KeyCode::End).press(" ").enter();
+    assert_seen(&studio, &["Pages to print", "mark a page"]);
+    studio.key(KeyCode::Esc);
+    assert!(!studio.root().join("elsewhere").exists());
+    studio.press("w").key(KeyCode::End).key(KeyCode::Up).press(" ").key(KeyCode::Up).press(" ").enter();
+    let [letter] = &written(&studio)[..] else { panic!("one page") };
+    assert!(letter.contains("Remarks on the card are not included"), "{letter}");
 }

@@ -293,10 +293,10 @@ impl Studio {
             Effect::Rescue(client, session, folder) if !folder.starts_with(&self.root) => {
                 Effect::Rescue(client, session, self.root.join("elsewhere"))
             }
-            Effect::WritePages(id, _) => {
+            Effect::WritePages(id, wish, _) => {
                 let folder = self.root.join("elsewhere");
                 std::fs::create_dir_all(&folder).expect("a folder");
-                Effect::WritePages(id, Some(folder))
+                Effect::WritePages(id, wish, Some(folder))
             }
             effect => effect,
         }
