@@ -3,8 +3,10 @@
 mod choices;
 mod completing;
 mod console;
+mod folding;
 #[cfg(any(test, fuzzing))]
 pub mod fuzzed;
+mod idle_looks;
 mod lookup;
 mod password_prompt;
 mod request;
@@ -13,15 +15,18 @@ mod values;
 mod when;
 
 use std::ffi::OsString;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, FixedOffset};
-use clap::{CommandFactory as _, Parser, Subcommand};
+use clap::{ArgMatches, CommandFactory as _, FromArgMatches as _, Parser, Subcommand};
 
 use crate::failure::Failure;
 use crate::store::Store;
 
-pub use console::Console;
+use folding::Folding;
+
+pub use console::{Console, text_columns};
 
 pub use when::Zone;
 
@@ -206,10 +211,13 @@ pub fn complete(words: Vec<OsString>, here: Option<&Path>) -> Result<bool, Failu
 /// # Errors
 /// Says what could not be done and why; help and version count as done.
 pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console) -> Result<After, Failure> {
-    let arguments = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => arguments,
+    let parsed = Arguments::command().try_get_matches_from(arguments);
+    let parsed = parsed.and_then(|matches| Ok((Arguments::from_arg_matches(&matches)?, matches)));
+    let (arguments, matches) = match parsed {
+        Ok(parsed) => parsed,
         Err(refused) => return explain(&refused, console).map(|()| After::Done),
     };
+    idle_looks::refuse(&matches)?;
     if let Some(now) = arguments.now {
         console.now = now;
     }
@@ -225,9 +233,30 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console)
         Some(Command::Demo(_)) if console.terminal || arguments.looks.linear => {
             return Ok(screens(crate::demo::in_scratch(console.now.date_naive(), *console.now.offset())?));
         }
+        Some(command) if console.folds && is_for_people(&matches) => {
+            let mut out = Folding::new(console.out, console.columns + 2);
+            let done = command.run(&mut Console {
+                out: &mut out,
+                err: console.err,
+                input: console.input,
+                data: console.data.clone(),
+                passphrase_file: console.passphrase_file.clone(),
+                ..*console
+            });
+            out.flush()?;
+            done?;
+        }
         Some(command) => command.run(console)?,
     }
     Ok(After::Done)
+}
+
+/// Whether what a command writes is read by people; what programs and printers read has its own lines.
+fn is_for_people(matches: &ArgMatches) -> bool {
+    matches.subcommand().is_none_or(|(name, given)| {
+        let is_data = matches!(name, "page" | "export" | "completions" | "man");
+        !is_data && !matches!(given.try_get_one::<bool>("json"), Ok(Some(true)))
+    })
 }
 
 /// Prints help and version; anything else that clap has to say becomes a failure.
@@ -237,6 +266,11 @@ fn explain(refused: &clap::Error, console: &mut Console) -> Result<(), Failure> 
         let text = text.trim_end();
         let text = text.strip_prefix("error: ").unwrap_or(text);
         return Err(Failure::usage(text));
+    }
+    if console.folds {
+        let mut out = Folding::new(console.out, console.columns + 2);
+        writeln!(out, "{}", text.trim_end())?;
+        return Ok(out.flush()?);
     }
     writeln!(console.out, "{}", text.trim_end())?;
     Ok(())

@@ -24,6 +24,9 @@ fn main() -> ExitCode {
     let (mut input, mut out, mut err) = (io::stdin(), BufWriter::new(io::stdout()), io::stderr());
     let terminal = input.is_terminal() && io::stdout().is_terminal();
     let now = chrono::Local::now().fixed_offset();
+    // A number of columns in the environment goes first, as it does in other programs.
+    let columns = platform::variable("COLUMNS").parse().ok().filter(|columns| *columns > 0);
+    let columns = columns.or_else(|| io::stdout().is_terminal().then(tui::terminal::columns).flatten());
     let mut console = Console {
         out: &mut out,
         err: &mut err,
@@ -34,6 +37,8 @@ fn main() -> ExitCode {
         data: None,
         passphrase_file: None,
         ascii: false,
+        columns: cli::text_columns(columns),
+        folds: io::stdout().is_terminal(),
     };
     let done = cli::run(std::env::args_os(), &mut console);
     let done = done.and_then(|after| out.flush().map_err(Failure::unshown).and(Ok(after))).and_then(open);

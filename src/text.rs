@@ -5,7 +5,7 @@ mod safe;
 mod search;
 mod sentence;
 
-pub use measure::{columns, cut, pad, wrap};
+pub use measure::{USUAL_COLUMNS, columns, cut, pad, wrap};
 pub use safe::Safe;
 pub(crate) use safe::is_harmless;
 pub use search::{folded, holds_words};

@@ -48,7 +48,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     if let Some(Command::Show { id, pictures }) = &arguments.command {
         let id = lookup::stretch(id, &catalogue)?;
         if let Some(stretch) = catalogue.stretch(&id) {
-            write!(console.out, "{}", StretchText(stretch))?;
+            write!(console.out, "{}", StretchText(stretch, console.columns))?;
             if (*pictures || console.terminal) && !console.ascii {
                 write_pictures(stretch, console)?;
             }
@@ -56,7 +56,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         return Ok(());
     }
     let muscles = arguments.muscle.as_ref().map(|Muscles(muscles)| muscles.clone()).unwrap_or_default();
-    let listed = list(&catalogue, &Filter { muscles, position: arguments.position });
+    let listed = list(&catalogue, &Filter { muscles, position: arguments.position }, console.columns);
     if listed.is_empty() {
         return Err(Failure::new("no stretch reaches that muscle in that position")
             .hint("leave out --position or --muscle to see more"));

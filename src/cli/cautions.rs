@@ -7,9 +7,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// Columns of the text.
-const WIDTH: usize = 78;
-
 /// List the conditions that can be recorded, or show one in full
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -50,7 +47,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
 fn line(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
     let side = if condition.side_bound { ":SIDE" } else { "" };
     let id = text::pad(&format!("{}{side}", condition.id), 32, "…");
-    writeln!(console.out, "  {id} {}", text::cut(&condition.name, WIDTH - 35, "…"))?;
+    writeln!(console.out, "  {id} {}", text::cut(&condition.name, console.columns.saturating_sub(35), "…"))?;
     Ok(())
 }
 
@@ -73,7 +70,7 @@ fn show(condition: &Condition, console: &mut Console) -> Result<(), Failure> {
         ("words checked", condition.verified.id()),
     ];
     for (label, said) in rows {
-        for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 14).iter().enumerate() {
+        for (number, line) in text::wrap(&Safe::from_foreign(said), console.columns - 14).iter().enumerate() {
             writeln!(console.out, "  {:<12}{line}", if number == 0 { label } else { "" })?;
         }
     }

@@ -5,9 +5,6 @@ use crate::catalogue::{Equipment, Position};
 use crate::caution::Conditions;
 use crate::text;
 
-/// Columns of a list in help.
-const WIDTH: usize = 78;
-
 /// A list of words, and what it is called.
 pub(super) struct WordList {
     title: &'static str,
@@ -29,7 +26,7 @@ pub(super) const POSITIONS: WordList = WordList { title: "Positions", words: pos
 /// The lists one under the other.
 pub(super) fn listed(choices: &[WordList]) -> String {
     let one = |choice: &WordList| {
-        let lines = text::wrap(&(choice.words)().join(", "), WIDTH - 2);
+        let lines = text::wrap(&(choice.words)().join(", "), text::USUAL_COLUMNS - 2);
         let lines: Vec<String> = lines.iter().map(|line| format!("  {line}")).collect();
         format!("{}:\n{}", choice.title, lines.join("\n"))
     };

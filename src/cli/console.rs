@@ -9,7 +9,7 @@ use zeroize::Zeroizing;
 use crate::client::Attribution;
 use crate::failure::Failure;
 use crate::store::{Store, StoreError, passphrase_from};
-use crate::text::Safe;
+use crate::text::{Safe, USUAL_COLUMNS};
 
 use super::password_prompt;
 use super::when::Zone;
@@ -34,6 +34,16 @@ pub struct Console<'a> {
     pub passphrase_file: Option<PathBuf>,
     /// Whether only ASCII may be drawn.
     pub ascii: bool,
+    /// Columns of text; see [`text_columns`].
+    pub columns: usize,
+    /// Whether standard output is a terminal, whose rows long lines are folded into.
+    pub folds: bool,
+}
+
+/// Columns of text on a terminal of so many, two of which stay free: no fewer than can be laid out, no more than can be
+/// read. Without a terminal as many as usual.
+pub fn text_columns(terminal: Option<usize>) -> usize {
+    terminal.map_or(USUAL_COLUMNS, |columns| columns.saturating_sub(2).clamp(38, 118))
 }
 
 impl Console<'_> {

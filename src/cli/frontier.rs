@@ -8,8 +8,8 @@ use super::choices;
 use super::console::Console;
 use super::request::Request;
 
-/// Columns of what a minute adds.
-const WIDTH: usize = 61;
+/// Columns before what a minute adds.
+const BEFORE: usize = 17;
 
 /// Show what each further minute would buy
 #[derive(Debug, clap::Args)]
@@ -32,11 +32,11 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
             (Some(before), Some(plan)) => words::added(&before.added_by(plan)),
             (None, Some(plan)) => words::added(&Added { new: plan.names(), ..Added::default() }),
         };
-        let line = text::wrap(&Safe::from_foreign(&adds), WIDTH);
+        let line = text::wrap(&Safe::from_foreign(&adds), console.columns - BEFORE);
         for (number, line) in line.iter().enumerate() {
             let start =
                 if number == 0 { format!("{here}{:>6}  {held:>5}", minutes.get()) } else { String::new() };
-            writeln!(console.out, "{start:<17}{line}")?;
+            writeln!(console.out, "{start:<BEFORE$}{line}")?;
         }
         before = plan.as_ref().or(before);
     }

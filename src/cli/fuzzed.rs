@@ -7,6 +7,7 @@ use crate::body::Unit;
 use crate::catalogue::Catalogue;
 use crate::caution::{parse_meant, parse_recorded};
 use crate::client::{Client, ClientId, Profile, trained_from};
+use crate::text;
 
 use super::console::Console;
 use super::when::when;
@@ -51,6 +52,8 @@ pub fn words(text: &str) {
         data: None,
         passphrase_file: None,
         ascii: false,
+        columns: text::USUAL_COLUMNS,
+        folds: false,
     };
     let _ = log::sheet(&client, Catalogue::built_in(), &mut console);
 }

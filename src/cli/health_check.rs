@@ -13,9 +13,6 @@ use crate::text::{self, Safe};
 use super::console::Console;
 use super::values;
 
-/// Columns of the text.
-const WIDTH: usize = 78;
-
 /// Show the questions before hands-on work, a client's answers, or note that they were asked today
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -137,7 +134,7 @@ fn ask(console: &mut Console) -> Result<(), Failure> {
 }
 
 fn indented(console: &mut Console, label: &str, said: &str) -> Result<(), Failure> {
-    for (number, line) in text::wrap(said, WIDTH - 4).iter().enumerate() {
+    for (number, line) in text::wrap(said, console.columns - 4).iter().enumerate() {
         let line = Safe::from_foreign(line);
         writeln!(console.out, "{}{line}", if number == 0 { label } else { "    " })?;
     }

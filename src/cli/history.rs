@@ -66,6 +66,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         filter: &filter,
         sessions: if arguments.all { usize::MAX } else { 10 },
         ascii: console.ascii,
+        columns: console.columns,
     };
     write!(console.out, "{text}")?;
     console.tell(&store.take_notices())

@@ -39,7 +39,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         let text = if arguments.json {
             json(&prepared, arguments.frontier)?
         } else {
-            text(&prepared, arguments.in_full)?
+            text(&prepared, arguments.in_full, console.columns)?
         };
         Ok((prepared, text))
     });
@@ -78,7 +78,7 @@ fn keep_as(name: &str, prepared: &PlanInputs, console: &Console) -> Result<(), F
 }
 
 /// The plan as a trainer reads it; cautions as their cards say them, or with every limit.
-pub(super) fn text(prepared: &PlanInputs, in_full: bool) -> Result<String, Failure> {
+pub(super) fn text(prepared: &PlanInputs, in_full: bool, columns: usize) -> Result<String, Failure> {
     let ask = prepared.ask();
     let plan = planner::plan(&ask)?;
     let first: Vec<String> =
@@ -99,6 +99,7 @@ pub(super) fn text(prepared: &PlanInputs, in_full: bool) -> Result<String, Failu
         limits: &limits,
         plan: &plan,
         catalogue: &prepared.today.catalogue,
+        columns,
     };
     Ok(said.to_string())
 }

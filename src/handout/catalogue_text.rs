@@ -8,9 +8,6 @@ use crate::text::{self, Safe};
 
 use super::words;
 
-/// Columns of the text.
-const WIDTH: usize = 78;
-
 /// Which forms a list shows; everything where nothing is said.
 #[derive(Debug, Clone, Default)]
 pub struct Filter {
@@ -28,8 +25,8 @@ impl Filter {
     }
 }
 
-/// Lists the stretches with the forms that the filter takes; empty where none is left.
-pub fn list(catalogue: &Catalogue, filter: &Filter) -> String {
+/// Lists the stretches with the forms that the filter takes, on so many columns; empty where none is left.
+pub fn list(catalogue: &Catalogue, filter: &Filter, columns: usize) -> String {
     let mut out = String::new();
     let (mut stretches, mut forms) = (0, 0);
     for stretch in catalogue.stretches() {
@@ -49,7 +46,7 @@ pub fn list(catalogue: &Catalogue, filter: &Filter) -> String {
                 form.helper.id(),
                 words::muscles(&targets)
             );
-            line(&mut out, &text::cut(&start, WIDTH, "…"));
+            line(&mut out, &text::cut(&start, columns, "…"));
         }
     }
     if stretches > 0 {
@@ -60,8 +57,8 @@ pub fn list(catalogue: &Catalogue, filter: &Filter) -> String {
     out
 }
 
-/// Writes one stretch in full.
-pub struct StretchText<'a>(pub &'a Stretch);
+/// Writes one stretch in full, on so many columns.
+pub struct StretchText<'a>(pub &'a Stretch, pub usize);
 
 impl fmt::Display for StretchText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -74,13 +71,14 @@ impl fmt::Display for StretchText<'_> {
                 _ => "",
             };
             writeln!(f, "\n{}  ({}){place}", Safe::from_foreign(&form.name), form.id)?;
-            form_rows(f, form)?;
+            form_rows(f, form, self.1)?;
         }
         Ok(())
     }
 }
 
-fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form) -> fmt::Result {
+fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form, columns: usize) -> fmt::Result {
+    let mut row = |label: &str, said: &str| row(f, label, said, columns);
     let sides = match form.sides {
         Sides::Each => "each side in turn",
         Sides::Both => "both sides at once",
@@ -89,25 +87,25 @@ fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form) -> fmt::Result {
         Helper::Assisted => "assisted by the trainer",
         Helper::Client => "by the client alone",
     };
-    row(f, "how", &format!("{}, {sides}, {helper}", form.position.plain_name()))?;
+    row("how", &format!("{}, {sides}, {helper}", form.position.plain_name()))?;
     let targets: Vec<String> = form
         .targets
         .iter()
         .map(|target| format!("{} {} %", target.muscle.plain_name(), target.share))
         .collect();
-    row(f, "reaches", &targets.join(", "))?;
-    row(f, "joints", &motions(&form.motions))?;
-    row(f, "other side", &motions(&form.other_side))?;
+    row("reaches", &targets.join(", "))?;
+    row("joints", &motions(&form.motions))?;
+    row("other side", &motions(&form.other_side))?;
     let equipment: Vec<&str> = form.equipment.iter().map(|thing| thing.id()).collect();
-    row(f, "needs", &text::list(&equipment))?;
+    row("needs", &text::list(&equipment))?;
     let holds: Vec<String> = form.holds.iter().map(|hold| hold.get().to_string()).collect();
     if !holds.is_empty() {
-        row(f, "hold", &format!("{} s", holds.join(", ")))?;
+        row("hold", &format!("{} s", holds.join(", ")))?;
     }
     for dose in &form.contract_relax {
-        row(f, "or", &words::dose(crate::planner::Dose::ContractRelax(*dose)))?;
+        row("or", &words::dose(crate::planner::Dose::ContractRelax(*dose)))?;
     }
-    row(f, "set-up", &format!("{} s", form.setup.get()))?;
+    row("set-up", &format!("{} s", form.setup.get()))?;
     let cues = &form.cues;
     for (label, cue) in [
         ("say", &cues.say),
@@ -118,7 +116,7 @@ fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form) -> fmt::Result {
         ("watch", &cues.watch),
         ("mistakes", &cues.mistakes),
     ] {
-        row(f, label, cue)?;
+        row(label, cue)?;
     }
     Ok(())
 }
@@ -131,8 +129,8 @@ fn motions(motions: &[MotionAngle]) -> String {
     words.join(", ")
 }
 
-fn row(f: &mut fmt::Formatter<'_>, label: &str, said: &str) -> fmt::Result {
-    for (number, line) in text::wrap(&Safe::from_foreign(said), WIDTH - 13).iter().enumerate() {
+fn row(f: &mut fmt::Formatter<'_>, label: &str, said: &str, columns: usize) -> fmt::Result {
+    for (number, line) in text::wrap(&Safe::from_foreign(said), columns - 13).iter().enumerate() {
         writeln!(f, "  {:<11}{line}", if number == 0 { label } else { "" })?;
     }
     Ok(())
@@ -193,6 +191,6 @@ mod tests {
 
     #[test]
     fn one_stretch_in_full_says_how_far_and_how_long() {
-        insta::assert_snapshot!(StretchText(&stretch()));
+        insta::assert_snapshot!(StretchText(&stretch(), text::USUAL_COLUMNS));
     }
 }

@@ -16,11 +16,8 @@ use super::chart::{Measure, chart};
 use super::{plot, words};
 use crate::words::{ClaimWords, dose as dose_lines, guidance};
 
-/// Columns of the text.
-const WIDTH: usize = 78;
-
-/// Answers that a line of levels shows at most, youngest last.
-const ANSWERS: usize = 40;
+/// What stands beside the answers in a line of levels.
+const BESIDE_ANSWERS: usize = 38;
 
 /// Signs of the levels 1 to 5, by height.
 const HEIGHTS: [char; 5] = ['▁', '▃', '▄', '▆', '█'];
@@ -82,6 +79,8 @@ pub struct HistoryText<'a> {
     pub sessions: usize,
     /// Draw with ASCII only.
     pub ascii: bool,
+    /// How wide the text may be.
+    pub columns: usize,
 }
 
 impl fmt::Display for HistoryText<'_> {
@@ -142,14 +141,15 @@ impl HistoryText<'_> {
             let remark =
                 if narrowed.is_empty() { remark } else { format!("{remark}; {}", narrowed.join(", ")) };
             let open = if session.closed.is_none() { "cut off; " } else { "" };
-            let rest = text::cut(&format!("{open}{remark}"), WIDTH - text::columns(&start), "…");
+            let rest = text::cut(&format!("{open}{remark}"), self.columns - text::columns(&start), "…");
             writeln!(f, "{start}{rest}")?;
         }
         Ok(())
     }
 
     fn stretches(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "\n  stretch and side, answers 1 to 5 over time      level   held  degrees")?;
+        let head = text::pad("  stretch and side, answers 1 to 5 over time", self.answers() + 10, "…");
+        writeln!(f, "\n{head} level   held  degrees")?;
         for (stretch, series) in insight::series(self.client) {
             if !self.filter.takes(stretch, self.catalogue) {
                 continue;
@@ -169,7 +169,8 @@ impl HistoryText<'_> {
     fn row(&self, f: &mut fmt::Formatter<'_>, side: Option<Side>, points: &[Observation]) -> fmt::Result {
         let shown: Vec<&Observation> =
             points.iter().filter(|point| self.filter.since.is_none_or(|since| point.date >= since)).collect();
-        let youngest = &shown[shown.len().saturating_sub(ANSWERS)..];
+        let room = self.answers();
+        let youngest = &shown[shown.len().saturating_sub(room)..];
         let answers: String = youngest.iter().map(|point| self.sign(point)).collect();
         // The last five are what the trainer meets next time.
         let last = &shown[shown.len().saturating_sub(5)..];
@@ -177,10 +178,16 @@ impl HistoryText<'_> {
         let held = last.last().map_or(Seconds::ZERO, |point| point.held);
         let angle = shown.iter().rev().find_map(|point| point.angle);
         let angle = angle.map_or_else(String::new, |angle| angle.get().to_string());
-        let answers = text::pad(&answers, ANSWERS, "…");
+        let answers = text::pad(&answers, room, "…");
         let line =
             format!("    {:<5}  {answers} {level:>5}  {:>3} s  {angle:>7}", words::side(side), held.get());
         writeln!(f, "{}", line.trim_end())
+    }
+
+    /// Answers that a line of levels shows at most, youngest last.
+    const fn answers(&self) -> usize {
+        let room = self.columns.saturating_sub(BESIDE_ANSWERS);
+        if room < 10 { 10 } else { room }
     }
 
     fn sign(&self, point: &Observation) -> char {
@@ -195,7 +202,7 @@ impl HistoryText<'_> {
         for measure in [Measure::Level, Measure::Held, Measure::Angle] {
             if let Some(chart) = chart(series, measure, self.filter.since) {
                 writeln!(f)?;
-                for line in plot::plot(&chart, WIDTH - 2) {
+                for line in plot::plot(&chart, self.columns - 2) {
                     writeln!(f, "  {line}")?;
                 }
             }
@@ -215,7 +222,7 @@ impl HistoryText<'_> {
         }
         for norm in norms {
             for (number, line) in
-                text::wrap(&Safe::from_foreign(words.norm(norm)), WIDTH - 4).iter().enumerate()
+                text::wrap(&Safe::from_foreign(words.norm(norm)), self.columns - 4).iter().enumerate()
             {
                 writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
             }
@@ -239,7 +246,7 @@ impl HistoryText<'_> {
         let mut dose = OwnDose::of(self.client, self.catalogue, learned, last_day);
         dose.keep(|muscle| self.filter.takes_muscle(muscle, self.catalogue));
         let lines = std::iter::once(guidance(dose.guidance)).chain(dose_lines(&dose));
-        for line in lines.flat_map(|line| text::wrap(&line, WIDTH - 2)) {
+        for line in lines.flat_map(|line| text::wrap(&line, self.columns - 2)) {
             writeln!(f, "  {line}")?;
         }
         Ok(())
@@ -252,8 +259,9 @@ impl HistoryText<'_> {
                 writeln!(f, "\n{heading}")?;
             }
             for claim in claims {
-                for (number, line) in
-                    text::wrap(&Safe::from_foreign(words.sentence(claim)), WIDTH - 4).iter().enumerate()
+                for (number, line) in text::wrap(&Safe::from_foreign(words.sentence(claim)), self.columns - 4)
+                    .iter()
+                    .enumerate()
                 {
                     writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
                 }

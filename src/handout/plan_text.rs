@@ -14,9 +14,6 @@ use crate::text::{self, Safe};
 
 use super::{ribbon, words};
 
-/// Columns of a plan's text, so that it fits a plain terminal and a sheet of paper.
-const WIDTH: usize = 78;
-
 /// From so much on, time that is free is said in minutes, and why.
 const FREE: Seconds = Seconds::new(60);
 
@@ -42,23 +39,25 @@ pub struct PlanText<'a> {
     pub plan: &'a Plan,
     /// Where the names of forms are from.
     pub catalogue: &'a Catalogue,
+    /// How wide the text may be.
+    pub columns: usize,
 }
 
 impl fmt::Display for PlanText<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let minutes = text::count(usize::from(self.plan.minutes.get()), "minute");
         writeln!(f, "{}, {minutes}, {}", Safe::from_foreign(self.who), self.on)?;
-        labelled(f, "trained", &words::trained(self.trained))?;
+        self.labelled(f, "trained", &words::trained(self.trained))?;
         for first in self.first {
-            labelled(f, "first", first)?;
+            self.labelled(f, "first", first)?;
         }
         for limit in self.limits {
-            labelled(f, "limit", limit)?;
+            self.labelled(f, "limit", limit)?;
         }
-        labelled(f, "consent", words::consent(self.consent))?;
+        self.labelled(f, "consent", words::consent(self.consent))?;
         let aim = self.plan.steps.iter().map(|step| step.aim).max().unwrap_or(Level::AIM);
-        labelled(f, "aim", &format!("{aim} of 5 where nothing else is said; one to five?"))?;
-        let [bar, positions] = ribbon::ribbon(self.plan, WIDTH - 2);
+        self.labelled(f, "aim", &format!("{aim} of 5 where nothing else is said; one to five?"))?;
+        let [bar, positions] = ribbon::ribbon(self.plan, self.columns - 2);
         writeln!(f, "\n  {bar}\n  {positions}\n")?;
         self.steps(f)?;
         self.left_out(f)
@@ -82,16 +81,18 @@ impl PlanText<'_> {
             let name = words::stretch_and_form(self.catalogue, &step.stretch, &step.form);
             let (side, dose) = (words::side(step.side), words::short_dose(step.dose));
             let start = format!(" {:>5}  {side:<5}  {dose}", step.start);
-            for (number, line) in text::wrap(&Safe::from_foreign(&name), WIDTH - NAME_AT).iter().enumerate() {
+            for (number, line) in
+                text::wrap(&Safe::from_foreign(&name), self.columns - NAME_AT).iter().enumerate()
+            {
                 writeln!(f, "{:NAME_AT$}{line}", if number == 0 { &start } else { "" })?;
             }
             let why = reasons::why(&step.why);
             if why != last_why {
-                indented(f, &why)?;
+                self.indented(f, &why)?;
                 last_why = why;
             }
             if let Some(kilograms) = step.load.as_ref().and_then(load_words::kilograms_words) {
-                indented(f, &kilograms)?;
+                self.indented(f, &kilograms)?;
             }
             if Some(step.end) == may_get_up {
                 writeln!(
@@ -136,7 +137,8 @@ impl PlanText<'_> {
         }
         for omission in told {
             let line = format!("{}: {}", omission.name, omission.detail);
-            for (number, line) in text::wrap(&Safe::from_foreign(&line), WIDTH - 4).iter().enumerate() {
+            for (number, line) in text::wrap(&Safe::from_foreign(&line), self.columns - 4).iter().enumerate()
+            {
                 writeln!(f, "{}{line}", if number == 0 { "  " } else { "    " })?;
             }
         }
@@ -149,7 +151,7 @@ impl PlanText<'_> {
             .collect();
         if !late.is_empty() {
             writeln!(f, "\nNot in these minutes")?;
-            for line in text::wrap(&Safe::from_foreign(text::list(&late)), WIDTH - 2) {
+            for line in text::wrap(&Safe::from_foreign(text::list(&late)), self.columns - 2) {
                 writeln!(f, "  {line}")?;
             }
         }
@@ -162,20 +164,20 @@ impl PlanText<'_> {
         let tenths = (bound - value).max(0).saturating_mul(1000).div_euclid(value) + 1;
         format!("{}.{}", tenths / 10, tenths % 10)
     }
-}
 
-fn labelled(f: &mut fmt::Formatter<'_>, label: &str, line: &str) -> fmt::Result {
-    for (number, line) in text::wrap(&Safe::from_foreign(line), WIDTH - 10).iter().enumerate() {
-        writeln!(f, "{:<9} {line}", if number == 0 { label } else { "" })?;
+    fn labelled(&self, f: &mut fmt::Formatter<'_>, label: &str, line: &str) -> fmt::Result {
+        for (number, line) in text::wrap(&Safe::from_foreign(line), self.columns - 10).iter().enumerate() {
+            writeln!(f, "{:<9} {line}", if number == 0 { label } else { "" })?;
+        }
+        Ok(())
     }
-    Ok(())
-}
 
-fn indented(f: &mut fmt::Formatter<'_>, line: &str) -> fmt::Result {
-    for line in text::wrap(&Safe::from_foreign(line), WIDTH - NAME_AT) {
-        writeln!(f, "{:NAME_AT$}{line}", "")?;
+    fn indented(&self, f: &mut fmt::Formatter<'_>, line: &str) -> fmt::Result {
+        for line in text::wrap(&Safe::from_foreign(line), self.columns - NAME_AT) {
+            writeln!(f, "{:NAME_AT$}{line}", "")?;
+        }
+        Ok(())
     }
-    Ok(())
 }
 
 #[cfg(test)]
@@ -250,6 +252,7 @@ mod tests {
             limits: &["lower back pain: no extension".to_owned()],
             plan,
             catalogue: &Catalogue::default(),
+            columns: text::USUAL_COLUMNS,
         }
         .to_string()
     }
@@ -257,7 +260,7 @@ mod tests {
     #[test]
     fn a_plan_reads_from_top_to_bottom_and_fits_the_page() {
         let text = said(&sample());
-        assert!(text.lines().all(|line| text::columns(line) <= WIDTH), "{text}");
+        assert!(text.lines().all(|line| text::columns(line) <= text::USUAL_COLUMNS), "{text}");
         insta::assert_snapshot!(text);
     }
 

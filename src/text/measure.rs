@@ -3,6 +3,9 @@
 use unicode_segmentation::UnicodeSegmentation;
 use unicode_width::UnicodeWidthStr;
 
+/// Columns of plain text where nobody says otherwise: a plain terminal, a sheet of paper.
+pub const USUAL_COLUMNS: usize = 78;
+
 /// Columns that `text` takes on a terminal.
 pub fn columns(text: &str) -> usize {
     text.width()

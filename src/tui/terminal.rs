@@ -71,6 +71,11 @@ pub fn give_back() -> io::Result<()> {
     taken::give_back()
 }
 
+/// How many columns the terminal has, if it says.
+pub fn columns() -> Option<usize> {
+    terminal::size().ok().map(|(columns, _)| usize::from(columns)).filter(|columns| *columns > 0)
+}
+
 /// What the terminal is asked for beside keys and cells.
 #[derive(Debug, Clone)]
 pub struct Extras {

@@ -26,6 +26,7 @@ mod figures;
 mod gentle_clients;
 mod handouts;
 mod home_card;
+mod idle_options;
 mod insight;
 mod linear_pipes;
 mod live;

@@ -105,6 +105,7 @@ fn free_minutes_are_said_with_their_reason_and_nothing_in_shares_of_a_scale() {
             limits: &[],
             plan: &plan,
             catalogue: Catalogue::built_in(),
+            columns: 78,
         }
         .to_string();
         let is_free = plan.free().get() >= 60;
