@@ -83,7 +83,8 @@ impl Workers {
                 }
                 events
             }
-            Effect::WritePages(id, wish, folder) => {
+            // A walk-in is on no disk that another thread could read.
+            Effect::WritePages(id, wish, folder) if !id.is_of_walk_in() => {
                 let write = self.services.page_writer(id, wish, folder, now);
                 let hand = Arc::clone(&self.hand);
                 self.pages.push(thread::spawn(move || hand(Done::Wrote(write()))));
