@@ -24,6 +24,7 @@ mod said;
 pub mod shapes;
 pub mod skeleton;
 pub mod sketch;
+mod stance;
 pub mod svg;
 pub mod vector;
 pub mod view;
@@ -37,6 +38,7 @@ pub use recovered::{Misfit, misfits};
 pub use said::in_words;
 pub use shapes::Ink;
 pub use sketch::Sketch;
+pub use stance::stance;
 pub use svg::{svg, svg_shapes};
 
 /// A form in so many columns and rows, worked on `side` or on both at once.

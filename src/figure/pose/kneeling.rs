@@ -40,7 +40,14 @@ fn half_kneeling(draft: &mut Draft<'_>, down: usize, front: usize) {
     let ankle_works = draft.main == Some(Joint::Ankle) && front == WORKED;
     let forward = draft.joints.legs[front];
     // Where the front ankle is what bends, its shin leans and takes the pelvis along.
-    let pitch = if ankle_works { forward.flexion - forward.knee + forward.ankle } else { 0.0 };
+    // A figure that is stretched by nothing leans from the hip that is down.
+    let pitch = if ankle_works {
+        forward.flexion - forward.knee + forward.ankle
+    } else if draft.form.targets.is_empty() {
+        draft.joints.legs[down].flexion
+    } else {
+        0.0
+    };
     draft.put_pelvis(Vec3::default(), Rotation::about_y(pitch));
     if ankle_works {
         let leg = draft.leg_by_angles(front);

@@ -401,3 +401,29 @@ fn pain_stands_on_the_band_however_short_the_stretch_was() {
         assert!(lanes[1].trim_start_matches(['█', ' ']).starts_with('▲'), "{lanes:?}");
     }
 }
+
+#[test]
+fn the_trainers_own_stance_is_drawn_once_a_step_until_the_hold_begins() {
+    let drawn = |studio: &Studio, (columns, rows): (u16, u16)| {
+        let buffer = studio.buffer(columns, rows);
+        // The left part of the rows below the band, where the number stands in a hold.
+        let rows = 14..25_u16.min(rows);
+        rows.flat_map(|y| (4..34_u16).map(move |x| (x, y)))
+            .filter(|place| buffer[*place].symbol() != " ")
+            .count()
+    };
+    let mut studio = Studio::demo_planned_with(Budget::passes(1));
+    studio.press("feldm").enter().press("ham").enter().enter();
+    if studio.screen(80, 24).contains("of 16") {
+        studio.all_no();
+    }
+    studio.agree().wait(2);
+    assert_seen(&studio, &["READY", "you"]);
+    assert!(drawn(&studio, (120, 40)) > 40, "{}", studio.screen(120, 40));
+    let cue = |studio: &Studio| {
+        studio.screen(120, 40).lines().any(|line| line.trim_start_matches(['█', ' ']).starts_with("you "))
+    };
+    assert!(cue(&studio), "in words as well:\n{}", studio.screen(120, 40));
+    studio.wait(40);
+    assert!(studio.screen(120, 40).contains("HOLD") && !cue(&studio), "{}", studio.screen(120, 40));
+}

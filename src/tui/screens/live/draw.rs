@@ -3,6 +3,7 @@
 use crate::body::{Level, Seconds, Side};
 use crate::client::Consent;
 use crate::failure::Failure;
+use crate::figure;
 use crate::planner::Step;
 use crate::session::{Pause, Snapshot, Stage};
 use crate::strain::words::step_cue;
@@ -57,6 +58,7 @@ impl State {
             {
                 canvas.picture(area, form, step.side);
             }
+            draw_trainer(&places, &phase, canvas);
             draw_cues(&places, &phase, canvas, shared);
             draw_last(&places, &phase, self.saved_word(), canvas);
         }
@@ -177,9 +179,10 @@ impl State {
     /// The caution in the row of the whole block while hands are placed, where it has no row of its own; whether it is
     /// there.
     fn draw_low_caution(&self, places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) -> bool {
-        let is_placed = matches!(phase.stage, Stage::Change { .. } | Stage::SetUp);
         let in_force = self.restrictions.in_force();
-        let (None, true, [first, rest @ ..]) = (places.caution, is_placed, in_force) else { return false };
+        let (None, true, [first, rest @ ..]) = (places.caution, is_placed(phase), in_force) else {
+            return false;
+        };
         let more = if rest.is_empty() { String::new() } else { format!("+{} ", rest.len()) };
         let sentence = format!(" {more}{}", card_sentence(first));
         canvas.spans(
@@ -272,6 +275,22 @@ fn is_asked(phase: &Snapshot<'_>) -> bool {
     (phase.is_asked || is_answered) && !phase.stage.is_work() && phase.stage != Stage::Massage
 }
 
+/// Whether hands and feet are placed: then how the trainer stands is a matter, and no more when the hold begins.
+const fn is_placed(phase: &Snapshot<'_>) -> bool {
+    matches!(phase.stage, Stage::Change { .. } | Stage::SetUp)
+}
+
+/// The trainer's own stance beside the picture of the client, once a step, where no number wants the place.
+fn draw_trainer(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>) {
+    let Some(area) = places.trainer.filter(|_| is_placed(phase) && !is_asked(phase)) else { return };
+    let load = phase.step.and_then(|step| step.load.as_ref());
+    let figure = load.and_then(|load| figure::stance(&load.posture, load.stance));
+    if let Some(form) = figure.filter(|_| !canvas.theme.ascii) {
+        canvas.picture(area, &form, None);
+        canvas.at(area, 0, 0, Tone::Dim, "you");
+    }
+}
+
 /// One to five in small while a hold runs, and what comes next.
 fn draw_last(places: &Places, phase: &Snapshot<'_>, saved: &str, canvas: &mut Canvas<'_>) {
     let Some(row) = places.last else { return };
@@ -326,9 +345,7 @@ fn draw_cues(places: &Places, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, sha
     let hands = if form.cues.hands.is_empty() { &alone } else { &form.cues.hands };
     let quoted = format!("\"{}\"", capitalised(said));
     let feet = if area.height >= 5 { form.cues.feet.as_str() } else { "" };
-    // How the trainer stands is a matter while hands and feet are placed, and gone when the hold begins.
-    let is_placed = matches!(phase.stage, Stage::Change { .. } | Stage::SetUp);
-    let you = step.load.as_ref().filter(|_| is_placed).map(step_cue).unwrap_or_default();
+    let you = step.load.as_ref().filter(|_| is_placed(phase)).map(step_cue).unwrap_or_default();
     for (what, words, tone) in [
         ("say", quoted.as_str(), Tone::Strong),
         ("hands", hands, Tone::Text),

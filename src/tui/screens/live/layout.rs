@@ -41,6 +41,8 @@ pub(super) struct Places {
     pub(super) answers: Rect,
     /// The picture of the stretch.
     pub(super) picture: Option<Rect>,
+    /// The picture of the trainer's own stance, in the number's place while there is none.
+    pub(super) trainer: Option<Rect>,
     /// What is said, and where hands and feet go.
     pub(super) cues: Rect,
     /// What has just happened; it lies over the end of the cues where there is no row of its own.
@@ -89,6 +91,7 @@ impl Places {
             number: row(5 + down, 4),
             answers: row(5 + down, 3),
             picture: None,
+            trainer: None,
             cues,
             notice: Rect {
                 y: cues.bottom().saturating_sub(1).max(cues.y),
@@ -144,6 +147,11 @@ impl Places {
             number: row(number.0, number.1),
             answers: row(answers.0, answers.1),
             picture: Some(picture),
+            trainer: match room {
+                Room::Huge => Some(Rect { width: 48, ..row(number.0, number.1) }),
+                Room::Wide => Some(Rect { width: 30, ..row(number.0, number.1) }),
+                _ => None,
+            },
             cues,
             notice,
             ribbon: row(ribbon, lanes),
@@ -217,6 +225,9 @@ mod tests {
                         all[index + 1..].iter().all(|other| !one.intersects(*other)),
                         "{width}x{height}: {places:?}"
                     );
+                }
+                if let (Some(picture), Some(trainer)) = (places.picture, places.trainer) {
+                    assert!(!picture.intersects(trainer) && !trainer.intersects(places.cues));
                 }
                 if let Some(picture) = places.picture {
                     assert!(!picture.intersects(places.cues) && !picture.intersects(places.band));
