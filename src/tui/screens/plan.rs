@@ -11,6 +11,7 @@ mod left_out;
 mod lines;
 pub mod muscles;
 mod rest;
+mod resumed;
 mod steps;
 pub mod what_if;
 pub mod worth;
@@ -40,7 +41,7 @@ use crate::tui::widgets::field::Field;
 use cut_off::CutOff;
 use left_out::omissions;
 use muscles::Picker;
-use rest::Resumed;
+use resumed::Resumed;
 use what_if::{WhatIf, WhatIfQuestion};
 
 /// The part of the screen that keys go to.

@@ -20,7 +20,7 @@ use super::count::{
     width_of,
 };
 use super::layout::{Places, Room};
-use super::words::{LESS, PAIN, STOP, ease_off, lateness_words, phase_word, said_now};
+use super::words::{self, LESS, PAIN, STOP, ease_off, lateness_words, phase_word, said_now};
 use super::{LiveSheet, State};
 
 /// A key with what it does.
@@ -167,7 +167,7 @@ impl State {
         }
         let status = match self.outbox.failed().map(Failure::in_a_line) {
             Some(why) => Some((Tone::Caution, format!("{mark} not saved yet: {why}"))),
-            None => self.narrowed_words().map(|words| (Tone::Text, words)),
+            None => words::narrowed(&self.live, &self.session).map(|words| (Tone::Text, words)),
         };
         if let Some((tone, words)) = status {
             let row = places.status.unwrap_or(places.asked);
@@ -220,7 +220,7 @@ impl State {
     fn draw_choices(&self, area: Rect, phase: &Snapshot<'_>, canvas: &mut Canvas<'_>, shared: &Shared) {
         let is_low = area.height < 8;
         let (lines, choices): (Vec<(Tone, String)>, &[KeyWords]) = match self.sheet {
-            LiveSheet::Nothing => match self.pain_words(phase, shared) {
+            LiveSheet::Nothing => match words::pain(&self.live, phase, shared) {
                 // Where there is little room the row of keys says the rest.
                 Some(pain) if is_low => (vec![(Tone::Text, pain.ask), (Tone::Strong, pain.what)], &[]),
                 Some(pain) => {

@@ -11,7 +11,7 @@ use crate::tui::shared::Shared;
 use crate::tui::words::{all_about, caution_lines, named, side_words, spoken_step};
 use crate::tui::{spoken, text};
 
-use super::words::{LESS, STOP, ease_off, lateness_words, moving_words, pause_words};
+use super::words::{self, LESS, STOP, ease_off, lateness_words, moving_words, pause_words};
 use super::{LiveSheet, State};
 
 /// The stage as it is told.
@@ -116,14 +116,14 @@ impl State {
         page.extend(ease_off(&phase));
         page.extend(self.outbox.failed().map(|why| format!("Not saved: {}", why.in_a_line())));
         page.about("consent");
-        page.extend(self.narrowed_words());
+        page.extend(words::narrowed(&self.live, &self.session));
         page.about(format!("step {}", phase.number));
         // After pain the next step is said when it is gone on with.
         if let Some(step) = phase.step.filter(|_| !is_hurt) {
             self.step_lines(&phase, step, shared.brief, &mut page);
         }
         page.aside("pain");
-        page.extend(self.pain_words(&phase, shared).map(|pain| pain.what));
+        page.extend(words::pain(&self.live, &phase, shared).map(|pain| pain.what));
         page.aside("time");
         page.push(format!("Step {} of {}", phase.number, phase.count));
         page.push(rest_words(&phase));
@@ -157,13 +157,13 @@ impl State {
         let (ask, then) = ("Ask where, and what kind.".to_owned(), "Go on, finish, or slip?".to_owned());
         let left_out = u32::try_from(hurt.left_out.len()).unwrap_or(u32::MAX);
         let left_out = text::capitalised(&format!("{} left out for it.", spoken::number(left_out)));
-        let next = self.pain_words(phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty());
+        let next = words::pain(&self.live, phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty());
         // What gives way where there are too many words: what is left out, then what is next.
         let count = |line: &String| line.split(' ').count();
-        let mut words = [&what, &ask, &then].map(count).iter().sum::<usize>();
+        let mut said = [&what, &ask, &then].map(count).iter().sum::<usize>();
         let mut fits = |line: &String| {
-            let is_short = words + count(line) <= MOST;
-            words += if is_short { count(line) } else { 0 };
+            let is_short = said + count(line) <= MOST;
+            said += if is_short { count(line) } else { 0 };
             is_short
         };
         let next = next.filter(&mut fits);

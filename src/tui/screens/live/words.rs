@@ -4,15 +4,13 @@ use std::collections::BTreeSet;
 
 use crate::body::{Region, Seconds};
 use crate::catalogue::{Cues, Position};
-use crate::client::{Consent, ConsentLimit, Ended};
+use crate::client::{Consent, ConsentLimit, Ended, Session};
 use crate::planner::Step;
 use crate::session::{Live, Moment, Pause, Snapshot, Stage, Undone};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 use crate::tui::theme::Tone;
 use crate::tui::words::{named, side_words};
-
-use super::State;
 
 /// Seconds that are as good as on time.
 const ON_TIME: i32 = 5;
@@ -146,49 +144,47 @@ pub(super) struct PainWords {
     pub(super) then: String,
 }
 
-impl State {
-    /// What the client took out of the consent, all of it.
-    pub(super) fn narrowed_words(&self) -> Option<String> {
-        let is_narrowed = |what| self.session.is_narrowed(what);
-        let alone = self.live.consent() == Consent::SelfStretch || is_narrowed(ConsentLimit::SelfStretch);
-        let words = [
-            (alone, "no hands, by themselves"),
-            (is_narrowed(ConsentLimit::NoMassage), "no massage"),
-            (is_narrowed(ConsentLimit::MatBetween), "a towel stays between"),
-        ];
-        let words: Vec<&str> = words.iter().filter(|(holds, _)| *holds).map(|(_, words)| *words).collect();
-        (!words.is_empty()).then(|| words.join("; "))
-    }
+/// What the client took out of the consent, all of it.
+pub(super) fn narrowed(live: &Live, session: &Session) -> Option<String> {
+    let is_narrowed = |what| session.is_narrowed(what);
+    let alone = live.consent() == Consent::SelfStretch || is_narrowed(ConsentLimit::SelfStretch);
+    let words = [
+        (alone, "no hands, by themselves"),
+        (is_narrowed(ConsentLimit::NoMassage), "no massage"),
+        (is_narrowed(ConsentLimit::MatBetween), "a towel stays between"),
+    ];
+    let words: Vec<&str> = words.iter().filter(|(holds, _)| *holds).map(|(_, words)| *words).collect();
+    (!words.is_empty()).then(|| words.join("; "))
+}
 
-    /// What was stopped for pain and what goes with it, and how it goes on, while the block stands still for it.
-    pub(super) fn pain_words(&self, phase: &Snapshot<'_>, shared: &Shared) -> Option<PainWords> {
-        let hurt = self.live.stopped_for_pain()?;
-        let (own, others): (Vec<&Step>, Vec<&Step>) =
-            hurt.left_out.iter().partition(|step| step.stretch == hurt.step.stretch);
-        let mut left_out: Vec<String> =
-            own.iter().map(|step| format!("its {} side", side_words(step.side))).collect();
-        let same = |step: &&Step| format!("{} (same muscles)", named(step));
-        left_out.extend(others.iter().map(same));
-        let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
-        let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
-        let held =
-            report.filter(|report| report.ended == Ended::Pain).map_or(Seconds::ZERO, |report| report.held);
-        let mut what = format!("{}: stopped at {held}, noted as pain.", named(hurt.step));
-        if !left_out.is_empty() {
-            what = format!("{what} Left out: {}.", text::list(&left_out));
-        }
-        let then = match phase.step {
-            Some(next) => match common_region(hurt.step, next, shared) {
-                Some(region) => {
-                    format!("Next is {}, at the {region}, too: ask first.", named(next))
-                }
-                None => format!("Next is {}.", named(next)),
-            },
-            None => String::new(),
-        };
-        let ask = "Ease out slowly. Ask where it hurts, and what kind of hurt.".to_owned();
-        Some(PainWords { what, ask, then })
+/// What was stopped for pain and what goes with it, and how it goes on, while the block stands still for it.
+pub(super) fn pain(live: &Live, phase: &Snapshot<'_>, shared: &Shared) -> Option<PainWords> {
+    let hurt = live.stopped_for_pain()?;
+    let (own, others): (Vec<&Step>, Vec<&Step>) =
+        hurt.left_out.iter().partition(|step| step.stretch == hurt.step.stretch);
+    let mut left_out: Vec<String> =
+        own.iter().map(|step| format!("its {} side", side_words(step.side))).collect();
+    let same = |step: &&Step| format!("{} (same muscles)", named(step));
+    left_out.extend(others.iter().map(same));
+    let of_it = |(step, _): &(&Step, _)| step.stretch == hurt.step.stretch && step.side == hurt.step.side;
+    let report = live.steps().find(of_it).and_then(|(_, report)| report);
+    let held =
+        report.filter(|report| report.ended == Ended::Pain).map_or(Seconds::ZERO, |report| report.held);
+    let mut what = format!("{}: stopped at {held}, noted as pain.", named(hurt.step));
+    if !left_out.is_empty() {
+        what = format!("{what} Left out: {}.", text::list(&left_out));
     }
+    let then = match phase.step {
+        Some(next) => match common_region(hurt.step, next, shared) {
+            Some(region) => {
+                format!("Next is {}, at the {region}, too: ask first.", named(next))
+            }
+            None => format!("Next is {}.", named(next)),
+        },
+        None => String::new(),
+    };
+    let ask = "Ease out slowly. Ask where it hurts, and what kind of hurt.".to_owned();
+    Some(PainWords { what, ask, then })
 }
 
 /// The region that two steps have in common, if they meet on a side; neck, back and trunk have no sides.
