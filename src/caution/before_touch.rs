@@ -97,7 +97,7 @@ mod tests {
             // What holds for everybody is among them.
             lines.iter().map(BeforeTouch::line).filter(|line| !line.ends_with("the throat")).collect()
         };
-        let checked = ScreeningRecord { screened: Some(today), clear: true, ..ScreeningRecord::default() };
+        let checked = ScreeningRecord { screened: Some(today), ..ScreeningRecord::default() };
         assert_eq!(lines(&[], &checked), Vec::<String>::new());
         let minor = ScreeningRecord { age: Some(15), ..checked };
         assert!(lines(&[], &minor)[0].starts_with("Under 18, and no guardian's consent on file."));

@@ -186,10 +186,10 @@ pub struct ScreeningRecord {
     pub age: Option<u32>,
     /// The day of the guardian's written consent.
     pub guardian: Option<NaiveDate>,
-    /// The day of the last screening.
+    /// The day of the last screening in which every question was asked.
     pub screened: Option<NaiveDate>,
-    /// Whether every answer of it was clear.
-    pub clear: bool,
+    /// Whether one left something open that nobody has cleared.
+    pub open: bool,
     /// The newest day that any condition on record names.
     pub newest: Option<NaiveDate>,
 }
@@ -197,13 +197,15 @@ pub struct ScreeningRecord {
 impl ScreeningRecord {
     /// Why a screen is due today, if it is.
     pub fn screen_due(&self, today: NaiveDate) -> Option<ScreeningDue> {
-        let Some(screened) = self.screened else { return Some(ScreeningDue::Never) };
+        let Some(screened) = self.screened else {
+            return Some(if self.open { ScreeningDue::Open } else { ScreeningDue::Never });
+        };
         let stale = screened.checked_add_months(STALE_AFTER).is_none_or(|end| end <= today);
         if screened > today || stale {
             Some(ScreeningDue::Stale)
         } else if self.newest.is_some_and(|newest| newest > screened && newest <= today) {
             Some(ScreeningDue::NewCondition)
-        } else if !self.clear {
+        } else if self.open {
             Some(ScreeningDue::Open)
         } else {
             None
@@ -229,7 +231,7 @@ impl ScreeningRecord {
         } else {
             Verdict::Clear
         };
-        let open = if self.screened.is_some() && !self.clear {
+        let open = if self.open {
             Verdict::Stop(follow_up(
                 "A health check left something open.",
                 "No hands-on work until somebody named has cleared it, on a day that is written down.",
@@ -315,9 +317,13 @@ mod tests {
 
     #[test]
     fn what_a_check_left_open_stops_hands_on_work_however_old_it_is() {
-        let open = ScreeningRecord { screened: Some(day(2024, 1, 9)), ..ScreeningRecord::default() };
+        let screened = Some(day(2024, 1, 9));
+        let open = ScreeningRecord { screened, open: true, ..ScreeningRecord::default() };
         assert!(matches!(open.verdict(day(2026, 11, 20)), Verdict::Stop(_)));
-        let cleared = ScreeningRecord { clear: true, ..open };
+        let broken_off = ScreeningRecord { screened: None, ..open };
+        assert!(matches!(broken_off.verdict(day(2026, 11, 20)), Verdict::Stop(_)));
+        assert_eq!(broken_off.screen_due(day(2026, 11, 20)), Some(ScreeningDue::Open));
+        let cleared = ScreeningRecord { open: false, ..open };
         assert!(matches!(cleared.verdict(day(2026, 11, 20)), Verdict::AskFurther(_)), "stale");
     }
 
@@ -347,11 +353,7 @@ mod tests {
     #[test]
     fn a_screen_is_due_when_new_open_stale_or_overtaken() {
         let today = day(2026, 11, 20);
-        let clear = |screened| ScreeningRecord {
-            screened: Some(screened),
-            clear: true,
-            ..ScreeningRecord::default()
-        };
+        let clear = |screened| ScreeningRecord { screened: Some(screened), ..ScreeningRecord::default() };
         assert_eq!(ScreeningRecord::default().screen_due(today), Some(ScreeningDue::Never));
         assert_eq!(clear(day(2026, 5, 21)).screen_due(today), None);
         assert_eq!(clear(day(2026, 5, 20)).screen_due(today), Some(ScreeningDue::Stale));
@@ -360,7 +362,7 @@ mod tests {
             Some(ScreeningDue::Stale),
             "a day that has not come"
         );
-        let open = ScreeningRecord { clear: false, ..clear(day(2026, 11, 1)) };
+        let open = ScreeningRecord { open: true, ..clear(day(2026, 11, 1)) };
         assert_eq!(open.screen_due(today), Some(ScreeningDue::Open));
         let overtaken = ScreeningRecord { newest: Some(day(2026, 11, 10)), ..clear(day(2026, 11, 1)) };
         assert_eq!(overtaken.screen_due(today), Some(ScreeningDue::NewCondition));
@@ -369,12 +371,7 @@ mod tests {
     #[test]
     fn a_minor_waits_for_a_guardian() {
         let today = day(2026, 11, 20);
-        let file = ScreeningRecord {
-            screened: Some(today),
-            clear: true,
-            age: Some(17),
-            ..ScreeningRecord::default()
-        };
+        let file = ScreeningRecord { screened: Some(today), age: Some(17), ..ScreeningRecord::default() };
         assert!(matches!(file.verdict(today), Verdict::Stop(_)));
         let agreed = ScreeningRecord { guardian: Some(today), ..file };
         assert_eq!(agreed.verdict(today), Verdict::Clear);

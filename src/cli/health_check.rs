@@ -74,7 +74,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
 /// When the questions were asked last, and whether they are due again.
 pub(super) fn screened_words(profile: &Profile, today: NaiveDate) -> String {
     let last = match profile.last_screening() {
-        Some(last) if profile.screening_record(today).clear => format!("{}, nothing open", last.on),
+        Some(last) if !profile.screening_record(today).open => format!("{}, nothing open", last.on),
         Some(last) => format!("{}, left open", last.on),
         None => "never".to_owned(),
     };

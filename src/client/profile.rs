@@ -148,6 +148,12 @@ impl Profile {
             .max_by_key(|screening| screening.on)
     }
 
+    /// The day of the last health check in which every question was asked.
+    fn screened_on(&self) -> Option<NaiveDate> {
+        let counts = |screening: &&Screening| screening.off.is_none() && screening.is_whole();
+        self.screenings.iter().filter(counts).map(|screening| screening.on).max()
+    }
+
     /// Adds a health check. One that was answered clear throughout, the points that earlier ones left open among it,
     /// clears those in the client's name that do not stop a session by themselves. Those that do, and what was said in
     /// words, stay open until somebody else is named who cleared them.
@@ -256,8 +262,8 @@ impl Profile {
         ScreeningRecord {
             age: self.age(today),
             guardian: self.guardian(today).map(|guardian| guardian.on),
-            screened: self.last_screening().map(|screening| screening.on),
-            clear: self.last_screening().is_some() && self.open_points(today).next().is_none(),
+            screened: self.screened_on(),
+            open: self.open_points(today).next().is_some(),
             newest: in_force.filter_map(|condition| condition.since).max(),
         }
     }
@@ -308,6 +314,7 @@ impl Client {
 mod tests {
     use super::*;
     use crate::body::{Muscle, Side};
+    use crate::caution::screening::Answer;
 
     fn day(text: &str) -> NaiveDate {
         text.parse().expect("a day")
@@ -324,14 +331,30 @@ mod tests {
         profile.screenings.push(Screening::left_open(day("2026-11-02"), "chest pain at rest"));
         profile.screenings.push(Screening::clear(day("2026-11-10")));
         let on_file = profile.screening_record(today);
-        assert_eq!((on_file.screened, on_file.clear), (Some(day("2026-11-10")), false));
+        assert_eq!((on_file.screened, on_file.open), (Some(day("2026-11-10")), true));
         let cleared = Cleared { by: "Dr Amari".to_owned(), on: day("2026-11-12"), note: String::new() };
         profile.screenings[0].open[0].cleared = Some(cleared);
-        assert!(profile.screening_record(today).clear);
-        assert!(!profile.screening_record(day("2026-11-11")).clear, "not before that day");
+        assert!(!profile.screening_record(today).open);
+        assert!(profile.screening_record(day("2026-11-11")).open, "not before that day");
         profile.screenings.push(Screening::left_open(today, "a slip"));
         profile.screenings[2].off = Some(today);
-        assert!(profile.screening_record(today).clear, "what was taken back says nothing");
+        assert!(!profile.screening_record(today).open, "what was taken back says nothing");
+    }
+
+    #[test]
+    fn a_check_that_was_broken_off_keeps_what_it_found_and_does_not_count_as_asked() {
+        let today = day("2026-11-20");
+        let mut profile = profile();
+        let mut broken_off = Screening::left_open(today, "heart-and-vessels");
+        broken_off.answers.insert("heart-and-vessels".to_owned(), Answer::Unsure);
+        profile.add_screening(broken_off);
+        profile.clear_open_points("Dr Amari", today);
+        assert_eq!(profile.screening_record(today).screened, None, "fifteen questions were never asked");
+        let mut whole = Screening::clear(today);
+        whole.answers = screening::questions().iter().map(|asked| (asked.id.clone(), Answer::No)).collect();
+        profile.add_screening(whole);
+        assert_eq!(profile.screening_record(today).screened, Some(today));
+        assert!(!profile.screening_record(today).open);
     }
 
     #[test]

@@ -9,7 +9,7 @@ use chrono::NaiveDate;
 use crate::body::Side;
 use crate::body::Unit;
 use crate::catalogue::{FormId, StretchId};
-use crate::caution::screening::Answer;
+use crate::caution::screening::{Answer, questions};
 use crate::names::named;
 
 /// That somebody named cleared something, and when.
@@ -69,6 +69,12 @@ impl Screening {
     pub fn left_open(on: NaiveDate, what: &str) -> Self {
         let what = if what.trim().is_empty() { NOT_SAID_WHAT } else { what.trim() };
         Self { open: vec![OpenPoint { what: what.to_owned(), cleared: None }], ..Self::clear(on) }
+    }
+
+    /// Whether every question was asked; one that says no answers at all was noted as a whole. What was broken off
+    /// keeps what it found and does not count as asked.
+    pub fn is_whole(&self) -> bool {
+        self.answers.is_empty() || questions().iter().all(|question| self.answers.contains_key(&question.id))
     }
 
     /// Whether nothing that it left open waits for anybody on a day.

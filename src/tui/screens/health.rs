@@ -150,7 +150,7 @@ impl State {
             (Mode::HealthSettled, action) => self.act_settled(action, context),
             // A yes that stops is left only by the two keys that note it, or by taking it back.
             (Mode::HealthStop, Action::Back | Action::Erase) => self.take_back(),
-            (_, Action::Back) if self.answers.is_doubted() => self.save(Exit::Back, context),
+            (_, Action::Back) if self.answers.has_more_than_no() => self.save(Exit::Back, context),
             (_, Action::Back) => return Go::Back,
             (_, Action::OpenCard) => return Go::Open(Visit::Card(CardOf::Known(self.id.clone()))),
             (Mode::Health, Action::Answer(answer)) => {

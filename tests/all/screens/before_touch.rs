@@ -114,6 +114,23 @@ fn a_yes_that_stops_says_so_in_large_letters_and_whom_to_turn_to() {
 }
 
 #[test]
+fn a_check_that_was_broken_off_keeps_what_was_said_and_is_asked_whole_again() {
+    let mut studio = never_asked();
+    studio.press("nnu").key(KeyCode::Esc);
+    let saved = screening(&studio).expect("in the file");
+    assert_eq!(left_open(&saved), [questions()[2].id.as_str()]);
+    // Whoever clears it has not answered the others.
+    let mut profile = studio.client("nora-quint").profile;
+    let today = studio.now().wall.date_naive();
+    profile.clear_open_points("Dr Moreau", today);
+    assert!(profile.screening_record(today).screen_due(today).is_some(), "{profile:?}");
+    studio.enter();
+    assert!(words(&studio, 80, 24).contains("1 of 16"), "{}", studio.screen(80, 24));
+    studio.all_no();
+    assert!(words(&studio, 80, 24).contains("this one wants an answer of its own"));
+}
+
+#[test]
 fn a_slip_is_taken_back_and_nothing_is_noted() {
     let mut studio = never_asked();
     studio.press("nny").key(KeyCode::Backspace);

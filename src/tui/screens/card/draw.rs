@@ -63,7 +63,7 @@ impl State {
             return (Tone::Dim, String::new());
         };
         let last = match profile.last_screening() {
-            Some(last) if profile.screening_record(today).clear => format!("{}, nothing open", last.on),
+            Some(last) if !profile.screening_record(today).open => format!("{}, nothing open", last.on),
             Some(last) => format!("{}, left open", last.on),
             None => "never".to_owned(),
         };

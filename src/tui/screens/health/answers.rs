@@ -110,7 +110,7 @@ impl Answers {
         self.doubted.iter().zip(&self.given).any(|(doubted, answer)| *doubted && answer.is_none())
     }
 
-    /// Whether something was answered that must not be gone because the program is.
+    /// Whether something was answered that must not be gone because the check or the program was left.
     pub(super) fn has_more_than_no(&self) -> bool {
         self.is_doubted() || self.given.iter().flatten().any(|answer| *answer != Answer::No)
     }

@@ -40,7 +40,7 @@ impl State {
         let Some(client) = &self.client else { return false };
         let profile = &client.profile;
         let stops = |what: &str| questions().iter().any(|it| it.yes == Weight::Stop && it.id == what);
-        let asked_today = profile.last_screening().is_some_and(|last| last.on == today)
+        let asked_today = profile.screening_record(today).screened == Some(today)
             && !profile.open_points(today).any(|(_, open)| stops(&open.what));
         !asked_today && profile.screening_record(today).screen_due(today).is_some()
     }
