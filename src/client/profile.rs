@@ -314,7 +314,6 @@ impl Client {
 mod tests {
     use super::*;
     use crate::body::{Muscle, Side};
-    use crate::caution::screening::Answer;
 
     fn day(text: &str) -> NaiveDate {
         text.parse().expect("a day")
@@ -339,22 +338,6 @@ mod tests {
         profile.screenings.push(Screening::left_open(today, "a slip"));
         profile.screenings[2].off = Some(today);
         assert!(!profile.screening_record(today).open, "what was taken back says nothing");
-    }
-
-    #[test]
-    fn a_check_that_was_broken_off_keeps_what_it_found_and_does_not_count_as_asked() {
-        let today = day("2026-11-20");
-        let mut profile = profile();
-        let mut broken_off = Screening::left_open(today, "heart-and-vessels");
-        broken_off.answers.insert("heart-and-vessels".to_owned(), Answer::Unsure);
-        profile.add_screening(broken_off);
-        profile.clear_open_points("Dr Amari", today);
-        assert_eq!(profile.screening_record(today).screened, None, "fifteen questions were never asked");
-        let mut whole = Screening::clear(today);
-        whole.answers = screening::questions().iter().map(|asked| (asked.id.clone(), Answer::No)).collect();
-        profile.add_screening(whole);
-        assert_eq!(profile.screening_record(today).screened, Some(today));
-        assert!(!profile.screening_record(today).open);
     }
 
     #[test]

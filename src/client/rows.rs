@@ -230,3 +230,25 @@ pub struct PainFollowUp {
     /// The day on which the row was taken back, as a slip.
     pub off: Option<NaiveDate>,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::client::{ClientId, Profile};
+
+    #[test]
+    fn a_check_that_was_broken_off_keeps_what_it_found_and_does_not_count_as_asked() {
+        let today: NaiveDate = "2026-11-20".parse().expect("a day");
+        let mut profile = Profile::new(ClientId::new("a").expect("an id"), "A");
+        let mut broken_off = Screening::left_open(today, "heart-and-vessels");
+        broken_off.answers.insert("heart-and-vessels".to_owned(), Answer::Unsure);
+        profile.add_screening(broken_off);
+        profile.clear_open_points("Dr Amari", today);
+        assert_eq!(profile.screening_record(today).screened, None, "fifteen questions were never asked");
+        let mut whole = Screening::clear(today);
+        whole.answers = questions().iter().map(|asked| (asked.id.clone(), Answer::No)).collect();
+        profile.add_screening(whole);
+        assert_eq!(profile.screening_record(today).screened, Some(today));
+        assert!(!profile.screening_record(today).open);
+    }
+}

@@ -395,8 +395,3 @@ impl State {
         }
     }
 }
-
-/// Age and such, for the heading.
-fn about(client: &Client, today: NaiveDate) -> String {
-    client.profile.age(today).map(|age| format!("{age} years")).unwrap_or_default()
-}

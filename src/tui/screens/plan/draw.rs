@@ -2,12 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
 use crate::body::{Side, Unit};
 use crate::catalogue::Form;
 use crate::caution::BeforeTouch;
+use crate::client::Client;
 use crate::planner::{Step, WhyLeftOut, words};
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
@@ -23,7 +25,7 @@ use crate::words::told;
 
 use super::left_out::reached;
 use super::muscles::folded;
-use super::{Pane, State, about, worth};
+use super::{Pane, State, worth};
 
 impl State {
     /// Draws the plan.
@@ -308,4 +310,9 @@ impl State {
             canvas.at(area, x, cells(y), Tone::Dim, &item.beside());
         }
     }
+}
+
+/// Age and such, for the heading.
+fn about(client: &Client, today: NaiveDate) -> String {
+    client.profile.age(today).map(|age| format!("{age} years")).unwrap_or_default()
 }
