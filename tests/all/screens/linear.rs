@@ -282,7 +282,7 @@ fn a_history_says_the_last_values_with_day_and_side() {
     assert_heard(&heard[1], &["Year", "1 of "]);
     assert_heard(
         &heard[2],
-        &["Stretch", "1 of ", "18 November 2026: ", "left answer ", "right answer ", "fifteen seconds"],
+        &["Stretch", "1 of ", "18 November 2026: left ", "right answer ", "fifteen seconds"],
     );
     assert_heard(&heard[3], &["2 of "]);
     assert_heard(
