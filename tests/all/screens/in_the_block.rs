@@ -417,8 +417,9 @@ fn the_trainers_own_stance_is_drawn_once_a_step_until_the_hold_begins() {
     if studio.screen(80, 24).contains("of 16") {
         studio.all_no();
     }
-    studio.agree().wait(2);
-    assert_seen(&studio, &["READY", "you"]);
+    // The client is asked and settles first.
+    studio.agree().wait(17);
+    assert_seen(&studio, &["READY"]);
     assert!(drawn(&studio, (120, 40)) > 40, "{}", studio.screen(120, 40));
     let cue = |studio: &Studio| {
         studio.screen(120, 40).lines().any(|line| line.trim_start_matches(['█', ' ']).starts_with("you "))
