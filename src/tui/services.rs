@@ -298,9 +298,7 @@ impl Services {
         self.gather();
         let news = self.notices.get(self.said..).filter(|news| !news.is_empty())?.join("; ");
         self.said = self.notices.len();
-        // One row has no room for the way to the data folder.
-        let folder = format!("{}{}", self.folder(), std::path::MAIN_SEPARATOR);
-        Some(Reply::Noticed(news.replace(&folder, "")))
+        Some(Reply::Noticed(below_folder(&self.store, &news)))
     }
 
     fn gather(&mut self) {
@@ -316,7 +314,8 @@ impl Services {
         let store = self.store.clone();
         move || {
             let roster = store.roster().map_err(failed(&store))?;
-            let problems = roster.problems.iter().map(ToString::to_string).collect();
+            let problems =
+                roster.problems.iter().map(|problem| below_folder(&store, &problem.to_string())).collect();
             let work = store.work().map_err(failed(&store))?;
             Ok(ClientList { entries: roster.entries, problems, work })
         }
@@ -392,6 +391,11 @@ fn take_off_block(trainer: &mut Trainer, name: &str, on: NaiveDate) {
     for block in trainer.blocks.iter_mut().filter(|block| block.name == name) {
         block.off.get_or_insert(on);
     }
+}
+
+/// The same with files named by their place in the data folder: one row has no room for the way to it.
+fn below_folder(store: &Store, words: &str) -> String {
+    words.replace(&format!("{}{}", store.root().display(), std::path::MAIN_SEPARATOR), "")
 }
 
 #[cfg(test)]

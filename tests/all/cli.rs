@@ -245,7 +245,9 @@ fn a_file_of_own_stretches_is_checked_and_every_flaw_has_its_line() {
     fs::write(&file, folded).expect("written");
     let said = studio.run(&["check", &path]);
     assert!(said.starts_with("status: 0") && said.contains("no body holds form"), "{said}");
-    says!("check_no_file", studio.run(&["check", &format!("{path}.missing")]));
+    let said = studio.run(&["check", &format!("{path}.missing")]);
+    let named = said.starts_with("status: 1") && said.contains("cannot read") && said.contains(".missing: ");
+    assert!(named && said.contains("; check the path\n1 error"), "{said}");
 }
 
 #[test]

@@ -241,7 +241,8 @@ fn a_file_that_was_edited_meanwhile_is_told_of_at_once() {
     std::fs::write(&path, text.replacen("name =", "# by hand\nname =", 1)).expect("writes");
     studio.wait(50);
     assert!(!studio.client("ilse-brandt").sessions[0].reports.is_empty());
-    assert_seen(&studio, &["clients/ilse-brandt.toml was changed meanwhile"]);
+    let named = std::path::Path::new("clients").join("ilse-brandt.toml");
+    assert_seen(&studio, &[&format!("{} was changed meanwhile", named.display())]);
     assert!(std::fs::read_to_string(&path).expect("is text").contains("# by hand"));
 }
 

@@ -1,5 +1,7 @@
 //! Every screen in sizes that nobody chose: nothing panics, nothing is drawn outside, and 40x12 is enough.
 
+use std::path::Path;
+
 use matside::caution::RecordedCondition;
 use matside::client::Profile;
 use matside::planner::Budget;
@@ -94,7 +96,7 @@ fn files_that_cannot_be_read() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     studio.write("clients/zoe.toml", "name = ");
     studio.key(KeyCode::F(2)).key(KeyCode::Esc);
-    draws_everywhere(&mut studio, "zoe.toml");
+    draws_everywhere(&mut studio, &format!("▲ {}", Path::new("clients").join("zoe.toml").display()));
 }
 
 #[test]

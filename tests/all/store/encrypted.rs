@@ -131,7 +131,7 @@ fn a_file_that_is_still_plain_is_read_named_and_sealed_before_it_is_written() {
         studio.store.begin(&id("plain"), &session("2031-01-01T10:00:00+00:00")).expect("begins");
     journal.report(&report(Side::Left, 4)).expect("saves");
     assert_nothing_shows(&studio);
-    let aside = studio.store.root().join("clients/plain.torn-1.toml");
+    let aside = studio.store.root().join("clients").join("plain.torn-1.toml");
     assert!(studio.store.take_notices().iter().any(|notice| notice.contains(&aside.display().to_string())));
     assert_eq!(studio.other().load(&id("plain")).expect("loads").sessions.len(), client.sessions.len() + 1);
 }

@@ -161,7 +161,7 @@ fn a_half_written_end_is_set_aside_in_a_file_that_is_named() {
         .expect("reads")
         .expect("was cut off");
     let notices = studio.store.take_notices();
-    let aside = studio.store.root().join("clients/rosa.torn-1.toml");
+    let aside = studio.store.root().join("clients").join("rosa.torn-1.toml");
     assert!(notices[0].contains(&aside.display().to_string()), "{notices:?}");
     assert_eq!(fs::read_to_string(aside).expect("is there"), torn);
     assert_eq!(studio.text("rosa"), good);

@@ -63,7 +63,11 @@ fn an_edit_by_hand_during_a_session_is_kept_beside_the_session() {
         studio.text("rosa").replace("name = \"Rosa\"", "name = \"Rosa\" # call her first\nshoe_size = 38");
     // As editors do: a new file in the place of the old one.
     fs::write(studio.file("new"), &edited).expect("writes");
-    fs::rename(studio.file("new"), studio.file("rosa")).expect("renames");
+    if fs::rename(studio.file("new"), studio.file("rosa")).is_err() {
+        // Some systems let nobody replace what is open.
+        fs::write(studio.file("rosa"), &edited).expect("writes");
+        fs::remove_file(studio.file("new")).expect("removes");
+    }
     assert_eq!(journal.report(&report(Side::Right, 3)).expect("saves"), 2);
     assert!(studio.store.take_notices()[0].contains("was changed meanwhile"));
     let text = studio.text("rosa");
