@@ -250,7 +250,8 @@ mod tests {
         let answered = [(day("2026-11-04"), 5), (day("2026-11-11"), 3), (day("2026-11-12"), 3)];
         let weeks = smoothed(&answered, day("2026-11-25"), 5);
         // 28 October, 4, 11, 18 and 25 November are the last days of the weeks.
-        assert_eq!(weeks, [Some(10), Some(8), Some(6), Some(6), None]);
+        assert_eq!(weeks, [Some(10), Some(8), Some(6), Some(6), Some(6)]);
+        assert_eq!(smoothed(&answered, day("2026-12-02"), 3), [Some(6), Some(6), None]);
         assert_eq!(smoothed(&answered[..1], day("2026-11-25"), 5)[1], Some(10));
         assert_eq!(doubled_median(vec![3, 4]), Some(7));
         assert_eq!(doubled_median(vec![5, 1, 2]), Some(4));
