@@ -32,7 +32,13 @@ pub(super) fn run(_arguments: &Arguments, console: &mut Console) -> Result<(), F
             consent: Consent::HandsOn,
             wishes: Wishes::default(),
         };
-        writeln!(console.out, "\n{:=<1$}\n{2}", format!("== {} ", number + 1), console.columns, plan::text(&prepared, false, console.columns)?)?;
+        writeln!(
+            console.out,
+            "\n{:=<1$}\n{2}",
+            format!("== {} ", number + 1),
+            console.columns,
+            plan::text(&prepared, false, console.columns)?
+        )?;
     }
     Ok(())
 }

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use crate::body::Muscle;
 use crate::catalogue::Catalogue;
 use crate::client::{Report, Session};
-use crate::insight::habit::Dose;
+use crate::insight::habit::OwnDose;
 use crate::insight::{self, amount};
 use crate::tui::text;
 
@@ -52,7 +52,7 @@ pub(super) struct HistoryRows {
     /// The muscles of the last weeks.
     pub(super) weeks: Vec<weeks::Row>,
     /// The weeks against the client's own and against published guidance.
-    pub(super) dose: Dose,
+    pub(super) dose: OwnDose,
     /// The marked stretch, by its place among the rows.
     pub(super) lanes: Option<(usize, StretchLanes)>,
     /// The marked muscle.
@@ -130,8 +130,8 @@ impl HistoryRows {
 }
 
 /// The weeks that end with a day, of muscles of that name.
-fn dose(data: &HistoryData, catalogue: &Catalogue, (last_day, words): (NaiveDate, &str)) -> Dose {
-    let mut dose = Dose::of(&data.client, catalogue, &data.learned, last_day);
+fn dose(data: &HistoryData, catalogue: &Catalogue, (last_day, words): (NaiveDate, &str)) -> OwnDose {
+    let mut dose = OwnDose::of(&data.client, catalogue, &data.learned, last_day);
     dose.keep(|muscle| text::matches(&format!("{} {}", muscle.plain_name(), muscle.id()), words));
     dose
 }

@@ -157,7 +157,8 @@ impl State {
         let (ask, then) = ("Ask where, and what kind.".to_owned(), "Go on, finish, or slip?".to_owned());
         let left_out = u32::try_from(hurt.left_out.len()).unwrap_or(u32::MAX);
         let left_out = text::capitalised(&format!("{} left out for it.", spoken::number(left_out)));
-        let next = words::pain(&self.live, phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty());
+        let next =
+            words::pain(&self.live, phase, shared).map(|pain| pain.then).filter(|then| !then.is_empty());
         // What gives way where there are too many words: what is left out, then what is next.
         let count = |line: &String| line.split(' ').count();
         let mut said = [&what, &ask, &then].map(count).iter().sum::<usize>();
