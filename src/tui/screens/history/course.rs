@@ -252,7 +252,7 @@ mod tests {
         // 28 October, 4, 11, 18 and 25 November are the last days of the weeks.
         assert_eq!(weeks, [Some(10), Some(8), Some(6), Some(6), Some(6)]);
         assert_eq!(smoothed(&answered, day("2026-12-02"), 3), [Some(6), Some(6), None]);
-        assert_eq!(smoothed(&answered[..1], day("2026-11-25"), 5)[1], Some(10));
+        assert_eq!(smoothed(&answered[..1], day("2026-11-25"), 5)[3], None);
         assert_eq!(doubled_median(vec![3, 4]), Some(7));
         assert_eq!(doubled_median(vec![5, 1, 2]), Some(4));
         assert_eq!(doubled_median(Vec::new()), None);
