@@ -36,9 +36,6 @@ use data::HistoryData;
 use rows::HistoryRows;
 use view::HistoryView;
 
-/// The most rows that are gone down in full.
-const MOST_LINES: u16 = 2_000;
-
 /// The history of one client.
 #[derive(Debug, Clone, PartialEq)]
 pub struct State {
@@ -51,8 +48,8 @@ pub struct State {
     chosen: [usize; HistoryView::ALL.len()],
     /// The step that is looked at of the session that is open, or the row of the table that is.
     open: Option<usize>,
-    /// The first row of all of it in full, while that is looked at.
-    in_full: Option<u16>,
+    /// The first thing of all of it in full, while that is looked at.
+    in_full: Option<usize>,
     /// What is known, once the client is read.
     data: Option<Arc<HistoryData>>,
     /// What of it matches what was typed.
@@ -215,10 +212,8 @@ impl State {
         if is_for_all {
             return false;
         }
-        if let Some(first) = self.in_full.as_mut() {
-            let mut row = usize::from(*first);
-            ListChoice(&mut row).act(action, usize::from(MOST_LINES));
-            *first = u16::try_from(row).unwrap_or(MOST_LINES);
+        if let (Some(first), Some(data)) = (self.in_full.as_mut(), &self.data) {
+            ListChoice(first).act(action, full::count(&full::parts(data, &self.rows)));
             self.in_full.take_if(|_| matches!(action, Action::Back | Action::InFull));
             return true;
         }

@@ -33,7 +33,7 @@ impl ReportColumns {
                 answer: area.width.saturating_sub(8),
                 rest: None,
             },
-            WIDE..100 => Self { name: 14, held: 41, answer: 54, rest: Some(65) },
+            WIDE..100 => Self { name: 14, held: 41, answer: 55, rest: Some(66) },
             _ => Self { name: 14, held: 45, answer: 61, rest: Some(73) },
         }
     }

@@ -45,33 +45,39 @@ pub(super) fn of_the_weeks(rows: &HistoryRows) -> Vec<String> {
     own.chain([words::guidance(rows.dose.guidance)]).map(|words| text::capitalised(&words)).collect()
 }
 
-/// Draws all of it from a row on; a row behind the last shows the last.
-pub(super) fn draw(area: Rect, parts: &[FullPart], first: u16, canvas: &mut Canvas<'_>) {
+/// How many things there are to go through.
+pub(super) fn count(parts: &[FullPart]) -> usize {
+    parts.iter().map(|(_, items)| items.len()).sum()
+}
+
+/// Draws all of it from one thing on, or from where the rest fills the area.
+pub(super) fn draw(area: Rect, parts: &[FullPart], first: usize, canvas: &mut Canvas<'_>) {
     let column = usize::from(area.width.saturating_sub(2).min(WIDEST));
     let mut lines: Vec<(Tone, String)> = Vec::new();
+    // Where each thing begins; the first of a part with its heading.
+    let mut begins: Vec<usize> = Vec::new();
     for (heading, items) in parts {
-        if !lines.is_empty() {
+        let above = lines.len();
+        if above > 0 {
             lines.push((Tone::Text, String::new()));
         }
         lines.push((Tone::Strong, (*heading).to_owned()));
-        for item in items {
+        for (index, item) in items.iter().enumerate() {
+            begins.push(if index == 0 { above } else { lines.len() });
             let wrapped = text::wrap(&text::clean(item), column);
-            let dots = std::iter::once(true).chain(std::iter::repeat(false));
-            lines.extend(wrapped.into_iter().zip(dots).map(|(line, is_first)| {
-                let dot = if is_first { canvas.glyphs().dot } else { " " };
-                (Tone::Text, format!("{dot} {line}"))
-            }));
+            let dots = std::iter::once(canvas.glyphs().dot).chain(std::iter::repeat(" "));
+            lines.extend(wrapped.iter().zip(dots).map(|(line, dot)| (Tone::Text, format!("{dot} {line}"))));
         }
     }
-    let hidden = text::cells(lines.len()).saturating_sub(area.height);
-    let first = first.min(hidden);
-    for (y, (tone, words)) in (0..area.height).zip(lines.iter().skip(usize::from(first))) {
+    let rows = usize::from(area.height);
+    let first = begins.get(first).copied().unwrap_or(0).min(lines.len().saturating_sub(rows));
+    for (y, (tone, words)) in (0..area.height).zip(&lines[first..]) {
         canvas.row(area, y, *tone, words);
     }
-    let below = lines.len().saturating_sub(usize::from(first + area.height));
+    let below = lines.len().saturating_sub(first + rows);
     if below > 0 {
         let row = canvas::below(area, area.height.saturating_sub(1));
         canvas.clear(row);
-        canvas.row(row, 0, Tone::Dim, &format!("{} more below", below + 1));
+        canvas.row(row, 0, Tone::Dim, &format!("{} more below", text::count(below + 1, "row")));
     }
 }

@@ -136,7 +136,8 @@ fn draw_lane(
     let (_, field) = canvas::split(area, labels, 0);
     let half = |doubled: i32| half_row(doubled, area.height);
     let columns = cells(values.len()) * each;
-    let dash = glyphs.waiting.repeat(usize::from(columns));
+    let dash = if canvas.theme.ascii { glyphs.shade } else { glyphs.waiting };
+    let dash = dash.repeat(usize::from(columns));
     canvas.at(field, 0, half(2 * i32::from(aim)) / 2, Tone::Faint, &dash);
     for (x, value) in (0..).step_by(usize::from(each)).zip(values) {
         let Some(half) = value.map(half) else { continue };

@@ -6,7 +6,7 @@ use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::keys::Action;
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
-use crate::tui::theme::{Glyphs, Theme, Tone};
+use crate::tui::theme::{ColourDepth, Glyphs, Theme, Tone};
 use crate::words::date;
 
 use super::axis;
@@ -164,14 +164,14 @@ fn draw_head(area: Rect, places: &YearPlaces, rows: &HistoryRows, canvas: &mut C
 /// Columns of what stands behind the weeks.
 const COUNTS: u16 = 30;
 
-/// Left and right by an answer or more, and by less.
+/// Left and right by an answer or more, and by less. Without colour, bars of one row and the next would be one.
 const fn lead_glyphs(theme: Theme) -> [&'static str; 4] {
     let glyphs = theme.glyphs();
-    if theme.ascii {
-        [glyphs.sides[0], glyphs.sides[1], glyphs.bands[0], glyphs.bands[1]]
-    } else {
-        [glyphs.bands[0], glyphs.bands[1], glyphs.sunk[0], glyphs.sunk[1]]
-    }
+    let bands = [glyphs.bands[0], glyphs.bands[1]];
+    let has_colour = !matches!(theme.depth, ColourDepth::None);
+    let much = if has_colour && !theme.ascii { bands } else { [glyphs.sides[0], glyphs.sides[1]] };
+    let little = if theme.ascii { bands } else { glyphs.sunk };
+    [much[0], much[1], little[0], little[1]]
 }
 
 /// The mark of a week.

@@ -174,10 +174,9 @@ impl State {
             canvas.row(stands_out, 0, Tone::Dim, "nothing stands out");
         }
         let next = self.told.next_time.as_deref().unwrap_or("as today");
-        let label =
-            if places.has_headings { 0 } else { canvas.at(next_time, 0, 0, Tone::Dim, "Next time  ") };
-        let (_, column) = canvas::split(next_time, label, 0);
-        canvas.wrapped_most(column, 0, column.height, Tone::Text, next);
+        let label = if places.has_headings { "" } else { "Next time  " };
+        canvas.wrapped_most(next_time, 0, next_time.height, Tone::Text, &format!("{label}{next}"));
+        canvas.row(next_time, 0, Tone::Dim, label);
     }
 
     /// The line that can be typed.
