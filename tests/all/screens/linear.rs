@@ -36,8 +36,8 @@ impl Write for Sound {
     }
 }
 
-/// The next line, by what was heard so far.
-type NextLine = Box<dyn FnMut(&[String]) -> Option<String>>;
+/// What gives the next line.
+type Next = Box<dyn FnMut(&[String]) -> Option<String>>;
 
 /// Lines to be given; `~20` lets twenty seconds pass.
 struct Script {
@@ -47,7 +47,7 @@ struct Script {
     /// What is left of a wait.
     waiting: Option<Duration>,
     /// The next line, by what was heard so far; none at the end.
-    next: NextLine,
+    next: Next,
     sound: Sound,
     voice: Voice<Sound>,
 }
@@ -288,7 +288,10 @@ fn a_history_says_the_last_values_with_day_and_side() {
         &["Stretch", "1 of ", "18 November 2026: left ", "right answer ", "fifteen seconds"],
     );
     assert_heard(&heard[3], &["2 of "]);
-    assert_heard(&heard[5], &["Sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "answer "]);
+    assert_heard(
+        &heard[5],
+        &["Sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "answer "],
+    );
     assert_heard(&heard[6], &["2 of 31: 11 November 2026", "After "]);
     assert_heard(&heard[7], &["1 of "]);
 }
