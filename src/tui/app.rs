@@ -80,10 +80,7 @@ impl App {
                     self.act(Action::Type(letter), now, &mut effects);
                 }
             }
-            Event::Woke => {
-                self.everywhere(&ScreenEvent::Woke, now, &mut effects);
-                self.say_farewell(now, &mut effects);
-            }
+            Event::Woke => self.time_passed(now, &mut effects),
             Event::Closing => {
                 self.everywhere(&ScreenEvent::Leave, now, &mut effects);
                 effects.push(Effect::Quit);

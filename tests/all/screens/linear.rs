@@ -288,10 +288,7 @@ fn a_history_says_the_last_values_with_day_and_side() {
         &["Stretch", "1 of ", "18 November 2026: left ", "right answer ", "fifteen seconds"],
     );
     assert_heard(&heard[3], &["2 of "]);
-    assert_heard(
-        &heard[5],
-        &["Sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "answer "],
-    );
+    assert_heard(&heard[5], &["Sessions", "1 of 31: 18 November 2026: ten minutes", "After pecs", "answer "]);
     assert_heard(&heard[6], &["2 of 31: 11 November 2026", "After "]);
     assert_heard(&heard[7], &["1 of "]);
 }
