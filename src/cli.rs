@@ -66,7 +66,7 @@ pub struct Looks {
     pub linear: bool,
 
     /// With --linear: fewer words, a bell where a hold begins
-    #[arg(long, global = true)]
+    #[arg(long, global = true, requires = "linear")]
     pub brief: bool,
 
     /// Draw with ASCII only
@@ -74,19 +74,19 @@ pub struct Looks {
     pub ascii: bool,
 
     /// Draw pictures with half blocks, where the font has no quadrant blocks
-    #[arg(long, global = true)]
+    #[arg(long, global = true, conflicts_with_all = ["ascii", "linear"])]
     pub half_blocks: bool,
 
     /// Draw the screens without colour, as the variable `NO_COLOR` asks too
-    #[arg(long, global = true)]
+    #[arg(long, global = true, conflicts_with = "linear")]
     pub no_color: bool,
 
     /// Draw the screens for a light background
-    #[arg(long, global = true)]
+    #[arg(long, global = true, conflicts_with = "linear")]
     pub light: bool,
 
     /// Take clicks and the wheel; the terminal's own marking of text then needs the shift key
-    #[arg(long, global = true)]
+    #[arg(long, global = true, conflicts_with = "linear")]
     pub mouse: bool,
 
     /// Do not ring the bell at each change

@@ -9,7 +9,7 @@ use std::sync::{Mutex, PoisonError};
 use chrono::{Days, FixedOffset, NaiveDate};
 
 use crate::catalogue::Catalogue;
-use crate::store::{Store, StoreError};
+use crate::store::{Scratch, Store, StoreError};
 use crate::strain;
 
 pub use studio::{Studio, studio};
@@ -34,23 +34,26 @@ pub fn fill(store: &Store, studio: &Studio) -> Result<(), StoreError> {
 }
 
 /// Studios that were made in scratch folders while the program runs.
-static SCRATCH: Mutex<Vec<Store>> = Mutex::new(Vec::new());
+static SCRATCH: Mutex<Vec<Scratch>> = Mutex::new(Vec::new());
 
 /// Removes every studio that was made in a scratch folder.
 pub fn clean_up() {
-    for store in SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).drain(..) {
+    for scratch in SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).drain(..) {
         // What cannot be removed is the system's to clear.
-        let _ = store.discard_scratch();
+        let _ = scratch.discard();
     }
 }
 
-/// Makes the studio, up to the day before `today`, in a new scratch folder, which [`clean_up`] removes.
+/// Makes the studio, up to the day before `today`, in a new scratch folder, which [`clean_up`] removes; after a kill the next one
+/// does.
 ///
 /// # Errors
 /// If the folder cannot be made or filled.
 pub fn in_scratch(today: NaiveDate, offset: FixedOffset) -> Result<Store, StoreError> {
-    let store = Store::scratch()?;
-    SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).push(store.clone());
+    Scratch::discard_left_behind();
+    let scratch = Scratch::make()?;
+    let store = scratch.store().clone();
+    SCRATCH.lock().unwrap_or_else(PoisonError::into_inner).push(scratch);
     fill(&store, &studio(yesterday(today), offset))?;
     Ok(store)
 }

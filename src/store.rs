@@ -46,6 +46,7 @@ mod render;
 mod rewrite;
 mod roster;
 mod row;
+mod scratch;
 mod sealed;
 mod shape;
 mod text_cut;
@@ -80,6 +81,7 @@ pub use merging::{MergedFolder, Pick, SamePerson, Unsettled, merge_files};
 pub use own_forms::{Doubt, doubted_forms_of};
 pub use passphrase::passphrase_from;
 pub use roster::{Roster, RosterEntry};
+pub use scratch::Scratch;
 
 use crate::document::Source;
 use cipher::Cipher;

@@ -5,6 +5,7 @@ mod changes;
 mod said;
 
 use chrono::NaiveDate;
+use clap::ArgGroup;
 
 use crate::client::{ClientId, Profile};
 use crate::failure::Failure;
@@ -20,9 +21,14 @@ use changes::{HealthChanges, PersonChanges, WishChanges, WrittenDown};
 const KEPT: &str = "What is written over stays in the file, with who did it and when. An empty word takes off what has \
     one value: --born ''.";
 
+/// What is written with a day.
+const DATED: [&str; 9] =
+    ["guardian", "archive", "ended", "cleared", "hands_on", "massage", "tight", "still_tight", "not_tight"];
+
 /// Change what is on a client's card; without a change, show it
 #[derive(Debug, clap::Args)]
 #[command(after_help = KEPT)]
+#[command(group(ArgGroup::new("dated").args(DATED).multiple(true)))]
 #[command(after_long_help = choices::below(KEPT, &[choices::CONDITIONS, choices::MUSCLES, choices::EQUIPMENT]))]
 pub(super) struct Arguments {
     /// The client: the whole id, as `matside clients` lists it
@@ -38,7 +44,7 @@ pub(super) struct Arguments {
     wishes: Box<WishChanges>,
 
     /// Write the day of what is noted, taken off, ended or cleared; without it, today
-    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    #[arg(long, value_name = "DATE", value_parser = values::date, requires = "dated")]
     on: Option<NaiveDate>,
 }
 

@@ -23,7 +23,8 @@ pub(super) struct Arguments {
     noted: Noted,
 
     /// Say who cleared what earlier health checks left open, such as "her doctor, by phone"
-    #[arg(long, value_name = "WHO", requires = "clear", value_parser = values::somebody)]
+    #[arg(long, value_name = "WHO", requires = "clear", conflicts_with = "open")]
+    #[arg(value_parser = values::somebody)]
     cleared_by: Option<String>,
 
     /// Add the client's words
@@ -54,6 +55,10 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
         return console.tell(&store.take_notices());
     }
     if let Some(by) = &arguments.cleared_by {
+        if profile.open_points(on).next().is_none() {
+            return Err(Failure::usage("nothing is open that somebody could have cleared")
+                .hint("leave out --cleared-by; nothing was noted"));
+        }
         profile.clear_open_points(by, on);
     }
     profile.add_screening(if clear {

@@ -22,7 +22,7 @@ pub(super) struct Arguments {
     stretch: Option<String>,
 
     /// Show only what reaches this muscle or group
-    #[arg(long, value_name = "MUSCLE", value_parser = values::muscles)]
+    #[arg(long, value_name = "MUSCLE", value_parser = values::muscles, conflicts_with = "stretch")]
     muscle: Option<Muscles>,
 
     /// Show nothing before this day
@@ -30,7 +30,7 @@ pub(super) struct Arguments {
     since: Option<NaiveDate>,
 
     /// List every session, not the last ten; the JSON has them all
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long, conflicts_with_all = ["json", "stretch"])]
     all: bool,
 
     /// Write the sessions as JSON
@@ -38,7 +38,7 @@ pub(super) struct Arguments {
     json: bool,
 
     /// Leave name, id and remarks out of the JSON
-    #[arg(long, requires = "json")]
+    #[arg(long, requires = "json", conflicts_with = "all")]
     without_names: bool,
 }
 

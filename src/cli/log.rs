@@ -116,6 +116,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     if arguments.dry_run {
         let logged = store.would_log(&id, &session, &who).map_err(|error| unlike(error, &id))?;
         tell(logged, &client, &session, true, console)?;
+        writeln!(console.out, "     {}", Safe::from_foreign(head(&session)))?;
         for (number, report) in &session.reports {
             writeln!(console.out, "{number:>3}  {}", sheet::line(report))?;
         }
@@ -127,6 +128,15 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
     }
     tell(logged.map_err(|error| unlike(error, &id))?, &client, &session, false, console)?;
     console.tell(&store.take_notices())
+}
+
+/// What a session says beside its reports.
+fn head(session: &Session) -> String {
+    let trained: Vec<String> =
+        session.trained.iter().map(|(muscle, effort)| format!("{muscle}:{}", effort.get())).collect();
+    let trained = if trained.is_empty() { "nothing".to_owned() } else { trained.join(",") };
+    let note = if session.note.is_empty() { String::new() } else { format!("; {}", session.note) };
+    format!("{} min, {}, trained {trained}{note}", session.minutes.get(), session.consent)
 }
 
 /// Says what was saved, or what would be.

@@ -26,19 +26,20 @@ pub(super) struct Arguments {
     at: Option<When>,
 
     /// Change this report: by the words given with --as, or --take-back, or --restore
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", requires = "change")]
     report: Option<u32>,
 
     /// Say what is right of that report, such as "right 25s 5; felt fine"; what is not said stays
-    #[arg(long = "as", value_name = "WORDS", requires = "report")]
+    #[arg(long = "as", value_name = "WORDS", requires = "report", group = "change")]
+    #[arg(conflicts_with_all = ["consent", "note"])]
     words: Option<String>,
 
     /// Take the session, or that report, back: it stays in the file and counts for nothing
-    #[arg(long, group = "change")]
+    #[arg(long, group = "change", conflicts_with_all = ["consent", "note"])]
     take_back: bool,
 
     /// Let the session, or that report, count again
-    #[arg(long, group = "change")]
+    #[arg(long, group = "change", conflicts_with_all = ["consent", "note"])]
     restore: bool,
 
     /// Take back that the session was closed

@@ -194,6 +194,9 @@ impl Request {
                 Failure::usage(format_args!("`{word}` names no form")).hint("write it like STRETCH/FORM")
             })?;
             let id = stretch(first, catalogue)?;
+            if wishes.skipped.contains(&id) {
+                return Err(Failure::usage(format_args!("{id} is left out with --skip, so it has no form")));
+            }
             let form = FormId::new(second).ok().filter(|form| catalogue.form(&id, form).is_some());
             let form = form.ok_or_else(|| {
                 let forms =

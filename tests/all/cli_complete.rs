@@ -138,6 +138,16 @@ fn manual_pages_are_made_of_what_help_says() {
 #[test]
 fn the_demo_leaves_nothing_behind() {
     let folder = tempfile::tempdir().expect("a folder");
+    // One that a kill left behind, one that somebody works in, and a folder of somebody else's.
+    let [left, used, other] =
+        ["matside-left", "matside-used", "matside-other"].map(|name| folder.path().join(name));
+    for studio in [&left, &used] {
+        fs::create_dir_all(studio.join("locks")).expect("a folder");
+        fs::write(studio.join("locks/in-use.lock"), "").expect("a file");
+    }
+    fs::create_dir(&other).expect("a folder");
+    let held = fs::File::open(used.join("locks/in-use.lock")).expect("a file");
+    held.lock().expect("a lock");
     let output = Command::new(program())
         .env_clear()
         .env("HOME", folder.path())
@@ -150,9 +160,11 @@ fn the_demo_leaves_nothing_behind() {
         output.status.success() && String::from_utf8_lossy(&output.stdout).contains("Who is next"),
         "{output:?}"
     );
-    let left: Vec<_> = fs::read_dir(folder.path()).expect("listed").filter_map(Result::ok).collect();
-    assert!(
-        left.iter().all(|entry| !entry.file_name().to_string_lossy().starts_with("matside-")),
-        "{left:?}"
-    );
+    let mut left: Vec<_> = fs::read_dir(folder.path())
+        .expect("listed")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .filter(|name| name.starts_with("matside-"))
+        .collect();
+    left.sort_unstable();
+    assert_eq!(left, ["matside-other", "matside-used"]);
 }

@@ -45,7 +45,9 @@ mod random_instances;
 mod scenarios;
 mod schema;
 mod screens;
+mod scripted_day;
 mod second_reading;
+mod spreadsheet;
 // A stand-in that speaks is a script of the shell.
 #[cfg(unix)]
 mod speech;

@@ -1,5 +1,7 @@
 //! What `edit` is asked to change, and the profile with it changed.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
 use crate::body::{Kilograms, Unit};
@@ -10,6 +12,9 @@ use crate::store::Store;
 
 use super::super::values::{self, AtHand, OrNothing};
 use super::super::{lookup, new};
+
+/// What follows every refusal.
+const UNCHANGED: &str = "nothing was changed";
 
 /// Who it is.
 #[derive(Debug, Default, PartialEq, clap::Args)]
@@ -179,8 +184,8 @@ impl PersonChanges {
         }
         if self.archive {
             profile.archived.get_or_insert(writing.on);
-        } else if self.unarchive {
-            profile.archived = None;
+        } else if self.unarchive && profile.archived.take().is_none() {
+            return Err(Failure::usage(format_args!("{} is not archived", profile.name)).hint(UNCHANGED));
         }
         Ok(())
     }
@@ -271,6 +276,9 @@ impl WishChanges {
                 profile.aims.push(*aim);
             }
         }
+        if let Some(aim) = self.aims.iter().find(|aim| self.dropped_aims.contains(aim)) {
+            return Err(said_both_ways(aim.id()));
+        }
         profile.aims.retain(|aim| !self.dropped_aims.contains(aim));
         for unit in &self.tight {
             profile.note_tight(*unit, writing.on, writing.by);
@@ -287,11 +295,15 @@ impl WishChanges {
             profile.take_off_tight(*unit, writing.on);
         }
         let catalogue = store.catalogue()?;
+        let mut said = BTreeSet::new();
         for (words, likes) in
             [(&self.likes, Some(true)), (&self.dislikes, Some(false)), (&self.dropped_likes, None)]
         {
             for stretch in lookup::stretches(words, &catalogue)? {
                 profile.set_liking(&stretch, likes);
+                if !said.insert(stretch.clone()) {
+                    return Err(said_both_ways(stretch.as_str()));
+                }
             }
         }
         if let Some(AtHand(things)) = &self.at_home {
@@ -299,6 +311,11 @@ impl WishChanges {
         }
         Ok(())
     }
+}
+
+/// What was said of one thing is said of it in another way as well.
+fn said_both_ways(what: &str) -> Failure {
+    Failure::usage(format_args!("two things are said of {what}: say one")).hint(UNCHANGED)
 }
 
 fn not_noted(unit: Unit) -> Failure {
