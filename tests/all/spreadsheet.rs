@@ -1,7 +1,7 @@
 //! The table of an export opened by a real spreadsheet program, as its window for text files proposes it, and written
 //! again: every word and number comes through as it was, and nothing of it is taken for a formula.
 //!
-//! Where no LibreOffice is installed this is skipped, and says so; `LIBREOFFICE` names one elsewhere.
+//! Where no `LibreOffice` is installed this is skipped, and says so; `LIBREOFFICE` names one elsewhere.
 
 use std::fs;
 use std::io::Write as _;
