@@ -185,7 +185,10 @@ impl Page {
         let end = if note.ends_with(['.', '?', '!']) { "" } else { "." };
         let note = format!("{note}{end}");
         // A name of a file keeps its letters.
-        let is_word = note.split(' ').next().is_some_and(|word| word.chars().all(char::is_alphabetic));
+        let is_word = note
+            .split([' ', ',', '.', ';', ':'])
+            .next()
+            .is_some_and(|word| word.chars().all(char::is_alphabetic));
         Some(if is_word { text::capitalised(&note) } else { note })
     }
 }

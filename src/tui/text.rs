@@ -15,6 +15,12 @@ pub fn capitalised(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A sentence with a capital at its beginning and a full stop at its end, unless it ends in another sign.
+pub fn ended(text: &str) -> String {
+    let end = if text.ends_with(['.', '?', '!']) { "" } else { "." };
+    capitalised(&format!("{text}{end}"))
+}
+
 /// Without a capital at its beginning.
 pub fn uncapitalised(text: &str) -> String {
     let mut letters = text.chars();

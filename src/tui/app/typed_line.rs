@@ -1,7 +1,7 @@
 //! What a typed line does, where the screens are lines.
 
 use crate::tui::effect::Effect;
-use crate::tui::event::Now;
+use crate::tui::event::{KeyCode, KeyEvent, Now};
 use crate::tui::keys::Action;
 use crate::tui::lines::words::{self, Meant};
 use crate::tui::page::Page;
@@ -15,6 +15,10 @@ impl App {
     pub(super) fn words(&mut self, line: &str, now: Now, effects: &mut Vec<Effect>) {
         let told = match words::meant(line, self.top().mode(), self.clock(now).is_some()) {
             Meant::Keys(keys) => return keys.into_iter().for_each(|key| self.key(key, now, effects)),
+            Meant::Typed(text) => match self.name_that_stands(now) {
+                Some(name) => vec![format!("The name is {name}. Down goes on; ctrl-u takes it off first.")],
+                None => return self.typed_text(&text, now, effects),
+            },
             Meant::Action(action) => return self.pressed(Some(action), now, effects),
             Meant::Read => self.lines(now),
             Meant::Keyboard => self.keyboard(now),
@@ -50,6 +54,35 @@ impl App {
             Meant::Nothing(words) => vec![words],
         };
         effects.push(Effect::Tell(told));
+    }
+
+    /// The row of a card whose line of text would be written into.
+    fn row_that_stands(&self, now: Now) -> Option<(String, String)> {
+        let page = self.page(now);
+        let mut lists = page.parts.iter().filter_map(|part| part.list.as_ref());
+        let (label, text) = lists.find_map(|list| list.rows.get(list.chosen?))?.split_once(": ")?;
+        Some((label.to_owned(), text.to_owned())).filter(|(_, text)| !text.is_empty())
+    }
+
+    /// The name on a card where one stands already: a line that follows is another line of the card.
+    fn name_that_stands(&self, now: Now) -> Option<String> {
+        let (label, name) = self.row_that_stands(now)?;
+        (matches!(self.top(), Screen::Card(_)) && label == "name").then_some(name)
+    }
+
+    /// Types a line of free text; behind what stands there with a blank between.
+    fn typed_text(&mut self, text: &str, now: Now, effects: &mut Vec<Effect>) {
+        let is_typed = |page: Page| {
+            page.parts.iter().flat_map(|part| &part.lines).any(|line| line.words.starts_with("Typed: "))
+        };
+        let stands = match self.top() {
+            Screen::Card(_) => self.row_that_stands(now).is_some(),
+            _ => is_typed(self.page(now)),
+        };
+        let blank = stands.then_some(' ').filter(|_| !text.starts_with(' ') && text.chars().count() > 1);
+        for letter in blank.into_iter().chain(text.chars()) {
+            self.key(KeyEvent::from(KeyCode::Char(letter)), now, effects);
+        }
     }
 
     /// The keys of the place, not those of its help.

@@ -74,6 +74,8 @@ fn help_part(word: &str) -> Option<Vec<String>> {
 pub enum Meant {
     /// Keys, one after the other.
     Keys(Vec<KeyEvent>),
+    /// A line of free text.
+    Typed(String),
     /// Everything that stands there, once more.
     Read,
     /// What no single key means.
@@ -113,10 +115,18 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
     let is_looked_up = mode.letters() == Letters::Words;
     match word.as_str() {
         "read" => Meant::Read,
-        "keys" if !is_typed => Meant::Keyboard,
-        "again" if !is_typed => Meant::Again,
+        "keys" if !is_typed || mode == Mode::Day => Meant::Keyboard,
+        "again" if !is_typed || mode == Mode::Day => Meant::Again,
+        "problems" if mode == Mode::Day => Meant::About("Problem"),
         "steps" | "rest" if !is_typed => Meant::Steps(None),
-        "brief" | "normal" if !is_typed => Meant::Brief(word == "brief"),
+        // What was left out is looked at from the steps.
+        "out" if mode == Mode::Trained => Meant::Keys(
+            [KeyCode::Tab, KeyCode::Char('o')].map(|code| KeyEvent::new(code, KeyModifiers::NONE)).to_vec(),
+        ),
+        "more" if is_looked_up && (!is_typed || mode == Mode::Day) => {
+            Meant::Nothing("Nothing more.".to_owned())
+        }
+        "brief" | "normal" if !is_typed || mode == Mode::Day => Meant::Brief(word == "brief"),
         "time" if runs && !is_looked_up && !is_typed => Meant::Time,
         word => named(word)
             .map(|key| Meant::Keys(vec![key]))
@@ -259,7 +269,15 @@ fn typed(line: &str, mode: Mode) -> Meant {
     let is_one = line.chars().count() == 1;
     let is_typed =
         |letter: char| letter == ' ' || matches!(means(letter), Some(Action::Type(_) | Action::Digit(_)));
-    if mode.letters() != Letters::Keys && (is_one || line.chars().all(is_typed)) {
+    if mode.letters() == Letters::Keys || !(is_one || line.chars().all(is_typed)) {
+        // Nothing is typed there.
+    } else if mode.letters() == Letters::Words && line.contains(char::is_alphabetic) {
+        // A line that looks something up stands for itself, and not behind the one before it.
+        let afresh = KeyEvent::new(KeyCode::Char('u'), KeyModifiers::CONTROL);
+        return Meant::Keys(std::iter::once(afresh).chain(line.chars().map(press)).collect());
+    } else if mode.letters() == Letters::Text {
+        return Meant::Typed(line.to_owned());
+    } else {
         return all();
     }
     let counts = [Action::More, Action::Fewer, Action::Longer, Action::Shorter];
@@ -318,8 +336,8 @@ mod tests {
     #[test]
     fn an_empty_line_is_enter_and_a_quote_types_what_is_a_key_otherwise() {
         assert_eq!(keys("", Mode::Live), keys("enter", Mode::Live));
-        assert_eq!(keys("ham", Mode::Trained).len(), 3);
-        assert_eq!(keys("\"left\"", Mode::ReviewText).len(), 4);
+        assert_eq!(keys("ham", Mode::Trained).len(), 4);
+        assert_eq!(meant("\"left\"", Mode::ReviewText, false), Meant::Typed("left".to_owned()));
         assert_eq!(keys("left", Mode::ReviewText), [KeyEvent::new(KeyCode::Left, KeyModifiers::NONE)]);
         assert_eq!(meant("Read", Mode::ReviewText, false), Meant::Read);
     }
@@ -353,7 +371,7 @@ mod tests {
     fn the_time_is_told_while_a_block_runs_and_minutes_are_words() {
         assert_eq!(meant("time", Mode::Live, true), Meant::Time);
         assert_eq!(meant("Time", Mode::Help, true), Meant::Time);
-        assert_eq!(keys("time", Mode::Day).len(), 4);
+        assert_eq!(keys("time", Mode::Day).len(), 5);
         assert_eq!(meant("4 minutes", Mode::Live, true), Meant::Action(Action::MinutesLeft(4)));
         assert_eq!(meant("4 minutes", Mode::Steps, false), Meant::Action(Action::MinutesLeft(4)));
         assert_ne!(meant("4 minutes", Mode::LeftOut, false), Meant::Action(Action::MinutesLeft(4)));

@@ -31,7 +31,7 @@ use order::{DayPart, Listed};
 use preview::{
     PREVIEW, draw_last_reached, draw_own_day, draw_preview, draw_short, own_day_lines, preview_lines,
 };
-use unreadable::unreadable;
+use unreadable::{unread_file, unreadable};
 
 /// What was typed and where the choice is.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -349,9 +349,14 @@ impl State {
         }
         let entries = self.entries(shared, today);
         if entries.is_empty() {
-            let nobody =
-                || "Nobody of that name. Enter writes a new card. walk-in: no card is kept.".to_owned();
-            page.push(unreadable(self.filter.text(), shared).unwrap_or_else(nobody));
+            let typed = self.filter.text();
+            let nobody = || match typed {
+                "" => "No client yet. Type a name, or walk-in: no card is kept.".to_owned(),
+                _ => "Nobody of that name. Enter writes a new card. walk-in: no card is kept.".to_owned(),
+            };
+            // Said anew for whatever is typed.
+            page.about(format!("nobody {typed}"));
+            page.push(unreadable(typed, shared).unwrap_or_else(nobody));
         }
         let row = |listed: &Listed<'_>| {
             // A loudspeaker has other ears: of those who were not chosen nothing but the name is said.
@@ -371,9 +376,16 @@ impl State {
             page.extend(preview_lines(entry, shared, today));
         }
         page.about("problems");
-        page.extend(
-            shared.roster.iter().flat_map(|roster| &roster.problems).map(|why| format!("Problem: {why}")),
-        );
+        let problems = shared.roster.iter().flat_map(|roster| &roster.problems);
+        let (files, others): (Vec<&String>, Vec<&String>) =
+            problems.partition(|why| unread_file(why).is_some());
+        let names: Vec<&str> = files.iter().filter_map(|why| unread_file(why)).collect();
+        if !names.is_empty() {
+            page.push(format!("Not readable: {}. Problems says where.", text::list(&names)));
+        }
+        page.extend(others.into_iter().map(|why| format!("Problem: {why}")));
+        page.aside("where");
+        page.extend(files.into_iter().map(|why| format!("Problem: {why}")));
         page
     }
 }

@@ -3,6 +3,12 @@
 use crate::tui::shared::Shared;
 use crate::tui::text;
 
+/// Which client's or other file a problem is about, if it is about one.
+pub(super) fn unread_file(problem: &str) -> Option<&str> {
+    let (path, what) = problem.split_once(".toml")?;
+    path.rsplit(['/', '\\']).next().filter(|_| what.starts_with(':'))
+}
+
 /// What is said where what is typed fits nobody but a file that cannot be read: which, where, and what now.
 pub(super) fn unreadable(typed: &str, shared: &Shared) -> Option<String> {
     let problems = shared.roster.iter().flat_map(|roster| &roster.problems);
@@ -13,7 +19,7 @@ pub(super) fn unreadable(typed: &str, shared: &Shared) -> Option<String> {
         // A name that is typed in full has more words than the file's name.
         let fits = text::matches(&id.replace('-', " "), typed)
             || typed.split_whitespace().any(|word| word.chars().count() > 3 && text::matches(id, word));
-        fits.then(|| format!("{id} has a fault: {}. No new card is made for that name.", place(what)))
+        fits.then(|| format!("{id} has a fault: {}. No new card is made.", place(what)))
     })
 }
 

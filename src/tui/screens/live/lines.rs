@@ -46,6 +46,11 @@ fn rest_words(phase: &Snapshot<'_>) -> String {
     format!("{} left, {}", phase.remaining, lateness_words(phase.lateness))
 }
 
+/// How the client gets into the first position.
+fn first_words(to: Position) -> &'static str {
+    if to == Position::Seated { "sit down" } else { moving_words(None, to) }
+}
+
 /// A position in the one word that there is time for.
 const fn brief_position(position: Position) -> &'static str {
     match position {
@@ -153,7 +158,12 @@ impl State {
         let report = self.live.steps().find(of_it).and_then(|(_, report)| report);
         let held = report.map_or(Seconds::ZERO, |report| report.held);
         let saved = self.saved_words();
-        let what = format!("Ease out. Pain {saved}: {}, at {}.", named(hurt.step), spoken::length(held));
+        let when = if held == Seconds::ZERO {
+            "before its hold".to_owned()
+        } else {
+            format!("at {}", spoken::length(held))
+        };
+        let what = format!("Ease out. Pain {saved}: {}, {when}.", named(hurt.step));
         let (ask, then) = ("Ask where, and what kind.".to_owned(), "Go on, finish, or slip?".to_owned());
         let left_out = u32::try_from(hurt.left_out.len()).unwrap_or(u32::MAX);
         let left_out = text::capitalised(&format!("{} left out for it.", spoken::number(left_out)));
@@ -205,12 +215,17 @@ impl State {
         // A line of its own, since it is over before the stretch begins.
         page.extend(
             match phase.stage {
-                Stage::Change { from, to } if from != Some(to) && is_brief => Some(brief_position(to)),
-                Stage::Change { from, to } if from != Some(to) => Some(moving_words(from, to)),
-                Stage::Opening | Stage::SetUp if phase.number == 1 && is_brief => {
+                Stage::Change { from, to } if phase.number > 1 && from != Some(to) && is_brief => {
+                    Some(brief_position(to))
+                }
+                Stage::Change { from, to } if phase.number > 1 && from != Some(to) => {
+                    Some(moving_words(from, to))
+                }
+                // In the same words until the first hold: they are said once.
+                stage if phase.number == 1 && !stage.is_work() && is_brief => {
                     Some(brief_position(step.position))
                 }
-                Stage::Opening | Stage::SetUp if phase.number == 1 => Some(step.position.plain_name()),
+                stage if phase.number == 1 && !stage.is_work() => Some(first_words(step.position)),
                 _ => None,
             }
             .map(|words| format!("{}.", text::capitalised(words))),

@@ -48,8 +48,7 @@ impl State {
         let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
         page.questions.extend(in_force.map(card_sentence));
         let before = self.before_touch().into_iter();
-        page.questions
-            .extend(before.map(|words| text::capitalised(&format!("{}.", words.trim_end_matches('.')))));
+        page.questions.extend(before.map(|words| text::capitalised(&text::ended(&words))));
         let question = consent_question(plan, self.refuses_hands(), shared).replace('"', "");
         page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
         page.questions.extend(marked.map(|marked| match marked {
@@ -169,7 +168,7 @@ impl State {
             .map(|step| {
                 format!(
                     "at {}, {}, {}: {}",
-                    step.start,
+                    spoken::length(step.start),
                     step.position.plain_name(),
                     step_words(step),
                     words::why(&step.why)
