@@ -47,10 +47,10 @@ mod schema;
 mod screens;
 mod scripted_day;
 mod second_reading;
-mod spreadsheet;
 // A stand-in that speaks is a script of the shell.
 #[cfg(unix)]
 mod speech;
+mod spreadsheet;
 mod store;
 mod strain;
 mod tall;

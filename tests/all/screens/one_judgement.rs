@@ -60,7 +60,7 @@ fn an_angle_is_drawn_against_the_norm_that_is_reckoned_with_or_against_none() {
     let mut studio = studio.killed();
     let client: Client = studio.client("nora-quint");
     studio.press("quint").key(KeyCode::F(3));
-    while !studio.screen(120, 40).contains("[angles]") {
+    while !studio.screen(120, 40).contains("[Stretch]") {
         studio.key(KeyCode::Tab);
     }
     let today = studio.now().wall.date_naive();
