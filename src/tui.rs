@@ -23,6 +23,7 @@ pub mod mode;
 pub mod options;
 pub mod outbox;
 pub mod page;
+mod refusal;
 pub mod remote;
 pub mod screens;
 pub mod services;

@@ -1,6 +1,6 @@
 //! What the screens ask to be done with files and plans; used by every host.
 
-use std::path::{MAIN_SEPARATOR, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -10,12 +10,13 @@ use crate::client::{Attribution, Client, ClientId, Habit, Profile, Session, Take
 use crate::failure::Failure;
 use crate::handout::leaflets::{LeafletWish, leaflets};
 use crate::planner::{self, Plan, PlanRequest, Planner};
-use crate::store::{Journal, Store, StoreError};
+use crate::store::{Journal, Store};
 use crate::strain;
 use crate::text;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
+use super::refusal::{below_folder, failed};
 use super::walk_in::WalkIn;
 
 /// Makes the invented studio in a scratch folder and opens it.
@@ -58,13 +59,6 @@ pub struct Services {
     notices: Vec<String>,
     /// How many of them were said already.
     said: usize,
-}
-
-/// A refusal of the store as a screen says it: with the file's place in the data folder, since a whole path leaves no
-/// room for the file's name.
-fn failed(store: &Store) -> impl Fn(StoreError) -> Failure + use<> {
-    let folder = format!("{}{MAIN_SEPARATOR}", store.root().display());
-    move |error| Failure::new(error.to_string().replace(&folder, ""))
 }
 
 impl Services {
@@ -298,7 +292,7 @@ impl Services {
         self.gather();
         let news = self.notices.get(self.said..).filter(|news| !news.is_empty())?.join("; ");
         self.said = self.notices.len();
-        Some(Reply::Noticed(below_folder(&self.store, &news)))
+        Some(Reply::Noticed(below_folder(&self.store)(&news)))
     }
 
     fn gather(&mut self) {
@@ -314,8 +308,8 @@ impl Services {
         let store = self.store.clone();
         move || {
             let roster = store.roster().map_err(failed(&store))?;
-            let problems =
-                roster.problems.iter().map(|problem| below_folder(&store, &problem.to_string())).collect();
+            let below = below_folder(&store);
+            let problems = roster.problems.iter().map(|problem| below(&problem.to_string())).collect();
             let work = store.work().map_err(failed(&store))?;
             Ok(ClientList { entries: roster.entries, problems, work })
         }
@@ -390,25 +384,5 @@ impl Services {
 fn take_off_block(trainer: &mut Trainer, name: &str, on: NaiveDate) {
     for block in trainer.blocks.iter_mut().filter(|block| block.name == name) {
         block.off.get_or_insert(on);
-    }
-}
-
-/// The same with files named by their place in the data folder: one row has no room for the way to it.
-fn below_folder(store: &Store, words: &str) -> String {
-    words.replace(&format!("{}{}", store.root().display(), std::path::MAIN_SEPARATOR), "")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_refusal_names_the_file_by_its_place_in_the_data_folder() {
-        let folder = tempfile::tempdir().unwrap();
-        let store = Store::open(folder.path()).unwrap();
-        let missing = store.load(&"ada".parse().unwrap()).unwrap_err();
-        let said = failed(&store)(missing).message;
-        assert!(!said.contains(&folder.path().display().to_string()), "{said}");
-        assert!(said.contains("ada"), "{said}");
     }
 }
