@@ -174,8 +174,8 @@ impl State {
             canvas.row(stands_out, 0, Tone::Dim, "nothing stands out");
         }
         let next = self.told.next_time.as_deref().unwrap_or("as today");
-        let label = if places.has_headings { "" } else { "Next time  " };
-        canvas.wrapped_most(next_time, 0, next_time.height, Tone::Text, &format!("{label}{next}"));
+        let label = if places.has_headings { "" } else { "Next time:" };
+        canvas.wrapped_most(next_time, 0, next_time.height, Tone::Text, &format!("{label} {next}"));
         canvas.row(next_time, 0, Tone::Dim, label);
     }
 
