@@ -48,6 +48,7 @@ enum Row {
     Recorded(usize),
     AddCondition,
     Aim(Aim),
+    NoHands,
     Massage,
     /// What the trainer said about plans, by its place among what holds.
     Habit(usize),
@@ -167,6 +168,9 @@ impl State {
             rows.push(Row::Guardian);
         }
         rows.extend(Aim::ALL.iter().map(|aim| Row::Aim(*aim)));
+        if self.id.is_some() {
+            rows.push(Row::NoHands);
+        }
         rows.push(Row::Massage);
         rows.extend((0..self.card.habits_that_hold().count()).map(Row::Habit));
         if self.id.is_some() {
@@ -199,7 +203,7 @@ impl State {
             Row::Screening => Mode::CardHealth,
             Row::Recorded(index) if self.has_side(index) => Mode::CardSide,
             Row::Recorded(_) => Mode::CardCondition,
-            Row::Aim(_) | Row::Massage | Row::Archived => Mode::CardChoice,
+            Row::Aim(_) | Row::NoHands | Row::Massage | Row::Archived => Mode::CardChoice,
             Row::Habit(_) => Mode::CardHabit,
             _ => Mode::CardText,
         }
@@ -519,6 +523,9 @@ impl State {
     fn save(&mut self, mut profile: Profile, another: bool, context: &mut Context<'_>) {
         let today = context.today();
         profile.agree(Touch::Massage, self.card.massage, today, "");
+        if self.card.no_hands != profile.refuses_hands() {
+            profile.agree(Touch::HandsOn, !self.card.no_hands, today, "");
+        }
         profile.name_guardian(self.card.guardian.text(), today, "");
         (self.pending, self.failed) = (Pending::Saved, None);
         let profile = Box::new(profile);

@@ -184,6 +184,12 @@ fn what_a_trainer_sets_is_set_on_the_card() {
     assert_eq!(set("at home", "chair, strap").at_home.len(), 2);
     assert_eq!(set("contact", "by the desk").contact, "by the desk");
     assert!(set("sex", "f").sex.is_some());
+    let mut studio = on_line("refuses hands-on work");
+    studio.press(" ").control('s');
+    assert!(studio.client("ilse-brandt").profile.refuses_hands());
+    let asked = studio.client("ilse-brandt").profile;
+    studio.key(KeyCode::F(2)).control('s');
+    assert_eq!(studio.client("ilse-brandt").profile, asked, "looking changes nothing");
     let mut studio = on_line("comes no more");
     studio.press(" ").control('s');
     assert!(studio.client("ilse-brandt").profile.archived.is_some());

@@ -119,6 +119,7 @@ impl State {
             Row::AddCondition if self.card.conditions.is_empty() => "conditions",
             Row::AddCondition => "and",
             Row::Aim(Aim::Calm) => "wants",
+            Row::NoHands => "hands",
             Row::Massage => "massage",
             Row::Habit(0) => "plans",
             Row::Screening => "health check",
@@ -187,6 +188,11 @@ impl State {
             Row::Habit(index) => {
                 let words = self.habit_words(index, shared);
                 canvas.at(line, 2, 0, Tone::Text, &words);
+            }
+            Row::NoHands => {
+                let tone = if self.card.no_hands { Tone::Caution } else { Tone::Dim };
+                let words = " refuses hands-on work: no plan has any";
+                canvas.spans(line, 0, 0, &[(tone, tick(self.card.no_hands)), (Tone::Text, words)]);
             }
             Row::Massage => {
                 let tone = if self.card.massage { Tone::Good } else { Tone::Dim };

@@ -65,6 +65,7 @@ impl State {
             (Row::Archived, Action::Toggle) => self.change(|card| {
                 card.archived = if card.archived.is_some() { None } else { Some(today) };
             }),
+            (Row::NoHands, Action::Toggle) => self.change(|card| card.no_hands = !card.no_hands),
             (Row::Massage, Action::Toggle) => self.change(|card| card.massage = !card.massage),
             (Row::Recorded(index), Action::Left | Action::Right | Action::Toggle) if self.has_side(index) => {
                 self.change(|card| {

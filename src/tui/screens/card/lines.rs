@@ -96,6 +96,7 @@ impl State {
             }
             Row::AddCondition => format!("add a condition: {}", self.search.text()),
             Row::Aim(aim) => format!("{}: {}", aim_words(aim), yes(self.card.aims.contains(&aim))),
+            Row::NoHands => format!("refuses hands-on work: {}", yes(self.card.no_hands)),
             Row::Massage => format!("massage finish: {}", yes(self.card.massage)),
             Row::Habit(index) => format!("plans: {}", self.habit_words(index, shared)),
             Row::Screening => format!("health check: {}", self.screened(now).1),
