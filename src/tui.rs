@@ -37,6 +37,7 @@ mod walk_in;
 pub mod widgets;
 pub mod words;
 pub mod workers;
+mod written_pages;
 
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal, Write};

@@ -26,7 +26,7 @@ pub(super) struct Arguments {
     frontier: bool,
 
     /// Print every limit of the cautions, not only what their cards say
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long, conflicts_with_all = ["json", "frontier"])]
     in_full: bool,
 
     /// Keep the plan's block by this name, to be taken again with --block

@@ -8,16 +8,16 @@ use chrono::{DateTime, FixedOffset, NaiveDate};
 use crate::catalogue::Catalogue;
 use crate::client::{Attribution, Client, ClientId, Habit, Profile, Session, TakenBack, Trainer};
 use crate::failure::Failure;
-use crate::handout::leaflets::{LeafletWish, leaflets};
+use crate::handout::leaflets::LeafletWish;
 use crate::planner::{self, Plan, PlanRequest, Planner};
 use crate::store::{Journal, Store};
 use crate::strain;
-use crate::text;
 
 use super::effect::{Effect, JournalEntry, Opening};
 use super::event::{ClientList, Event, Reply, StudioData};
 use super::refusal::{below_folder, failed};
 use super::walk_in::WalkIn;
+use super::written_pages;
 
 /// Makes the invented studio in a scratch folder and opens it.
 pub type OpenDemo = fn() -> Result<Store, Failure>;
@@ -213,21 +213,7 @@ impl Services {
     ) -> impl FnOnce() -> Result<String, Failure> + Send + use<> {
         let (store, catalogue, trainer) = (self.store.clone(), self.catalogue(), self.trainer.clone());
         move || {
-            let failed = failed(&store);
-            let client = store.load(&id).map_err(&failed)?;
-            let (pages, missing) = leaflets(&client, &catalogue, &trainer, now.date_naive(), &wish);
-            let missing = missing.join("; ");
-            if pages.is_empty() {
-                return Ok(missing);
-            }
-            let folder = to.map_or_else(Store::out_folder, Ok).map_err(&failed)?;
-            for page in &pages {
-                Store::hand_out(&folder, &page.name, page.text.as_bytes()).map_err(&failed)?;
-            }
-            let kinds: Vec<&str> = pages.iter().map(|page| page.kind.words()).collect();
-            let open = if store.is_encrypted() { "; not locked: whoever has them can read them" } else { "" };
-            let gap = if missing.is_empty() { "" } else { "; " };
-            Ok(format!("written into {}: {}{gap}{missing}{open}", folder.display(), text::list(&kinds)))
+            written_pages::write(&store, (&id, &wish, to), &catalogue, &trainer, now).map_err(failed(&store))
         }
     }
 

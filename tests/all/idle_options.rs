@@ -66,7 +66,7 @@ const PLACES: &[(&[&str], &[&str], Values)] = &[
     (&["page", "letter"], &["ada"], &[]),
     (&["export"], &["ada"], &[("as", "csv")]),
     (&["log"], &["ada", "--report", "straight-leg-raise left 30s 4"], &[("at", "2026-11-20T18:40")]),
-    (&["history"], &["ada"], &[]),
+    (&["history"], &["ada"], &[("since", "2026-10-07")]),
     (&["day"], &[], &[]),
     (&["new"], &["Bea Dorn"], &[("condition", "kneecap-pain:left")]),
     (
@@ -147,9 +147,9 @@ const VALUES: Values = &[
     ("without", "name"),
 ];
 
-/// Answers to what is asked only where it matters, and which of two sides is meant; said for nothing they harm nobody, and a
-/// script may always give them.
-const ANSWERS: [&str; 3] = ["--another", "--overlap", "--side"];
+/// Answers to what is asked only where it matters, which of two sides is meant, and what may be so already: said for nothing
+/// they harm nobody, and a script may always give them.
+const ANSWERS: [&str; 4] = ["--another", "--overlap", "--side", "--unarchive"];
 
 /// What came of it: how it ended, what was said, what the folders hold.
 type Outcome = (u8, String, BTreeMap<String, String>);

@@ -184,8 +184,8 @@ impl PersonChanges {
         }
         if self.archive {
             profile.archived.get_or_insert(writing.on);
-        } else if self.unarchive && profile.archived.take().is_none() {
-            return Err(Failure::usage(format_args!("{} is not archived", profile.name)).hint(UNCHANGED));
+        } else if self.unarchive {
+            profile.archived = None;
         }
         Ok(())
     }
