@@ -2,6 +2,7 @@
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
+use crate::caution::screening::Answer;
 use crate::tui::keys::{self, Action, Key, Letters, Mode};
 use crate::tui::remote::Button;
 
@@ -199,6 +200,7 @@ fn label(word: &str, is_looked_up: bool) -> Option<&'static str> {
 fn action(word: &str, mode: Mode) -> Option<Action> {
     let meant = match word {
         "next" => Action::NextStep,
+        "before" if mode == Mode::Health => Action::Erase,
         "before" => Action::StepBefore,
         "pause" if mode == Mode::Live => Action::Pause,
         "go" if mode.is_block() && mode != Mode::Live => Action::Pause,
@@ -213,6 +215,10 @@ fn action(word: &str, mode: Mode) -> Option<Action> {
         "agrees" => Action::Agree,
         "by themselves" => Action::ByThemselves,
         "declines" => Action::Decline,
+        "yes" => Action::Answer(Answer::Yes),
+        "no" => Action::Answer(Answer::No),
+        "unsure" => Action::Answer(Answer::Unsure),
+        "no to the rest" => Action::AllNo,
         "towel" => Action::Towel,
         "out" => Action::LeftOut,
         "more" => Action::InFull,
