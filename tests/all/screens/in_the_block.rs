@@ -280,7 +280,10 @@ fn after_pain_in_the_neck_the_next_stretch_of_the_neck_is_asked_about_first() {
     }
     studio.agree().enter().enter().wait(5).press("p");
     let lines = studio.app.lines(studio.now());
-    assert!(lines[1].starts_with("Ease out. Pain saved: ") && lines[1].contains(", right, at "), "{lines:?}");
+    assert!(
+        lines[1].starts_with("Ease out. Pain saved: ") && lines[1].contains(", right, before its hold"),
+        "{lines:?}"
+    );
     assert!(lines[2..6].iter().any(|line| line.contains("at the neck, too: ask first")), "{lines:?}");
     assert_seen(&studio, &["PAIN", "at the neck, too: ask first"]);
     let before = studio.screen(80, 24);

@@ -145,7 +145,13 @@ impl State {
             let Some(rest) = columns.rest.filter(|_| report.ended == Ended::Done) else { continue };
             let angle = angles::words(report, shared);
             let before = self.told.last_time(report);
-            let words = if angle.is_empty() { before } else { format!("{angle}, {before}") };
+            let both = format!("{angle}, {before}");
+            // What was measured today goes first, whole.
+            let words = match angle.as_str() {
+                "" => before,
+                _ if text::width(&both) > usize::from(list.width.saturating_sub(rest)) => angle,
+                _ => both,
+            };
             canvas.at(list, rest, y, Tone::Dim, &words);
         }
         let below = reports.len().saturating_sub(first + usize::from(rows));
