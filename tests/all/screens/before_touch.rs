@@ -206,7 +206,7 @@ fn the_card_says_when_it_was_asked_and_asks_again_without_losing_what_is_typed()
     studio.key(KeyCode::F(2));
     assert!(words(&studio, 80, 24).contains("2026-11-02, nothing open"));
     studio.key(KeyCode::Home).press(" Sand");
-    let down = std::iter::repeat_n(KeyCode::Down, 8);
+    let down = std::iter::repeat_n(KeyCode::Down, 9);
     for key in down {
         studio.key(key);
     }
@@ -224,7 +224,7 @@ fn what_an_earlier_check_left_open_is_not_called_settled_by_a_later_one() {
     let mut studio = Studio::with(&["Ilse Brandt"]);
     let ask = |studio: &mut Studio| {
         studio.key(KeyCode::Home);
-        for key in std::iter::repeat_n(KeyCode::Down, 8) {
+        for key in std::iter::repeat_n(KeyCode::Down, 9) {
             studio.key(key);
         }
         studio.enter();
