@@ -170,9 +170,12 @@ pub(crate) fn unite(ours: &Cells, theirs: &Cells) -> Cells {
             continue;
         }
         let of = path_text(path);
-        let known = clashes.remove(&of).unwrap_or_default();
+        let mut known = clashes.remove(&of).unwrap_or_default();
         let is_report = path.len() == 2 && path[0] == "report";
         let open = if is_report && (!known.is_empty() || is_unlike(ours, theirs, path)) {
+            // What copies disagreed about within the row is part of the rows about which they disagree now.
+            known.extend([ours, theirs].into_iter().flat_map(|cells| variants(cells, path)));
+            clashes.retain(|about, _| !about.starts_with(&format!("{of}.")));
             let rows = [ours, theirs].map(|cells| cells::row_text(cells, path));
             let decision = past.decide(path, [rows[0].as_deref(), rows[1].as_deref()], &known);
             if let Some(row) = &decision.shown {
@@ -195,6 +198,26 @@ pub(crate) fn unite(ours: &Cells, theirs: &Cells) -> Cells {
     }
     united.order = orders(ours, theirs, &united);
     united
+}
+
+/// The rows that a copy's row may be, too, by what copies disagreed about within it.
+fn variants(cells: &Cells, row: &[String]) -> Vec<String> {
+    let within = format!("{}.", path_text(row));
+    let about = cells.clashes.iter().filter_map(|(of, values)| Some((of.strip_prefix(&within)?, values)));
+    let each = about.flat_map(|(key, values)| values.iter().map(move |value| (key, value)));
+    let varied = each.filter_map(|(key, value)| {
+        let mut varied = Cells::default();
+        varied.values.extend(
+            cells
+                .values
+                .iter()
+                .filter(|(path, _)| path.starts_with(row))
+                .map(|(path, text)| (path.clone(), text.clone())),
+        );
+        varied.values.insert([row, &[key.to_owned()]].concat(), value.clone());
+        cells::row_text(&varied, row)
+    });
+    varied.collect()
 }
 
 /// Whether a report is not the same hold in both copies.

@@ -62,9 +62,9 @@ fn nothing_is_said_into_a_half_typed_line_and_its_letters_come_again() {
     let mut terminal = Terminal::start(command, (120, 60));
     terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
     terminal.keys("\r").see("First: ").keys("\r").see("Question 1 of 16").keys("no to the rest\rN\r\r");
-    terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("On the back.");
-    // The hold begins while a word is half typed: it stands on a line of its own, and the word comes again.
-    terminal.keys("\rzq").until("the hold on a line of its own between the half-typed word", |screen| {
+    terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("one minute.");
+    // The client lies, hands are placed, and the hold begins while a word is half typed: it stands on a line of its own, and the word comes again.
+    terminal.keys("\r\rzq").until("the hold on a line of its own between the half-typed word", |screen| {
         let shown = screen.contents();
         let lines: Vec<&str> = shown.lines().map(str::trim_end).collect();
         lines.windows(3).any(|lines| lines == ["zq", "Hold.", "zq"])
