@@ -34,7 +34,7 @@ use matside::tui::widgets::pictures::Pictures;
 use portable_pty::{CommandBuilder, PtySize, native_pty_system};
 use ratatui::backend::TestBackend;
 use ratatui::crossterm::event::{self, KeyCode, KeyEvent, KeyModifiers};
-use terminal::{cells, command};
+use terminal::{Terminal, cells, command};
 
 /// Clients at the start.
 const CLIENTS: usize = 1_000;
@@ -142,7 +142,6 @@ fn starts() {
 }
 
 /// How often the threads of a process have been given a processor.
-#[cfg(unix)]
 fn switches(process: u32) -> Option<u64> {
     let mut sum = 0;
     for task in fs::read_dir(format!("/proc/{process}/task")).ok()? {
@@ -154,20 +153,13 @@ fn switches(process: u32) -> Option<u64> {
 }
 
 /// Wake-ups while nobody presses a key.
-#[cfg(not(unix))]
-fn wakes() {
-    println!("this system does not count wake-ups");
-}
-
-/// Wake-ups while nobody presses a key.
-#[cfg(unix)]
 fn wakes() {
     /// Until all that follows from the last key is over.
     const SETTLED: Duration = Duration::from_secs(2);
     const IDLE: Duration = Duration::from_secs(8);
     let folder = tempfile::tempdir().unwrap();
     studio(folder.path());
-    let mut terminal = terminal::Terminal::start(program(folder.path()), (120, 40));
+    let mut terminal = Terminal::start(program(folder.path()), (120, 40));
     let mut idle = |what: &str, keys: &str, wanted: &str| {
         terminal.keys(keys).see(wanted);
         std::thread::sleep(SETTLED);

@@ -98,7 +98,6 @@ impl Terminal {
         self
     }
 
-    #[cfg(unix)]
     pub(crate) fn process(&self) -> u32 {
         self.child.process_id().unwrap()
     }
