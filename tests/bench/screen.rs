@@ -130,7 +130,7 @@ fn starts() {
         bare.arg(EMPTY);
         empty.extend(start(bare, ["ready"]));
         // The keys are the last thing of a frame.
-        let [frame, list] = start(program(folder.path()), ["help", "1000 clients"]);
+        let [frame, list] = start(program(folder.path()), ["help", "Today"]);
         own.push(frame);
         listed.push(list);
     }
@@ -175,7 +175,7 @@ fn wakes() {
     idle("consent", "\r", "May I ");
     idle("live, counting down", "a\r", "1 of ");
     idle("live, standing still", " ", "up at ");
-    idle("review", "f", "What came out?");
+    idle("review", "f", "what came out");
     terminal.keys("\x03");
     assert!(terminal.end().success());
 }
