@@ -2,6 +2,7 @@
 //! clients with any two conditions.
 
 use std::cell::RefCell;
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 use matside::caution::{Conditions, parse_recorded};
@@ -36,12 +37,38 @@ const BUDGETS: [(&str, usize, usize); 16] = [
 /// The most words of the sentences of one condition; what protects is said whole.
 const CAUTIONS: usize = 75;
 
+/// What is given before the block begins, with what is heard then.
+const BEFORE: [(&str, &str); 7] = [
+    ("found", "WHO"),
+    ("chosen", ""),
+    ("group", "ctrl-r"),
+    ("minutes", "9 minutes"),
+    ("consent", ""),
+    ("agreed", "a"),
+    ("block", ""),
+];
+
+/// What is given in the block, one after the other: the words that it waits for, what is heard then, and the line.
+const UNDER_WAY: [(&str, &str, &str); 9] = [
+    ("One to five?", "answer", "4"),
+    ("", "pause", "pause"),
+    ("", "go", "go"),
+    ("", "error", "zq zq zq zq zq zq zq"),
+    ("", "asked", "steps"),
+    ("", "asked", "why"),
+    ("", "minutes", "6 minutes"),
+    ("Ten.", "pain", "pain"),
+    ("", "step", "next"),
+];
+
 /// From the start to the review, with what each piece is.
 fn walk(mut studio: Studio, who: &str, brief: bool) -> Vec<(&'static str, String)> {
     studio.app.shared.brief = brief;
     let kinds = Rc::new(RefCell::new(vec!["start"]));
-    let (mut at, mut waits, noted) = (0, 0, Rc::clone(&kinds));
-    let who = who.to_owned();
+    let (mut waits, mut is_over, noted) = (0, false, Rc::clone(&kinds));
+    let mut before = BEFORE.map(|(kind, line)| (kind, line.replace("WHO", who))).into_iter();
+    let mut under_way = UNDER_WAY.iter().peekable();
+    let mut after = [("review", "~1"), ("asked", "read")].into_iter();
     let heard = converse(studio, move |heard| {
         let last = heard.last().map_or("", String::as_str);
         let give = |kind, line: &str| {
@@ -63,64 +90,17 @@ fn walk(mut studio: Studio, who: &str, brief: bool) -> Vec<(&'static str, String
         if noted.borrow().last() == Some(&"check") {
             return give("consent", "");
         }
-        if waits > 0 && !last.contains("what came out") && waits < 400 {
-            waits += 1;
-            let asked = last.contains("One to five?");
-            return match waits {
-                _ if asked && at == 7 => {
-                    at = 8;
-                    give("answer", "4")
-                }
-                _ if at == 8 => {
-                    at = 9;
-                    give("pause", "pause")
-                }
-                _ if at == 9 => {
-                    at = 10;
-                    give("go", "go")
-                }
-                _ if at == 10 => {
-                    at = 11;
-                    give("error", "zq zq zq zq zq zq zq")
-                }
-                _ if at == 11 => {
-                    at = 12;
-                    give("asked", "steps")
-                }
-                _ if at == 12 => {
-                    at = 13;
-                    give("asked", "why")
-                }
-                _ if at == 13 => {
-                    at = 14;
-                    give("minutes", "6 minutes")
-                }
-                _ if at == 14 && last.contains("Ten.") => {
-                    at = 15;
-                    give("pain", "pain")
-                }
-                _ if at == 15 => {
-                    at = 16;
-                    give("step", "next")
-                }
-                _ => give("step", "~1"),
-            };
+        if let Some((kind, line)) = before.next() {
+            return give(kind, &line);
         }
-        at += 1;
-        match at {
-            1 => give("found", &who),
-            2 => give("chosen", ""),
-            3 => give("group", "ctrl-r"),
-            4 => give("minutes", "9 minutes"),
-            5 => give("consent", ""),
-            6 => give("agreed", "a"),
-            7 => {
-                waits = 1;
-                give("block", "")
-            }
-            17 => give("review", "~1"),
-            18 => give("asked", "read"),
-            _ => None,
+        is_over = is_over || last.contains("what came out") || waits == 400;
+        if is_over {
+            return after.next().and_then(|(kind, line)| give(kind, line));
+        }
+        waits += 1;
+        match under_way.next_if(|(heard, ..)| last.contains(heard)) {
+            Some((_, kind, line)) => give(kind, line),
+            None => give("step", "~1"),
         }
     });
     let kinds = kinds.take();
@@ -152,6 +132,7 @@ fn assert_within(pieces: &[(&'static str, String)], brief: bool) {
 
 #[test]
 fn nothing_on_the_way_through_a_block_has_more_words_than_there_is_time_for() {
+    let mut kinds = BTreeSet::new();
     for entry in std::fs::read_dir(super::studio::demo_folder().join("clients")).expect("the demo") {
         let path = entry.expect("a file").path();
         let who = path.file_stem().expect("a name").to_string_lossy();
@@ -164,8 +145,12 @@ fn nothing_on_the_way_through_a_block_has_more_words_than_there_is_time_for() {
             }
             assert_within(&pieces, brief);
             assert_cautions_are_said_once(&pieces);
+            kinds.extend(pieces.iter().map(|(kind, _)| *kind));
         }
     }
+    let unheard: Vec<&str> =
+        BUDGETS.iter().map(|(kind, ..)| *kind).filter(|kind| !kinds.contains(kind)).collect();
+    assert_eq!(unheard, [""; 0], "every kind is heard of somebody");
 }
 
 /// Each condition in its card sentence at the question of consent, and not again by itself.
