@@ -112,7 +112,7 @@ fn run_lines(
     options: &Options,
 ) -> Result<(), Failure> {
     app.shared.knows(services.opened());
-    let mut host = LineHost::start(services, clock, options.speech.clone(), io::stdout().lock())?;
+    let mut host = LineHost::start(services, clock, options.speech.clone(), io::stdout())?;
     let ended = host::run(&mut app, first, &mut host);
     let left = app.left_behind();
     let is_told = host.over() == Some(&Heard::Told);

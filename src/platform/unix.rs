@@ -2,7 +2,6 @@
 
 use std::fs::{DirBuilder, File, Metadata, OpenOptions, Permissions};
 use std::io;
-use std::os::fd::AsFd as _;
 use std::os::unix::fs::{DirBuilderExt as _, MetadataExt as _, OpenOptionsExt as _, PermissionsExt as _};
 use std::os::unix::process::CommandExt as _;
 use std::path::Path;
@@ -44,13 +43,12 @@ pub struct LetterByLetter {
 }
 
 impl LetterByLetter {
-    /// Takes the terminal that the program reads from; with it, a way to show what is typed.
+    /// Takes the terminal that the program reads from.
     ///
     /// # Errors
     /// The input is no terminal, or does not do that.
-    pub fn take() -> io::Result<(Self, File)> {
+    pub fn take() -> io::Result<Self> {
         let before = tcgetattr(io::stdin())?;
-        let echo = File::from(io::stdout().as_fd().try_clone_to_owned()?);
         let mut modes = before.clone();
         modes.local_modes.remove(LocalModes::ICANON | LocalModes::ECHO);
         tcsetattr(io::stdin(), OptionalActions::Now, &modes)?;
@@ -63,7 +61,7 @@ impl LetterByLetter {
                 let _ = tcsetattr(io::stdin(), OptionalActions::Now, &modes);
             }
         });
-        Ok((Self { before, continued }, echo))
+        Ok(Self { before, continued })
     }
 }
 

@@ -9,7 +9,7 @@ use std::thread;
 
 use tokio::runtime::Builder;
 use tokio::signal::windows::{ctrl_break, ctrl_c, ctrl_close, ctrl_logoff, ctrl_shutdown};
-use winapi_util::{Handle, HandleRef, file};
+use winapi_util::{Handle, HandleRef, console, file};
 
 use super::common::{Openness, Signal, is_not_offered};
 
@@ -33,19 +33,31 @@ pub const SPEECH: &[(&[&str], bool)] = &[(
     true,
 )];
 
-/// A terminal that gives each letter at once: the console here gives whole lines.
+/// A console that gives each letter at once and shows none by itself, until this is dropped; Ctrl-C and Ctrl-Break end
+/// the program as ever.
 #[derive(Debug)]
-pub struct WholeLines;
+pub struct LetterByLetter {
+    before: u32,
+}
 
-pub use self::WholeLines as LetterByLetter;
-
-impl WholeLines {
-    /// Nothing: lines are read as a whole.
+impl LetterByLetter {
+    /// Takes the console that the program reads from.
     ///
     /// # Errors
-    /// Always.
-    pub fn take() -> io::Result<(Self, File)> {
-        Err(io::ErrorKind::Unsupported.into())
+    /// The input is no console.
+    pub fn take() -> io::Result<Self> {
+        /// Whole lines, and showing what is typed (`ENABLE_LINE_INPUT`, `ENABLE_ECHO_INPUT` of `SetConsoleMode`).
+        const LINES_AND_ECHO: u32 = 0x2 | 0x4;
+        let before = console::mode(HandleRef::stdin())?;
+        console::set_mode(HandleRef::stdin(), before & !LINES_AND_ECHO)?;
+        Ok(Self { before })
+    }
+}
+
+impl Drop for LetterByLetter {
+    fn drop(&mut self) {
+        // A console that is gone needs nothing back.
+        let _ = console::set_mode(HandleRef::stdin(), self.before);
     }
 }
 

@@ -55,7 +55,8 @@ pub struct LineHost<W> {
 }
 
 impl<W: Write> LineHost<W> {
-    /// Starts the threads that read standard input and signals; everything is said into `out`.
+    /// Starts the threads that read standard input and signals; everything is said into `out`. On a terminal what is
+    /// typed is shown on standard output, which nobody else may hold meanwhile.
     ///
     /// # Errors
     /// Signals cannot be caught.
@@ -78,9 +79,9 @@ impl<W: Write> LineHost<W> {
         let voice = Voice::new(out);
         let is_terminal = io::stdin().is_terminal() && io::stdout().is_terminal();
         let letters = match LetterByLetter::take() {
-            Ok((letters, echo)) if is_terminal => {
+            Ok(letters) if is_terminal => {
                 let half = voice.half.clone();
-                thread::spawn(move || read_letters(io::stdin().lock(), echo, &half, &sender));
+                thread::spawn(move || read_letters(io::stdin().lock(), io::stdout(), &half, &sender));
                 Some(letters)
             }
             _ => {
@@ -333,12 +334,8 @@ impl<W: Write> Voice<W> {
         }
     }
 
-    /// Writes lines, on lines of their own; the letters that stand come again after them.
     fn write(&mut self, said: &str) -> io::Result<()> {
-        let letters = self.half.letters();
-        let line = if letters.is_empty() { "" } else { "\n" };
-        self.out.write_all(format!("{line}{said}{letters}").as_bytes())?;
-        self.out.flush()
+        self.half.write_around(said, &mut self.out)
     }
 }
 

@@ -1,6 +1,6 @@
 //! A line that is typed on a terminal, letter by letter: what is said meanwhile does not go into the middle of it.
 
-use std::io::{BufRead, Write};
+use std::io::{self, BufRead, Write};
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -11,6 +11,9 @@ use super::heard::Heard;
 
 /// What is said waits so long for another letter.
 const PATIENCE: Duration = Duration::from_secs(2);
+
+/// Ctrl-U takes the whole line back.
+const TAKE_BACK: u8 = 0x15;
 
 /// The longest line that is taken, in letters.
 const MOST: usize = 1000;
@@ -44,9 +47,12 @@ impl HalfTyped {
         if half.line.is_empty() { Duration::ZERO } else { PATIENCE.saturating_sub(half.last.passed()) }
     }
 
-    /// The letters as they stand.
-    pub(super) fn letters(&self) -> String {
-        self.lock().line.clone()
+    /// Writes lines on lines of their own, and the letters that stand once more after them; none is typed meanwhile.
+    pub(super) fn write_around(&self, said: &str, out: &mut impl Write) -> io::Result<()> {
+        let half = self.lock();
+        let line = if half.line.is_empty() { "" } else { "\n" };
+        out.write_all(format!("{line}{said}{}", half.line).as_bytes())?;
+        out.flush()
     }
 }
 
@@ -58,8 +64,14 @@ pub(super) fn read_letters(
     sender: &Sender<Heard>,
 ) {
     let mut typed = Typed::default();
-    for byte in input.bytes() {
-        let Ok(byte) = byte else { break };
+    let mut bytes = input.bytes();
+    loop {
+        let byte = match bytes.next() {
+            Some(Ok(byte)) => byte,
+            // An end that is typed into a line takes the line back; where the terminal is gone, the next end follows.
+            None if !half.lock().line.is_empty() => TAKE_BACK,
+            Some(Err(_)) | None => break,
+        };
         let mut half = half.lock();
         let (shown, heard) = typed.take(byte, &mut half.line);
         half.last = Stopwatch::start();
@@ -109,8 +121,8 @@ impl Typed {
             // Ctrl-D, where nothing stands.
             4 => (String::new(), line.is_empty().then_some(Heard::End)),
             8 | 0x7f => (erased(line, 1), None),
-            // Ctrl-U and Ctrl-W.
-            0x15 => (erased(line, line.chars().count()), None),
+            TAKE_BACK => (erased(line, line.chars().count()), None),
+            // Ctrl-W takes a word back.
             0x17 => {
                 let kept = line.trim_end().rfind(' ').map_or(0, |at| at + 1);
                 (erased(line, line[kept..].chars().count()), None)
@@ -169,25 +181,25 @@ mod tests {
 
     use super::*;
 
-    fn typed(bytes: &[u8]) -> (String, Vec<Heard>, String) {
+    fn typed(bytes: &[u8]) -> (String, Vec<Heard>) {
         let (sender, heard) = channel();
         let (half, mut echo) = (HalfTyped::default(), Vec::new());
         read_letters(bytes, &mut echo, &half, &sender);
         drop(sender);
-        (String::from_utf8(echo).expect("text"), heard.iter().collect(), half.letters())
+        (String::from_utf8(echo).expect("text"), heard.iter().collect())
     }
 
     #[test]
     fn letters_are_shown_as_they_are_typed_and_taken_back_as_usual() {
         let line = |text: &str| Heard::Line(text.to_owned());
-        let (echo, heard, _) = typed("hamm\u{7f}\rcalf left\u{17}x\rabc\u{15}Zoë\n".as_bytes());
+        let (echo, heard) = typed("hamm\u{7f}\rcalf left\u{17}x\rabc\u{15}Zoë\n".as_bytes());
         assert_eq!(heard, [line("ham"), line("calf x"), line("Zoë"), Heard::End]);
         assert!(echo.starts_with("hamm\u{8} \u{8}\n"), "{echo:?}");
     }
 
     #[test]
     fn keys_that_are_no_letters_are_refused_or_nothing_and_the_end_is_where_nothing_stands() {
-        let (_, heard, _) = typed(b"a\x1b[A\x01b\rz\xff\r\x04c\r");
+        let (_, heard) = typed(b"a\x1b[A\x01b\rz\xff\r\x04c\r");
         assert!(matches!(heard[0], Heard::Refused(why) if why.contains("arrow key")), "{heard:?}");
         assert_eq!(heard[1], Heard::Line("ab".to_owned()));
         assert!(matches!(heard[2], Heard::Refused(why) if why.contains("not readable")), "{heard:?}");
@@ -195,9 +207,22 @@ mod tests {
     }
 
     #[test]
+    fn an_end_in_a_line_takes_the_line_back_and_the_next_one_is_the_end() {
+        let (echo, heard) = typed(b"pau");
+        assert_eq!((echo.as_str(), heard), ("pau\u{8} \u{8}\u{8} \u{8}\u{8} \u{8}", vec![Heard::End]));
+    }
+
+    #[test]
+    fn what_is_said_stands_on_lines_of_its_own_and_the_letters_come_again() {
+        let (half, mut out) = (HalfTyped::default(), Vec::new());
+        half.write_around("Up.\n", &mut out).expect("written");
+        half.lock().line.push_str("pau");
+        half.write_around("Hold.\n", &mut out).expect("written");
+        assert_eq!(String::from_utf8(out).expect("text"), "Up.\n\nHold.\npau");
+    }
+
+    #[test]
     fn what_stands_waits_for_its_end_only_so_long() {
-        let (_, _, letters) = typed(b"pau");
-        assert_eq!(letters, "pau");
         let half = HalfTyped::default();
         assert_eq!(half.patience(), Duration::ZERO);
         half.lock().line.push('p');

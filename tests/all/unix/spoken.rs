@@ -60,15 +60,21 @@ fn nothing_is_said_into_a_half_typed_line_and_its_letters_come_again() {
     command.args(["--linear".as_ref(), "--data".as_ref(), folder.path().as_os_str()]);
     command.args(["--now", NOW]);
     let mut terminal = Terminal::start(command, (120, 60));
+    hold_into_half_typed(&mut terminal);
+    assert!(terminal.end().success());
+}
+
+/// Lines to the first hold, which begins while a word is half typed: it is said on a line of its own, and the word comes
+/// again. Then the line is taken back, another is typed, and the program is left.
+pub(super) fn hold_into_half_typed(terminal: &mut Terminal) {
     terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
     terminal.keys("\r").see("First: ").keys("\r").see("Question 1 of 16").keys("no to the rest\rN\r\r");
     terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("one minute.");
-    // The client lies, hands are placed, and the hold begins while a word is half typed: it stands on a line of its own, and the word comes again.
+    // The client lies, hands are placed, and the hold begins.
     terminal.keys("\r\rzq").until("the hold on a line of its own between the half-typed word", |screen| {
         let shown = screen.contents();
         let lines: Vec<&str> = shown.lines().map(str::trim_end).collect();
         lines.windows(3).any(|lines| lines == ["zq", "Hold.", "zq"])
     });
     terminal.keys("\x15time\r").see("Hold, ").keys("quit\r");
-    assert!(terminal.end().success());
 }

@@ -1,5 +1,6 @@
 //! The program as it is built for Windows, on a Unix terminal: Wine's console reads its keys. What was answered is on the
-//! disk however it ends. Its screens are not held here: of what Wine's console draws on a Unix terminal parts are lost.
+//! disk however it ends, the console is given back as it was, and nothing is said into a half-typed line. Its screens are
+//! not held here: of what Wine's console draws on a Unix terminal parts are lost.
 //!
 //! `tests/portable/run windows` builds it, makes the Wine and runs these; without both they are left out, and say so.
 
@@ -11,10 +12,13 @@ use std::path::{Path, PathBuf};
 use matside::body::Level;
 use matside::client::ClientId;
 use matside::store::Store;
+use portable_pty::CommandBuilder;
 use tempfile::TempDir;
 
 use crate::pty::terminal::{Terminal, command};
 use crate::pty::{NOW, studio_in};
+
+use super::spoken::hold_into_half_typed;
 
 /// Where `tests/portable/run` keeps the Wine and the program; none where either is not there.
 fn room() -> Option<(PathBuf, PathBuf)> {
@@ -35,15 +39,26 @@ fn studio_and_program() -> Option<(TempDir, PathBuf, PathBuf)> {
     Some((tempfile::tempdir_in(&room).unwrap(), room, program))
 }
 
-/// The program for Windows in Wine's console, on a terminal of 80x24.
-fn start(folder: &Path, room: &Path, program: &Path, more: &[&str]) -> Terminal {
+/// What runs a program for Windows in Wine's console.
+fn wine(room: &Path) -> CommandBuilder {
     let mut runner = command(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/portable/run"));
     runner.env("PORTABLE_ROOM", room);
     runner.env("PATH", std::env::var_os("PATH").unwrap());
-    runner.args(["wine".as_ref(), program.as_os_str(), "--data".as_ref(), folder.as_os_str()]);
-    runner.args(["--now", NOW]);
-    runner.args(more);
-    Terminal::start(runner, (80, 24))
+    runner.arg("wine");
+    runner
+}
+
+/// The screens as lines of the program for Windows in Wine's console.
+fn start_lines(folder: &Path, room: &Path, program: &Path) -> Terminal {
+    let mut runner = wine(room);
+    runner.args([program.as_os_str(), "--data".as_ref(), folder.as_os_str()]);
+    runner.args(["--now", NOW, "--linear"]);
+    Terminal::start(runner, (120, 60))
+}
+
+/// A path as Windows programs name it.
+fn named(path: &Path) -> String {
+    format!("Z:{}", path.display()).replace('/', "\\")
 }
 
 /// The level of the first report of the client's only session, as it is on the disk.
@@ -56,7 +71,7 @@ fn answered(folder: &Path, id: &ClientId) -> Option<u8> {
 fn a_window_that_is_closed_under_wine_keeps_the_answers_and_the_block_is_offered_again() {
     let Some((folder, room, program)) = studio_and_program() else { return };
     let id = studio_in(folder.path(), "Ilse Brandt");
-    let mut terminal = start(folder.path(), &room, &program, &["--linear"]);
+    let mut terminal = start_lines(folder.path(), &room, &program);
     terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
     terminal
         .keys("\r")
@@ -73,8 +88,48 @@ fn a_window_that_is_closed_under_wine_keeps_the_answers_and_the_block_is_offered
     drop((master, keys, output));
     child.kill().unwrap();
     child.wait().unwrap();
-    let mut terminal = start(folder.path(), &room, &program, &["--linear"]);
+    let mut terminal = start_lines(folder.path(), &room, &program);
     terminal.see("Ilse Brandt").see("cut off");
     terminal.keys("quit\r");
     assert!(terminal.end().success());
+}
+
+#[test]
+fn under_wine_nothing_is_said_into_a_half_typed_line_and_its_letters_come_again() {
+    let Some((folder, room, program)) = studio_and_program() else { return };
+    studio_in(folder.path(), "Ilse Brandt");
+    let mut terminal = start_lines(folder.path(), &room, &program);
+    hold_into_half_typed(&mut terminal);
+    assert!(terminal.end().success());
+}
+
+/// Starts the program from a command prompt, leaves it with these keys once this is seen, and looks whether the console
+/// is the prompt's again: what stood on it before, and that it shows what is typed.
+#[track_caller]
+fn left_from_a_prompt(data: &Path, (room, program): (&Path, &Path), seen: &str, leave: &str) {
+    let mut prompt = wine(room);
+    prompt.args(["cmd", "/q"]);
+    let mut terminal = Terminal::start(prompt, (80, 24));
+    // Of what is typed here the carets are left out by the prompt, so that its answer is told from the typing.
+    terminal.see(">").keys("echo be^fore\r").see("before");
+    let line = format!("\"{}\" --data \"{}\" --now {NOW}", named(program), named(data));
+    terminal.keys(&line).keys(" & echo le^ft\r").see(seen).keys(leave);
+    terminal.until("the prompt's own screen", |screen| {
+        let shown = screen.contents();
+        shown.contains("before") && shown.contains("left")
+    });
+    terminal.keys("echo ag^ain\r").see("echo ag^ain").see("again").keys("exit\r");
+    assert!(terminal.end().success());
+}
+
+#[test]
+fn under_wine_the_console_is_given_back_to_the_prompt_however_the_program_is_left() {
+    let Some((folder, room, program)) = studio_and_program() else { return };
+    studio_in(folder.path(), "Ilse Brandt");
+    let wine = (room.as_path(), program.as_path());
+    left_from_a_prompt(folder.path(), wine, "Who is next?", "\x03");
+    left_from_a_prompt(folder.path(), wine, "Who is next?", "\x11");
+    // The screen is taken before the settings are read.
+    std::fs::write(folder.path().join("trainer.toml"), "version = 2\nname = \"Ada\n").unwrap();
+    left_from_a_prompt(folder.path(), wine, "trainer.toml", "");
 }
