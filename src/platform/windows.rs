@@ -36,11 +36,13 @@ pub const SPEECH: &[(&[&str], bool)] = &[(
 /// A console that gives each letter at once and shows none by itself, until this is dropped; Ctrl-C and Ctrl-Break end
 /// the program as ever.
 #[derive(Debug)]
-pub struct LetterByLetter {
+pub struct ConsoleByLetter {
     before: u32,
 }
 
-impl LetterByLetter {
+pub use self::ConsoleByLetter as LetterByLetter;
+
+impl ConsoleByLetter {
     /// Takes the console that the program reads from.
     ///
     /// # Errors
@@ -54,7 +56,7 @@ impl LetterByLetter {
     }
 }
 
-impl Drop for LetterByLetter {
+impl Drop for ConsoleByLetter {
     fn drop(&mut self) {
         // A console that is gone needs nothing back.
         let _ = console::set_mode(HandleRef::stdin(), self.before);

@@ -151,7 +151,8 @@ fn the_demo_leaves_nothing_behind() {
     let output = Command::new(program())
         .env_clear()
         .env("HOME", folder.path())
-        .env("TMPDIR", folder.path())
+        // The place for what need not be kept, by the name that each system has for it.
+        .envs(["TMPDIR", "TMP", "TEMP"].map(|name| (name, folder.path())))
         .args(["--linear", "demo"])
         .stdin(Stdio::null())
         .output()

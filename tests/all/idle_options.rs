@@ -183,6 +183,9 @@ fn run(words: &[String]) -> Outcome {
     let between: String = (0..12).map(declined).collect();
     fs::write(data.join("clients/ada.toml"), format!("{first}{between}\n[[session]]{last}")).expect("a file");
     fs::write(data.join("trainer.toml"), TRAINER).expect("a file");
+    // Something to mend on every system: a write that was cut off.
+    let cut_off = "version = 2\nname = \"Cleo Moss\"\n\n[[session]]\nat = 2026-";
+    fs::write(data.join("clients/cleo.toml"), cut_off).expect("a file");
     let now: DateTime<FixedOffset> = "2026-11-25T18:40:00+01:00".parse().expect("a moment");
     let (mut out, mut err) = (Vec::new(), Vec::new());
     let mut console = Console {
@@ -266,7 +269,8 @@ fn every_option_does_something_or_is_refused() {
         let command = path.iter().fold(&all, |at, word| at.find_subcommand(word).expect("a command"));
         let base = owned(&[*path, *needs].concat());
         let plain = run(&base);
-        if plain.0 != 0 {
+        // That something is wrong in the folder is what `check` finds.
+        if plain.0 != 0 && place != "check" {
             idle.push(format!("{place} is refused itself: {}", plain.1));
             continue;
         }

@@ -21,7 +21,7 @@ pub(crate) struct Terminal {
     pub(crate) keys: Box<dyn Write + Send>,
     pub(crate) output: Receiver<Vec<u8>>,
     pub(crate) screen: vt100::Parser,
-    flags: String,
+    pub(crate) flags: String,
 }
 
 pub(crate) fn cells(number: u16) -> NonZeroU16 {
@@ -40,12 +40,12 @@ pub(crate) fn command(program: impl AsRef<std::ffi::OsStr>) -> CommandBuilder {
 
 /// What the terminal does with keys, where the system tells that.
 #[cfg(unix)]
-fn flags(terminal: &dyn MasterPty) -> String {
+pub(crate) fn flags(terminal: &dyn MasterPty) -> String {
     format!("{:?}", terminal.get_termios().unwrap().local_flags)
 }
 
 #[cfg(not(unix))]
-fn flags(_terminal: &dyn MasterPty) -> String {
+pub(crate) fn flags(_terminal: &dyn MasterPty) -> String {
     String::new()
 }
 

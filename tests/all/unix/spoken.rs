@@ -64,12 +64,17 @@ fn nothing_is_said_into_a_half_typed_line_and_its_letters_come_again() {
     assert!(terminal.end().success());
 }
 
-/// Lines to the first hold, which begins while a word is half typed: it is said on a line of its own, and the word comes
-/// again. Then the line is taken back, another is typed, and the program is left.
-pub(super) fn hold_into_half_typed(terminal: &mut Terminal) {
+/// Lines to the first stretch of a block: the client lies down next.
+pub(super) fn to_the_first_stretch(terminal: &mut Terminal) {
     terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
     terminal.keys("\r").see("First: ").keys("\r").see("Question 1 of 16").keys("no to the rest\rN\r\r");
     terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("one minute.");
+}
+
+/// Lines to the first hold, which begins while a word is half typed: it is said on a line of its own, and the word comes
+/// again. Then the line is taken back, another is typed, and the program is left.
+pub(super) fn hold_into_half_typed(terminal: &mut Terminal) {
+    to_the_first_stretch(terminal);
     // The client lies, hands are placed, and the hold begins.
     terminal.keys("\r\rzq").until("the hold on a line of its own between the half-typed word", |screen| {
         let shown = screen.contents();

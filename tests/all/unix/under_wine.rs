@@ -8,6 +8,7 @@
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use matside::body::Level;
 use matside::client::ClientId;
@@ -15,10 +16,10 @@ use matside::store::Store;
 use portable_pty::CommandBuilder;
 use tempfile::TempDir;
 
-use crate::pty::terminal::{Terminal, command};
+use crate::pty::terminal::{Terminal, command, flags};
 use crate::pty::{NOW, studio_in};
 
-use super::spoken::hold_into_half_typed;
+use super::spoken::{hold_into_half_typed, to_the_first_stretch};
 
 /// Where `tests/portable/run` keeps the Wine and the program; none where either is not there.
 fn room() -> Option<(PathBuf, PathBuf)> {
@@ -72,17 +73,9 @@ fn a_window_that_is_closed_under_wine_keeps_the_answers_and_the_block_is_offered
     let Some((folder, room, program)) = studio_and_program() else { return };
     let id = studio_in(folder.path(), "Ilse Brandt");
     let mut terminal = start_lines(folder.path(), &room, &program);
-    terminal.see("1 of 1: Ilse Brandt").keys("\r").see("up at 18 55").keys("ham\r").see("1 of 1: hamstrings");
-    terminal
-        .keys("\r")
-        .see("First: ")
-        .keys("\r")
-        .see("Question 1 of 16")
-        .keys("no to the rest\r")
-        .keys("N\r\r");
-    terminal.see("Ask: ").keys("a\r").see("Hands-on.").keys("\r").see("On the back.");
+    to_the_first_stretch(&mut terminal);
     // An answer is on the disk when the next step is said.
-    terminal.keys("\r").see("Hold.").keys("4\r").see("saved").keys("next\r").see("2 of ");
+    terminal.keys("\r\r").see("Hold.").keys("4\r").see("saved").keys("next\r").see("4 saved.");
     assert_eq!(answered(folder.path(), &id), Some(4));
     let Terminal { master, mut child, keys, output, .. } = terminal;
     drop((master, keys, output));
@@ -103,15 +96,30 @@ fn under_wine_nothing_is_said_into_a_half_typed_line_and_its_letters_come_again(
     assert!(terminal.end().success());
 }
 
+/// Waits until Wine's console takes the terminal's keys, which is a moment after a prompt is seen.
+fn until_keys_are_taken(terminal: &mut Terminal) {
+    for _ in 0..2000 {
+        if flags(terminal.master.as_ref()) != terminal.flags {
+            return;
+        }
+        if let Ok(bytes) = terminal.output.recv_timeout(Duration::from_millis(10)) {
+            terminal.screen.process(&bytes);
+        }
+    }
+    panic!("no key is taken");
+}
+
 /// Starts the program from a command prompt, leaves it with these keys once this is seen, and looks whether the console
 /// is the prompt's again: what stood on it before, and that it shows what is typed.
 #[track_caller]
 fn left_from_a_prompt(data: &Path, (room, program): (&Path, &Path), seen: &str, leave: &str) {
     let mut prompt = wine(room);
-    prompt.args(["cmd", "/q"]);
+    prompt.arg("cmd");
     let mut terminal = Terminal::start(prompt, (80, 24));
+    terminal.see(">");
+    until_keys_are_taken(&mut terminal);
     // Of what is typed here the carets are left out by the prompt, so that its answer is told from the typing.
-    terminal.see(">").keys("echo be^fore\r").see("before");
+    terminal.keys("echo be^fore\r").see("before");
     let line = format!("\"{}\" --data \"{}\" --now {NOW}", named(program), named(data));
     terminal.keys(&line).keys(" & echo le^ft\r").see(seen).keys(leave);
     terminal.until("the prompt's own screen", |screen| {
@@ -122,14 +130,14 @@ fn left_from_a_prompt(data: &Path, (room, program): (&Path, &Path), seen: &str, 
     assert!(terminal.end().success());
 }
 
+/// Ctrl-C is not tried: on a Unix terminal it is a signal that ends Wine's console itself.
 #[test]
 fn under_wine_the_console_is_given_back_to_the_prompt_however_the_program_is_left() {
     let Some((folder, room, program)) = studio_and_program() else { return };
     studio_in(folder.path(), "Ilse Brandt");
     let wine = (room.as_path(), program.as_path());
-    left_from_a_prompt(folder.path(), wine, "Who is next?", "\x03");
-    left_from_a_prompt(folder.path(), wine, "Who is next?", "\x11");
+    left_from_a_prompt(folder.path(), wine, "F2 card", "\x11");
     // The screen is taken before the settings are read.
-    std::fs::write(folder.path().join("trainer.toml"), "version = 2\nname = \"Ada\n").unwrap();
-    left_from_a_prompt(folder.path(), wine, "trainer.toml", "");
+    std::fs::create_dir(folder.path().join("trainer.toml")).unwrap();
+    left_from_a_prompt(folder.path(), wine, "trainer.toml is a folder", "");
 }
