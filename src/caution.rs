@@ -13,6 +13,7 @@ pub mod permitted;
 mod raw;
 pub mod recorded;
 pub mod restrictions;
+pub mod said_first;
 #[cfg(test)]
 mod sample;
 pub mod screening;
@@ -31,3 +32,4 @@ pub use pain_step::{NextTry, PainStep};
 pub use permitted::{Allowance, Permitted, Refusal, RefusalCause};
 pub use recorded::{ConditionError, parse_meant, parse_recorded, recorded_words};
 pub use restrictions::{InForce, Restrictions};
+pub use said_first::SaidFirst;

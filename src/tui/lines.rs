@@ -196,6 +196,19 @@ impl<W: Write> Host for LineHost<W> {
     }
 }
 
+/// What was said last, to be said once more.
+#[derive(Debug, Default)]
+struct SaidLast {
+    /// The lines, uncut.
+    lines: Vec<String>,
+    /// How the countdown stood.
+    clock: Option<ClockView>,
+    /// Why they were said; none before anything was.
+    occasion: Option<Occasion>,
+    /// What there was beside them.
+    beyond: Vec<String>,
+}
+
 /// Says what is new, or what was asked for, as whole lines.
 #[derive(Debug)]
 pub struct Voice<W> {
@@ -206,8 +219,8 @@ pub struct Voice<W> {
     told: Option<Vec<String>>,
     /// What was cut off of what was said last.
     rest: Vec<String>,
-    /// What was said last, uncut, and how the countdown stood.
-    last: (Vec<String>, Option<ClockView>),
+    /// What was said last.
+    last: SaidLast,
     /// Whether that is to be said once more.
     is_again: bool,
     half: HalfTyped,
@@ -224,7 +237,7 @@ impl<W: Write> Voice<W> {
             trigger: Trigger::Key,
             told: None,
             rest: Vec::new(),
-            last: (Vec::new(), None),
+            last: SaidLast::default(),
             is_again: false,
             half: HalfTyped::default(),
             waiting: None,
@@ -263,8 +276,8 @@ impl<W: Write> Voice<W> {
 
     /// What was said last, with the seconds of now in place of those that have passed.
     fn once_more(&self, app: &App, now: Now) -> Vec<String> {
-        let (lines, before) = &self.last;
-        let (Some(before), Some(clock)) = (before, app.clock(now)) else { return lines.clone() };
+        let lines = &self.last.lines;
+        let (Some(before), Some(clock)) = (&self.last.clock, app.clock(now)) else { return lines.clone() };
         let is_mark = |line: &str| {
             line.starts_with("Go, ") || line == "Go." || announcer::is_mark(line) || line == before.state()
         };
@@ -293,7 +306,7 @@ impl<W: Write> Voice<W> {
         let is_again = std::mem::take(&mut self.is_again);
         let mode = app.top().mode();
         let (lines, occasion): (Vec<String>, Occasion) = match self.told.take() {
-            _ if is_again => (self.once_more(app, now), Occasion::Asked(mode)),
+            _ if is_again => (self.once_more(app, now), self.last.occasion.unwrap_or(Occasion::Asked(mode))),
             Some(told) => (told.iter().map(|line| text::clean(line)).collect(), Occasion::Asked(mode)),
             None => (self.announcer.speak(app, now, trigger), Occasion::News(mode)),
         };
@@ -301,7 +314,10 @@ impl<W: Write> Voice<W> {
             return self.say_what_waited();
         }
         if !is_again {
-            self.last = (lines.clone(), app.clock(now));
+            let is_news = matches!(occasion, Occasion::News(_));
+            let beyond = if is_news { self.announcer.beyond().to_vec() } else { Vec::new() };
+            let (lines, clock) = (lines.clone(), app.clock(now));
+            self.last = SaidLast { lines, clock, occasion: Some(occasion), beyond };
         }
         let is_brief = app.shared.brief;
         let (bells, lines): (Vec<String>, Vec<String>) =
@@ -309,7 +325,7 @@ impl<W: Write> Voice<W> {
         self.ring(u8::from(!bells.is_empty()));
         let lines = lines.iter().map(|line| ear::heard(line)).collect();
         let (lines, rest) = cut::cut(lines, occasion, is_brief);
-        self.rest = rest;
+        self.rest = if rest.is_empty() { self.last.beyond.clone() } else { rest };
         // Whole lines, in one piece.
         let said: String = lines.iter().flat_map(|line| [line.as_str(), "\n"]).collect();
         if trigger == Trigger::Time && !self.half.patience().is_zero() {

@@ -7,6 +7,9 @@ use super::{spoken, text};
 /// The most rows to choose from that are read out when they come up; more are summed up.
 const LONG: usize = 10;
 
+/// What a part is about that `more` goes on with.
+const BEYOND: &str = "beyond";
+
 /// A screen, or a view of it, in words.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Page {
@@ -114,6 +117,18 @@ impl Page {
     /// Begins a part that is said only when it is asked for.
     pub fn aside(&mut self, what: impl Into<String>) {
         self.parts.push(Part { about: what.into(), is_aside: true, ..Part::default() });
+    }
+
+    /// What there is beside what is said, for who asks for more.
+    pub fn beyond(&mut self, lines: Vec<String>) {
+        self.aside(BEYOND);
+        self.extend(lines);
+    }
+
+    /// The same as it is told.
+    pub fn told_beyond(&self) -> Vec<String> {
+        let parts = self.parts.iter().filter(|part| part.about == BEYOND);
+        parts.flat_map(|part| &part.lines).map(|line| text::clean(&line.words)).collect()
     }
 
     /// What a label stands before, in all parts.

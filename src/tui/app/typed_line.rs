@@ -1,5 +1,7 @@
 //! What a typed line does, where the screens are lines.
 
+use ratatui::crossterm::event::KeyModifiers;
+
 use crate::tui::effect::Effect;
 use crate::tui::event::{KeyCode, KeyEvent, Now};
 use crate::tui::keys::Action;
@@ -61,7 +63,9 @@ impl App {
         let page = self.page(now);
         let mut lists = page.parts.iter().filter_map(|part| part.list.as_ref());
         let (label, text) = lists.find_map(|list| list.rows.get(list.chosen?))?.split_once(": ")?;
-        Some((label.to_owned(), text.to_owned())).filter(|(_, text)| !text.is_empty())
+        // What only might stand there is asked.
+        let stands = !text.is_empty() && !label.contains('?');
+        stands.then(|| (label.to_owned(), text.to_owned()))
     }
 
     /// The name on a card where one stands already: a line that follows is another line of the card.
@@ -70,13 +74,17 @@ impl App {
         (matches!(self.top(), Screen::Card(_)) && label == "name").then_some(name)
     }
 
-    /// Types a line of free text; behind what stands there with a blank between.
+    /// Types a line of free text: on a card in place of what stands there, but for a remark, which goes on.
     fn typed_text(&mut self, text: &str, now: Now, effects: &mut Vec<Effect>) {
         let is_typed = |page: Page| {
             page.parts.iter().flat_map(|part| &part.lines).any(|line| line.words.starts_with("Typed: "))
         };
-        let stands = match self.top() {
-            Screen::Card(_) => self.row_that_stands(now).is_some(),
+        let stands = match (self.top(), self.row_that_stands(now)) {
+            (Screen::Card(_), Some((label, _))) if label != "remark" && text.chars().count() > 1 => {
+                self.key(KeyEvent::new(KeyCode::Char('u'), KeyModifiers::CONTROL), now, effects);
+                false
+            }
+            (Screen::Card(_), row) => row.is_some(),
             _ => is_typed(self.page(now)),
         };
         let blank = stands.then_some(' ').filter(|_| !text.starts_with(' ') && text.chars().count() > 1);

@@ -40,9 +40,16 @@ pub struct Announcer {
     last: Option<usize>,
     /// The seconds that were said last of the countdown.
     seconds: u32,
+    /// What there is beside what was said last.
+    beyond: Vec<String>,
 }
 
 impl Announcer {
+    /// What there is beside what was said last, for who asks for more.
+    pub fn beyond(&self) -> &[String] {
+        &self.beyond
+    }
+
     /// What there is to say now: first what happened and what is asked, then what has changed; keys and asides are told
     /// when they are asked for.
     pub fn speak(&mut self, app: &App, now: Now, why: Trigger) -> Vec<String> {
@@ -81,6 +88,7 @@ impl Announcer {
         if words.is_empty() && why == Trigger::Key {
             words.push(unmoved(&page, before));
         }
+        self.beyond = page.told_beyond();
         if let Some(at) = known {
             self.said[at].page = page;
             self.last = Some(at);

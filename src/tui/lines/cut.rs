@@ -28,7 +28,7 @@ fn is_safety(line: &str, occasion: Occasion) -> bool {
     is_pain || line.starts_with("Caution: ") || line.starts_with("Health check")
 }
 
-/// Whether what is said there is never cut: consent, the health check, pain and stop.
+/// Whether what is said there by itself is never cut: consent, the health check, pain and stop.
 const fn is_whole(mode: Mode) -> bool {
     matches!(
         mode,
@@ -48,8 +48,7 @@ pub(super) fn cut(lines: Vec<String>, occasion: Occasion, is_brief: bool) -> (Ve
     let (usual, brief) = most(occasion);
     let most = if is_brief { brief } else { usual };
     let all: usize = lines.iter().map(|line| count(line)).sum();
-    let (Occasion::News(mode) | Occasion::Asked(mode)) = occasion;
-    if is_whole(mode) || all <= most {
+    if matches!(occasion, Occasion::News(mode) if is_whole(mode)) || all <= most {
         return (lines, Vec::new());
     }
     let protected: usize =

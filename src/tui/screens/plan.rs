@@ -5,6 +5,7 @@ mod asking;
 mod begin;
 mod blocks;
 mod consent;
+mod consent_lines;
 mod cut_off;
 mod draw;
 mod left_out;

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
-use matside::caution::{Conditions, parse_recorded};
+use matside::caution::{Conditions, Restrictions, parse_recorded};
 use matside::planner::Budget;
 
 use proptest::prelude::*;
@@ -15,12 +15,14 @@ use super::linear::{assert_speakable, converse, count, hear};
 use super::studio::Studio;
 
 /// What is said, the most words of it as usual, and the most in brief: our judgement, by three words a second.
-const BUDGETS: [(&str, usize, usize); 16] = [
+const BUDGETS: [(&str, usize, usize); 17] = [
     ("start", 60, 8),
     ("found", 15, 8),
     ("chosen", 50, 20),
     ("group", 50, 20),
     ("minutes", 25, 12),
+    ("check", 39, 39),
+    // And `EACH_CAUTION` for each.
     ("consent", 40, 25),
     ("agreed", 8, 8),
     ("block", 40, 15),
@@ -34,8 +36,10 @@ const BUDGETS: [(&str, usize, usize); 16] = [
     ("review", 60, 40),
 ];
 
-/// The most words of the sentences of one condition; what protects is said whole.
-const CAUTIONS: usize = 75;
+/// The words that each caution may take beside the question of consent.
+const EACH_CAUTION: usize = 14;
+/// The most words of its sentence, with a long name of a part of the body and that it waits for a clinician's word.
+const SENTENCE: usize = 20;
 
 /// What is given before the block begins, with what is heard then.
 const BEFORE: [(&str, &str); 7] = [
@@ -114,14 +118,16 @@ fn is_safety(line: &str) -> bool {
 
 /// Every piece keeps to its words, but for what protects the client.
 fn assert_within(pieces: &[(&'static str, String)], brief: bool) {
+    let named = cautions_named(pieces);
     for (kind, piece) in pieces {
-        let is_review = piece.contains("what came out");
-        let kind = if is_review { "review" } else { kind };
+        let kind = match piece {
+            piece if piece.contains("what came out") => "review",
+            piece if piece.contains("Question ") => "check",
+            _ => kind,
+        };
         let Some((_, usual, few)) = BUDGETS.iter().find(|(name, ..)| *name == kind) else { continue };
-        // At the question of consent the cautions come between its first line and the question.
         let safety: usize = match kind {
-            "consent" if piece.contains("Question ") => continue,
-            "consent" => piece.lines().skip(1).filter(|line| !line.starts_with("Ask: ")).map(count).sum(),
+            "consent" => EACH_CAUTION * named,
             "step" | "block" => 2 * piece.matches(" Aim ").count(),
             _ => piece.lines().filter(|line| is_safety(line)).map(count).sum(),
         };
@@ -153,10 +159,15 @@ fn nothing_on_the_way_through_a_block_has_more_words_than_there_is_time_for() {
     assert_eq!(unheard, [""; 0], "every kind is heard of somebody");
 }
 
+/// How many cautions were named as the client was chosen.
+fn cautions_named(pieces: &[(&'static str, String)]) -> usize {
+    let chosen = pieces.iter().filter(|(kind, _)| *kind == "chosen");
+    chosen.map(|(_, piece)| piece.matches("Caution: ").count()).sum()
+}
+
 /// Each condition in its card sentence at the question of consent, and not again by itself.
 fn assert_cautions_are_said_once(pieces: &[(&'static str, String)]) {
-    let named = pieces.iter().filter(|(kind, _)| *kind == "chosen");
-    let named: usize = named.map(|(_, piece)| piece.matches("Caution: ").count()).sum();
+    let named = cautions_named(pieces);
     let Some(at) = pieces.iter().position(|(kind, piece)| *kind == "consent" && piece.contains("Ask: "))
     else {
         return;
@@ -164,7 +175,7 @@ fn assert_cautions_are_said_once(pieces: &[(&'static str, String)]) {
     let sentences: Vec<&str> = pieces[at].1.lines().skip(1).take(named).collect();
     assert_eq!(sentences.len(), named, "{}", pieces[at].1);
     for sentence in sentences {
-        assert!(count(sentence) <= CAUTIONS, "{sentence}");
+        assert!(count(sentence) <= SENTENCE, "{sentence}");
         let again = pieces[at + 1..].iter().filter(|(kind, _)| *kind != "asked");
         assert!(again.clone().all(|(_, piece)| !piece.contains(sentence)), "{sentence}");
     }
@@ -192,6 +203,59 @@ proptest! {
             assert_speakable(piece);
         }
     }
+}
+
+#[test]
+fn what_does_not_fit_before_the_question_of_consent_comes_with_more() {
+    let conditions = ["shoulder-replacement-anatomic:left", "knee-replacement:right"].map(str::to_owned);
+    let script = ["", "ham", "", "", "more", "more", "more", "why", "esc", "", "again", "more"];
+    let heard = hear(Studio::with_conditions("Ilse Brandt", &conditions), &script);
+    let lines: Vec<&str> = heard[4].lines().collect();
+    assert!(lines[1].starts_with("Left shoulder: ") && lines[1].ends_with("Not cleared: ask."), "{lines:?}");
+    assert!(lines[2].starts_with("Right knee: ") && lines[2].ends_with("Not cleared: ask."), "{lines:?}");
+    assert!(lines[lines.len() - 2].ends_with(" more: more."), "{lines:?}");
+    assert!(lines[lines.len() - 1].starts_with("Ask: "), "{lines:?}");
+    let today = "2026-11-25".parse().expect("a day");
+    let recorded: Vec<_> = conditions.iter().map(|word| parse_recorded(word).expect("it reads")).collect();
+    let restrictions = Restrictions::of(&recorded, None, today);
+    let said = heard[4..8].concat();
+    for caution in restrictions.in_force() {
+        assert!(
+            said.contains(&format!(
+                "{}: {}",
+                caution.title.replace(" (", ", ").replace(')', ""),
+                caution.say.split(". ").next().expect("words")
+            )),
+            "{said}"
+        );
+        let sentences =
+            caution.card.iter().filter(|line| !line.contains(|letter: char| letter.is_ascii_digit()));
+        for sentence in sentences {
+            assert!(said.contains(sentence.trim_end_matches('.')), "{sentence}: {said}");
+        }
+    }
+    for piece in &heard[5..8] {
+        assert!(count(piece) <= 60, "{piece}");
+    }
+    // Said again, it has the same rest.
+    assert!(heard[11].ends_with(&heard[4][heard[4].find('\n').expect("lines")..]), "{}", heard[11]);
+    assert_eq!(heard[12], heard[5]);
+}
+
+#[test]
+fn each_question_of_the_health_check_is_heard_in_thirteen_seconds_and_why_tells_what_a_yes_leads_to() {
+    let begin = ["Nora Quint", "", "ctrl-p", "ham", "", ""];
+    let script: Vec<&str> =
+        begin.into_iter().chain(["no"; 15]).chain(["why", "yes", "why", "before"]).collect();
+    let heard = hear(Studio::empty(), &script);
+    let asked: Vec<&String> = heard.iter().filter(|piece| piece.contains("Question ")).collect();
+    assert!(asked[0].starts_with("Health check.\nQuestion 1 of 16, a yes stops: "), "{}", asked[0]);
+    assert!(asked.len() >= 16 && asked.iter().all(|piece| count(piece) <= 39), "{asked:?}");
+    let why = &heard[begin.len() + 16];
+    assert!(why.contains("Nora Quint, ") && why.contains("After a yes ask more"), "{why}");
+    let found = &heard[begin.len() + 17];
+    assert!(found.contains("Touch: ") && count(found) <= 40, "{found}");
+    assert!(heard[begin.len() + 18].contains("rather not be touched"), "{}", heard[begin.len() + 18]);
 }
 
 #[test]

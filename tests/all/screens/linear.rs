@@ -231,7 +231,7 @@ fn a_remark_is_asked_for_and_said_back() {
         &heard[3],
         &[
             "what came out",
-            "1 of 2: Straight-leg raise, left, 20 seconds, not asked, done",
+            "1 of 2: Straight-leg raise, left, not asked\n",
             "held; ten minutes were planned",
             "trained and reached: hamstrings",
         ],

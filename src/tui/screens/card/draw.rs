@@ -20,6 +20,29 @@ use super::{Row, State};
 /// Columns of the names of the lines.
 const NAMES: u16 = 12;
 
+impl Row {
+    /// What may be typed on the line while nothing stands there; none where nothing is typed.
+    pub(super) const fn hint(self) -> Option<&'static str> {
+        Some(match self {
+            Self::Name => "first and last name",
+            Self::Born => "1984-05-31, or the year",
+            Self::Mass => "of the client; 80 where none are noted",
+            Self::Guardian => "who agreed in writing, for a minor",
+            Self::AddCondition => "a few letters and the side, such as new knee left",
+            Self::Note => "a remark",
+            Self::Words(words) => words.hint(),
+            Self::Remove => "for good: type the name exactly, then Enter",
+            Self::Recorded(_)
+            | Self::Aim(_)
+            | Self::NoHands
+            | Self::Massage
+            | Self::Habit(_)
+            | Self::Screening
+            | Self::Archived => return None,
+        })
+    }
+}
+
 impl State {
     /// Draws the card.
     pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
@@ -137,21 +160,19 @@ impl State {
             height: 1,
         };
         let tick = |on: bool| if on { glyphs.done } else { glyphs.dot };
-        let field = |field: &Field, hint: &str, canvas: &mut Canvas<'_>| {
-            let view = FieldView { field, hint, active, theme: canvas.theme };
+        let field = |field: &Field, canvas: &mut Canvas<'_>| {
+            let view = FieldView { field, hint: row.hint().unwrap_or_default(), active, theme: canvas.theme };
             (&view).render(line, canvas.buf);
         };
         match row {
-            Row::Name => field(&self.card.name, "first and last name", canvas),
-            Row::Born => field(&self.card.born, "1984-05-31, or the year", canvas),
-            Row::Mass => field(&self.card.mass, "of the client; 80 where none are noted", canvas),
-            Row::Guardian => field(&self.card.guardian, "who agreed in writing, for a minor", canvas),
-            Row::AddCondition => {
-                field(&self.search, "a few letters and the side, such as new knee left", canvas);
-            }
-            Row::Note => field(&self.card.note, "a remark", canvas),
-            Row::Words(words) => field(&self.card.words[&words], words.hint(), canvas),
-            Row::Remove => field(&self.removing, "for good: type the name exactly, then Enter", canvas),
+            Row::Name => field(&self.card.name, canvas),
+            Row::Born => field(&self.card.born, canvas),
+            Row::Mass => field(&self.card.mass, canvas),
+            Row::Guardian => field(&self.card.guardian, canvas),
+            Row::AddCondition => field(&self.search, canvas),
+            Row::Note => field(&self.card.note, canvas),
+            Row::Words(words) => field(&self.card.words[&words], canvas),
+            Row::Remove => field(&self.removing, canvas),
             Row::Archived => {
                 let (tone, words) = match self.card.archived {
                     Some(from) => {

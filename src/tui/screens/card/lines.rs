@@ -7,6 +7,7 @@ use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
 use crate::tui::text;
 
+use super::kind::Kind;
 use super::{Row, State};
 
 pub(super) const fn aim_words(aim: Aim) -> &'static str {
@@ -38,7 +39,11 @@ pub(super) fn limits_of(condition: &Condition) -> String {
 impl State {
     /// The card as lines.
     pub fn lines(&self, shared: &Shared, now: Now) -> Page {
-        let mut page = Page::new("the card", self.kind.heading().map_or(self.title(), |(title, _)| title));
+        let title = self.kind.heading().map_or(self.title(), |(title, _)| title);
+        let mut page = Page::new("the card", title);
+        if self.id.is_none() && self.kind == Kind::Client {
+            page.title = format!("{title}. Enter: the next line. Ctrl-P: save and plan.");
+        }
         if self.namesakes.is_asked() {
             let rows = self.namesakes.rows(now.wall.date_naive());
             page.ask(self.namesakes.question());
@@ -53,7 +58,13 @@ impl State {
         {
             page.questions.extend(self.card.conditions.get(index).map(ask_side));
         }
-        let rows: Vec<String> = self.rows().iter().map(|row| self.row_words(*row, shared, now)).collect();
+        let rows = self.rows().into_iter().enumerate().map(|(index, row)| {
+            let words = self.row_words(row, shared, now);
+            // Of the line that is filled in, what may stand there.
+            let empty = words.strip_suffix(": ").filter(|_| index == self.at && !shared.brief);
+            empty.zip(row.hint()).map_or(words.clone(), |(label, hint)| format!("{label}? {hint}"))
+        });
+        let rows: Vec<String> = rows.collect();
         // Of an empty card there is nothing to hear but the line that is filled in.
         let others = if self.id.is_some() { ListSpeech::News } else { ListSpeech::Nothing };
         page.list("lines", rows, Some(self.at), others);
@@ -66,11 +77,7 @@ impl State {
                 .collect();
             if matches.is_empty() {
                 page.about(format!("conditions, none for {}", self.search.text()));
-                page.push(if self.search.is_empty() {
-                    "Type a few letters of a condition, then Enter takes it".to_owned()
-                } else {
-                    self.not_found()
-                });
+                page.extend((!self.search.is_empty()).then(|| self.not_found()));
             }
             page.list("conditions", matches, Some(self.match_chosen), ListSpeech::Nothing);
         }
@@ -78,7 +85,12 @@ impl State {
         page.extend(self.kind.says());
         page.about("told");
         page.extend(self.told(shared, now));
-        page.about("consent");
+        // Of a new client nothing was agreed to yet; the plan asks.
+        if self.id.is_some() {
+            page.about("consent");
+        } else {
+            page.aside("consent");
+        }
         page.push(self.consent_words());
         page
     }

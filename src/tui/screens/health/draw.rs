@@ -130,15 +130,14 @@ impl State {
 
     /// The screen as lines: the question that is asked, or what came out.
     pub fn lines(&self, _: &Shared, now: Now) -> Page {
-        let title = format!("{}, before hands-on work: {}", self.name(), self.reason(now));
-        let mut lines = Page::new("the questions", title);
+        let mut lines = Page::new("the questions", "Health check.");
         let stops = self.answers.stops();
         if !stops.is_empty() {
             lines.ask("STOP. No session.");
             lines.about("stop");
-            lines.extend(
-                stops.iter().flat_map(|found| [found.say.clone(), format!("Because: {}", found.ask)]),
-            );
+            lines.extend(stops.iter().map(|found| found.say.clone()));
+            lines.aside("why");
+            lines.extend(stops.iter().map(|found| format!("Why: yes to: {}", found.ask)));
         } else if self.answers.left() == 0 {
             if let Some(field) = &self.settling {
                 lines.ask("Who settled it? Then Enter.");
@@ -148,18 +147,23 @@ impl State {
             let rows = found.iter().map(|index| {
                 let settled = self.answers.settled_by(*index).map(|by| format!("settled by {by}"));
                 let next = settled.unwrap_or_else(|| self.answers.ask_on(*index));
-                format!("Yes or unsure: {} {next}", questions()[*index].ask)
+                format!("{}: {next}", questions()[*index].short())
             });
             lines.list("found", rows.collect(), Some(self.chosen), ListSpeech::News);
+            lines.aside("why");
+            lines
+                .extend(found.iter().map(|index| format!("Why: yes or unsure: {}", questions()[*index].ask)));
         } else {
             let question = &questions()[self.at];
             let number = format!("Question {} of {}", self.at + 1, questions().len());
-            lines.ask(format!("{number}: {}", question.ask));
+            let (stops, then) = match question.yes {
+                Weight::Stop => (", a yes stops", "A yes stops the session."),
+                Weight::Ask => ("", "After a yes ask more, then note it on the card."),
+            };
+            lines.ask(format!("{number}{stops}: {}", question.ask));
+            lines.aside("why");
+            lines.push(format!("Why: {}, {}. Read aloud. {then}", self.name(), self.reason(now)));
             lines.about(number);
-            lines.push(match question.yes {
-                Weight::Stop => "A yes stops the session.",
-                Weight::Ask => "After a yes ask more, then note it on the card.",
-            });
             if let Some(answer) = self.answers.get(self.at) {
                 lines.push(format!("Answered: {answer}"));
             }

@@ -1,16 +1,14 @@
 //! The plan said in lines.
 
 use crate::body::Seconds;
-use crate::client::Consent;
 use crate::figure;
 use crate::planner::{Plan, Step, WhyLeftOut, words};
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::Shared;
-use crate::tui::words::{card_sentence, caution_lines, dose_sentence, effort_words, side_words, spoken_step};
+use crate::tui::words::{caution_lines, dose_sentence, effort_words, side_words, spoken_step};
 use crate::tui::{spoken, text};
 
-use super::consent::consent_question;
 use super::cut_off::CutOff;
 use super::left_out::reached;
 use super::what_if::Cost;
@@ -40,31 +38,8 @@ impl State {
         }
     }
 
-    fn consent_lines(&self, name: &str, (plan, marked): (&Plan, Option<Consent>), shared: &Shared) -> Page {
-        let title = format!("Consent, {name}. Nothing is noted yet.");
-        let title = if shared.brief { "Consent.".to_owned() } else { title };
-        let mut page = Page::new("the question of consent", title);
-        // Once a block, when no clock runs and no hand is on the client: before the question.
-        let in_force = self.restrictions.iter().flat_map(|restrictions| restrictions.in_force());
-        page.questions.extend(in_force.map(card_sentence));
-        let before = self.before_touch().into_iter();
-        page.questions.extend(before.map(|words| text::capitalised(&text::ended(&words))));
-        let question = consent_question(plan, self.refuses_hands(), shared).replace('"', "");
-        page.ask(format!("Ask: {question} Agrees, by themselves, or declines?"));
-        page.questions.extend(marked.map(|marked| match marked {
-            Consent::HandsOn => "Hands-on. Enter notes it and starts.".to_owned(),
-            Consent::SelfStretch => "By themselves. Enter notes it and starts.".to_owned(),
-            Consent::Declined => "Declines. Enter notes it.".to_owned(),
-        }));
-        page.questions.extend(self.narrowed.iter().map(|what| format!("Noted: {what}")));
-        self.caution_lines(&mut page);
-        page.aside("first");
-        page.extend(plan.steps.first().map(|step| format!("First: {}", step_words(step))));
-        page
-    }
-
     /// What is told of the cautions when it is asked for.
-    fn caution_lines(&self, page: &mut Page) {
+    pub(super) fn caution_lines(&self, page: &mut Page) {
         page.aside("cautions in full");
         page.extend(self.restrictions.iter().flat_map(|restrictions| caution_lines(restrictions)));
     }
@@ -215,6 +190,6 @@ fn plan_sentence(plan: &Plan) -> String {
     format!("{steps} steps, {free}.")
 }
 
-fn step_words(step: &Step) -> String {
+pub(super) fn step_words(step: &Step) -> String {
     format!("{}, {}, {}", side_words(step.side), step.name, dose_sentence(step.dose))
 }

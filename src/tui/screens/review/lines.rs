@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::body::Seconds;
-use crate::client::Report;
+use crate::client::{Ended, Report};
 use crate::failure::Failure;
 use crate::tui::event::Now;
 use crate::tui::page::{ListSpeech, Page};
@@ -71,7 +71,7 @@ impl State {
     }
 }
 
-/// A step with what came out.
+/// A step with what came out; the seconds where they are not those that were planned, the end where it was not held out.
 fn row(report: &Report, shared: &Shared) -> String {
     let level = answer_words(report);
     let angle = report
@@ -79,6 +79,13 @@ fn row(report: &Report, shared: &Shared) -> String {
         .map(|angle| format!(", {} degrees", super::angles::said(report, angle, shared)))
         .unwrap_or_default();
     let name = stretch_name(&report.stretch, &shared.catalogue);
-    let (side, held) = (side_words(report.side), text::count(report.held.get() as usize, "second"));
-    format!("{name}, {side}, {held}, {level}{angle}, {}", ended_words(report.ended))
+    let is_as_planned = report.planned.is_some_and(|planned| planned.held == report.held);
+    let held = if is_as_planned {
+        String::new()
+    } else {
+        format!(", {}", text::count(report.held.get() as usize, "second"))
+    };
+    let ended =
+        if report.ended == Ended::Done { String::new() } else { format!(", {}", ended_words(report.ended)) };
+    format!("{name}, {}{held}, {level}{angle}{ended}", side_words(report.side))
 }
