@@ -45,7 +45,7 @@ impl BeforeTouch {
             }
             Self::Ask { title, say } => format!("ask ({title}): {say}"),
             Self::NotCleared { title, say } => format!("not cleared ({title}): {say}"),
-            Self::HandsOff(place) => format!("no hand presses or grips {place}"),
+            Self::HandsOff(place) => format!("nobody presses or grips {place}"),
             Self::Barrier => "a towel stays between hand and client".to_owned(),
         }
     }
@@ -111,6 +111,6 @@ mod tests {
         );
         let trauma = lines(&["past-trauma", "bruise:left:vasti"], &checked);
         assert_eq!(trauma.last().map(String::as_str), Some("a towel stays between hand and client"));
-        assert!(trauma.contains(&"no hand presses or grips the bruise".to_owned()), "{trauma:?}");
+        assert!(trauma.contains(&"nobody presses or grips the bruise".to_owned()), "{trauma:?}");
     }
 }

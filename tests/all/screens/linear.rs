@@ -310,7 +310,7 @@ fn minutes_are_taken_off_several_at_once() {
 fn what_comes_again_as_another_screen_is_said_in_full() {
     let heard = block(&["~30", "s", "d", "", "space", "", "esc", "", "a", ""]);
     assert_heard(&heard[5], &["Plan for Ilse Brandt", " steps, "]);
-    let before_touch = "No hand presses or grips";
+    let before_touch = "Nobody presses or grips";
     assert_heard(&heard[6], &["Consent, Ilse Brandt", before_touch, "You can stop me at any time"]);
     assert_heard(&heard[7], &["Back to the plan\n"]);
     assert_heard(

@@ -16,8 +16,8 @@ use super::lines::step_words;
 const WORDS: (usize, usize) = (40, 25);
 /// The words that each caution may take beside them.
 const OF_EACH: usize = 14;
-/// The words that tell that there is more.
-const REST: usize = 3;
+/// The words that tell that there is more: `Three more: more.`, or `More.`
+const REST: (usize, usize) = (3, 1);
 
 impl State {
     /// The question of consent as lines: no clock runs and no hand is on the client, so each caution is said here, once.
@@ -33,7 +33,8 @@ impl State {
         let answers = if shared.brief { "" } else { " Agrees, by themselves, or declines?" };
         let ask = format!("Ask: {question}{answers}");
         let most = if shared.brief { WORDS.1 } else { WORDS.0 };
-        let (said, rest) = self.said_before(most.saturating_sub(words(&title) + words(&ask)));
+        let spare = most.saturating_sub(words(&title) + words(&ask));
+        let (said, rest) = self.said_before(spare, shared.brief);
         let mut page = Page::new("the question of consent", title);
         page.questions.extend(said);
         page.ask(ask);
@@ -52,7 +53,7 @@ impl State {
 
     /// What is said before the question with so many words to spare, and what is left of it. What every caution forbids
     /// first is said whatever it takes.
-    fn said_before(&self, spare: usize) -> (Vec<String>, Vec<String>) {
+    fn said_before(&self, spare: usize, is_brief: bool) -> (Vec<String>, Vec<String>) {
         let Some(restrictions) = &self.restrictions else { return (Vec::new(), Vec::new()) };
         let before_touch = self.today.as_ref().map_or(&[][..], |today| &today.before_touch);
         let SaidFirst { always: mut said, more } = SaidFirst::of(restrictions, before_touch);
@@ -63,9 +64,10 @@ impl State {
             said.extend(more);
             return (said, Vec::new());
         }
+        taken += if is_brief { REST.1 } else { REST.0 };
         let mut rest = Vec::new();
         for line in more {
-            if taken + words(&line) + REST <= most {
+            if taken + words(&line) <= most {
                 taken += words(&line);
                 said.push(line);
             } else {
@@ -73,7 +75,11 @@ impl State {
             }
         }
         let number = spoken::number(u32::try_from(rest.len()).unwrap_or(u32::MAX));
-        said.push(text::capitalised(&format!("{number} more: more.")));
+        said.push(if is_brief {
+            "More.".to_owned()
+        } else {
+            text::capitalised(&format!("{number} more: more."))
+        });
         (said, rest)
     }
 }
