@@ -9,7 +9,6 @@ use serde::Deserialize;
 
 use crate::names::named;
 
-use super::card::capital;
 use super::condition::ConditionId;
 use super::restrictions::Restrictions;
 
@@ -61,13 +60,6 @@ pub struct Question {
     pub say: String,
     /// The conditions to look at after a yes.
     pub conditions: Vec<ConditionId>,
-}
-
-impl Question {
-    /// What it is about, in few words.
-    pub fn short(&self) -> String {
-        capital(&self.id.replace('-', " "))
-    }
 }
 
 /// A line that came out of the screen.

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
-pub use ratatui::crossterm::event::{KeyCode, KeyEvent};
+pub use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Session, Trainer, WorkedBlock};

@@ -1,9 +1,7 @@
 //! What a typed line does, where the screens are lines.
 
-use ratatui::crossterm::event::KeyModifiers;
-
 use crate::tui::effect::Effect;
-use crate::tui::event::{KeyCode, KeyEvent, Now};
+use crate::tui::event::{KeyCode, KeyEvent, KeyModifiers, Now};
 use crate::tui::keys::Action;
 use crate::tui::lines::words::{self, Meant};
 use crate::tui::page::Page;

@@ -147,7 +147,7 @@ impl State {
             let rows = found.iter().map(|index| {
                 let settled = self.answers.settled_by(*index).map(|by| format!("settled by {by}"));
                 let next = settled.unwrap_or_else(|| self.answers.ask_on(*index));
-                format!("{}: {next}", questions()[*index].short())
+                format!("{}: {next}", text::capitalised(&questions()[*index].id.replace('-', " ")))
             });
             lines.list("found", rows.collect(), Some(self.chosen), ListSpeech::News);
             lines.aside("why");
