@@ -126,13 +126,17 @@ pub enum After {
     },
 }
 
-/// From one row a command: the module of its file, its arguments, and the way to its `run`.
+/// From one row a command: what it does, the module of its file, its arguments, and the way to its `run`.
+///
+/// What a command takes is set up when it is asked for: its lists of words take as long as a first frame. So what it
+/// does is said here, and what is flattened into it carries no documentation comment, which would be taken for that.
 macro_rules! commands {
-    ($($name:ident: $file:ident),+ $(,)?) => {
+    ($($(#[$summary:meta])+ $name:ident: $file:ident),+ $(,)?) => {
         $(mod $file;)+
 
         #[derive(Debug, Subcommand)]
-        enum Command { $($name($file::Arguments)),+ }
+        #[command(defer = true)]
+        enum Command { $($(#[$summary])+ $name($file::Arguments)),+ }
 
         impl Command {
             fn run(&self, console: &mut Console) -> Result<(), Failure> {
@@ -144,33 +148,61 @@ macro_rules! commands {
 
 // As help lists them: the day's work, the clients, what may be looked up, the data folder.
 commands! {
+    /// Show who is expected today and why, blocks that were cut off, and what is due with each
     Today: today,
+    /// Plan the closing block of a client or a walk-in
     Plan: plan,
+    /// Show what each further minute would buy
     Frontier: frontier,
+    /// Write a page for a client to take along
     Page: page,
+    /// Write one client's data as CSV or JSON; without name, birth, conditions and remarks unless asked for
     Export: export,
+    /// Log a session that took place, from --report or from a sheet on standard input
     Log: log,
+    /// Show a client's sessions, each stretch over time, and what to do next time
     History: history,
+    /// List the clients
     Clients: clients,
+    /// Show what today's blocks asked of your own body, beside your usual day
     Day: day,
+    /// Add a client; everything but the name is optional
     New: new,
+    /// Change what is on a client's card; without a change, show it
     Edit: edit,
+    /// Show the questions before hands-on work, a client's answers, or note that they were asked today
     Screen: health_check,
+    /// Show or change who the trainer is, what is at hand, and how many minutes are usually left
     Trainer: trainer,
+    /// List the stretches, or show one in full
     Catalogue: catalogue,
+    /// List the conditions that can be recorded, or show one in full
     Cautions: cautions,
+    /// Examine the data folder, or a file of own stretches or of a client
     Check: check,
+    /// Unite two copies of a client's file or of a whole data folder: B goes into A
     Merge: merge,
+    /// Put a saved session right, or take it back; without a change, show its reports with their numbers
     Mend: mend,
+    /// Show what was stopped for pain, or note how it was the day after, or who cleared it
     Pain: pain,
+    /// Show what merged copies of a client disagree about, or pick what counts
     Settle: settle,
+    /// Remove everything about a client from the data folder, for good
     Forget: forget,
+    /// Write the whole data folder into one new file, and read it back
     Backup: backup,
+    /// Make the data folder of a backup again
     Restore: restore,
+    /// Encrypt what the data folder holds about clients with a passphrase, or go on with that
     Encrypt: encrypt,
+    /// Make the files of an encrypted data folder plain text again, or go on with that
     Decrypt: decrypt,
+    /// Open an invented studio in a scratch folder; without a terminal, print its plans of the day
     Demo: demo,
+    /// Print what makes a shell complete commands, options, clients, muscles and conditions
     Completions: completions,
+    /// Print the manual page of the program, or of one of its commands
     Man: man,
 }
 
@@ -201,7 +233,12 @@ impl Command {
 /// If the shell is not one that is known, or its question cannot be understood.
 pub fn complete(words: Vec<OsString>, here: Option<&Path>) -> Result<bool, Failure> {
     let folder = completing::folder_in(&words);
-    let command = || completing::with_values(Arguments::command(), &folder);
+    let command = || {
+        let mut all = Arguments::command();
+        // Until then a command does not know its options.
+        all.build();
+        completing::with_values(all, &folder)
+    };
     let asked = clap_complete::CompleteEnv::with_factory(command).var(completing::VARIABLE);
     asked.try_complete(words, here).map_err(Failure::usage)
 }
@@ -283,6 +320,8 @@ mod tests {
     #[test]
     fn the_arguments_fit_together() {
         Arguments::command().debug_assert();
-        completing::with_values(Arguments::command(), &None).debug_assert();
+        let mut all = Arguments::command();
+        all.build();
+        completing::with_values(all, &None).debug_assert();
     }
 }

@@ -8,7 +8,6 @@ use crate::text::{Safe, count};
 
 use super::console::Console;
 
-/// Write the whole data folder into one new file, and read it back
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "The file is a tar archive with a list of SHA-256 checksums; `matside restore` makes a data folder \

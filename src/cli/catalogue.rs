@@ -13,7 +13,6 @@ use super::console::Console;
 use super::lookup;
 use super::values::{self, Muscles};
 
-/// List the stretches, or show one in full
 #[derive(Debug, clap::Args)]
 #[command(args_conflicts_with_subcommands = true)]
 #[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::POSITIONS]))]

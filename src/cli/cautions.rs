@@ -7,7 +7,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// List the conditions that can be recorded, or show one in full
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Show this condition in full, or list those that a word fits

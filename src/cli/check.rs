@@ -10,7 +10,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// Examine the data folder, or a file of own stretches or of a client
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Examine these files instead of the data folder

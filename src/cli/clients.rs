@@ -5,7 +5,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// List the clients
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {}
 

@@ -8,7 +8,6 @@ use crate::failure::Failure;
 use super::completing::VARIABLE;
 use super::console::Console;
 
-/// Print what makes a shell complete commands, options, clients, muscles and conditions
 #[derive(Debug, clap::Args)]
 #[command(after_help = "bash: add `source <(matside completions bash)` to ~/.bashrc. \
     zsh: the same in ~/.zshrc, behind compinit. \

@@ -9,7 +9,6 @@ use crate::strain::{self, words};
 
 use super::console::Console;
 
-/// Show what today's blocks asked of your own body, beside your usual day
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Write it as JSON

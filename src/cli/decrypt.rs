@@ -5,7 +5,6 @@ use crate::failure::Failure;
 use super::console::Console;
 use super::encrypt;
 
-/// Make the files of an encrypted data folder plain text again, or go on with that
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {}
 

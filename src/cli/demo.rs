@@ -12,7 +12,6 @@ use super::console::Console;
 use super::plan;
 use super::request::{self, PlanInputs};
 
-/// Open an invented studio in a scratch folder; without a terminal, print its plans of the day
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {}
 

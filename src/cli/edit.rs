@@ -25,7 +25,6 @@ const KEPT: &str = "What is written over stays in the file, with who did it and 
 const DATED: [&str; 9] =
     ["guardian", "archive", "ended", "cleared", "hands_on", "massage", "tight", "still_tight", "not_tight"];
 
-/// Change what is on a client's card; without a change, show it
 #[derive(Debug, clap::Args)]
 #[command(after_help = KEPT)]
 #[command(group(ArgGroup::new("dated").args(DATED).multiple(true)))]

@@ -8,7 +8,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// Encrypt what the data folder holds about clients with a passphrase, or go on with that
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Say that it is understood: a lost passphrase is lost data

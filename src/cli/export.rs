@@ -14,7 +14,6 @@ use super::console::Console;
 use super::page::write_out;
 use super::values;
 
-/// Write one client's data as CSV or JSON; without name, birth, conditions and remarks unless asked for
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else

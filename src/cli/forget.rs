@@ -7,7 +7,6 @@ use crate::text::Safe;
 
 use super::console::Console;
 
-/// Remove everything about a client from the data folder, for good
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The client's id, in full: what is removed cannot be brought back

@@ -11,7 +11,6 @@ use super::request::Request;
 /// Columns before what a minute adds.
 const BEFORE: usize = 17;
 
-/// Show what each further minute would buy
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::CONDITIONS]))]
 pub(super) struct Arguments {

@@ -13,7 +13,6 @@ use crate::text::{self, Safe};
 use super::console::Console;
 use super::values;
 
-/// Show the questions before hands-on work, a client's answers, or note that they were asked today
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else; without an outcome, show what was answered

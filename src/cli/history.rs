@@ -10,7 +10,6 @@ use super::console::Console;
 use super::lookup;
 use super::values::{self, Muscles};
 
-/// Show a client's sessions, each stretch over time, and what to do next time
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = choices::listed(&[choices::MUSCLES]))]
 pub(super) struct Arguments {

@@ -40,7 +40,6 @@ fn sheet_help() -> String {
     )
 }
 
-/// Log a session that took place, from --report or from a sheet on standard input
 #[derive(Debug, clap::Args)]
 #[command(after_help = sheet_help(), after_long_help = choices::below(&sheet_help(), &[choices::MUSCLES]))]
 pub(super) struct Arguments {

@@ -8,7 +8,6 @@ use crate::names::nearest;
 
 use super::console::Console;
 
-/// Print the manual page of the program, or of one of its commands
 #[derive(Debug, clap::Args)]
 #[command(after_help = "To keep one: matside man plan > ~/.local/share/man/man1/matside-plan.1")]
 pub(super) struct Arguments {

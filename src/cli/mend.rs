@@ -14,7 +14,6 @@ use super::sheet;
 use super::values;
 use super::when::{When, when};
 
-/// Put a saved session right, or take it back; without a change, show its reports with their numbers
 #[derive(Debug, clap::Args)]
 #[command(after_help = "What is written over or taken back stays in the file: with who did it and when.")]
 pub(super) struct Arguments {

@@ -8,7 +8,6 @@ use crate::text::{self, Safe};
 
 use super::console::Console;
 
-/// Unite two copies of a client's file or of a whole data folder: B goes into A
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The file or folder that is written

@@ -12,7 +12,6 @@ use super::{choices, lookup, values};
 /// The longest name that is taken, in characters.
 const LONGEST_NAME: usize = 200;
 
-/// Add a client; everything but the name is optional
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = choices::listed(&[choices::CONDITIONS, choices::MUSCLES]))]
 pub(super) struct Arguments {

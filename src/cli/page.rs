@@ -21,7 +21,6 @@ use crate::text::Safe;
 use super::console::Console;
 use super::values;
 
-/// Write a page for a client to take along
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(subcommand)]

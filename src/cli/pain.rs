@@ -12,7 +12,6 @@ use super::console::Console;
 use super::lookup;
 use super::values;
 
-/// Show what was stopped for pain, or note how it was the day after, or who cleared it
 #[derive(Debug, clap::Args)]
 #[command(after_help = "A stretch that was closed stays out of plans until somebody named cleared it.")]
 pub(super) struct Arguments {

@@ -10,7 +10,6 @@ use super::choices;
 use super::console::Console;
 use super::request::{PlanInputs, Request};
 
-/// Plan the closing block of a client or a walk-in
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = choices::listed(&[choices::MUSCLES, choices::CONDITIONS]))]
 pub(super) struct Arguments {

@@ -19,7 +19,7 @@ use super::console::Console;
 use super::lookup::{conditions, stretch, stretches};
 use super::values;
 
-/// Whom to plan for and with what.
+// Whom to plan for and with what.
 #[derive(Debug, Args)]
 pub(super) struct Request {
     /// The client: an id, or a part of the name that fits nobody else

@@ -8,7 +8,6 @@ use crate::text::Safe;
 use super::backup::words;
 use super::console::Console;
 
-/// Make the data folder of a backup again
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "With --data DIR another folder is made of it. A folder that holds anything is left alone, or with \

@@ -7,7 +7,6 @@ use crate::text::Safe;
 
 use super::console::Console;
 
-/// Show what merged copies of a client disagree about, or pick what counts
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The client: an id, or a part of the name that fits nobody else

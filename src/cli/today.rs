@@ -14,7 +14,6 @@ use crate::words::ClaimWords;
 
 use super::console::Console;
 
-/// Show who is expected today and why, blocks that were cut off, and what is due with each
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// Show the clients who are not expected as well

@@ -13,7 +13,6 @@ use super::choices;
 use super::console::Console;
 use super::values;
 
-/// Show or change who the trainer is, what is at hand, and how many minutes are usually left
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = choices::listed(&[choices::EQUIPMENT]))]
 pub(super) struct Arguments {

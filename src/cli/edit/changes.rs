@@ -16,7 +16,7 @@ use super::super::{lookup, new};
 /// What follows every refusal.
 const UNCHANGED: &str = "nothing was changed";
 
-/// Who it is.
+// Who it is.
 #[derive(Debug, Default, PartialEq, clap::Args)]
 #[command(next_help_heading = "Who it is")]
 pub(super) struct PersonChanges {
@@ -65,7 +65,7 @@ pub(super) struct PersonChanges {
     unarchive: bool,
 }
 
-/// What limits the work.
+// What limits the work.
 #[derive(Debug, Default, PartialEq, clap::Args)]
 #[command(next_help_heading = "What limits the work")]
 pub(super) struct HealthChanges {
@@ -98,7 +98,7 @@ pub(super) struct HealthChanges {
     massage: Option<bool>,
 }
 
-/// What the client wants and has.
+// What the client wants and has.
 #[derive(Debug, Default, PartialEq, clap::Args)]
 #[command(next_help_heading = "What the client wants and has")]
 pub(super) struct WishChanges {
