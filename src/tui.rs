@@ -86,6 +86,7 @@ pub fn run_with(store: Store, planner: Box<dyn PlanMaker>, options: &Options) ->
         brief: options.brief,
         remote: options.remote.clone(),
         farewell: None,
+        speaks: options.speech.is_some(),
         notice: None,
         marked: BTreeMap::new(),
         pictures: Pictures::new(options.halves),

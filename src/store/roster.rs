@@ -9,6 +9,7 @@ use std::io::{Read, Seek, SeekFrom};
 use std::num::NonZero;
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
+use memchr::memmem;
 
 use crate::client::{Client, ClientId, Expected, OF_LATE, UsualTime};
 use crate::text::folded;
@@ -185,7 +186,8 @@ fn of_late(text: &str, headers: &[usize]) -> Option<(DateTime<FixedOffset>, bool
     let from = headers.len().saturating_sub(OF_LATE);
     let blocks = &text[*headers.get(from)?..];
     // Such a text could have begun before this piece and hold what looks like a header; its end would stand here.
-    if blocks.contains("\"\"\"") || blocks.contains("'''") || blocks.contains("\ntaken_back") {
+    let has = |word: &str| memmem::find(blocks.as_bytes(), word.as_bytes()).is_some();
+    if has("\"\"\"") || has("'''") || has("\ntaken_back") {
         return None;
     }
     let ends = headers[from + 1..].iter().copied().chain([text.len()]);
@@ -194,7 +196,7 @@ fn of_late(text: &str, headers: &[usize]) -> Option<(DateTime<FixedOffset>, bool
     for (start, end) in headers[from..].iter().copied().zip(ends) {
         let block = &text[start..end];
         // What was closed says nothing more, but for the last one.
-        if end < text.len() && block.contains("\nclosed = ") {
+        if end < text.len() && memmem::find(block.as_bytes(), b"\nclosed = ").is_some() {
             continue;
         }
         let session = fast_path::session(block).or_else(|| {

@@ -1,25 +1,21 @@
 //! Cuts a client's text where sessions begin: what is before them, and a part a session.
 
+use memchr::memmem;
+
 use super::shape::SESSION_HEADER;
 
 /// Where the lines begin that hold nothing but a session's header.
 ///
 /// Some of them may stand within a text of several lines; then what is before such a line cannot be parsed.
 pub(crate) fn header_lines(text: &str) -> Vec<usize> {
-    let mut starts = Vec::new();
-    let mut from = 0;
-    while let Some(found) = text[from..].find(SESSION_HEADER) {
-        let start = from + found;
+    let is_a_line = |start: &usize| {
         let end = start + SESSION_HEADER.len();
-        let begins = start == 0 || text.as_bytes()[start - 1] == b'\n';
+        let begins = *start == 0 || text.as_bytes()[start - 1] == b'\n';
         let ends = matches!(text.as_bytes().get(end), None | Some(b'\n'))
             || text.as_bytes().get(end..end + 2) == Some(b"\r\n");
-        if begins && ends {
-            starts.push(start);
-        }
-        from = end;
-    }
-    starts
+        begins && ends
+    };
+    memmem::find_iter(text.as_bytes(), SESSION_HEADER).filter(is_a_line).collect()
 }
 
 /// The parts of a text: what is before the sessions, then each session's block with what follows it.

@@ -63,6 +63,8 @@ pub struct Shared {
     pub remote: RemoteKeys,
     /// What is still to be said of a block that is over.
     pub farewell: Option<Farewell>,
+    /// Whether a program speaks aloud: without one, nothing is waited for to be said.
+    pub speaks: bool,
     /// A line for the trainer, until the next key.
     pub notice: Option<(Tone, String)>,
     /// What was marked today for clients whose plan was left without a start.

@@ -397,6 +397,7 @@ impl<'l> Desk<'l> {
             brief: false,
             remote: RemoteKeys::default(),
             farewell: None,
+            speaks: false,
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),

@@ -226,6 +226,7 @@ impl Studio {
             brief: false,
             remote: RemoteKeys::default(),
             farewell: None,
+            speaks: true,
             notice: None,
             marked: BTreeMap::new(),
             pictures: Pictures::default(),

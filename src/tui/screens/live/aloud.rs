@@ -40,7 +40,7 @@ impl Aloud {
         if cue.what == Saying::Done {
             let now = context.now.moment;
             let is_asked = self.busy > now;
-            context.shared.farewell = Some(Farewell::after(now, is_asked));
+            context.shared.farewell = context.shared.speaks.then(|| Farewell::after(now, is_asked));
             if is_asked {
                 return;
             }
@@ -50,6 +50,9 @@ impl Aloud {
 
     /// Has something spoken aloud.
     pub(super) fn speak(&mut self, mut utterance: Utterance, context: &mut Context<'_>) {
+        if !context.shared.speaks {
+            return;
+        }
         let (now, length) =
             (context.now.moment, utterance.choices.first().map_or(Duration::ZERO, |line| estimate(line)));
         let is_free = self.busy <= now;
