@@ -39,11 +39,6 @@ impl<'s> Parsed<'s> {
         })
     }
 
-    /// The tables themselves, for a reader that keeps its own account of them.
-    pub(crate) fn into_rows(self) -> Spanned<DeTable<'s>> {
-        self.0
-    }
-
     /// The top of the file, called `what` in messages.
     pub fn top(&self, what: &'static str) -> Table<'_, 's> {
         Table::new(self.0.get_ref(), 0..0, what)
@@ -76,6 +71,11 @@ impl<'t, 's> Table<'t, 's> {
             self.asked.push(key);
         }
         self.rows.get(key)
+    }
+
+    /// Keys that may stand there even where nobody asks for them.
+    pub fn knows(&mut self, keys: &[&'static str]) {
+        self.asked.extend(keys);
     }
 
     /// Whether there is such a key.

@@ -38,11 +38,6 @@ impl Wrong {
             by_example: true,
         }
     }
-
-    /// The message and the remedy.
-    pub fn into_words(self) -> (String, String) {
-        (self.message, self.remedy)
-    }
 }
 
 /// What a value is, in plain words.

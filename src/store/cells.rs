@@ -10,9 +10,9 @@ use chrono::{DateTime, FixedOffset};
 use toml::de::{DeTable, DeValue};
 
 use crate::client::{NOT_SAID_WHAT, Revision, whole_second};
+use crate::document::values;
 
 use super::comments::{Anchor, Comments};
-use super::fields;
 use super::shape::{LISTS, Path, ROWS, RowShape, SESSION_HEADER};
 use super::value_text::{on_one_line, quoted, table_text};
 
@@ -91,7 +91,7 @@ pub(crate) fn moment(text: &str) -> Option<DateTime<FixedOffset>> {
 
 /// A value's text. Moments are in whole seconds.
 fn text_of(value: &DeValue<'_>) -> String {
-    match fields::moment(value) {
+    match values::moment(value) {
         Ok(at) => whole_second(at).to_rfc3339(),
         Err(_) => on_one_line(value),
     }
@@ -204,7 +204,7 @@ impl Collector {
 fn change(table: &DeTable<'_>) -> Option<Revision> {
     let text = |key: &str| table.get(key).map(|value| text_of(value.get_ref()));
     Some(Revision {
-        at: whole_second(fields::moment(table.get("at")?.get_ref()).ok()?),
+        at: whole_second(values::moment(table.get("at")?.get_ref()).ok()?),
         of: table.get("of")?.get_ref().as_str()?.to_owned(),
         from: text("from"),
         to: text("to"),
@@ -295,7 +295,7 @@ fn rows(all: &mut Collector, shape: &RowShape, value: &DeValue<'_>, span: Range<
                     DeValue::Table(table) => all.row(shape, table, Some(value.span())),
                     // The plain words of the first version.
                     word if shape.name == "tight" => {
-                        for unit in fields::units(word).unwrap_or_default() {
+                        for unit in super::format::units(word).unwrap_or_default() {
                             let unit = format!("{}:{}", unit.muscle, unit.side);
                             let name = all.element(&["tight"], &unit);
                             all.anchor(value.span(), &["tight", &name]);

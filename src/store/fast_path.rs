@@ -18,11 +18,11 @@ use crate::client::{
 };
 
 use super::error::Flaw;
-use super::fields::{FIRST_YEAR, MOST_FLAWS};
 use super::format;
 use super::shape::SESSION_HEADER;
 use super::text_cut::{header_lines, parts};
-use crate::document::Source;
+use crate::document::values::FIRST_YEAR;
+use crate::document::{MOST_FLAWS, Source};
 
 /// Reads a client's file as [`format::client`] does; nothing if it has to be parsed as a whole.
 ///

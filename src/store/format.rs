@@ -10,78 +10,35 @@ use crate::catalogue::StretchId;
 use crate::client::{Client, ClientId, Profile, Report, Trainer};
 
 use super::error::{Flaw, StoreError};
-use super::fields::{Fields, Walk, bounded, date, flag, integer, parse, text, word};
 use super::shape::{TRAINER_VERSION, VERSION};
-use crate::document::Source;
+use crate::document::values::{bounded, date, flag, integer, text, word};
+use crate::document::{Parsed, Placed, Source, Table, Unknown, Walker};
 
-pub(crate) use dated::disagreements;
+pub(crate) use dated::{disagreements, units};
 pub(crate) use session::Read;
 use session::{reports, session};
 
-/// Keys at the top of a client's file.
-pub(crate) const PROFILE_KEYS: &[&str] = &[
-    "version",
-    "name",
-    "born",
-    "sex",
-    "mass_kg",
-    "contact",
-    "archived",
-    "aims",
-    "likes",
-    "dislikes",
-    "home",
-    "times",
-    "note",
-    "tight",
-    "massage",
-    "screening",
-    "guardian",
-    "agreement",
-    "habit",
-    "pain",
-    "condition",
-    "change",
-    "clash",
-    "session",
-];
-const TRAINER_KEYS: &[&str] = &[
-    "version",
-    "name",
-    "studio",
-    "contact",
-    "equipment",
-    "minutes",
-    "may_massage",
-    "instrument",
-    "brief",
-    "remote",
-    "habit",
-    "block",
-    "sore",
-];
-
 /// Reads a client's file. Gives what was not understood beside the client.
 pub(crate) fn client(id: &ClientId, source: &Source) -> Result<(Client, Vec<Flaw>), StoreError> {
-    let parsed = parse(source)?;
-    let top = Fields::new(parsed.get_ref(), &(0..0), "client file");
-    let mut walk = Walk::new(source);
-    check_version(&mut walk, top, source.path(), VERSION)?;
-    let profile = profile(&mut walk, top, id);
-    let changes = dated::changes(&mut walk, top);
+    let parsed = Parsed::of(source)?;
+    let (mut walk, mut top) = (Walker::new(source), parsed.top("client file"));
+    check_version(&mut walk, &mut top, source.path(), VERSION)?;
+    let profile = profile(&mut walk, &mut top, id);
+    let changes = dated::changes(&mut walk, &mut top);
     let disagreements = disagreements(top.get("clash"));
-    let sessions: Vec<Read> = walk
-        .tables(top, "session", "session")
-        .into_iter()
-        .filter_map(|fields| session(&mut walk, fields))
-        .collect();
-    walk.ignore_rest(top, PROFILE_KEYS);
+    let sessions = sessions(&mut walk, &mut top);
+    walk.finish(&top, Unknown::Kept);
     let client = profile.map(|profile| {
         let mut client = Client { changes, disagreements, ..Client::new(profile, Vec::new()) };
         take_in(&mut client, sessions);
         client
     });
-    walk.finish(client)
+    Ok(walk.end(client)?)
+}
+
+fn sessions(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<Read> {
+    let tables = walk.tables(top, "session", "session");
+    tables.into_iter().filter_map(|mut table| session(walk, &mut table)).collect()
 }
 
 /// Adds sessions to a client, oldest first.
@@ -99,8 +56,7 @@ pub(crate) fn take_in(client: &mut Client, sessions: Vec<Read>) {
 /// Reads the part of a client's file before the sessions, if it can be read alone and says nothing about sessions.
 pub(crate) fn head(id: &ClientId, source: &Source, head: &str) -> Option<(Client, Vec<Flaw>)> {
     let head = Source::made(source.path(), head.to_owned());
-    let parsed = parse(&head).ok()?;
-    if parsed.get_ref().contains_key("session") {
+    if Parsed::of(&head).ok()?.top("client file").has("session") {
         return None;
     }
     client(id, &head).ok()
@@ -126,35 +82,29 @@ pub(crate) fn session_blocks(source: &Source) -> Result<Vec<Read>, StoreError> {
 }
 
 fn blocks_alone(source: &Source) -> Result<(Vec<Read>, Vec<Flaw>), StoreError> {
-    let parsed = parse(source)?;
-    let top = Fields::new(parsed.get_ref(), &(0..0), "file");
-    let mut walk = Walk::new(source);
-    let sessions: Vec<Read> = walk
-        .tables(top, "session", "session")
-        .into_iter()
-        .filter_map(|fields| session(&mut walk, fields))
-        .collect();
-    let alone = top.entries().all(|(key, _)| key.get_ref() == "session");
-    walk.finish(alone.then_some(sessions))
+    let parsed = Parsed::of(source)?;
+    let (mut walk, mut top) = (Walker::new(source), parsed.top("file"));
+    let sessions = sessions(&mut walk, &mut top);
+    let alone = top.entries().iter().all(|(key, ..)| *key == "session");
+    Ok(walk.end(alone.then_some(sessions))?)
 }
 
 /// Reads one line `report.NN = { .. }`.
 pub(crate) fn report_row(line: &str) -> Result<(u32, Report), StoreError> {
     let source = Source::made(Path::new("report"), line.to_owned());
-    let parsed = parse(&source)?;
-    let top = Fields::new(parsed.get_ref(), &(0..0), "report");
-    let mut walk = Walk::new(&source);
-    let (mut reports, _) =
-        walk.table(top, "report", "report").map(|rows| reports(&mut walk, rows)).unwrap_or_default();
+    let parsed = Parsed::of(&source)?;
+    let (mut walk, mut top) = (Walker::new(&source), parsed.top("report"));
+    let rows = walk.table(&mut top, "report", "report");
+    let (mut reports, _) = rows.map(|rows| reports(&mut walk, &rows)).unwrap_or_default();
     let one = reports.pop_first();
-    walk.finish(one).map(|(report, _)| report)
+    Ok(walk.end(one).map(|(report, _)| report)?)
 }
 
 /// Reads `trainer.toml`.
 pub(crate) fn trainer(source: &Source) -> Result<(Trainer, Vec<Flaw>), StoreError> {
-    let parsed = parse(source)?;
-    let top = Fields::new(parsed.get_ref(), &(0..0), "trainer file");
-    let mut walk = Walk::new(source);
+    let parsed = Parsed::of(source)?;
+    let (mut walk, mut top) = (Walker::new(source), parsed.top("trainer file"));
+    let top = &mut top;
     check_version(&mut walk, top, source.path(), TRAINER_VERSION)?;
     let usual = Trainer::default();
     let trainer = Trainer {
@@ -171,13 +121,13 @@ pub(crate) fn trainer(source: &Source) -> Result<(Trainer, Vec<Flaw>), StoreErro
         blocks: dated::blocks(&mut walk, top),
         sore: dated::sore(&mut walk, top),
     };
-    walk.ignore_rest(top, TRAINER_KEYS);
-    walk.finish(Some(trainer))
+    walk.finish(top, Unknown::Kept);
+    Ok(walk.end(Some(trainer))?)
 }
 
 fn check_version(
-    walk: &mut Walk<'_>,
-    top: Fields<'_, '_>,
+    walk: &mut Walker<'_>,
+    top: &mut Table<'_, '_>,
     path: &Path,
     known: i64,
 ) -> Result<(), StoreError> {
@@ -189,7 +139,7 @@ fn check_version(
     match walk.may(top, "version", integer) {
         Some(found) if found > known => Err(StoreError::Newer { path: path.to_owned(), found, known }),
         Some(found) if found < 1 => {
-            let span = top.get("version").map_or(0..0, toml::Spanned::span);
+            let span = top.get("version").map_or(0..0, Placed::span);
             walk.flaw(span, format!("there is no version {found}"), format!("write `version = {known}`"));
             Ok(())
         }
@@ -197,7 +147,7 @@ fn check_version(
     }
 }
 
-fn profile(walk: &mut Walk<'_>, top: Fields<'_, '_>, id: &ClientId) -> Option<Profile> {
+fn profile(walk: &mut Walker<'_>, top: &mut Table<'_, '_>, id: &ClientId) -> Option<Profile> {
     let name = walk.want(top, "name", text);
     let mut profile = Profile::new(id.clone(), name.clone().unwrap_or_default());
     profile.born = walk.may(top, "born", dated::birth);

@@ -9,10 +9,9 @@ use crate::client::whole_second;
 
 use super::comments;
 use super::fast_path;
-use super::fields::{self, Value};
 use super::shape::SESSION_HEADER;
 use super::text_cut;
-use crate::document::Source;
+use crate::document::{Placed, Source, values};
 
 /// The start of the first line that is a session's header.
 pub(crate) fn first_header(text: &str) -> Option<usize> {
@@ -81,14 +80,14 @@ pub(crate) fn parsed_blocks(text: &str, alone: bool) -> Option<Vec<Block>> {
     let mut blocks = Vec::new();
     for value in sessions.get_ref().as_array()? {
         let region = region_of(text, value)?;
-        let at = fields::moment(value.get_ref().as_table()?.get("at")?.get_ref()).ok()?;
+        let at = values::moment(value.get_ref().as_table()?.get("at")?.get_ref()).ok()?;
         blocks.push(Block { start: region.start, end: region.end, at: whole_second(at) });
     }
     Some(blocks)
 }
 
 /// Where the last value within a value ends.
-fn last_end(value: &Value<'_>) -> usize {
+fn last_end(value: &Placed<'_>) -> usize {
     match value.get_ref() {
         DeValue::Table(table) => {
             table.iter().map(|(_, inner)| last_end(inner)).max().unwrap_or(0).max(value.span().end)
@@ -98,7 +97,7 @@ fn last_end(value: &Value<'_>) -> usize {
 }
 
 /// Where a session stands that is a block: from its header to the end of the line of its last value.
-pub(crate) fn region_of(text: &str, value: &Value<'_>) -> Option<Range<usize>> {
+pub(crate) fn region_of(text: &str, value: &Placed<'_>) -> Option<Range<usize>> {
     let span = value.span();
     if !text[span.start..].starts_with("[[") {
         return None;

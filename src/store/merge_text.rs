@@ -10,11 +10,10 @@ use crate::client::{ClientId, Disagreement};
 
 use super::cells::{self, Cells};
 use super::error::StoreError;
-use super::fields;
 use super::locate::{self, Parts};
 use super::shape::SESSION_HEADER;
 use super::{merge, patch, read, render};
-use crate::document::Source;
+use crate::document::{Source, values};
 
 /// What a merge came to.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -129,7 +128,7 @@ fn in_parts(copy: &Source) -> Source {
                 text[region.clone()].chars().map(|c| if c == '\n' { '\n' } else { ' ' }).collect();
             rest.replace_range(region, &blank);
         }
-        let at = table.get("at").and_then(|at| fields::moment(at.get_ref()).ok());
+        let at = table.get("at").and_then(|at| values::moment(at.get_ref()).ok());
         sessions.push((at, render::session(&cells::of_session(table, &within, 0..0))));
     }
     sessions.sort();

@@ -75,11 +75,6 @@ pub(crate) const ROWS: &[RowShape] = &[
     },
 ];
 
-/// The keys of a kind of dated rows.
-pub(crate) fn keys_of(name: &str) -> &'static [&'static str] {
-    ROWS.iter().find(|row| row.name == name).map_or(&[], |row| row.keys)
-}
-
 /// Keys of a session, in the order in which they are written.
 pub(crate) const SESSION_ORDER: &[&str] = &[
     "at",

@@ -4,9 +4,7 @@
 
 use std::collections::BTreeMap;
 
-use toml::de::DeValue;
-
-use crate::body::{Seconds, Unit};
+use crate::body::{Muscle, Seconds, Side, Unit};
 use crate::catalogue::{FormId, Method, StretchId};
 use crate::caution::screening::Answer;
 use crate::caution::{ConditionId, RecordedCondition};
@@ -15,33 +13,31 @@ use crate::client::{
     PainFollowUp, Revision, Screening, Sore, StandingConsent, TakenBack, Touch, UsualTime,
 };
 
-use super::super::fields::{Fields, Value, Walk, Wrong, count, date, flag, moment, text, units, word};
-use super::super::shape::keys_of;
-use super::super::value_text::on_one_line;
+use crate::document::values::{count, date, flag, moment, parsed, text, word};
+use crate::document::{Placed, Table, Unknown, Value, Walker, Wrong};
 
-const SCREENING_KEYS: &[&str] = &["on", "clear", "by", "answers", "open", "note", "off"];
-const OPEN_KEYS: &[&str] = &["what", "cleared_by", "cleared_on", "cleared_note"];
-const BLOCK_KEYS: &[&str] = &["name", "on", "off", "by", "steps"];
-const STEP_KEYS: &[&str] = &["stretch", "form", "side", "method", "cycles", "held_s"];
-const SORE_KEYS: &[&str] = &["region", "on", "kept", "off"];
-const CHANGE_KEYS: &[&str] = &["at", "of", "from", "to", "by"];
-const TAKEN_BACK_KEYS: &[&str] = &["at", "by", "note"];
+use super::super::value_text::on_one_line;
 
 /// The rows under a key: blocks, a list of tables, or the one table of the first version.
 fn rows<T>(
-    walk: &mut Walk<'_>,
-    top: Fields<'_, '_>,
+    walk: &mut Walker<'_>,
+    top: &mut Table<'_, '_>,
     key: &'static str,
-    read: impl Fn(&mut Walk<'_>, Fields<'_, '_>) -> Option<T>,
+    read: impl Fn(&mut Walker<'_>, &mut Table<'_, '_>) -> Option<T>,
 ) -> Vec<T> {
-    let tables = match top.get(key).map(toml::Spanned::get_ref) {
-        Some(DeValue::Table(_)) => walk.table(top, key, key).into_iter().collect(),
+    let tables = match top.get(key) {
+        Some(value) if value.get_ref().is_table() => walk.table(top, key, key).into_iter().collect(),
         _ => walk.tables(top, key, key),
     };
-    tables.into_iter().filter_map(|fields| read(walk, fields)).collect()
+    let mut one = |mut table: Table<'_, '_>| {
+        let row = read(walk, &mut table);
+        walk.finish(&table, Unknown::Kept);
+        row
+    };
+    tables.into_iter().filter_map(&mut one).collect()
 }
 
-pub(crate) fn conditions(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<RecordedCondition> {
+pub(crate) fn conditions(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<RecordedCondition> {
     rows(walk, top, "condition", |walk, fields| {
         let id = walk.want(fields, "id", word::<ConditionId>);
         let mut recorded = id.map(|id| RecordedCondition {
@@ -62,12 +58,11 @@ pub(crate) fn conditions(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Record
         if let Some(recorded) = recorded.as_mut().filter(|recorded| recorded.since.is_none()) {
             recorded.week = None;
         }
-        walk.ignore_rest(fields, keys_of("condition"));
         recorded
     })
 }
 
-pub(crate) fn screenings(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Screening> {
+pub(crate) fn screenings(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<Screening> {
     rows(walk, top, "screening", |walk, fields| {
         let on = walk.want(fields, "on", date);
         let clear = walk.may(fields, "clear", flag);
@@ -79,65 +74,60 @@ pub(crate) fn screenings(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Screen
         }
         if clear.is_none() && !fields.has("open") && !fields.has("answers") {
             walk.flaw(
-                fields.span(),
+                fields.place(),
                 "this screening does not say how it came out",
                 "add `clear = true`, or `open = [{ what = \"...\" }]`",
             );
         }
-        let screening = Screening {
+        Some(Screening {
             on: on?,
             answers: answers(walk, fields),
             open,
             by: walk.may(fields, "by", text).unwrap_or_default(),
             note,
             off: walk.may(fields, "off", date),
-        };
-        walk.ignore_rest(fields, SCREENING_KEYS);
-        Some(screening)
+        })
     })
 }
 
-fn answers(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> BTreeMap<String, Answer> {
+fn answers(walk: &mut Walker<'_>, fields: &mut Table<'_, '_>) -> BTreeMap<String, Answer> {
     let Some(answers) = walk.table(fields, "answers", "list of answers") else { return BTreeMap::new() };
-    let entries = answers.entries();
-    entries
-        .filter_map(|(key, _)| Some((key.get_ref().to_string(), walk.want(answers, key.get_ref(), word)?)))
-        .collect()
+    let mut answer = |(question, _, value): (&str, _, &Placed<'_>)| {
+        Some((question.to_owned(), walk.take(question, value, word)?))
+    };
+    answers.entries().into_iter().filter_map(&mut answer).collect()
 }
 
-fn open_point(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<OpenPoint> {
+fn open_point(walk: &mut Walker<'_>, fields: &mut Table<'_, '_>) -> Option<OpenPoint> {
     let what = walk.want(fields, "what", text);
+    fields.knows(&["cleared_on"]);
     let by = walk.may(fields, "cleared_by", text);
     let on = if by.is_some() { walk.want(fields, "cleared_on", date) } else { None };
     let note = walk.may(fields, "cleared_note", text).unwrap_or_default();
-    walk.ignore_rest(fields, OPEN_KEYS);
     let cleared = by.zip(on).map(|(by, on)| Cleared { by, on, note });
     Some(OpenPoint { what: what?, cleared })
 }
 
-pub(crate) fn guardians(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Guardian> {
+pub(crate) fn guardians(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<Guardian> {
     rows(walk, top, "guardian", |walk, fields| {
         let (name, on) = (walk.want(fields, "name", text), walk.want(fields, "on", date));
         let off = walk.may(fields, "off", date);
         let by = walk.may(fields, "by", text).unwrap_or_default();
-        walk.ignore_rest(fields, keys_of("guardian"));
         Some(Guardian { name: name?, on: on?, off, by })
     })
 }
 
-pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<StandingConsent> {
+pub(crate) fn agreements(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<StandingConsent> {
     let mut found = rows(walk, top, "agreement", |walk, fields| {
         let (to, given) = (walk.want(fields, "to", word), walk.want(fields, "given", flag));
-        let agreement = StandingConsent {
+        Some(StandingConsent {
             to: to?,
             given: given?,
             on: walk.may(fields, "on", date),
             off: walk.may(fields, "off", date),
             by: walk.may(fields, "by", text).unwrap_or_default(),
             note: walk.may(fields, "note", text).unwrap_or_default(),
-        };
-        walk.ignore_rest(fields, keys_of("agreement"));
-        Some(agreement)
+        })
     });
     // The first version had a plain yes.
     if walk.may(top, "massage", flag) == Some(true) {
@@ -146,40 +136,32 @@ pub(crate) fn agreements(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Standi
     found
 }
 
-pub(crate) fn tight(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<NotedTight> {
-    let Some(DeValue::Array(array)) = top.get("tight").map(toml::Spanned::get_ref) else {
-        // Nothing there, or something else, of which the walk says what is wrong.
-        walk.list(top, "tight", units);
-        return Vec::new();
-    };
+pub(crate) fn tight(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<NotedTight> {
     let mut found = Vec::new();
-    for value in array {
-        if !matches!(value.get_ref(), DeValue::Table(_)) {
-            let plain = walk.element("tight", value, units).unwrap_or_default();
+    for value in walk.items(top, "tight") {
+        if !value.get_ref().is_table() {
+            let plain = walk.take("tight", value, units).unwrap_or_default();
             found.extend(plain.into_iter().map(|unit| NotedTight::new(unit, None)));
             continue;
         }
-        let Some(fields) = walk.as_table(value, "tight") else { continue };
-        let named: Option<Vec<Unit>> = walk.want(fields, "unit", units);
-        let row = |unit, walk: &mut Walk<'_>| NotedTight {
-            unit,
-            on: walk.may(fields, "on", date),
-            kept: walk.list(fields, "kept", date),
-            off: walk.may(fields, "off", date),
-            by: walk.may(fields, "by", text).unwrap_or_default(),
-        };
-        found.extend(named.unwrap_or_default().into_iter().map(|unit| row(unit, walk)));
-        walk.ignore_rest(fields, keys_of("tight"));
+        let Some(mut fields) = walk.as_table("tight", value, "tight") else { continue };
+        let named = walk.want(&mut fields, "unit", units).unwrap_or_default();
+        let (on, off) = (walk.may(&mut fields, "on", date), walk.may(&mut fields, "off", date));
+        let kept = walk.list(&mut fields, "kept", date);
+        let by = walk.may(&mut fields, "by", text).unwrap_or_default();
+        walk.finish(&fields, Unknown::Kept);
+        let row = |unit| NotedTight { unit, on, kept: kept.clone(), off, by: by.clone() };
+        found.extend(named.into_iter().map(row));
     }
     found
 }
 
-pub(crate) fn habits(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Habit> {
+pub(crate) fn habits(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<Habit> {
     rows(walk, top, "habit", |walk, fields| {
         let kind = walk.want(fields, "kind", word);
         let stretch = walk.want(fields, "stretch", word::<StretchId>);
         let on = walk.want(fields, "on", date);
-        let habit = Habit {
+        Some(Habit {
             kind: kind?,
             stretch: stretch?,
             form: walk.may(fields, "form", word::<FormId>),
@@ -187,16 +169,14 @@ pub(crate) fn habits(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Habit> {
             on: on?,
             off: walk.may(fields, "off", date),
             by: walk.may(fields, "by", text).unwrap_or_default(),
-        };
-        walk.ignore_rest(fields, keys_of("habit"));
-        Some(habit)
+        })
     })
 }
 
-pub(crate) fn pain(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<PainFollowUp> {
+pub(crate) fn pain(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<PainFollowUp> {
     rows(walk, top, "pain", |walk, fields| {
         let (stretch, on) = (walk.want(fields, "stretch", word::<StretchId>), walk.want(fields, "on", date));
-        let row = PainFollowUp {
+        Some(PainFollowUp {
             stretch: stretch?,
             side: walk.may_word(fields, "side"),
             on: on?,
@@ -205,59 +185,53 @@ pub(crate) fn pain(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<PainFollowUp
             by: walk.may(fields, "by", text).unwrap_or_default(),
             note: walk.may(fields, "note", text).unwrap_or_default(),
             off: walk.may(fields, "off", date),
-        };
-        walk.ignore_rest(fields, keys_of("pain"));
-        Some(row)
+        })
     })
 }
 
-pub(crate) fn blocks(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<KeptBlock> {
+pub(crate) fn blocks(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<KeptBlock> {
     rows(walk, top, "block", |walk, fields| {
         let (name, on) = (walk.want(fields, "name", text), walk.want(fields, "on", date));
         let steps = rows(walk, fields, "steps", kept_step);
         let off = walk.may(fields, "off", date);
         let by = walk.may(fields, "by", text).unwrap_or_default();
-        walk.ignore_rest(fields, BLOCK_KEYS);
         Some(KeptBlock { name: name?, steps, on: on?, off, by })
     })
 }
 
-fn kept_step(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<KeptStep> {
+fn kept_step(walk: &mut Walker<'_>, fields: &mut Table<'_, '_>) -> Option<KeptStep> {
     let (stretch, form) = (walk.want(fields, "stretch", word), walk.want(fields, "form", word));
     let held = walk.want(fields, "held_s", count);
-    let step = KeptStep {
+    Some(KeptStep {
         stretch: stretch?,
         form: form?,
         side: walk.may_word(fields, "side"),
         method: walk.may_word(fields, "method").unwrap_or(Method::Static),
         cycles: walk.may(fields, "cycles", count).unwrap_or(0),
         held: Seconds::new(held?),
-    };
-    walk.ignore_rest(fields, STEP_KEYS);
-    Some(step)
+    })
 }
 
-pub(crate) fn sore(walk: &mut Walk<'_>, top: Fields<'_, '_>) -> Vec<Sore> {
+pub(crate) fn sore(walk: &mut Walker<'_>, top: &mut Table<'_, '_>) -> Vec<Sore> {
     rows(walk, top, "sore", |walk, fields| {
         let (region, on) = (walk.may_word(fields, "region"), walk.want(fields, "on", date));
         let kept = walk.may(fields, "kept", flag).unwrap_or(false);
         let off = walk.may(fields, "off", date);
-        walk.ignore_rest(fields, SORE_KEYS);
         Some(Sore { region: region?, on: on?, kept, off })
     })
 }
 
 /// What was changed: `change.01 = { .. }` and so on, oldest first.
-pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Revision> {
+pub(crate) fn changes(walk: &mut Walker<'_>, fields: &mut Table<'_, '_>) -> Vec<Revision> {
     let Some(rows) = walk.table(fields, "change", "list of changes") else { return Vec::new() };
     let mut found = Vec::new();
-    for (_, value) in rows.entries() {
-        let Some(fields) = walk.as_table(value, "change") else { continue };
-        let (at, of) = (walk.want(fields, "at", moment), walk.want(fields, "of", text));
-        let value = |key: &str| fields.get(key).map(|value| on_one_line(value.get_ref()));
+    for (_, _, value) in rows.entries() {
+        let Some(mut fields) = walk.as_table("change", value, "change") else { continue };
+        let (at, of) = (walk.want(&mut fields, "at", moment), walk.want(&mut fields, "of", text));
+        let mut value = |key| fields.get(key).map(|value| on_one_line(value.get_ref()));
         let (from, to) = (value("from"), value("to"));
-        let by = walk.may(fields, "by", text).unwrap_or_default();
-        walk.ignore_rest(fields, CHANGE_KEYS);
+        let by = walk.may(&mut fields, "by", text).unwrap_or_default();
+        walk.finish(&fields, Unknown::Kept);
         found.extend(at.zip(of).map(|(at, of)| Revision { at, of, from, to, by }));
     }
     found.sort();
@@ -265,7 +239,7 @@ pub(crate) fn changes(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Vec<Revisi
 }
 
 /// What a table of clashes says.
-pub(crate) fn disagreements(table: Option<&Value<'_>>) -> Vec<Disagreement> {
+pub(crate) fn disagreements(table: Option<&Placed<'_>>) -> Vec<Disagreement> {
     let table = table.and_then(|value| value.get_ref().as_table());
     let mut found: Vec<Disagreement> = table
         .into_iter()
@@ -282,32 +256,44 @@ pub(crate) fn disagreements(table: Option<&Value<'_>>) -> Vec<Disagreement> {
     found
 }
 
-pub(crate) fn taken_back(walk: &mut Walk<'_>, fields: Fields<'_, '_>) -> Option<TakenBack> {
-    let fields = walk.table(fields, "taken_back", "taking back")?;
-    let at = walk.want(fields, "at", moment);
-    let by = walk.may(fields, "by", text).unwrap_or_default();
-    let note = walk.may(fields, "note", text).unwrap_or_default();
-    walk.ignore_rest(fields, TAKEN_BACK_KEYS);
+pub(crate) fn taken_back(walk: &mut Walker<'_>, fields: &mut Table<'_, '_>) -> Option<TakenBack> {
+    let mut row = walk.table(fields, "taken_back", "taking back")?;
+    let at = walk.want(&mut row, "at", moment);
+    let by = walk.may(&mut row, "by", text).unwrap_or_default();
+    let note = walk.may(&mut row, "note", text).unwrap_or_default();
+    walk.finish(&row, Unknown::Kept);
     Some(TakenBack { at: at?, by, note })
 }
 
 /// A day of the week, with a time of day where it is always the same: `tue 18:30`.
-pub(crate) fn usual_time(value: &DeValue<'_>) -> Result<UsualTime, Wrong> {
+pub(crate) fn usual_time(value: &Value<'_>) -> Result<UsualTime, Wrong> {
     const EXAMPLE: &str = "\"tue 18:30\"";
     let word = value.as_str().ok_or_else(|| Wrong::kind("a day and a time in quotes", value, EXAMPLE))?;
     word.parse().map_err(|error| Wrong::new(error, format!("write it like {EXAMPLE}")))
 }
 
 /// A day, a month or a year of birth.
-pub(crate) fn birth(value: &DeValue<'_>) -> Result<Birth, Wrong> {
+pub(crate) fn birth(value: &Value<'_>) -> Result<Birth, Wrong> {
     match value {
-        DeValue::Datetime(_) => date(value).map(Birth::on),
-        DeValue::Integer(year) => word_of(year.as_str()),
-        DeValue::String(text) => word_of(text),
+        Value::Datetime(_) => date(value).map(Birth::on),
+        Value::Integer(year) => word_of(year.as_str()),
+        Value::String(text) => word_of(text),
         _ => Err(Wrong::kind("a date or a year", value, "1984-05-31, or 1984")),
     }
 }
 
 fn word_of(text: &str) -> Result<Birth, Wrong> {
     text.parse().map_err(|error| Wrong::new(error, "write as much as is known"))
+}
+
+/// A muscle on a side, written `hamstrings:left`; without a side both are meant.
+pub(crate) fn units(value: &Value<'_>) -> Result<Vec<Unit>, Wrong> {
+    let word =
+        value.as_str().ok_or_else(|| Wrong::kind("a muscle in quotes", value, "\"hamstrings:left\""))?;
+    let (muscle, side) = word.split_once(':').map_or((word, None), |(muscle, side)| (muscle, Some(side)));
+    let muscle: Muscle = parsed(muscle.trim())?;
+    match side {
+        None => Ok(Side::ALL.iter().map(|&side| Unit { muscle, side }).collect()),
+        Some(side) => Ok(vec![Unit { muscle, side: parsed(side.trim())? }]),
+    }
 }
