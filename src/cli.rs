@@ -126,12 +126,22 @@ pub enum After {
     },
 }
 
-/// From one row a command: what it does, the module of its file, its arguments, and the way to its `run`.
+/// Which data folder a command works in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum WorksIn {
+    /// One that is there: the command makes nothing in it, so that one that is not there must be a slip.
+    Existing,
+    /// One that is made where it is missing, or none.
+    Any,
+}
+
+/// From one row a command: what it does, the module of its file, its arguments, the way to its `run`, and its data
+/// folder.
 ///
 /// What a command takes is set up when it is asked for: its lists of words take as long as a first frame. So what it
 /// does is said here, and what is flattened into it carries no documentation comment, which would be taken for that.
 macro_rules! commands {
-    ($($(#[$summary:meta])+ $name:ident: $file:ident),+ $(,)?) => {
+    ($($(#[$summary:meta])+ $name:ident: $file:ident in $folder:ident),+ $(,)?) => {
         $(mod $file;)+
 
         #[derive(Debug, Subcommand)]
@@ -142,6 +152,10 @@ macro_rules! commands {
             fn run(&self, console: &mut Console) -> Result<(), Failure> {
                 match self { $(Self::$name(arguments) => $file::run(arguments, console)),+ }
             }
+
+            const fn works_in(&self) -> WorksIn {
+                match self { $(Self::$name(_) => WorksIn::$folder),+ }
+            }
         }
     };
 }
@@ -149,82 +163,61 @@ macro_rules! commands {
 // As help lists them: the day's work, the clients, what may be looked up, the data folder.
 commands! {
     /// Show who is expected today and why, blocks that were cut off, and what is due with each
-    Today: today,
+    Today: today in Existing,
     /// Plan the closing block of a client or a walk-in
-    Plan: plan,
+    Plan: plan in Any,
     /// Show what each further minute would buy
-    Frontier: frontier,
+    Frontier: frontier in Any,
     /// Write a page for a client to take along
-    Page: page,
+    Page: page in Existing,
     /// Write one client's data as CSV or JSON; without name, birth, conditions and remarks unless asked for
-    Export: export,
+    Export: export in Existing,
     /// Log a session that took place, from --report or from a sheet on standard input
-    Log: log,
+    Log: log in Any,
     /// Show a client's sessions, each stretch over time, and what to do next time
-    History: history,
+    History: history in Existing,
     /// List the clients
-    Clients: clients,
+    Clients: clients in Existing,
     /// Show what today's blocks asked of your own body, beside your usual day
-    Day: day,
+    Day: day in Any,
     /// Add a client; everything but the name is optional
-    New: new,
+    New: new in Any,
     /// Change what is on a client's card; without a change, show it
-    Edit: edit,
+    Edit: edit in Existing,
     /// Show the questions before hands-on work, a client's answers, or note that they were asked today
-    Screen: health_check,
+    Screen: health_check in Any,
     /// Show or change who the trainer is, what is at hand, and how many minutes are usually left
-    Trainer: trainer,
+    Trainer: trainer in Any,
     /// List the stretches, or show one in full
-    Catalogue: catalogue,
+    Catalogue: catalogue in Any,
     /// List the conditions that can be recorded, or show one in full
-    Cautions: cautions,
+    Cautions: cautions in Any,
     /// Examine the data folder, or a file of own stretches or of a client
-    Check: check,
+    Check: check in Existing,
     /// Unite two copies of a client's file or of a whole data folder: B goes into A
-    Merge: merge,
+    Merge: merge in Any,
     /// Put a saved session right, or take it back; without a change, show its reports with their numbers
-    Mend: mend,
+    Mend: mend in Existing,
     /// Show what was stopped for pain, or note how it was the day after, or who cleared it
-    Pain: pain,
+    Pain: pain in Existing,
     /// Show what merged copies of a client disagree about, or pick what counts
-    Settle: settle,
+    Settle: settle in Existing,
     /// Remove everything about a client from the data folder, for good
-    Forget: forget,
+    Forget: forget in Existing,
     /// Write the whole data folder into one new file, and read it back
-    Backup: backup,
+    Backup: backup in Any,
     /// Make the data folder of a backup again
-    Restore: restore,
+    Restore: restore in Any,
     /// Encrypt what the data folder holds about clients with a passphrase, or go on with that
-    Encrypt: encrypt,
+    Encrypt: encrypt in Any,
     /// Make the files of an encrypted data folder plain text again, or go on with that
-    Decrypt: decrypt,
+    Decrypt: decrypt in Existing,
     /// Open an invented studio in a scratch folder; without a terminal, print its plans of the day
-    Demo: demo,
+    Demo: demo in Any,
     /// Print what makes a shell complete commands, options, clients, muscles and conditions
-    Completions: completions,
+    Completions: completions in Any,
     /// Print the manual page of the program, or of one of its commands
-    Man: man,
-}
-
-impl Command {
-    /// Whether it makes nothing in the data folder, so that one that is not there must be a slip.
-    const fn only_reads(&self) -> bool {
-        matches!(
-            self,
-            Self::Page(_)
-                | Self::Export(_)
-                | Self::History(_)
-                | Self::Clients(_)
-                | Self::Today(_)
-                | Self::Check(_)
-                | Self::Edit(_)
-                | Self::Mend(_)
-                | Self::Pain(_)
-                | Self::Settle(_)
-                | Self::Forget(_)
-                | Self::Decrypt(_)
-        )
-    }
+    Man: man in Any,
 }
 
 /// Answers a shell that asks what may come next, if one does; whether it did.
@@ -259,7 +252,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, console: &mut Console)
         console.now = now;
     }
     (console.data, console.passphrase_file) = (arguments.data, arguments.passphrase_file);
-    if arguments.command.as_ref().is_some_and(Command::only_reads) {
+    if arguments.command.as_ref().is_some_and(|command| command.works_in() == WorksIn::Existing) {
         console.refuse_missing_folder()?;
     }
     console.ascii = arguments.looks.ascii;
