@@ -8,6 +8,7 @@ use crate::caution::ConditionId;
 use crate::caution::screening::{Weight, questions};
 use crate::client::{Profile, Screening};
 use crate::failure::Failure;
+use crate::handout;
 use crate::text::{self, Safe};
 
 use super::console::Console;
@@ -77,11 +78,7 @@ pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Fa
 
 /// When the questions were asked last, and whether they are due again.
 pub(super) fn screened_words(profile: &Profile, today: NaiveDate) -> String {
-    let last = match profile.last_screening() {
-        Some(last) if !profile.screening_record(today).open => format!("{}, nothing open", last.on),
-        Some(last) => format!("{}, left open", last.on),
-        None => "never".to_owned(),
-    };
+    let last = handout::words::last_screening(profile, today);
     match profile.screening_record(today).screen_due(today) {
         Some(due) => format!("{last}; due: {}", due.reason()),
         None => last,

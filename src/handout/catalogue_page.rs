@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::body::Muscle;
-use crate::catalogue::{Catalogue, Form, Helper, MotionAngle, Sides, Stretch};
+use crate::catalogue::{Catalogue, Form, Helper, Sides, Stretch};
 
 use super::{picture, words};
 
@@ -97,9 +97,9 @@ fn form_section(out: &mut String, stretch: &Stretch, form: &Form) {
     let file = picture::file_name(&stretch.id, &form.id);
     add(out, &format!("![{}](figures/{file})\n", picture::alt(form)));
     add(out, &format!("- Reaches: {}", targets.join(", ")));
-    add(out, &format!("- Joints: {}", angles(&form.motions)));
+    add(out, &format!("- Joints: {}", words::motions(&form.motions)));
     if !form.other_side.is_empty() {
-        add(out, &format!("- Other side: {}", angles(&form.other_side)));
+        add(out, &format!("- Other side: {}", words::motions(&form.other_side)));
     }
     let mut doses = Vec::new();
     if !form.holds.is_empty() {
@@ -120,14 +120,6 @@ fn form_section(out: &mut String, stretch: &Stretch, form: &Form) {
     add(out, &format!("- Your spine: {}", cues.spine));
     add(out, &format!("- Watch: {}", cues.watch));
     add(out, &format!("- Mistakes: {}\n", cues.mistakes));
-}
-
-fn angles(motions: &[MotionAngle]) -> String {
-    let words: Vec<String> = motions
-        .iter()
-        .map(|angle| format!("{} {}°", angle.motion.id().replace('_', " "), angle.degrees.get()))
-        .collect();
-    words.join(", ")
 }
 
 fn add(out: &mut String, line: &str) {

@@ -3,7 +3,7 @@
 use std::fmt::{self, Write};
 
 use crate::body::Muscle;
-use crate::catalogue::{Catalogue, Form, Helper, MotionAngle, Position, Sides, Stretch};
+use crate::catalogue::{Catalogue, Form, Helper, Position, Sides, Stretch};
 use crate::text::{self, Safe};
 
 use super::words;
@@ -94,8 +94,8 @@ fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form, columns: usize) -> fmt::Re
         .map(|target| format!("{} {} %", target.muscle.plain_name(), target.share))
         .collect();
     row("reaches", &targets.join(", "))?;
-    row("joints", &motions(&form.motions))?;
-    row("other side", &motions(&form.other_side))?;
+    row("joints", &words::motions(&form.motions))?;
+    row("other side", &words::motions(&form.other_side))?;
     let equipment: Vec<&str> = form.equipment.iter().map(|thing| thing.id()).collect();
     row("needs", &text::list(&equipment))?;
     let holds: Vec<String> = form.holds.iter().map(|hold| hold.get().to_string()).collect();
@@ -121,14 +121,6 @@ fn form_rows(f: &mut fmt::Formatter<'_>, form: &Form, columns: usize) -> fmt::Re
     Ok(())
 }
 
-fn motions(motions: &[MotionAngle]) -> String {
-    let words: Vec<String> = motions
-        .iter()
-        .map(|angle| format!("{} {}°", angle.motion.id().replace('_', " "), angle.degrees.get()))
-        .collect();
-    words.join(", ")
-}
-
 fn row(f: &mut fmt::Formatter<'_>, label: &str, said: &str, columns: usize) -> fmt::Result {
     for (number, line) in text::wrap(&Safe::from_foreign(said), columns - 13).iter().enumerate() {
         writeln!(f, "  {:<11}{line}", if number == 0 { label } else { "" })?;
@@ -144,7 +136,7 @@ fn line(out: &mut String, said: &str) {
 mod tests {
     use super::*;
     use crate::body::{Degrees, Motion, Seconds};
-    use crate::catalogue::{Cues, FormId, Loads, StretchId, Target};
+    use crate::catalogue::{Cues, FormId, Loads, MotionAngle, StretchId, Target};
 
     fn stretch() -> Stretch {
         let form = |id: &str, position, muscle| Form {

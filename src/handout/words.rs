@@ -1,8 +1,10 @@
 //! The words that plans, histories and lists share.
 
+use chrono::NaiveDate;
+
 use crate::body::{Muscle, Side};
-use crate::catalogue::{Catalogue, FormId, StretchId};
-use crate::client::{Consent, Trained};
+use crate::catalogue::{Catalogue, FormId, MotionAngle, StretchId};
+use crate::client::{Consent, Profile, Trained};
 use crate::planner::Dose;
 
 /// The side as a column shows it.
@@ -41,6 +43,24 @@ pub fn trained(trained: &Trained) -> String {
     let words: Vec<String> =
         muscles.iter().map(|(muscle, effort)| format!("{} {}", muscle.plain_name(), effort.get())).collect();
     if words.is_empty() { "nothing said".to_owned() } else { words.join(", ") }
+}
+
+/// Motions, each with its degrees: `hip flexion 80°, knee extension 0°`.
+pub fn motions(motions: &[MotionAngle]) -> String {
+    let words: Vec<String> = motions
+        .iter()
+        .map(|angle| format!("{} {}°", angle.motion.id().replace('_', " "), angle.degrees.get()))
+        .collect();
+    words.join(", ")
+}
+
+/// When the questions before hands-on work were last asked, and whether they left something open.
+pub fn last_screening(profile: &Profile, today: NaiveDate) -> String {
+    match profile.last_screening() {
+        Some(last) if !profile.screening_record(today).open => format!("{}, nothing open", last.on),
+        Some(last) => format!("{}, left open", last.on),
+        None => "never".to_owned(),
+    }
 }
 
 /// Muscles in plain words.

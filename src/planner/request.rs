@@ -35,6 +35,13 @@ impl Wishes {
     pub fn corrects_nothing(&self) -> bool {
         self.pinned.is_empty() && self.skipped.is_empty() && self.forms.is_empty()
     }
+
+    /// Keeps a stretch in the plan.
+    pub fn pin(&mut self, stretch: &StretchId) {
+        if !self.pinned.contains(stretch) {
+            self.pinned.push(stretch.clone());
+        }
+    }
 }
 
 /// Everything that a plan depends on. The same request has the same plan, on every machine.

@@ -62,14 +62,18 @@ pub fn dose(dose: Dose) -> String {
     match dose {
         Dose::Hold(hold) => length(hold),
         Dose::ContractRelax(dose) => {
-            let times = match dose.cycles {
-                1 => "once".to_owned(),
-                2 => "twice".to_owned(),
-                cycles => format!("{} times", number(cycles.into())),
-            };
             let (push, further) = (number(dose.push.get()), number(dose.stretch.get()));
-            format!("push {push}, further {further}, {times}")
+            format!("push {push}, further {further}, {}", times(dose.cycles))
         }
+    }
+}
+
+/// How often, in words.
+fn times(cycles: u8) -> String {
+    match cycles {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        cycles => format!("{} times", number(cycles.into())),
     }
 }
 

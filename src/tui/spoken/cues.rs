@@ -162,14 +162,7 @@ fn moving(from: Option<Position>, step: &Step) -> String {
 fn method(dose: Dose) -> String {
     match dose {
         Dose::Hold(hold) => text::capitalised(&format!("{}.", super::length(hold))),
-        Dose::ContractRelax(dose) => {
-            let times = match dose.cycles {
-                1 => "once".to_owned(),
-                2 => "twice".to_owned(),
-                cycles => format!("{} times", number(cycles.into())),
-            };
-            format!("Push and relax, {times}.")
-        }
+        Dose::ContractRelax(dose) => format!("Push and relax, {}.", super::times(dose.cycles)),
     }
 }
 

@@ -6,6 +6,7 @@ use ratatui::widgets::Widget;
 use crate::caution::screening::questions;
 use crate::caution::{Conditions, recorded_words};
 use crate::client::{Aim, ConsentLimit};
+use crate::handout;
 use crate::planner::words;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::Now;
@@ -85,11 +86,7 @@ impl State {
         let Some(profile) = self.read.as_ref().map(|read| &read.profile) else {
             return (Tone::Dim, String::new());
         };
-        let last = match profile.last_screening() {
-            Some(last) if !profile.screening_record(today).open => format!("{}, nothing open", last.on),
-            Some(last) => format!("{}, left open", last.on),
-            None => "never".to_owned(),
-        };
+        let last = handout::words::last_screening(profile, today);
         match profile.screening_record(today).screen_due(today) {
             Some(_) => (Tone::Caution, format!("{last}; due: Enter asks")),
             None => (Tone::Text, format!("{last}; Enter asks again")),

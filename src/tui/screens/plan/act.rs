@@ -191,9 +191,7 @@ impl State {
                 // Another form of the stretch, not another stretch in its place.
                 self.change(context, |state| {
                     let wishes = &mut state.choice.wishes;
-                    if !wishes.pinned.contains(&stretch) {
-                        wishes.pinned.push(stretch.clone());
-                    }
+                    wishes.pin(&stretch);
                     wishes.doses.remove(&stretch);
                     wishes.forms.insert(stretch, next);
                 });
@@ -228,9 +226,7 @@ impl State {
         let (stretch, form) = (stretch.clone(), form.clone());
         self.change(context, |state| {
             let wishes = &mut state.choice.wishes;
-            if !wishes.pinned.contains(&stretch) {
-                wishes.pinned.push(stretch.clone());
-            }
+            wishes.pin(&stretch);
             wishes.forms.insert(stretch.clone(), form);
             wishes.doses.insert(stretch, next);
         });
