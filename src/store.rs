@@ -18,7 +18,6 @@ mod error;
 mod fast_path;
 #[cfg(test)]
 mod faults;
-mod fields;
 mod files;
 mod forget;
 mod format;

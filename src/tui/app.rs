@@ -18,9 +18,9 @@ use super::canvas::{self, Canvas};
 use super::effect::Effect;
 use super::event::{Event, Now, Reply, ScreenEvent, Size, Wheel};
 use super::go::{Go, LeftBehind, Visit};
-use super::keys::{self, Action, Key, Letters, Mode, Slot};
+use super::keys::{self, Action, Detour, Key, Letters, Mode, Slot};
 use super::page::{ClockView, Page};
-use super::screens::{Screen, commands, day, help, teach_remote};
+use super::screens::{Screen, day};
 use super::shared::{Context, Shared};
 use super::text;
 use super::theme::{Background, Glyphs, Tone};
@@ -131,19 +131,14 @@ impl App {
                 self.shared.theme.background =
                     if background == Background::Dark { Background::Light } else { Background::Dark };
             }
-            Action::Help if !self.top().is_overlay() => {
-                let mode = self.top().mode();
-                self.screens.push(Screen::Help(help::State::new(mode)));
-            }
-            Action::Commands if !self.top().is_overlay() => {
-                let mode = self.top().mode();
-                self.screens.push(Screen::Commands(commands::State::new(mode)));
-            }
-            Action::TeachRemote if !self.top().is_overlay() => {
-                self.screens.push(Screen::TeachRemote(teach_remote::State::default()));
-            }
+            Action::Open(detour) if !self.top().is_overlay() => self.open(detour),
             action => self.send(self.depth() - 1, &ScreenEvent::Action(action), now, effects),
         }
+    }
+
+    /// Opens a screen that needs nothing but the one below.
+    pub fn open(&mut self, detour: Detour) {
+        self.screens.push(Screen::at(detour, self.top().mode()));
     }
 
     /// What would be lost by leaving, said once by each screen.

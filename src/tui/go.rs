@@ -49,8 +49,6 @@ pub enum Visit {
     History(ClientId),
     /// Who is this?
     Card(CardOf),
-    /// What is sore on the trainer?
-    Sore,
     /// Which pages are to be written, of whom?
     Pages(ClientId),
     /// May hands-on work begin?

@@ -16,13 +16,18 @@ mod plan;
 mod remote;
 mod review;
 
+use std::collections::BTreeSet;
+
 use ratatui::crossterm::event::KeyEvent;
 
-pub use super::mode::{Letters, Mode};
+pub use super::mode::{Detour, Letters, Mode};
 pub use action::Action;
 pub use layer::{Binding, Key, Layer};
 use layer::{digit, typed};
 pub use remote::{RemoteKeys, teachable};
+
+/// What opens the keys of a screen.
+const HELP: Action = Action::Open(Detour::Help);
 
 /// Every layer.
 fn layers() -> impl Iterator<Item = &'static Layer> {
@@ -60,9 +65,17 @@ fn line_of(mode: Mode) -> Vec<&'static Layer> {
 }
 
 impl Mode {
-    /// What letters do there.
+    /// What letters do there: that hangs on the caret that it inherits, if any.
     pub fn letters(self) -> Letters {
-        layer(self).letters
+        let line = line_of(self);
+        let inherits = |mode| line.iter().any(|layer| layer.of == mode);
+        if inherits(Self::Text) {
+            Letters::Text
+        } else if inherits(Self::Caret) {
+            Letters::Words
+        } else {
+            Letters::Keys
+        }
     }
 }
 
@@ -114,6 +127,15 @@ pub fn names() -> impl Iterator<Item = Key> {
     layers().flat_map(|layer| layer.rows).map(|row| row.key)
 }
 
+/// The screens that some key opens by itself, each once.
+pub fn detours() -> BTreeSet<Detour> {
+    let opened = |row: &Binding| match row.action {
+        Action::Open(detour) => Some(detour),
+        _ => None,
+    };
+    layers().flat_map(|layer| layer.rows).filter_map(opened).collect()
+}
+
 /// Whether some key of a mode means that.
 pub fn means(mode: Mode, action: Action) -> bool {
     rows(mode).iter().any(|(_, row)| row.action == action)
@@ -137,8 +159,7 @@ pub struct Slot {
 pub fn slots(mode: Mode) -> Vec<Slot> {
     let mut slots: Vec<Slot> = Vec::new();
     // There is no help over what lies over a screen.
-    let has_help = !matches!(mode, Mode::Pages | Mode::Help | Mode::Commands | Mode::TeachRemote);
-    let shown = |row: &Binding| !row.slot.is_empty() && (has_help || row.action != Action::Help);
+    let shown = |row: &Binding| !row.slot.is_empty() && (!mode.is_overlay() || row.action != HELP);
     for (_, row) in rows(mode).into_iter().filter(|(_, row)| shown(row)) {
         match slots.iter_mut().find(|slot| slot.words == row.slot) {
             Some(slot) => slot.keys.push(row.key),
@@ -146,12 +167,12 @@ pub fn slots(mode: Mode) -> Vec<Slot> {
                 keys: vec![row.key],
                 words: row.slot,
                 action: row.action,
-                is_last: matches!(row.action, Action::Back | Action::Help | Action::Quit),
+                is_last: matches!(row.action, Action::Back | HELP | Action::Quit),
             }),
         }
     }
     // The way out, then help.
-    slots.sort_by_key(|slot| (slot.is_last, slot.action == Action::Help));
+    slots.sort_by_key(|slot| (slot.is_last, slot.action == HELP));
     slots
 }
 
@@ -238,13 +259,10 @@ mod tests {
             let slots = slots(mode);
             let last: Vec<Action> = slots.iter().rev().take(2).map(|slot| slot.action).collect();
             let way_out = |action: &Action| matches!(action, Action::Back | Action::Quit);
-            if matches!(mode, Mode::Pages | Mode::Help | Mode::Commands | Mode::TeachRemote) {
+            if mode.is_overlay() {
                 assert!(last.first().is_some_and(way_out), "{mode:?} {last:?}");
             } else {
-                assert!(
-                    last.first() == Some(&Action::Help) && last.get(1).is_some_and(way_out),
-                    "{mode:?} {last:?}"
-                );
+                assert!(last.first() == Some(&HELP) && last.get(1).is_some_and(way_out), "{mode:?} {last:?}");
             }
             assert!(resolve(mode, KeyEvent::new(KeyCode::Esc, KeyModifiers::NONE)).is_some());
         }
@@ -258,7 +276,7 @@ mod tests {
         assert_eq!(resolve(Mode::Live, key('4')), Some(Action::Digit(4)));
         assert_eq!(resolve(Mode::Live, key('6')), None);
         assert_eq!(resolve(Mode::ReviewText, key('?')), Some(Action::Type('?')));
-        assert_eq!(resolve(Mode::Day, key('?')), Some(Action::Help));
+        assert_eq!(resolve(Mode::Day, key('?')), Some(HELP));
         assert_eq!(resolve(Mode::Day, KeyEvent::new(KeyCode::Char('x'), KeyModifiers::ALT)), None);
     }
 }

@@ -17,8 +17,6 @@ pub enum Mode {
     Day,
     /// The list of clients.
     DayList,
-    /// What is sore on the trainer.
-    Sore,
     /// What was trained, as it is typed.
     Trained,
     /// The steps of the plan.
@@ -103,15 +101,29 @@ pub enum Mode {
     WalkInText,
     /// The pages to write, over a screen of a client.
     Pages,
+    /// A screen that its key opens by itself.
+    On(Detour),
+}
+
+/// A screen that needs nothing but the one below: whatever its key is pressed on, it is opened over that.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Detour {
     /// The keys of another screen.
     Help,
     /// The commands of another screen.
     Commands,
     /// The buttons of a remote, as they are taught.
     TeachRemote,
+    /// What is sore on the trainer.
+    Sore,
 }
 
 impl Mode {
+    /// Whether it is of something that lies over a screen and leaves that in sight.
+    pub const fn is_overlay(self) -> bool {
+        matches!(self, Self::Pages | Self::On(Detour::Help | Detour::Commands | Detour::TeachRemote))
+    }
+
     /// Whether a block is under way, running or standing.
     pub const fn is_block(self) -> bool {
         matches!(self, Self::Live | Self::Paused | Self::Pain | Self::Stop | Self::Less)

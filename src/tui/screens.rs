@@ -22,13 +22,42 @@ use crate::client::ClientId;
 use super::canvas::Canvas;
 use super::event::{Now, ScreenEvent};
 use super::go::{Go, LeftBehind, Visit};
-use super::keys::Mode;
+use super::keys::{Detour, Mode};
 use super::page::{ClockView, Page};
 use super::shared::{Context, Shared};
 
-/// A screen with its state.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Screen {
+/// From one row a screen: its state, and the way to what every screen does.
+macro_rules! screens {
+    ($($(#[$question:meta])* $name:ident($state:ty)),+ $(,)?) => {
+        /// A screen with its state.
+        #[derive(Debug, Clone, PartialEq)]
+        pub enum Screen { $($(#[$question])* $name($state)),+ }
+
+        impl Screen {
+            /// Takes in what happened.
+            pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
+                match self { $(Self::$name(state) => state.update(event, context)),+ }
+            }
+
+            /// Draws itself.
+            pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
+                match self { $(Self::$name(state) => state.draw(area, canvas, shared, now)),+ }
+            }
+
+            /// Its content in words.
+            pub fn lines(&self, shared: &Shared, now: Now) -> Page {
+                match self { $(Self::$name(state) => state.lines(shared, now)),+ }
+            }
+
+            /// Which keys hold.
+            pub fn mode(&self) -> Mode {
+                match self { $(Self::$name(state) => state.mode()),+ }
+            }
+        }
+    };
+}
+
+screens! {
     /// Who is next?
     Day(day::State),
     /// What do we do in these minutes?
@@ -55,25 +84,6 @@ pub enum Screen {
     TeachRemote(teach_remote::State),
 }
 
-macro_rules! each {
-    ($screen:expr, $state:ident => $call:expr) => {
-        match $screen {
-            Screen::Day($state) => $call,
-            Screen::Plan($state) => $call,
-            Screen::Live($state) => $call,
-            Screen::Review($state) => $call,
-            Screen::History($state) => $call,
-            Screen::Card($state) => $call,
-            Screen::Health($state) => $call,
-            Screen::Sore($state) => $call,
-            Screen::Pages($state) => $call,
-            Screen::Help($state) => $call,
-            Screen::Commands($state) => $call,
-            Screen::TeachRemote($state) => $call,
-        }
-    };
-}
-
 impl Screen {
     /// The screen that is gone to.
     pub fn of(visit: Visit, context: &mut Context<'_>) -> Self {
@@ -83,25 +93,19 @@ impl Screen {
             Visit::Review(reviewed) => Self::Review(Box::new(review::State::new(*reviewed))),
             Visit::History(who) => Self::History(Box::new(history::State::new(who))),
             Visit::Card(of) => Self::Card(Box::new(card::State::of(of))),
-            Visit::Sore => Self::Sore(sore::State::default()),
             Visit::Pages(who) => Self::Pages(pages::State::new(who)),
             Visit::Health { who, then_begin } => Self::Health(Box::new(health::State::new(who, then_begin))),
         }
     }
 
-    /// Takes in what happened.
-    pub fn update(&mut self, event: &ScreenEvent<'_>, context: &mut Context<'_>) -> Go {
-        each!(self, state => state.update(event, context))
-    }
-
-    /// Draws itself.
-    pub fn draw(&self, area: Rect, canvas: &mut Canvas<'_>, shared: &Shared, now: Now) {
-        each!(self, state => state.draw(area, canvas, shared, now));
-    }
-
-    /// Its content in words.
-    pub fn lines(&self, shared: &Shared, now: Now) -> Page {
-        each!(self, state => state.lines(shared, now))
+    /// The screen that its key opens by itself over one with those keys.
+    pub fn at(detour: Detour, below: Mode) -> Self {
+        match detour {
+            Detour::Help => Self::Help(help::State::new(below)),
+            Detour::Commands => Self::Commands(commands::State::new(below)),
+            Detour::TeachRemote => Self::TeachRemote(teach_remote::State::default()),
+            Detour::Sore => Self::Sore(sore::State::default()),
+        }
     }
 
     /// What leaving now would lose, the first time it is asked for after a change.
@@ -133,11 +137,6 @@ impl Screen {
         }
     }
 
-    /// Which keys hold.
-    pub fn mode(&self) -> Mode {
-        each!(self, state => state.mode())
-    }
-
     /// Whether it is the plan of that client.
     pub fn is_plan_of(&self, who: &ClientId) -> bool {
         matches!(self, Self::Plan(plan) if plan.id() == who)
@@ -159,7 +158,7 @@ impl Screen {
     }
 
     /// Whether it lies over the screen below and leaves that in sight.
-    pub const fn is_overlay(&self) -> bool {
-        matches!(self, Self::Pages(_) | Self::Help(_) | Self::Commands(_) | Self::TeachRemote(_))
+    pub fn is_overlay(&self) -> bool {
+        self.mode().is_overlay()
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::tui::effect::Effect;
 use crate::tui::event::{KeyEvent, Now, ScreenEvent};
-use crate::tui::keys::{self, Action, Mode};
+use crate::tui::keys::{self, Action, Detour, Mode};
 use crate::tui::screens::Screen;
 use crate::tui::theme::Tone;
 
@@ -33,7 +33,7 @@ impl App {
             return false;
         }
         let block = self.screens.iter().rposition(|screen| matches!(screen, Screen::Live(_)));
-        let is_covered = self.top().is_overlay() && !matches!(mode, Mode::TeachRemote);
+        let is_covered = mode.is_overlay() && mode != Mode::On(Detour::TeachRemote);
         if let Some(below) = block.filter(|_| is_covered) {
             self.screens.truncate(below + 1);
             self.act(Action::Remote(button), now, effects);

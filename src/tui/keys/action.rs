@@ -1,6 +1,7 @@
 //! What the trainer means by a key.
 
 use crate::caution::screening::Answer;
+use crate::tui::mode::Detour;
 use crate::tui::remote::Button;
 
 /// What the trainer means by a key.
@@ -44,10 +45,8 @@ pub enum Action {
     Toggle,
     /// Back, one thing at a time.
     Back,
-    /// Keys of this screen.
-    Help,
-    /// Commands by name.
-    Commands,
+    /// Open a screen over this one.
+    Open(Detour),
     /// Take the last change back.
     Undo,
     /// Write pages to print.
@@ -100,8 +99,6 @@ pub enum Action {
     NewClient,
     /// A walk-in, of whom no card is kept.
     WalkIn,
-    /// What is sore on the trainer today.
-    Sore,
     /// The client's plan.
     OpenPlan,
     /// The client's history.
@@ -134,8 +131,6 @@ pub enum Action {
     Find,
     /// No to every question that is left.
     AllNo,
-    /// Teach the buttons of a remote.
-    TeachRemote,
     /// A button of a remote.
     Remote(Button),
 }

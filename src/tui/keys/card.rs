@@ -6,13 +6,12 @@ use super::action::Action as A;
 use super::history::PAGES;
 use super::layer::Key::{Char, Code, Ctrl};
 use super::layer::{Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::Mode as M;
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Card,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "the next line; on the last one, save", "next line"),
             slot(Ctrl('s'), A::Save, "save", "save"),
@@ -27,13 +26,11 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CardChoice,
         inherits: &[M::Card],
-        letters: Letters::Keys,
         rows: &[slot(Char(' '), A::Toggle, "mark, unmark", "mark")],
     },
     Layer {
         of: M::CardCondition,
         inherits: &[M::Card],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('x'), A::TakeOff, "take the condition off", "take off"),
             bind(Code(C::Delete), A::TakeOff, "take the condition off"),
@@ -42,7 +39,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CardHabit,
         inherits: &[M::Card],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('x'), A::TakeOff, "take it off; plans no longer mind it", "take off"),
             bind(Code(C::Delete), A::TakeOff, "take it off; plans no longer mind it"),
@@ -51,7 +47,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CardSide,
         inherits: &[M::CardCondition],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Left), A::Left, "the left side, the right side", "side"),
             slot(Code(C::Right), A::Right, "the left side, the right side", "side"),
@@ -61,7 +56,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CardNamesake,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(
                 Char('c'),
@@ -76,14 +70,12 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CardHealth,
         inherits: &[M::Card],
-        letters: Letters::Keys,
         rows: &[slot(Code(C::Enter), A::Choose, "the health check, read aloud", "health check")],
     },
-    Layer { of: M::CardText, inherits: &[M::Card, M::Text], letters: Letters::Text, rows: &[] },
+    Layer { of: M::CardText, inherits: &[M::Card, M::Text], rows: &[] },
     Layer {
         of: M::WalkIn,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "the next line; on the last one, plan", "next line"),
             slot(Ctrl('p'), A::OpenPlan, "plan with this walk-in; no card is kept", "plan"),
@@ -92,12 +84,7 @@ pub(super) static LAYERS: &[Layer] = &[
             slot(Code(C::Esc), A::Back, "back; nothing is kept", "back"),
         ],
     },
-    Layer {
-        of: M::WalkInCondition,
-        inherits: &[M::WalkIn, M::CardCondition],
-        letters: Letters::Keys,
-        rows: &[],
-    },
-    Layer { of: M::WalkInSide, inherits: &[M::WalkIn, M::CardSide], letters: Letters::Keys, rows: &[] },
-    Layer { of: M::WalkInText, inherits: &[M::WalkIn, M::Text], letters: Letters::Text, rows: &[] },
+    Layer { of: M::WalkInCondition, inherits: &[M::WalkIn, M::CardCondition], rows: &[] },
+    Layer { of: M::WalkInSide, inherits: &[M::WalkIn, M::CardSide], rows: &[] },
+    Layer { of: M::WalkInText, inherits: &[M::WalkIn, M::Text], rows: &[] },
 ];

@@ -5,19 +5,18 @@ use ratatui::crossterm::event::KeyCode as C;
 use super::action::Action as A;
 use super::layer::Key::{Char, Code, Ctrl};
 use super::layer::{Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::{Detour, Mode as M};
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Everywhere,
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
-            slot(Char('?'), A::Help, "the keys of this screen", "help"),
-            bind(Code(C::F(1)), A::Help, "the keys of this screen"),
+            slot(Char('?'), A::Open(Detour::Help), "the keys of this screen", "help"),
+            bind(Code(C::F(1)), A::Open(Detour::Help), "the keys of this screen"),
             bind(Code(C::Esc), A::Back, "one back; never notes anything"),
             bind(Code(C::Enter), A::Choose, "go on as the last row says"),
-            bind(Char(':'), A::Commands, "find a command by its name"),
+            bind(Char(':'), A::Open(Detour::Commands), "find a command by its name"),
             bind(Char('z'), A::Undo, "undo the last thing, a noted one too"),
             bind(Ctrl('z'), A::Undo, "undo the last thing, a noted one too"),
             bind(Code(C::Tab), A::NextPart, "the next part of the screen"),
@@ -30,7 +29,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::List,
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
             bind(Code(C::Up), A::Up, "one up, one down"),
             bind(Code(C::Down), A::Down, "one up, one down"),
@@ -43,7 +41,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Caret,
         inherits: &[M::List],
-        letters: Letters::Words,
         rows: &[
             bind(Code(C::Backspace), A::Erase, "a letter back"),
             bind(Ctrl('w'), A::EraseWord, "a word back"),
@@ -55,13 +52,11 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Text,
         inherits: &[M::Caret],
-        letters: Letters::Text,
-        rows: &[slot(Code(C::F(1)), A::Help, "the keys of this screen", "help")],
+        rows: &[slot(Code(C::F(1)), A::Open(Detour::Help), "the keys of this screen", "help")],
     },
     Layer {
         of: M::WithClient,
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
             bind(Char('c'), A::OpenCard, "the card"),
             bind(Code(C::F(2)), A::OpenCard, "the card"),

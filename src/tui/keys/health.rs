@@ -6,13 +6,12 @@ use super::action::Action as A;
 use super::layer::Key::{Char, Code};
 use super::layer::{Layer, bind, slot};
 use crate::caution::screening::Answer;
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::Mode as M;
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Health,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('y'), A::Answer(Answer::Yes), "yes", "yes"),
             slot(Char('n'), A::Answer(Answer::No), "no", "no"),
@@ -28,7 +27,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HealthFound,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "note the check with what is open, and go on", "note, go on"),
             slot(Char('c'), A::OpenCard, "the card, to put down what was found", "card"),
@@ -41,7 +39,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HealthSettled,
         inherits: &[M::Text],
-        letters: Letters::Text,
         rows: &[
             slot(Code(C::Enter), A::Choose, "settled by them today", "settled"),
             slot(Code(C::Esc), A::Back, "leave it open", "leave it open"),
@@ -50,7 +47,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HealthStop,
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('d'), A::Decline, "no session today; Enter then notes it", "no session"),
             bind(Code(C::Enter), A::Choose, "note that there is no session, after d; nothing else"),

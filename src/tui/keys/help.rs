@@ -5,19 +5,17 @@ use ratatui::crossterm::event::KeyCode as C;
 use super::action::Action as A;
 use super::layer::Key::{Char, Code};
 use super::layer::{Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::{Detour, Mode as M};
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
-        of: M::Help,
+        of: M::On(Detour::Help),
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[slot(Code(C::Down), A::Down, "more", "more"), slot(Code(C::Esc), A::Back, "close", "close")],
     },
     Layer {
-        of: M::TeachRemote,
+        of: M::On(Detour::TeachRemote),
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "keep these buttons, two at least", "keep"),
             slot(Code(C::Esc), A::Back, "close; nothing is kept", "close"),
@@ -26,7 +24,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Pages,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "write what is marked, or this one alone", "write"),
             slot(Char(' '), A::Toggle, "mark, unmark", "mark"),
@@ -34,9 +31,8 @@ pub(super) static LAYERS: &[Layer] = &[
         ],
     },
     Layer {
-        of: M::Commands,
+        of: M::On(Detour::Commands),
         inherits: &[M::Caret],
-        letters: Letters::Words,
         rows: &[
             slot(Code(C::Enter), A::Choose, "do it", "do it"),
             bind(Code(C::Tab), A::Down, "one up, one down"),

@@ -5,7 +5,7 @@ use ratatui::crossterm::event::KeyCode as C;
 use super::action::Action as A;
 use super::layer::Key::{Char, Code, Ctrl};
 use super::layer::{Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::Mode as M;
 
 /// What the key for pages does, wherever it holds.
 pub(super) const PAGES: &str = "pages to print: home card, last session, year, letter";
@@ -15,7 +15,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::History,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "open what is marked", "open"),
             slot(Code(C::Left), A::Left, "the view before, the next view", "views"),
@@ -34,7 +33,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HistoryView,
         inherits: &[M::History],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Up), A::Up, "one up, one down", "choose"),
             slot(Code(C::Down), A::Down, "one up, one down", "choose"),
@@ -45,7 +43,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HistoryFull,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Up), A::Up, "one up, one down", "more"),
             slot(Code(C::Down), A::Down, "one up, one down", "more"),
@@ -58,7 +55,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HistoryFind,
         inherits: &[M::Text],
-        letters: Letters::Text,
         rows: &[
             slot(Code(C::Enter), A::Choose, "keep what is typed", "keep it"),
             bind(Code(C::Tab), A::Choose, "keep what is typed"),
@@ -69,7 +65,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HistorySession,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Up), A::Up, "the step before, the next step", "step"),
             slot(Code(C::Down), A::Down, "the step before, the next step", "step"),
@@ -82,7 +77,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::HistoryTable,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Up), A::Up, "a row up, a row down", "rows"),
             slot(Code(C::Down), A::Down, "a row up, a row down", "rows"),

@@ -2,7 +2,7 @@
 
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use crate::tui::mode::{Letters, Mode};
+use crate::tui::mode::Mode;
 use crate::tui::theme::Glyphs;
 
 use super::action::Action;
@@ -40,8 +40,6 @@ pub struct Layer {
     pub of: Mode,
     /// The modes whose keys hold there too, unless one of these replaces them.
     pub inherits: &'static [Mode],
-    /// What letters do.
-    pub letters: Letters,
     /// The keys, those first that must not be missed.
     pub rows: &'static [Binding],
 }

@@ -5,7 +5,7 @@ use ratatui::crossterm::event::KeyCode as C;
 use super::action::Action as A;
 use super::layer::Key::{Char, Code, Digits};
 use super::layer::{Binding, Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::Mode as M;
 use crate::tui::remote::Button;
 
 const MINUTES: &str = "a minute more, a minute less; the rest is planned again";
@@ -21,7 +21,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Block,
         inherits: &[],
-        letters: Letters::Keys,
         rows: &[
             bind(Char('p'), A::Pain, "pain: this stretch stops, and that is noted"),
             bind(Char('s'), A::Stop, "stop: hands off, the clock stands; nothing is noted"),
@@ -42,7 +41,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Live,
         inherits: &[M::Block],
-        letters: Letters::Keys,
         // What must not be missed comes first, since a narrow row shows the first ones.
         rows: &[
             slot(Digits(1, 5), A::Digit(0), "what the client answers", "answer"),
@@ -69,7 +67,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Paused,
         inherits: &[M::Live],
-        letters: Letters::Keys,
         rows: &[
             slot(Char(' '), A::Pause, "go on", "go on"),
             slot(Char('s'), A::Stop, "stop: hands off; nothing is noted", "stop"),
@@ -87,7 +84,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Pain,
         inherits: &[M::Block],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Right), A::NextStep, "go on without it", "go on"),
             bind(Char(' '), A::Pause, "go on without it"),
@@ -99,7 +95,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Stop,
         inherits: &[M::Block],
-        letters: Letters::Keys,
         rows: &[
             slot(Char(' '), A::Pause, "all is well: go on", "go on"),
             slot(Char('f'), A::Finish, "finish here; nothing more is noted", "finish"),
@@ -112,7 +107,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Less,
         inherits: &[M::Block],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('b'), A::ByThemselves, "no hands: go on by themselves", "by themselves"),
             slot(Char('t'), A::Towel, "a towel between", "towel"),

@@ -6,13 +6,12 @@ use super::action::Action as A;
 use super::day::SORE;
 use super::layer::Key::{Char, Code, Ctrl, Digits};
 use super::layer::{Layer, bind, slot};
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::{Detour, Mode as M};
 
 pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Trained,
         inherits: &[M::Caret, M::WithClient],
-        letters: Letters::Words,
         rows: &[
             slot(
                 Code(C::Enter),
@@ -29,14 +28,13 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Ctrl('e'), A::EndAt, "end at a time of day"),
             bind(Ctrl('b'), A::Blocks, "a whole block again: as last time, or one kept by name"),
-            bind(Code(C::F(6)), A::Sore, SORE),
+            bind(Code(C::F(6)), A::Open(Detour::Sore), SORE),
             slot(Code(C::Esc), A::Back, "to the day", "day"),
         ],
     },
     Layer {
         of: M::Steps,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Begin, "ask consent and start", "start"),
             slot(Char('k'), A::Keep, "keep this stretch in the plan", "keep"),
@@ -57,7 +55,7 @@ pub(super) static LAYERS: &[Layer] = &[
             bind(Ctrl('r'), A::Repeat, "repeat: trained as last time"),
             bind(Code(C::Left), A::Up, "one up, one down"),
             bind(Code(C::Right), A::Down, "one up, one down"),
-            bind(Code(C::F(6)), A::Sore, SORE),
+            bind(Code(C::F(6)), A::Open(Detour::Sore), SORE),
             bind(Code(C::Tab), A::NextPart, "to what was trained"),
             slot(Code(C::Esc), A::Back, "to what was trained, then to the day", "back"),
         ],
@@ -65,7 +63,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::LeftOut,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "put this stretch into the plan", "put in"),
             slot(Char('/'), A::Find, "find by a few letters", "find"),
@@ -75,7 +72,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::LeftOutFind,
         inherits: &[M::Caret],
-        letters: Letters::Words,
         rows: &[
             slot(Code(C::Enter), A::Choose, "put this stretch into the plan", "put in"),
             bind(Code(C::Tab), A::NextPart, "into the list"),
@@ -85,7 +81,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::EndAt,
         inherits: &[M::Caret],
-        letters: Letters::Words,
         rows: &[
             slot(Code(C::Enter), A::Choose, "end then", "end then"),
             slot(Code(C::Esc), A::Back, "to the plan", "plan"),
@@ -94,7 +89,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Blocks,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(
                 Code(C::Enter),
@@ -109,7 +103,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::BlockName,
         inherits: &[M::Text],
-        letters: Letters::Text,
         rows: &[
             slot(Code(C::Enter), A::Choose, "keep the plan by this name", "keep"),
             slot(Code(C::Esc), A::Back, "back; nothing is kept", "back"),
@@ -118,7 +111,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CutOff,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "go on where it stopped", "go on where it stopped"),
             slot(Char('f'), A::Finish, "finish here: look at what came out, and close it", "finish"),
@@ -139,7 +131,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::CutOffDrop,
         inherits: &[M::List],
-        letters: Letters::Keys,
         rows: &[
             slot(
                 Code(C::Enter),
@@ -153,7 +144,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Consent,
         inherits: &[M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('a'), A::Agree, "agrees: hands-on; Enter then notes it", "agrees"),
             slot(

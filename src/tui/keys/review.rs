@@ -7,7 +7,7 @@ use super::history::PAGES;
 use super::layer::Key::{Char, Code, Ctrl, Digits};
 use super::layer::{Layer, bind, slot};
 use crate::caution::screening::Answer;
-use crate::tui::mode::{Letters, Mode as M};
+use crate::tui::mode::Mode as M;
 
 const HELD: &str = "held 5 s shorter, 5 s longer";
 
@@ -15,7 +15,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::Review,
         inherits: &[M::List, M::WithClient],
-        letters: Letters::Keys,
         rows: &[
             slot(Code(C::Enter), A::Choose, "close the session", "close"),
             slot(Digits(1, 5), A::Digit(0), "what the client answered", "answer"),
@@ -34,7 +33,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::ReviewHabit,
         inherits: &[M::Review],
-        letters: Letters::Keys,
         rows: &[
             slot(Char('y'), A::Answer(Answer::Yes), "plan it so from now on", "yes"),
             slot(Char('n'), A::Answer(Answer::No), "leave plans as they are", "no"),
@@ -43,7 +41,6 @@ pub(super) static LAYERS: &[Layer] = &[
     Layer {
         of: M::ReviewText,
         inherits: &[M::Text],
-        letters: Letters::Text,
         rows: &[
             slot(Code(C::Enter), A::Choose, "take it", "take it"),
             slot(Code(C::Esc), A::Back, "back", "back"),

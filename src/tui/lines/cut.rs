@@ -106,6 +106,7 @@ fn sentences(line: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::tui::mode::Detour;
 
     const REVIEW: Occasion = Occasion::News(Mode::Review);
 
@@ -126,7 +127,7 @@ mod tests {
     #[test]
     fn one_endless_line_is_cut_where_its_sentences_end_and_what_protects_is_never_cut() {
         let one = vec!["It goes on and on. ".repeat(30)];
-        let (said, rest) = cut(one.clone(), Occasion::Asked(Mode::Help), false);
+        let (said, rest) = cut(one.clone(), Occasion::Asked(Mode::On(Detour::Help)), false);
         assert!(said.iter().map(|line| count(line)).sum::<usize>() <= 60 && !rest.is_empty(), "{said:?}");
         assert_eq!(cut(one.clone(), Occasion::News(Mode::Consent), true).0, one);
     }

@@ -3,7 +3,7 @@
 use ratatui::crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
 use crate::caution::screening::Answer;
-use crate::tui::keys::{self, Action, Key, Letters, Mode};
+use crate::tui::keys::{self, Action, Detour, Key, Letters, Mode};
 use crate::tui::remote::Button;
 
 /// The parts of help, each with what it says.
@@ -112,7 +112,7 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
     let word = if line == " " { "space".to_owned() } else { line.trim().to_lowercase() };
     // Where a name or free text is asked for, a word is text; where a few letters look something up, it is a word.
     let is_typed = matches!(mode.letters(), Letters::Text)
-        || matches!(mode, Mode::Day | Mode::CardCondition | Mode::HistoryFind | Mode::Commands);
+        || matches!(mode, Mode::Day | Mode::CardCondition | Mode::HistoryFind | Mode::On(Detour::Commands));
     let is_looked_up = mode.letters() == Letters::Words;
     match word.as_str() {
         "read" => Meant::Read,
@@ -350,8 +350,15 @@ mod tests {
 
     #[test]
     fn several_letters_are_nothing_where_a_letter_is_a_key() {
-        for mode in [Mode::Live, Mode::Paused, Mode::Stop, Mode::Less, Mode::Consent, Mode::Help, Mode::Steps]
-        {
+        for mode in [
+            Mode::Live,
+            Mode::Paused,
+            Mode::Stop,
+            Mode::Less,
+            Mode::Consent,
+            Mode::On(Detour::Help),
+            Mode::Steps,
+        ] {
             let refused = nothing("tight hip");
             assert_eq!(meant("tight hip", mode, true), refused, "{mode:?}");
         }
@@ -376,7 +383,7 @@ mod tests {
     #[test]
     fn the_time_is_told_while_a_block_runs_and_minutes_are_words() {
         assert_eq!(meant("time", Mode::Live, true), Meant::Time);
-        assert_eq!(meant("Time", Mode::Help, true), Meant::Time);
+        assert_eq!(meant("Time", Mode::On(Detour::Help), true), Meant::Time);
         assert_eq!(keys("time", Mode::Day).len(), 5);
         assert_eq!(meant("4 minutes", Mode::Live, true), Meant::Action(Action::MinutesLeft(4)));
         assert_eq!(meant("4 minutes", Mode::Steps, false), Meant::Action(Action::MinutesLeft(4)));

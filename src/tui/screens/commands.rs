@@ -6,7 +6,7 @@ use ratatui::widgets::Widget;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;
-use crate::tui::keys::{self, Action, Binding, Key, Mode};
+use crate::tui::keys::{self, Action, Binding, Detour, Key, Mode};
 use crate::tui::list_choice::ListChoice;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::{Context, Shared};
@@ -30,7 +30,7 @@ impl State {
 
     /// The keys of the list itself.
     pub const fn mode(&self) -> Mode {
-        Mode::Commands
+        Mode::On(Detour::Commands)
     }
 
     fn rows(&self) -> Vec<&'static Binding> {
@@ -40,7 +40,7 @@ impl State {
         for (mode, row) in keys::rows(self.about) {
             let is_plain = PLAIN.contains(&mode)
                 || matches!(row.key, Key::Digits(..))
-                || matches!(row.action, Action::Choose | Action::Commands | Action::Help)
+                || matches!(row.action, Action::Choose | Action::Open(Detour::Commands | Detour::Help))
                     && mode == Mode::Everywhere
                 || matches!(row.action, Action::NextPart | Action::PreviousPart);
             let is_known = rows.iter().any(|other| other.help == row.help);

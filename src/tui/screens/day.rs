@@ -221,7 +221,6 @@ impl State {
                 context.ask(Effect::Demo);
                 Go::Stay
             }
-            (Action::Sore, _) => Go::Open(Visit::Sore),
             (Action::WalkIn, _) => Go::Open(walk_in(context.shared)),
             (Action::Choose, None) if let Some(why) = unreadable(self.filter.text(), context.shared) => {
                 context.shared.say(Tone::Caution, why);

@@ -5,7 +5,7 @@ use ratatui::layout::Rect;
 use crate::tui::canvas::{self, Canvas};
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;
-use crate::tui::keys::{self, Action, Mode};
+use crate::tui::keys::{self, Action, Detour, Mode};
 use crate::tui::lines::words::help_parts;
 use crate::tui::list_choice::ListChoice;
 use crate::tui::page::Page;
@@ -28,7 +28,7 @@ impl State {
 
     /// The keys of the help itself.
     pub const fn mode(&self) -> Mode {
-        Mode::Help
+        Mode::On(Detour::Help)
     }
 
     /// The keys as rows, names and what they do: those of the place alone, then those of everywhere.

@@ -363,7 +363,6 @@ impl State {
             Action::OpenCard => {
                 return Go::Open(Visit::Card(CardOf::Known(self.id.clone())));
             }
-            Action::Sore => return Go::Open(Visit::Sore),
             Action::OpenHistory => {
                 return Go::Open(Visit::History(self.id.clone()));
             }

@@ -6,7 +6,7 @@ use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::effect::Effect;
 use crate::tui::event::{Now, ScreenEvent};
 use crate::tui::go::Go;
-use crate::tui::keys::{Action, Mode};
+use crate::tui::keys::{Action, Detour, Mode};
 use crate::tui::list_choice::ListChoice;
 use crate::tui::page::{ListSpeech, Page};
 use crate::tui::shared::{Context, Shared};
@@ -25,7 +25,7 @@ pub struct State {
 impl State {
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
-        Mode::Sore
+        Mode::On(Detour::Sore)
     }
 
     /// Takes in what happened.
@@ -40,7 +40,7 @@ impl State {
                 }
             }
             Action::Toggle => self.turn(context),
-            Action::Back | Action::Choose | Action::Sore => return Go::Back,
+            Action::Back | Action::Choose => return Go::Back,
             _ => {}
         }
         Go::Stay

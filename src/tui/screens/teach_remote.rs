@@ -4,7 +4,7 @@ use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::effect::Effect;
 use crate::tui::event::{KeyEvent, Now, ScreenEvent};
 use crate::tui::go::Go;
-use crate::tui::keys::{Action, Key, Mode, RemoteKeys, teachable};
+use crate::tui::keys::{Action, Detour, Key, Mode, RemoteKeys, teachable};
 use crate::tui::page::Page;
 use crate::tui::shared::{Context, Shared};
 use crate::tui::text::cells;
@@ -30,7 +30,7 @@ pub struct State {
 impl State {
     /// The keys that hold here.
     pub const fn mode(&self) -> Mode {
-        Mode::TeachRemote
+        Mode::On(Detour::TeachRemote)
     }
 
     /// Takes in a key.

@@ -6,6 +6,7 @@ use matside::caution::RecordedCondition;
 use matside::client::Profile;
 use matside::planner::Budget;
 use matside::store::Store;
+use matside::tui::keys::{self, Action, Mode};
 use matside::tui::theme::{Background, ColourDepth, Theme};
 use ratatui::buffer::{Buffer, Cell};
 use ratatui::crossterm::event::KeyCode;
@@ -89,6 +90,19 @@ fn the_day_its_help_and_commands() {
     draws_everywhere(&mut studio, "type a few letters");
     studio.press("zzz");
     draws_everywhere(&mut studio, "no command of that name");
+}
+
+#[test]
+fn every_screen_that_a_key_opens_by_itself_is_drawn_and_told_and_can_be_left() {
+    for detour in keys::detours() {
+        let mut studio = Studio::demo();
+        studio.app.open(detour);
+        let slots = keys::slots(Mode::On(detour));
+        let way_out = slots.iter().rfind(|slot| slot.action == Action::Back).expect("a way out");
+        draws_everywhere(&mut studio, &format!("{} {}", way_out.keys[0].name(), way_out.words));
+        studio.key(KeyCode::Esc);
+        draws_everywhere(&mut studio, "Who is next?");
+    }
 }
 
 #[test]

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use crate::caution::{Conditions, InForce, Restrictions};
 use crate::store::RosterEntry;
 use crate::tui::canvas::{self, Canvas, Rect};
-use crate::tui::keys::Action;
+use crate::tui::keys::{Action, Detour};
 use crate::tui::shared::Shared;
 use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
@@ -150,7 +150,7 @@ pub(super) fn draw_others(area: Rect, y: u16, canvas: &mut Canvas<'_>) {
     for (action, key, words) in [
         (Action::WalkIn, "F4", walk_in),
         (Action::NewClient, "Ctrl-N", "new client"),
-        (Action::Sore, "F6", "sore today"),
+        (Action::Open(Detour::Sore), "F6", "sore today"),
     ] {
         let wide = cells(text::width(key) + 1 + text::width(words));
         if x + wide > area.width {
