@@ -42,7 +42,9 @@ mod written_pages;
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal, Write};
 use std::sync::Arc;
+use std::thread;
 
+use crate::catalogue::Catalogue;
 use crate::client::Trainer;
 pub use crate::failure::Failure;
 use crate::failure::Status;
@@ -142,7 +144,8 @@ fn run_drawn(
 ) -> Result<(), Failure> {
     let mut screen = terminal::take_over(options.mouse)
         .map_err(|error| Failure::new(format_args!("the terminal cannot be set up: {error}")))?;
-    // The first frame needs no file: a name can be typed while the rest is read.
+    // The first frame needs no file: a name can be typed while the rest is read, and the stretches beside it.
+    thread::spawn(Catalogue::built_in);
     let now = clock.now();
     let drawn = screen.draw(|frame| app.view(frame, now)).map(|_| ());
     let services = match drawn.map_err(|error| gone(&error)).and_then(|()| services()) {
