@@ -439,22 +439,6 @@ impl Store {
         if is_there { Ok(()) } else { Err(StoreError::Missing { path: self.layout.client(id), what }) }
     }
 
-    /// Takes back that a session was closed, and goes on with it.
-    ///
-    /// # Errors
-    /// As [`Store::edit_session`].
-    pub fn reopen(
-        &self,
-        id: &ClientId,
-        at: DateTime<FixedOffset>,
-        who: &Attribution,
-    ) -> Result<Journal, StoreError> {
-        let held = self.hold_existing(id)?;
-        let session = self.edit_session(id, at, who, |session| session.closed = None)?;
-        let (source, client) = guard(&held).read()?;
-        Ok(Journal::go_on(&held, id, session, (&source, &client)))
-    }
-
     /// Takes a session back: it stays in the file and counts for nothing. Without `taken_back`, it counts again.
     ///
     /// # Errors

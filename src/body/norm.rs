@@ -46,44 +46,11 @@ pub struct Norm {
 }
 
 impl Norm {
-    /// Standard deviation in degrees: as printed, or from the confidence interval of the mean and the count.
-    pub fn spread(&self) -> Option<f64> {
-        let from_interval = || {
-            let ((low, high), n) = self.interval.zip(self.n)?;
-            Some((high - low) / 2.0 / 1.96 * f64::from(n).sqrt())
-        };
-        self.sd.or_else(from_interval)
-    }
-
     fn is_of(&self, other: &Self) -> bool {
         self.motion == other.motion
             && self.sample == other.sample
             && self.ages == other.ages
             && self.source == other.source
-    }
-
-    fn suits(&self, sample: Sample, age: Option<u32>) -> bool {
-        let of_age = match age {
-            Some(age) => {
-                // A person of 45 is 45 until the day before 46, so an upper limit holds for its whole year.
-                let age = f64::from(age);
-                self.ages.0.is_none_or(|from| from <= age) && self.ages.1.is_none_or(|to| age <= to)
-            }
-            None => self.ages == (None, None),
-        };
-        of_age && (self.sample == sample || self.sample == Sample::Anybody)
-    }
-
-    /// Better norms rank higher: of that sex, measured rather than agreed, near in age, with a spread, read.
-    fn rank(&self, sample: Sample) -> (bool, bool, i64, bool, bool) {
-        let span = match self.ages {
-            (Some(from), Some(to)) => (to - from).round(),
-            _ => 200.0,
-        };
-        #[expect(clippy::cast_possible_truncation, reason = "ages in years are small")]
-        let narrow = -(span as i64);
-        let seen = self.verified == Evidence::Seen;
-        (self.sample == sample, self.n.is_some(), narrow, self.spread().is_some(), seen)
     }
 }
 
@@ -91,17 +58,6 @@ impl Norm {
 pub fn norms() -> &'static [Norm] {
     static NORMS: LazyLock<Vec<Norm>> = LazyLock::new(|| read(TEXT).0);
     &NORMS
-}
-
-/// The norm that suits a person best: `motion` as the sources name it; without an age only norms of no age count.
-pub fn norm(motion: &str, sample: Sample, age: Option<u32>) -> Option<Norm> {
-    norms()
-        .iter()
-        .filter(|norm| norm.motion == motion && norm.suits(sample, age))
-        // Of equals the first of the file wins.
-        .rev()
-        .max_by_key(|norm| norm.rank(sample))
-        .copied()
 }
 
 /// The largest mean that a source gives for adults, whatever the method; nothing for motions without a measure.
@@ -235,17 +191,5 @@ mod tests {
     #[test]
     fn every_row_is_read() {
         assert_eq!(read(TEXT).1, [""; 0]);
-    }
-
-    #[test]
-    fn a_norm_is_of_the_persons_sex_and_age() {
-        // Soucie et al. 2011, Haemophilia 17:500-507: hip extension of women of 45 to 69 years.
-        let found = norm("hip_extension", Sample::Female, Some(50)).unwrap();
-        assert_eq!((found.source, found.n), ("soucie2011", Some(123)));
-        assert!((found.mean - 16.7).abs() < 1e-9);
-        assert!(
-            norm("hip_extension", Sample::Female, Some(95)).is_none_or(|norm| norm.source != "soucie2011")
-        );
-        assert_eq!(norm("tail_flexion", Sample::Anybody, None), None);
     }
 }

@@ -2,8 +2,8 @@
 
 use chrono::NaiveDate;
 
-use crate::body::{Level, Seconds, Side};
-use crate::catalogue::{ContractRelax, Dose, Form, Method, Stretch};
+use crate::body::{Level, Seconds};
+use crate::catalogue::{ContractRelax, Dose, Form, Method};
 
 use super::condition::ConditionId;
 
@@ -58,42 +58,14 @@ fn lower<T: PartialOrd>(cap: &mut Option<T>, to: T) {
 /// A form on a side by a method that the cautions allow, with what they leave of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Permitted<'f> {
-    stretch: &'f Stretch,
     form: &'f Form,
-    side: Option<Side>,
     method: Method,
     allowance: Allowance,
 }
 
 impl<'f> Permitted<'f> {
-    pub(super) const fn new(
-        stretch: &'f Stretch,
-        form: &'f Form,
-        side: Option<Side>,
-        method: Method,
-        allowance: Allowance,
-    ) -> Self {
-        Self { stretch, form, side, method, allowance }
-    }
-
-    /// The stretch.
-    pub const fn stretch(&self) -> &'f Stretch {
-        self.stretch
-    }
-
-    /// The form.
-    pub const fn form(&self) -> &'f Form {
-        self.form
-    }
-
-    /// The side that is worked, or none for both at once.
-    pub const fn side(&self) -> Option<Side> {
-        self.side
-    }
-
-    /// The method.
-    pub const fn method(&self) -> Method {
-        self.method
+    pub(super) const fn new(form: &'f Form, method: Method, allowance: Allowance) -> Self {
+        Self { form, method, allowance }
     }
 
     /// The level to aim at.

@@ -236,7 +236,7 @@ impl Restrictions {
         for step in &self.pain {
             step.hold(stretch, form, side, method, &mut allowance)?;
         }
-        Ok(Permitted::new(stretch, form, side, method, allowance))
+        Ok(Permitted::new(form, method, allowance))
     }
 
     /// Whether a form may be done on a side by any method, in any of its doses.

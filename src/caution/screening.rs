@@ -10,7 +10,6 @@ use serde::Deserialize;
 use crate::names::named;
 
 use super::condition::ConditionId;
-use super::restrictions::Restrictions;
 
 /// Months after which a screening is stale: our judgement.
 pub const STALE_AFTER: Months = Months::new(6);
@@ -246,35 +245,6 @@ impl ScreeningRecord {
     }
 }
 
-/// Why there is no massage finish.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-pub enum NoMassage {
-    /// The trainer has not stated that local rules let them.
-    #[error(
-        "massage is off until you state that local rules let you give one (`may_massage` in trainer.toml)"
-    )]
-    NotStated,
-    /// The client does not want one.
-    #[error("the client does not want it")]
-    NotWanted,
-    /// A caution speaks against it.
-    #[error("a caution speaks against it")]
-    Caution,
-}
-
-/// Whether the massage finish may be given.
-///
-/// # Errors
-/// Says why not: local rules first, then the client's wish, then the cautions.
-pub fn massage(may_massage: bool, wanted: bool, restrictions: &Restrictions) -> Result<(), NoMassage> {
-    match (may_massage, wanted, restrictions.massage_allowed()) {
-        (false, _, _) => Err(NoMassage::NotStated),
-        (true, false, _) => Err(NoMassage::NotWanted),
-        (true, true, false) => Err(NoMassage::Caution),
-        (true, true, true) => Ok(()),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::conditions::Conditions;
@@ -380,16 +350,5 @@ mod tests {
             Verdict::Stop(_)
         ));
         assert_eq!(ScreeningRecord { age: Some(18), ..file }.verdict(today), Verdict::Clear);
-    }
-
-    #[test]
-    fn massage_waits_for_the_trainers_word() {
-        let none = Restrictions::none();
-        assert_eq!(massage(false, true, &none), Err(NoMassage::NotStated));
-        assert_eq!(massage(true, false, &none), Err(NoMassage::NotWanted));
-        assert_eq!(massage(true, true, &none), Ok(()));
-        let thinners = super::super::recorded::parse_recorded("blood-thinners").unwrap();
-        let assessed = Restrictions::of(&[thinners], None, day(2026, 11, 20));
-        assert_eq!(massage(true, true, &assessed), Err(NoMassage::Caution));
     }
 }

@@ -77,11 +77,6 @@ impl Screening {
         self.answers.is_empty() || questions().iter().all(|question| self.answers.contains_key(&question.id))
     }
 
-    /// Whether nothing that it left open waits for anybody on a day.
-    pub fn is_clear(&self, today: NaiveDate) -> bool {
-        self.open.iter().all(|open| open.cleared.as_ref().is_some_and(|cleared| cleared.on <= today))
-    }
-
     /// What is still open on a day.
     pub fn still_open(&self, today: NaiveDate) -> impl Iterator<Item = &OpenPoint> {
         self.open.iter().filter(move |open| open.cleared.as_ref().is_none_or(|cleared| cleared.on > today))

@@ -54,11 +54,6 @@ impl<'f> Walker<'f> {
         }
     }
 
-    /// The file that is walked.
-    pub const fn source(&self) -> &'f Source {
-        self.source
-    }
-
     /// How many flaws were found up to here.
     pub const fn count(&self) -> usize {
         self.found

@@ -138,12 +138,6 @@ impl Polygon {
         self.corners.iter().fold(bounds, |bounds, corner| bounds.with(*corner))
     }
 
-    /// The mirror image.
-    #[must_use]
-    pub fn mirrored(&self) -> Self {
-        Self { corners: self.corners.iter().rev().map(|corner| vec2(-corner.x, corner.y)).collect() }
-    }
-
     /// The same with every corner changed by `change`, which must keep it convex.
     #[must_use]
     pub fn mapped(&self, change: impl Fn(Vec2) -> Vec2) -> Self {

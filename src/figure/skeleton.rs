@@ -227,18 +227,6 @@ impl Leg {
     pub fn tip(&self) -> Vec3 {
         self.toes.point(vec3(TOES, 0.0, 0.0))
     }
-
-    /// The same moved by `by`.
-    #[must_use]
-    pub fn moved(&self, by: Vec3) -> Self {
-        let moved = |bone: Bone| Bone { at: bone.at + by, ..bone };
-        Self {
-            thigh: moved(self.thigh),
-            shank: moved(self.shank),
-            foot: moved(self.foot),
-            toes: moved(self.toes),
-        }
-    }
 }
 
 /// An arm in space.

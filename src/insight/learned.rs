@@ -218,11 +218,6 @@ impl Learned {
         self.sides.iter().find(|sides| sides.muscle == muscle)
     }
 
-    /// Every angle that was measured, by form.
-    pub fn angles(&self) -> &[AngleSeries] {
-        &self.angles
-    }
-
     /// What became of the measured angles.
     pub fn changes(&self) -> &[AngleChange] {
         &self.changes

@@ -8,19 +8,6 @@ use crate::client::Sex;
 
 use super::length_test::{is_straight_leg_raise, measured_motions};
 
-/// Smallest real change at 95 %: 1.96 x sqrt(2) x standard error of measurement.
-///
-/// The usual formula, as in the appendices of lopez2009 (Lopez-Minarro et al., J Sports Sci Med 2009;8:116-122).
-pub fn mdc95(standard_error: f64) -> f64 {
-    1.96 * std::f64::consts::SQRT_2 * standard_error
-}
-
-/// Whether a published smallest change can be right: it is always 2.77 times the standard error at 95 %, and 2.33
-/// times at 90 %; papers that print less have mixed the two up.
-pub fn is_plausible_mdc(standard_error: f64, smallest_change: f64) -> bool {
-    smallest_change >= 2.3 * standard_error
-}
-
 /// The error of measuring an angle twice.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct MeasurementError {
@@ -223,40 +210,6 @@ pub(super) fn healthy_sides(form: &Form) -> i32 {
 mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
-
-    fn near(found: f64, expected: f64) {
-        assert!((found - expected).abs() < 0.005, "{found} is not {expected}");
-    }
-
-    #[test]
-    fn smallest_real_change_follows_from_the_standard_error() {
-        // Lopez-Minarro et al. 2009, table 1: SEM 2.8, 3.0, 4.0, 4.2; printed 8, 8, 11, 12.
-        for (standard_error, exact, printed) in
-            [(2.8, 7.76, 8.0), (3.0, 8.32, 8.0), (4.0, 11.09, 11.0), (4.2, 11.64, 12.0)]
-        {
-            near(mdc95(standard_error), exact);
-            near(mdc95(standard_error).round(), printed);
-        }
-        // Neto et al. 2015: SEM 2.2, 2.6, 2.9; printed 6-7 and 7-8.
-        for (standard_error, exact) in [(2.2, 6.10), (2.6, 7.21), (2.9, 8.04)] {
-            near(mdc95(standard_error), exact);
-        }
-        // Konor et al. 2012: SEM 0.4 and 0.6 cm.
-        near(mdc95(0.4), 1.11);
-        near(mdc95(0.6), 1.66);
-        // Peeler & Anderson 2008: SEM 7 degrees.
-        near(mdc95(7.0), 19.40);
-    }
-
-    #[test]
-    fn a_paper_whose_smallest_change_is_its_error_is_not_believed() {
-        // A phone-clinometer study of the neck printed SEM 1.17-2.01 and MDC 1.18-2.02.
-        assert!(!is_plausible_mdc(1.17, 1.18));
-        assert!(!is_plausible_mdc(2.01, 2.02));
-        // Mehta et al. 2017 printed MDC90 6.3 and 2.72 for SEM 2.72 and 1.18.
-        assert!(is_plausible_mdc(2.72, 6.3));
-        assert!(is_plausible_mdc(1.18, 2.72));
-    }
 
     #[test]
     fn every_form_has_an_error_with_a_source() {

@@ -234,15 +234,6 @@ impl Journal {
         self.put(&mut writer, &source, &client, session)
     }
 
-    /// Gives back what was taken out of the consent: the client was asked again, or noting it was a slip.
-    ///
-    /// # Errors
-    /// If it could not be saved; it is then as it was.
-    pub fn lift(&mut self, what: ConsentLimit, who: &Attribution) -> Result<(), StoreError> {
-        let at = who.at;
-        self.edit(who, |session| session.lift(what, at))
-    }
-
     /// Changes a report that was saved before, as when the client answers after the step.
     ///
     /// # Errors

@@ -62,13 +62,6 @@ impl Canvas<'_> {
         self.at(area, x, y, tone, &words);
     }
 
-    /// Writes a row in the middle of an area.
-    pub fn middle(&mut self, area: Rect, y: u16, tone: Tone, words: &str) {
-        let words = text::clean(words);
-        let x = area.width.saturating_sub(cells(text::width(&words))) / 2;
-        self.at(area, x, y, tone, &words);
-    }
-
     /// Writes pieces of different tones one behind the other; returns the column behind them.
     pub fn spans(&mut self, area: Rect, x: u16, y: u16, spans: &[(Tone, &str)]) -> u16 {
         spans.iter().fold(x, |x, (tone, words)| self.at(area, x, y, *tone, words))
@@ -161,20 +154,6 @@ impl Canvas<'_> {
         self.right(area, 0, right.0, right.1);
     }
 
-    /// What the marks of a plot stand for.
-    pub fn sides_key(&mut self, area: Rect, y: u16) {
-        let [left, right, both] = self.glyphs().points;
-        let key = [
-            (Tone::Left, left),
-            (Tone::Dim, " left   "),
-            (Tone::Right, right),
-            (Tone::Dim, " right   "),
-            (Tone::Both, both),
-            (Tone::Dim, " both or equal"),
-        ];
-        self.spans(area, 0, y, &key);
-    }
-
     /// Draws a stretch, worked on a side or on both at once, as large as the area allows; where only ASCII can be drawn,
     /// says what the picture shows. Nothing where the area is too small or the picture is not ready, so that the words
     /// beside it must be enough.
@@ -206,12 +185,6 @@ impl Canvas<'_> {
         let area = self.inside(area);
         Clear.render(area, self.buf);
         self.buf.set_style(area, self.theme.base());
-    }
-
-    /// A thin rule over a row.
-    pub fn rule(&mut self, area: Rect, y: u16) {
-        let rule = self.glyphs().rule.repeat(usize::from(area.width));
-        self.at(area, 0, y, Tone::Faint, &rule);
     }
 }
 

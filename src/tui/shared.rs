@@ -130,13 +130,4 @@ impl Context<'_> {
     pub fn today(&self) -> NaiveDate {
         self.now.wall.date_naive()
     }
-
-    /// A client that was read, or else asks for it.
-    pub fn client(&mut self, id: &ClientId) -> Option<Arc<Client>> {
-        let found = self.shared.clients.get(id).cloned();
-        if found.is_none() {
-            self.ask(Effect::Load(id.clone()));
-        }
-        found
-    }
 }

@@ -4,8 +4,6 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use crate::tui::text::cells;
-
 /// How digits are cut: a stroke is as wide as it is tall, counted in columns and half rows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct DigitCut {
@@ -41,11 +39,6 @@ impl DigitCut {
     /// Columns from the beginning of one digit to that of the next.
     pub const fn pitch(self) -> u16 {
         self.columns + self.gap
-    }
-
-    /// Columns that so many digits take.
-    pub fn width(self, digits: usize) -> u16 {
-        (cells(digits) * self.pitch()).saturating_sub(self.gap)
     }
 
     /// Draws a digit with its left upper corner there.

@@ -130,16 +130,6 @@ fn a_muscles_course_is_its_weeks_one_after_the_other() {
     }
 }
 
-#[test]
-fn due_goes_by_habit() {
-    let weekly = client([session(24, []), session(17, []), session(10, [])]);
-    let due = insight::attendance(&weekly, today());
-    assert_eq!((due.usual_gap, due.since_last, due.overdue), (Some(7), Some(10), Some(3)));
-    assert_eq!(due.words(), "10 days ago, 3 days over");
-    assert_eq!(insight::attendance(&client([]), today()).words(), "no session yet");
-    assert_eq!(insight::attendance(&client([session(1, [])]), today()).words(), "1 day ago");
-}
-
 /// A week apart each, the oldest first: seconds of both hamstrings.
 fn weeks_of(seconds: [u32; 12]) -> Client {
     let held = |(ago, seconds): (u64, u32)| {
