@@ -272,10 +272,38 @@ fn conditions_are_counted_and_the_chosen_one_says_what_it_limits() {
     let script = ["ctrl-n", "Ana Lund", "", "shoulder", "down", "zzzz"];
     let heard = listen(Studio::with(&["Ilse Brandt"]), &script);
     assert_heard(&heard[2], &[": name: Ana Lund"]);
-    assert_heard(&heard[4], &["add a condition: shoulder", "1 of ", "Avoid: "]);
-    assert_eq!(heard[4].matches("Avoid: ").count(), 1, "{}", heard[4]);
-    assert_heard(&heard[5], &["2 of ", "Avoid: "]);
+    assert_heard(&heard[4], &["add a condition: shoulder", "1 of ", "Both shoulders: "]);
+    assert_eq!(heard[4].matches("Both shoulders: ").count(), 1, "{}", heard[4]);
+    assert_heard(&heard[5], &["2 of ", "Both shoulders: "]);
     assert_eq!(heard[5].lines().count(), 1, "{}", heard[5]);
+}
+
+#[test]
+fn a_new_card_is_filled_in_line_by_line_and_a_line_takes_the_place_of_one_that_was_wrong() {
+    let script =
+        ["Nora Vale", "", "down", "impingement left", "", "", "lower", "", "2 May 1991", "", "ctrl-p"];
+    let heard = listen(Studio::empty(), &script);
+    assert_heard(
+        &heard[2],
+        &["New client. Enter: the next line. Ctrl-P: save and plan.", "1 of 9: name: Nora Vale"],
+    );
+    assert_heard(&heard[3], &["2 of 9: add a condition? ", "new knee left"]);
+    assert_heard(&heard[4], &["sore shoulder, impingement: Both shoulders: below shoulder height"]);
+    assert_heard(
+        &heard[5],
+        &["3 of 10: add a condition? or Enter: none", "Sore shoulder, impingement, left."],
+    );
+    assert_heard(&heard[6], &["4 of 10: born? 31 May 1984, or the year"]);
+    assert_heard(&heard[8], &["lower is no day of birth: such as 31 May 1984, or the year."]);
+    assert_eq!(heard[9], "4 of 10: born: 2 May 1991\n");
+    assert_heard(
+        &heard[11],
+        &["Plan for Nora Vale", "Health check first.", "Caution: sore shoulder, impingement, left."],
+    );
+    for piece in &heard {
+        assert_speakable(piece);
+        assert!(count(piece) <= 30, "{piece}");
+    }
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! The card said in lines.
 
+use crate::caution::card::Blanks;
 use crate::caution::{Clearance, Condition, Conditions, RecordedCondition, recorded_words};
 use crate::client::Aim;
 use crate::tui::event::Now;
@@ -25,15 +26,25 @@ pub(super) fn ask_side(recorded: &RecordedCondition) -> String {
     format!("which side? Left, Right; Enter for both: {name}")
 }
 
-/// What a condition limits, in a line.
-pub(super) fn limits_of(condition: &Condition) -> String {
-    let clearance = match condition.clearance {
+/// Who has to agree first.
+const fn clearance_words(clearance: Clearance) -> &'static str {
+    match clearance {
         Clearance::No => "",
         Clearance::Ask => " Ask first.",
         Clearance::Yes => " Needs clearance by a clinician.",
         Clearance::Urgent => " Stop: medical help first.",
-    };
-    format!("Avoid: {}.{clearance}", condition.avoid)
+    }
+}
+
+/// What a condition limits, in a line.
+pub(super) fn limits_of(condition: &Condition) -> String {
+    format!("Avoid: {}.{}", condition.avoid, clearance_words(condition.clearance))
+}
+
+/// The same as it is heard: what its card says first.
+fn said_of(condition: &Condition) -> String {
+    let first = condition.card.first().map(|sentence| sentence.filled(Blanks::default()));
+    format!("{}{}", first.unwrap_or_default(), clearance_words(condition.clearance))
 }
 
 impl State {
@@ -62,9 +73,20 @@ impl State {
             let words = self.row_words(row, shared, now);
             // Of the line that is filled in, what may stand there.
             let empty = words.strip_suffix(": ").filter(|_| index == self.at && !shared.brief);
-            empty.zip(row.hint()).map_or(words.clone(), |(label, hint)| format!("{label}? {hint}"))
+            let hint = match row {
+                Row::AddCondition if !self.card.conditions.is_empty() => Some("or Enter: none"),
+                row => row.hint(),
+            };
+            empty.zip(hint).map_or(words.clone(), |(label, hint)| format!("{label}? {hint}"))
         });
         let rows: Vec<String> = rows.collect();
+        if self.id.is_none() {
+            page.about("conditions on the card");
+            let recorded = self.card.conditions.iter();
+            page.extend(recorded.map(|recorded| {
+                format!("{}.", text::capitalised(&recorded_words(recorded, now.wall.date_naive())))
+            }));
+        }
         // Of an empty card there is nothing to hear but the line that is filled in.
         let others = if self.id.is_some() { ListSpeech::News } else { ListSpeech::Nothing };
         page.list("lines", rows, Some(self.at), others);
@@ -73,7 +95,7 @@ impl State {
                 .matches(now.wall.date_naive())
                 .iter()
                 .map(|offer| offer.condition)
-                .map(|condition| format!("{}: {}", condition.name, text::clean(&limits_of(condition))))
+                .map(|condition| format!("{}: {}", condition.name, text::clean(&said_of(condition))))
                 .collect();
             if matches.is_empty() {
                 page.about(format!("conditions, none for {}", self.search.text()));

@@ -1,7 +1,9 @@
 //! A card's fields read as they were typed.
 
+use chrono::NaiveDate;
+
 use crate::body::Kilograms;
-use crate::client::{BadBirth, Birth};
+use crate::client::Birth;
 
 /// A birth as it was typed: a day, a month, a year alone, or nothing.
 pub(super) fn born_of(typed: &str) -> Result<Option<Birth>, String> {
@@ -9,7 +11,10 @@ pub(super) fn born_of(typed: &str) -> Result<Option<Birth>, String> {
     if typed.is_empty() {
         Ok(None)
     } else {
-        typed.parse().map(Some).map_err(|error: BadBirth| error.to_string())
+        // A day in words is taken as it is said: `2 May 1991`.
+        let in_words = NaiveDate::parse_from_str(typed, "%d %B %Y").map(|day| day.to_string());
+        let born = in_words.as_deref().unwrap_or(typed).parse::<Birth>();
+        born.map(Some).map_err(|_| format!("`{typed}` is no day of birth: such as 1984-05-31, or the year"))
     }
 }
 
@@ -32,7 +37,11 @@ mod tests {
         for told in ["1984-05-31", "1984-05", "1984"] {
             assert_eq!(born_of(told), Ok(told.parse().ok()), "{told}");
         }
+        for told in ["31 May 1984", "31 may 1984"] {
+            assert_eq!(born_of(told), Ok("1984-05-31".parse().ok()), "{told}");
+        }
         assert_eq!(born_of(" "), Ok(None));
+        assert!(born_of("31 02 1990").is_err() && born_of("31 May 84").is_err());
         assert!(born_of("31.5.84").is_err() && born_of("84").is_err());
     }
 
