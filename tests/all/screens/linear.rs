@@ -291,7 +291,7 @@ fn a_new_card_is_filled_in_line_by_line_and_a_line_takes_the_place_of_one_that_w
     assert_heard(&heard[4], &["sore shoulder, impingement: Both shoulders: below shoulder height"]);
     assert_heard(
         &heard[5],
-        &["3 of 10: add a condition? or Enter: none", "Sore shoulder, impingement, left."],
+        &["Sore shoulder, impingement, left.", "3 of 10: add a condition? or Enter: none"],
     );
     assert_heard(&heard[6], &["4 of 10: born? 31 May 1984, or the year"]);
     assert_heard(&heard[8], &["lower is no day of birth: such as 31 May 1984, or the year."]);

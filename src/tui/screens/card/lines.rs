@@ -69,17 +69,6 @@ impl State {
         {
             page.questions.extend(self.card.conditions.get(index).map(ask_side));
         }
-        let rows = self.rows().into_iter().enumerate().map(|(index, row)| {
-            let words = self.row_words(row, shared, now);
-            // Of the line that is filled in, what may stand there.
-            let empty = words.strip_suffix(": ").filter(|_| index == self.at && !shared.brief);
-            let hint = match row {
-                Row::AddCondition if !self.card.conditions.is_empty() => Some("or Enter: none"),
-                row => row.hint(),
-            };
-            empty.zip(hint).map_or(words.clone(), |(label, hint)| format!("{label}? {hint}"))
-        });
-        let rows: Vec<String> = rows.collect();
         if self.id.is_none() {
             page.about("conditions on the card");
             let recorded = self.card.conditions.iter();
@@ -89,7 +78,7 @@ impl State {
         }
         // Of an empty card there is nothing to hear but the line that is filled in.
         let others = if self.id.is_some() { ListSpeech::News } else { ListSpeech::Nothing };
-        page.list("lines", rows, Some(self.at), others);
+        page.list("lines", self.said_rows(shared, now), Some(self.at), others);
         if self.row() == Row::AddCondition {
             let matches: Vec<String> = self
                 .matches(now.wall.date_naive())
@@ -115,6 +104,20 @@ impl State {
         }
         page.push(self.consent_words());
         page
+    }
+
+    /// The lines of the card, that of the one which is filled in with what may stand there.
+    fn said_rows(&self, shared: &Shared, now: Now) -> Vec<String> {
+        let said = |(index, row): (usize, Row)| {
+            let words = self.row_words(row, shared, now);
+            let empty = words.strip_suffix(": ").filter(|_| index == self.at && !shared.brief);
+            let hint = match row {
+                Row::AddCondition if !self.card.conditions.is_empty() => Some("or Enter: none"),
+                row => row.hint(),
+            };
+            empty.zip(hint).map_or(words.clone(), |(label, hint)| format!("{label}? {hint}"))
+        };
+        self.rows().into_iter().enumerate().map(said).collect()
     }
 
     fn row_words(&self, row: Row, shared: &Shared, now: Now) -> String {
