@@ -13,8 +13,8 @@ pub(super) fn born_of(typed: &str) -> Result<Option<Birth>, String> {
     } else {
         // A day in words is taken as it is said: `2 May 1991`.
         let in_words = NaiveDate::parse_from_str(typed, "%d %B %Y").map(|day| day.to_string());
-        let born = in_words.as_deref().unwrap_or(typed).parse::<Birth>();
-        born.map(Some).map_err(|_| format!("`{typed}` is no day of birth: such as 1984-05-31, or the year"))
+        let born = in_words.as_deref().unwrap_or(typed).parse::<Birth>().ok();
+        born.map(Some).ok_or_else(|| format!("`{typed}` is no day of birth: such as 1984-05-31, or the year"))
     }
 }
 
