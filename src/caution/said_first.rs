@@ -60,6 +60,7 @@ impl SaidFirst {
             said.always.push(if waits(caution) { format!("{first} Not cleared.") } else { first });
         }
         let everyone = Restrictions::none();
+        let is_refused = before_touch.contains(&BeforeTouch::Refused);
         let mut beside = Vec::new();
         for item in before_touch.iter().filter(|item| item.is_on_the_card()) {
             let line = format!(
@@ -68,7 +69,9 @@ impl SaidFirst {
                 if item.line().ends_with(['.', '?']) { "" } else { "." }
             );
             match item {
-                BeforeTouch::HandsOff(place) if everyone.hands_off().all(|other| other != place) => {
+                BeforeTouch::HandsOff(place)
+                    if is_refused || everyone.hands_off().all(|other| other != place) =>
+                {
                     beside.push(line);
                 }
                 BeforeTouch::HandsOff(_) | BeforeTouch::Refused => said.always.push(line),

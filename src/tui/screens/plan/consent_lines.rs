@@ -27,10 +27,10 @@ impl State {
         (plan, marked): (&Plan, Option<Consent>),
         shared: &Shared,
     ) -> Page {
-        let title =
-            if shared.brief { "Consent.".to_owned() } else { format!("Consent, {name}. Nothing noted yet.") };
-        let question = consent_question(plan, self.refuses_hands(), shared).replace('"', "");
-        let answers = if shared.brief { "" } else { " Agrees, by themselves, or declines?" };
+        let title = if shared.brief { "Consent.".to_owned() } else { format!("Consent, {name}.") };
+        let refused = self.refuses_hands();
+        let question = consent_question(plan, refused, shared).replace('"', "");
+        let answers = if shared.brief || refused { "" } else { " Agrees, by themselves, or declines?" };
         let ask = format!("Ask: {question}{answers}");
         let most = if shared.brief { WORDS.1 } else { WORDS.0 };
         let spare = most.saturating_sub(words(&title) + words(&ask));

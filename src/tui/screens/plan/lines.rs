@@ -89,7 +89,7 @@ impl State {
             if items.is_empty() {
                 page.push("no muscle of that name");
             }
-            page.list("muscles", items, Some(self.picker.chosen), ListSpeech::Nothing);
+            page.list("muscles", items, Some(self.picker.chosen), ListSpeech::Chosen);
         }
         page.about("cautions");
         page.extend(self.sore_words(shared, now).map(|words| words.replace(" (F6)", "") + "."));
@@ -154,7 +154,7 @@ impl State {
         page.push(plan_sentence(plan));
         let first = plan.steps.first().filter(|_| !shared.brief);
         page.extend(first.map(|step| format!("First: {}.", spoken_step(step))));
-        page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::Nothing);
+        page.list("steps", rows, (self.pane == Pane::Steps).then_some(self.step), ListSpeech::Chosen);
         if let Some(step) = plan.steps.get(self.step).filter(|_| self.pane == Pane::Steps)
             && let Some((_, form)) = shared.catalogue.form(&step.stretch, &step.form)
         {
