@@ -124,6 +124,12 @@ pub fn meant(line: &str, mode: Mode, runs: bool) -> Meant {
         "out" if mode == Mode::Trained => Meant::Keys(
             [KeyCode::Tab, KeyCode::Char('o')].map(|code| KeyEvent::new(code, KeyModifiers::NONE)).to_vec(),
         ),
+        // A block is finished from where its clock stands.
+        "finish" if mode == Mode::Live => Meant::Keys(
+            [KeyCode::Char(' '), KeyCode::Char('f')]
+                .map(|code| KeyEvent::new(code, KeyModifiers::NONE))
+                .to_vec(),
+        ),
         "more" if is_looked_up && (!is_typed || mode == Mode::Day) => {
             Meant::Nothing("Nothing more.".to_owned())
         }
