@@ -26,6 +26,8 @@ pub struct InForce {
     pub limited: String,
     /// The same in sentences of a card: what to keep and what never, then aim and holds, then what waits for a word.
     pub card: Vec<String>,
+    /// How many of them say what to keep and what never.
+    pub own: usize,
     /// The same to the client who stretches alone: without what hands and pushes would do.
     pub home: Vec<String>,
     /// What is still fine.
@@ -117,6 +119,7 @@ impl Restrictions {
         self.in_force.push(InForce {
             id: record.id.clone(),
             card: vec![format!("No session: {say}.")],
+            own: 1,
             home: vec![format!("No session: {say}.")],
             title,
             limited,
@@ -139,12 +142,13 @@ impl Restrictions {
         if condition.stops() && self.stop.is_none() {
             self.stop = Some(condition.say.clone());
         }
-        let (card, home) = self.card(condition, record, before, age, today);
+        let (card, own, home) = self.card(condition, record, before, age, today);
         self.in_force.push(InForce {
             id: condition.id.clone(),
             title,
             limited: limited.join("; "),
             card,
+            own,
             home,
             fine: condition.fine.clone(),
             say: condition.say.clone(),
@@ -154,7 +158,7 @@ impl Restrictions {
         });
     }
 
-    /// The sentences of a card, of the limits from `first` on; and those to the client at home.
+    /// The sentences of a card, of the limits from `first` on; how many are the card's own; those to the client at home.
     fn card(
         &self,
         condition: &Condition,
@@ -162,7 +166,7 @@ impl Restrictions {
         first: usize,
         age: Option<u32>,
         today: NaiveDate,
-    ) -> (Vec<String>, Vec<String>) {
+    ) -> (Vec<String>, usize, Vec<String>) {
         let scope = scope_of(condition, record);
         let blanks = Blanks {
             side: scope.side,
@@ -173,13 +177,13 @@ impl Restrictions {
         let said = condition.card.iter().filter(|sentence| is_in_force(sentence.when, record, age, today));
         let mut card: Vec<String> = said.map(|sentence| sentence.filled(blanks)).collect();
         let limits: Vec<&Limit> = self.active[first..].iter().map(|active| &active.limit).collect();
-        let mut home = card.clone();
+        let (own, mut home) = (card.len(), card.clone());
         home.extend(words::home_doses_sentence(&limits, scope));
         let is_waiting = limits.iter().any(|limit| limit.when.until_cleared);
         home.extend(is_waiting.then(|| "More only once a doctor or physiotherapist says so.".to_owned()));
         card.extend(words::doses_sentence(&limits, scope));
         card.extend(words::waiting_sentence(&limits, scope));
-        (card, home)
+        (card, own, home)
     }
 
     fn add_limits(

@@ -80,8 +80,11 @@ impl SaidFirst {
                 _ => said.more.push(line),
             }
         }
-        let others = restrictions.in_force().iter().flat_map(|caution| caution.card.iter().skip(1));
-        said.more.extend(others.filter_map(|sentence| clauses.without(sentence)));
+        let in_force = restrictions.in_force().iter();
+        let own = in_force.clone().flat_map(|caution| caution.card.iter().take(caution.own).skip(1));
+        // A step says its dose and the plan keeps to it: that comes last.
+        let doses = in_force.flat_map(|caution| caution.card.iter().skip(caution.own));
+        said.more.extend(own.chain(doses).filter_map(|sentence| clauses.without(sentence)));
         said.more.extend(beside);
         said
     }
