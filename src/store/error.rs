@@ -263,6 +263,7 @@ fn io_remedy(error: &std::io::Error) -> &'static str {
         K::PermissionDenied | K::ReadOnlyFilesystem => {
             "; allow it, or choose another data folder with --data"
         }
+        K::InvalidData => "; this folder does not keep what is written: choose another one with --data",
         K::NotFound => "; check the path",
         K::IsADirectory | K::NotADirectory => "; a folder and a file have changed places: put them right",
         _ => "",

@@ -108,6 +108,7 @@ pub(crate) fn replace_if(
     }
     let file = disk.put_in_place(made, path).map_err(StoreError::io("replace", path))?;
     sync_folder_of(disk.as_ref(), path)?;
+    look_again(path, bytes)?;
     Ok(file)
 }
 
@@ -121,5 +122,47 @@ pub(crate) fn create(disk: &Arc<dyn Disk>, path: &Path, bytes: &[u8]) -> Result<
             StoreError::io("create", path)(error)
         }
     })?;
-    sync_folder_of(disk.as_ref(), path)
+    sync_folder_of(disk.as_ref(), path)?;
+    look_again(path, bytes)
+}
+
+/// Looks whether a file that took its place is as long there as what was written: a network folder that writes in a stream
+/// of its own agrees to everything, and has an empty file afterwards.
+fn look_again(path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+    let failed = || StoreError::io("read back what was written for", path);
+    let len = fs::metadata(path).map_err(failed())?.len();
+    if len == bytes.len() as u64 { Ok(()) } else { Err(failed()(io::ErrorKind::InvalidData.into())) }
+}
+
+#[cfg(test)]
+mod tests {
+    use tempfile::NamedTempFile;
+
+    use super::*;
+
+    /// A folder that keeps names and no content.
+    #[derive(Debug)]
+    struct Forgetful;
+
+    impl Disk for Forgetful {
+        fn put_in_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
+            made.as_file().set_len(0)?;
+            Ok(made.persist(path)?)
+        }
+
+        fn put_in_free_place(&self, made: NamedTempFile, path: &Path) -> io::Result<File> {
+            self.put_in_place(made, path)
+        }
+    }
+
+    #[test]
+    fn a_folder_that_keeps_no_content_is_told_of() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("rosa.toml");
+        let disk: Arc<dyn Disk> = Arc::new(Forgetful);
+        for done in [create(&disk, &path, b"name"), replace(&disk, &path, b"name").map(drop)] {
+            let said = done.expect_err("it is empty").to_string();
+            assert!(said.contains("read back") && said.ends_with("choose another one with --data"), "{said}");
+        }
+    }
 }

@@ -98,6 +98,7 @@ impl Terminal {
         self
     }
 
+    #[cfg(unix)]
     pub(crate) fn process(&self) -> u32 {
         self.child.process_id().unwrap()
     }
