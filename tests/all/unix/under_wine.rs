@@ -84,7 +84,7 @@ fn a_window_that_is_closed_under_wine_keeps_the_answers_and_the_block_is_offered
     let mut terminal = start_lines(folder.path(), &room, &program);
     terminal.see("Ilse Brandt").see("cut off");
     terminal.keys("quit\r");
-    assert!(terminal.end().success());
+    end_well(terminal);
 }
 
 #[test]
@@ -93,20 +93,28 @@ fn under_wine_nothing_is_said_into_a_half_typed_line_and_its_letters_come_again(
     studio_in(folder.path(), "Ilse Brandt");
     let mut terminal = start_lines(folder.path(), &room, &program);
     hold_into_half_typed(&mut terminal);
-    assert!(terminal.end().success());
+    end_well(terminal);
 }
 
-/// Waits until Wine's console takes the terminal's keys, which is a moment after a prompt is seen.
-fn until_keys_are_taken(terminal: &mut Terminal) {
+/// Waits until Wine's console takes the terminal's keys, which is a moment after a prompt is seen, or has given them back,
+/// which is a moment after its program has ended.
+fn until_keys(terminal: &mut Terminal, are_taken: bool) {
     for _ in 0..2000 {
-        if flags(terminal.master.as_ref()) != terminal.flags {
+        if (flags(terminal.master.as_ref()) != terminal.flags) == are_taken {
             return;
         }
         if let Ok(bytes) = terminal.output.recv_timeout(Duration::from_millis(10)) {
             terminal.screen.process(&bytes);
         }
     }
-    panic!("no key is taken");
+    panic!("the console takes keys: {}", !are_taken);
+}
+
+/// Waits for the end of the program and of the console around it.
+#[track_caller]
+fn end_well(mut terminal: Terminal) {
+    until_keys(&mut terminal, false);
+    assert!(terminal.end().success());
 }
 
 /// Starts the program from a command prompt, leaves it with these keys once this is seen, and looks whether the console
@@ -117,7 +125,7 @@ fn left_from_a_prompt(data: &Path, (room, program): (&Path, &Path), seen: &str, 
     prompt.arg("cmd");
     let mut terminal = Terminal::start(prompt, (80, 24));
     terminal.see(">");
-    until_keys_are_taken(&mut terminal);
+    until_keys(&mut terminal, true);
     // Of what is typed here the carets are left out by the prompt, so that its answer is told from the typing.
     terminal.keys("echo be^fore\r").see("before");
     let line = format!("\"{}\" --data \"{}\" --now {NOW}", named(program), named(data));
@@ -127,7 +135,7 @@ fn left_from_a_prompt(data: &Path, (room, program): (&Path, &Path), seen: &str, 
         shown.contains("before") && shown.contains("left")
     });
     terminal.keys("echo ag^ain\r").see("echo ag^ain").see("again").keys("exit\r");
-    assert!(terminal.end().success());
+    end_well(terminal);
 }
 
 /// Ctrl-C is not tried: on a Unix terminal it is a signal that ends Wine's console itself.
