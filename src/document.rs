@@ -7,7 +7,7 @@ mod table;
 pub mod values;
 mod walker;
 
-pub use flaw::{Flaw, MOST_FLAWS};
+pub use flaw::{Flaw, MOST_FLAWS, rendered};
 pub use source::Source;
 pub use table::{Parsed, Placed, Table};
 pub use values::{Explained, Value, Wrong};

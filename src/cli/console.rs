@@ -7,6 +7,7 @@ use chrono::{DateTime, FixedOffset};
 use zeroize::Zeroizing;
 
 use crate::client::Attribution;
+use crate::document::rendered;
 use crate::failure::Failure;
 use crate::store::{Store, StoreError, passphrase_from};
 use crate::text::{Safe, USUAL_COLUMNS};
@@ -113,11 +114,6 @@ impl Console<'_> {
 /// What the store says is passed on as it is: it names the place and the remedy.
 impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
-        let shown: Vec<String> = error.flaws().iter().map(|flaw| flaw.render(false)).collect();
-        if shown.is_empty() {
-            return Self::new(error);
-        }
-        let shown = shown.join("\n");
-        Self::new(shown.strip_prefix("error: ").unwrap_or(&shown))
+        if error.flaws().is_empty() { Self::new(error) } else { Self::new(rendered(error.flaws())) }
     }
 }

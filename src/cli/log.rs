@@ -9,7 +9,7 @@ use crate::body::{Minutes, Seconds};
 use crate::catalogue::Catalogue;
 use crate::client::{Client, ClientId, Consent, Report, Session, Trained, trained_from};
 use crate::document::values::{bounded, moment_beside, text, word};
-use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong};
+use crate::document::{Flaw, Parsed, Source, Unknown, Value, Walker, Wrong, rendered};
 use crate::failure::Failure;
 use crate::store::{Logged, StoreError};
 use crate::strain;
@@ -273,10 +273,7 @@ fn sheet_of(
 }
 
 fn flawed(flaws: &[Flaw]) -> Failure {
-    let shown: Vec<String> = flaws.iter().map(|flaw| flaw.render(false)).collect();
-    let shown = shown.join("\n");
-    Failure::usage(shown.strip_prefix("error: ").unwrap_or(&shown))
-        .hint("nothing was saved; `matside log --help` shows a sheet")
+    Failure::usage(rendered(flaws)).hint("nothing was saved; `matside log --help` shows a sheet")
 }
 
 fn read_sheet(console: &mut Console) -> Result<Source, Failure> {

@@ -40,7 +40,7 @@ impl std::error::Error for Flaw {}
 
 impl Flaw {
     /// The flaw with the line it is in, marked, over several lines.
-    pub fn render(&self, colour: bool) -> String {
+    fn render(&self) -> String {
         use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
         let path = Safe::from_foreign(self.path.display().to_string());
         let (message, remedy) = (Safe::from_foreign(&self.message), Safe::from_foreign(&self.remedy));
@@ -52,9 +52,14 @@ impl Flaw {
         if !remedy.is_empty() {
             group = group.element(Level::HELP.message(remedy.as_str()));
         }
-        let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
-        renderer.render(&[group])
+        Renderer::plain().render(&[group])
     }
+}
+
+/// Flaws one below the other, each with the line that it is in.
+pub fn rendered(flaws: &[Flaw]) -> String {
+    let shown = flaws.iter().map(Flaw::render).collect::<Vec<_>>().join("\n");
+    shown.strip_prefix("error: ").unwrap_or(&shown).to_owned()
 }
 
 #[cfg(test)]
@@ -76,7 +81,7 @@ mod tests {
             flaw.to_string(),
             "clients/a␛.toml:3:9: level is 6, but must be 1 to 5; write a number from 1 to 5"
         );
-        let shown = flaw.render(false);
+        let shown = rendered(&[flaw]);
         assert!(shown.contains("3 | level = 6"), "{shown}");
         assert!(!shown.contains('\u{1b}'), "{shown}");
     }

@@ -114,6 +114,7 @@ impl Source {
 
 #[cfg(test)]
 mod tests {
+    use super::super::flaw::rendered;
     use super::*;
 
     #[test]
@@ -133,7 +134,7 @@ mod tests {
                 flaw.marked.start <= flaw.marked.end && flaw.marked.end <= flaw.excerpt.len(),
                 "{flaw:?}"
             );
-            assert!(flaw.render(false).contains("mend it"));
+            assert!(rendered(&[flaw]).contains("mend it"));
         }
     }
 

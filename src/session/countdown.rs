@@ -99,15 +99,6 @@ impl Countdown {
         Some(self.exact(now).saturating_sub(shown.saturating_sub(Duration::from_secs(1))))
     }
 
-    /// Whether it has reached zero; true once.
-    pub fn finish_if_due(&mut self, now: Moment) -> bool {
-        let due = matches!(self, Self::Running { ends } if *ends <= now);
-        if due {
-            *self = Self::Done;
-        }
-        due
-    }
-
     /// Stands still from `now` on.
     pub fn pause(&mut self, now: Moment) {
         if let Self::Running { ends } = *self {
@@ -161,12 +152,11 @@ mod tests {
         #[test]
         fn waking_when_told_shows_each_number_once(length in 1_u32..200, start_ms in 0_u64..10_000_000) {
             let mut now = Moment::new(Duration::from_millis(start_ms));
-            let mut countdown = Countdown::start(Seconds::new(length), now);
+            let countdown = Countdown::start(Seconds::new(length), now);
             let mut shown = vec![countdown.left(now).get()];
-            while let Some(wait) = countdown.next_change(now) {
-                now = now.after(wait);
+            while countdown.left(now) > Seconds::ZERO {
+                now = now.after(countdown.next_change(now).expect("it runs"));
                 shown.push(countdown.left(now).get());
-                countdown.finish_if_due(now);
             }
             let expected: Vec<u32> = (0..=length).rev().collect();
             prop_assert_eq!(shown, expected);
@@ -184,15 +174,5 @@ mod tests {
             countdown.resume(later);
             prop_assert_eq!(countdown.exact(later), left);
         }
-    }
-
-    #[test]
-    fn it_ends_once() {
-        let start = Moment::default();
-        let end = start.after(Duration::from_secs(3));
-        let mut countdown = Countdown::start(Seconds::new(3), start);
-        assert!(!countdown.finish_if_due(start));
-        assert!(countdown.finish_if_due(end));
-        assert!(!countdown.finish_if_due(end));
     }
 }

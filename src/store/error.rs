@@ -213,14 +213,6 @@ impl StoreError {
     pub fn flaws(&self) -> &[Flaw] {
         if let Self::Broken { flaws, .. } = self { flaws } else { &[] }
     }
-
-    /// The error for a terminal: with the lines that are meant, where there are such.
-    pub fn render(&self, colour: bool) -> String {
-        match self.flaws() {
-            [] => self.to_string(),
-            flaws => flaws.iter().map(|flaw| flaw.render(colour)).collect::<Vec<_>>().join("\n\n"),
-        }
-    }
 }
 
 impl From<Vec<Flaw>> for StoreError {

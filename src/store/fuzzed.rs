@@ -21,7 +21,7 @@ use super::{
     StoreError, changes, check, comments, fast_path, format, journal, locate, maintenance, merge_text, patch,
     read, roster, torn_write,
 };
-use crate::document::Source;
+use crate::document::{Source, rendered};
 
 /// Parts the two copies in the bytes of [`merge`]; it stands in no UTF-8 text.
 pub const BETWEEN: u8 = 0xff;
@@ -40,7 +40,7 @@ fn opened(bytes: &[u8]) -> Plaintext {
 
 /// Whatever is said about a file is harmless to a terminal.
 fn is_said_well(error: &StoreError) {
-    let said = format!("{error}\n{}", error.render(false));
+    let said = format!("{error}\n{}", rendered(error.flaws()));
     assert!(!said.contains(['\0', '\u{1b}', '\u{202e}']), "{said:?}");
 }
 

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::fs;
 
 use matside::client::Profile;
+use matside::document::rendered;
 use matside::store::{Store, StoreError};
 use proptest::prelude::*;
 
@@ -67,7 +68,7 @@ fn every_invalid_sample_is_refused_with_place_and_remedy_and_left_as_it_is() {
         assert_eq!(roster.problems.len() + roster.entries.len(), 1, "{name}");
         assert!(!studio.store.check(who().at).expect("checks").is_empty(), "{name}");
         // The rendering is for terminals: nothing raw may reach them.
-        assert!(!refused.render(false).contains(['\u{1b}', '\u{202e}', '\0']), "{name}");
+        assert!(!rendered(refused.flaws()).contains(['\u{1b}', '\u{202e}', '\0']), "{name}");
     }
     insta::assert_snapshot!(said);
 }
@@ -144,7 +145,7 @@ fn deep_nesting_and_long_lines_end_in_an_error_soon() {
         let studio = Studio::with(&text);
         let refused = studio.store.load(&id("rosa")).expect_err("is refused");
         assert!(refused.to_string().len() < 2_000);
-        assert!(refused.render(false).len() < 4_000);
+        assert!(rendered(refused.flaws()).len() < 4_000);
     }
 }
 
@@ -211,7 +212,7 @@ proptest! {
                 }
             }
             Err(error) => {
-                prop_assert!(!error.to_string().is_empty() && !error.render(true).is_empty());
+                prop_assert!(!error.to_string().is_empty() && error.flaws().is_empty() == rendered(error.flaws()).is_empty());
                 prop_assert!(studio.store.begin(&id("rosa"), &session("2031-01-01T10:00:00+00:00")).is_err());
                 prop_assert_eq!(fs::read(studio.file("rosa")).expect("is there"), bytes);
             }
