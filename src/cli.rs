@@ -173,13 +173,13 @@ commands! {
     /// Write one client's data as CSV or JSON; without name, birth, conditions and remarks unless asked for
     Export: export in Existing,
     /// Log a session that took place, from --report or from a sheet on standard input
-    Log: log in Any,
+    Log: log in Existing,
     /// Show a client's sessions, each stretch over time, and what to do next time
     History: history in Existing,
     /// List the clients
     Clients: clients in Existing,
     /// Show what today's blocks asked of your own body, beside your usual day
-    Day: day in Any,
+    Day: day in Existing,
     /// Add a client; everything but the name is optional
     New: new in Any,
     /// Change what is on a client's card; without a change, show it

@@ -46,6 +46,7 @@ struct Noted {
 
 pub(super) fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
     let Some(needle) = &arguments.client else { return ask(console) };
+    console.refuse_missing_folder()?;
     let store = console.store()?;
     let mut profile = store.load(&store.find(needle)?)?.profile;
     let on = console.now.date_naive();

@@ -106,6 +106,10 @@ impl PlanInputs {
 impl Request {
     /// Looks up the client, the conditions and the stretches that are named.
     pub(super) fn prepare(&self, console: &mut Console) -> Result<PlanInputs, Failure> {
+        // A walk-in needs no folder.
+        if self.client.is_some() {
+            console.refuse_missing_folder()?;
+        }
         let store = console.store()?;
         let today = console.now.date_naive();
         let client = match &self.client {

@@ -44,10 +44,15 @@ fn not_today_is_an_answer_of_its_own_in_json_too() {
 fn a_folder_that_is_named_and_not_there_is_an_error() {
     let folder = scratch();
     let slip = folder.path().join("clinets");
-    let (status, out, err) = ended(matside(folder.path()).arg("clients").arg("--data").arg(&slip));
-    assert_eq!(status, Some(1), "{out}");
-    assert!(err.contains("there is no data folder") && err.contains("MATSIDE_DATA"), "{err}");
-    assert!(!slip.exists(), "a look makes nothing");
+    let slips = ["clients", "day", "log ute", "plan ute", "frontier ute", "screen ute", "history ute"];
+    for command in slips {
+        let mut typed = matside(folder.path());
+        typed.args(command.split(' ')).arg("--data").arg(&slip);
+        let (status, out, err) = ended(&mut typed);
+        assert_eq!(status, Some(1), "{command}: {out}");
+        assert!(err.contains("there is no data folder") && err.contains("MATSIDE_DATA"), "{command}: {err}");
+        assert!(!slip.exists(), "{command} makes nothing");
+    }
 }
 
 #[test]
