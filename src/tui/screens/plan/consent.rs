@@ -6,10 +6,14 @@ use crate::client::{Client, Consent, ConsentLimit};
 use crate::planner::{Plan, Step};
 use crate::tui::canvas::{self, Canvas, Rect};
 use crate::tui::shared::Shared;
+use crate::tui::text::{self, cells};
 use crate::tui::theme::Tone;
 use crate::tui::words::side_words;
 
 use super::State;
+
+/// What Enter does where no answer is marked: the longest of what is said of it.
+const CHOOSE: &str = "Choose, then Enter notes it and starts. Nothing is noted before that.";
 
 /// What the client is asked before the first touch; where no step needs hands, only for a touch that corrects, and not
 /// even that of somebody who refuses hands.
@@ -47,6 +51,21 @@ impl State {
         asked.filter(|item| item.is_on_the_card()).map(BeforeTouch::line).collect()
     }
 
+    /// Rows that the question and all below it leave free under so many others.
+    pub(super) fn rows_left_by_consent(&self, area: Rect, above: u16) -> u16 {
+        area.height.saturating_sub(above).saturating_sub(self.consent_rows(area.width))
+    }
+
+    /// Rows that the question and all below it take with what parts them.
+    fn consent_rows(&self, width: u16) -> u16 {
+        /// The question in two rows, three answers, two limits, the first step, and four rows that part them.
+        const QUESTION: usize = 12;
+        let width = usize::from(width.saturating_sub(2));
+        let rows = |words: &str| text::wrap(words, width).len();
+        let asked: usize = self.before_touch().iter().map(|line| rows(line)).sum();
+        cells(QUESTION + rows(CHOOSE) + asked)
+    }
+
     /// The question before the first touch, its answers with the one that is marked, and what goes with them.
     pub(super) fn draw_consent(
         &self,
@@ -57,7 +76,7 @@ impl State {
     ) {
         let refused = self.refuses_hands();
         let y = canvas.wrapped(area, 0, Tone::Strong, consent_question(plan, refused, shared));
-        let low = area.height < 9;
+        let low = area.height < self.consent_rows(area.width);
         let yes = |limit: ConsentLimit| if self.narrowed.contains(&limit) { "yes" } else { "no" };
         let massage = if self.narrowed.contains(&ConsentLimit::NoMassage) { "no" } else { "as on the card" };
         let agrees = if refused { "hands-on work is refused on the card" } else { "agrees: hands-on" };
@@ -82,7 +101,7 @@ impl State {
         }
         let mut y = row + u16::from(!low);
         let what = match marked {
-            None => "Choose, then Enter notes it and starts. Nothing is noted before that.",
+            None => CHOOSE,
             Some(Consent::Declined) => "Enter notes that the client declines.",
             Some(_) => "Enter notes it and starts.",
         };

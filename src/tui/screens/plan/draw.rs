@@ -177,7 +177,13 @@ impl State {
             return y + 1;
         }
         // Each as its card says it, every limit stands in `i`; that all are in force must not be out of sight.
-        let room = if area.height >= 30 { y + area.height / 9 } else { y + 2 };
+        let room = if area.height >= 30 {
+            y + area.height / 9
+        } else if matches!(self.pane, Pane::Consent(_)) {
+            y + 2 + self.rows_left_by_consent(area, y + 3)
+        } else {
+            y + 2
+        };
         for (index, caution) in in_force.iter().enumerate() {
             let rest = &in_force[index..];
             let left = room.saturating_sub(y);
