@@ -98,7 +98,10 @@ impl Terminal {
         self
     }
 
-    #[cfg(unix)]
+    #[cfg_attr(
+        not(unix),
+        allow(dead_code, clippy::allow_attributes, reason = "only tests of signals and the benchmark ask")
+    )]
     pub(crate) fn process(&self) -> u32 {
         self.child.process_id().unwrap()
     }
