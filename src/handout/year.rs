@@ -225,12 +225,10 @@ fn tests(quarters: &Quarters, catalogue: &Catalogue) -> (Vec<YearTest>, usize) {
         let known = catalogue.form(&series.stretch, &series.form);
         let higher = quarters.answers.iter().find(|answers| answers.muscle == series.muscle);
         let higher = higher.map(|answers| by_quarter(all, &answers.answers)).unwrap_or_default();
-        // 1.96 x sqrt(2) standard errors, in tenths.
-        let beyond = series.error.hundredths() * 277 / 1000;
         YearTest {
             name: known.map_or_else(|| series.stretch.to_string(), |(stretch, _)| stretch.name.clone()),
             form: known.map_or_else(|| series.form.to_string(), |(_, form)| words::lowered(&form.name)),
-            beyond: i32::try_from(beyond).unwrap_or(i32::MAX),
+            beyond: i32::try_from(series.error.smallest_change()).unwrap_or(i32::MAX),
             sides: [by_quarter(all, &degrees.sides[0]), by_quarter(all, &degrees.sides[1])],
             both: by_quarter(all, &degrees.both),
             apart: by_quarter(all, &degrees.apart),

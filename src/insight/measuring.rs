@@ -80,6 +80,8 @@ pub struct StandardError(u32);
 impl StandardError {
     /// Never taken to be less: a trainer has no laboratory's protocol (practice).
     const LEAST: Self = Self(300);
+    /// 1.96 x sqrt(2), in hundredths: a difference has the error of both measurements.
+    const CHANGE: u32 = 277;
 
     /// The error of an angle that is noted with a form.
     pub fn of_form(form: &Form, sex: Option<Sex>) -> Self {
@@ -87,9 +89,18 @@ impl StandardError {
             // Lopez-Minarro et al. 2009, table 1: the larger of the two legs.
             return Self(if sex == Some(Sex::Male) { 300 } else { 420 });
         }
-        // The smallest real change at 95 % is 2.77 times the error.
-        let change = u32::from(MeasurementError::of_form(form).beyond.unsigned_abs());
-        Self((change * 10_000 + 138) / 277).max(Self::LEAST)
+        Self::of_smallest_change(MeasurementError::of_form(form).beyond.unsigned_abs().into())
+            .max(Self::LEAST)
+    }
+
+    /// The error of which a paper prints only the smallest real change at 95 %, in degrees.
+    const fn of_smallest_change(degrees: u32) -> Self {
+        Self((degrees * 100 * 100 + Self::CHANGE / 2) / Self::CHANGE)
+    }
+
+    /// The smallest real change at 95 %, in tenths of a degree, rounded down.
+    pub const fn smallest_change(self) -> u32 {
+        self.0 * Self::CHANGE / 1000
     }
 
     /// In hundredths of a degree.
@@ -210,6 +221,33 @@ pub(super) fn healthy_sides(form: &Form) -> i32 {
 mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
+
+    #[test]
+    fn the_smallest_change_is_that_of_papers_which_print_it_beside_their_error() {
+        // 1.96 x sqrt(2) x standard error, as in the appendices of Lopez-Minarro et al. 2009, J Sports Sci Med 8:116-122.
+        // Its table 1 printed 8, 8, 11, 12; Neto et al. 2015 printed 6-7 and 7-8; Konor et al. 2012, in cm; Peeler &
+        // Anderson 2008. In tenths, rounded down.
+        for (error, change) in [
+            (280, 7.76),
+            (300, 8.32),
+            (400, 11.09),
+            (420, 11.64),
+            (220, 6.10),
+            (260, 7.21),
+            (290, 8.04),
+            (40, 1.11),
+            (60, 1.66),
+            (700, 19.40),
+        ] {
+            let short = change - f64::from(StandardError(error).smallest_change()) / 10.0;
+            assert!((-0.005..0.105).contains(&short), "{error}: {short} short of {change}");
+        }
+        // Back again: what the first four printed is rounded to a whole degree, which is 0.18 of an error.
+        for (error, printed) in [(280, 8), (300, 8), (400, 11), (420, 12)] {
+            let found = StandardError::of_smallest_change(printed).hundredths();
+            assert!(found.abs_diff(error) <= 18, "{error}: {found}");
+        }
+    }
 
     #[test]
     fn every_form_has_an_error_with_a_source() {
