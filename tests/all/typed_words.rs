@@ -7,8 +7,10 @@
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
-use matside::body::{muscles_named, muscles_offered};
+use matside::body::muscles_named;
 use matside::caution::typed::{not_found, offers};
+use matside::tui::screens::plan::muscles::Picker;
+use matside::tui::widgets::field::Field;
 
 const SEEN: &str = include_str!("../data/words/seen.csv");
 const HELD_BACK: &str = include_str!("../data/words/held-back.csv");
@@ -46,11 +48,12 @@ enum Answer {
 
 fn answer(word: &Word) -> Answer {
     if word.kind == "muscle" {
-        let offered = || muscles_offered(word.typed).into_iter().map(str::to_owned).collect::<Vec<_>>();
+        let picker = Picker { filter: Field::holding(word.typed), ..Picker::default() };
+        let offered: Vec<String> = picker.items().into_iter().map(|item| item.id().to_owned()).collect();
         return match muscles_named(word.typed) {
             Ok(muscles) => Answer::Taken(muscles.iter().map(ToString::to_string).collect()),
-            Err(error) if offered().is_empty() => Answer::Nothing(error.to_string()),
-            Err(_) => Answer::Offered(offered()),
+            Err(error) if offered.is_empty() => Answer::Nothing(error.to_string()),
+            Err(_) => Answer::Offered(offered),
         };
     }
     let today = NaiveDate::from_ymd_opt(2026, 11, 20).expect("a day of the calendar");

@@ -2,7 +2,7 @@
 
 use std::sync::LazyLock;
 
-use crate::body::{Effort, Muscle, MuscleGroup, other_muscle_names};
+use crate::body::{Effort, Muscle, MuscleGroup, muscles_offered, other_muscle_names};
 use crate::client::Trained;
 use crate::tui::text;
 use crate::tui::widgets::field::Field;
@@ -30,6 +30,14 @@ impl Item {
         match self {
             Self::Group(group) => group.id().replace('-', " "),
             Self::Muscle(muscle) => muscle.plain_name().to_owned(),
+        }
+    }
+
+    /// The word for it in files and commands.
+    pub fn id(self) -> &'static str {
+        match self {
+            Self::Group(group) => group.id(),
+            Self::Muscle(muscle) => muscle.id(),
         }
     }
 
@@ -86,9 +94,11 @@ fn by_other_names() -> &'static [(String, Vec<Item>)] {
 }
 
 impl Picker {
-    /// What matches: names that begin with what was typed come first, then what is also called so.
+    /// What matches: names that begin with what was typed come first, then what is also called so, and in the end what a
+    /// command would take the words for.
     pub fn items(&self) -> Vec<Item> {
         let typed = self.filter.text().trim().to_lowercase();
+        let offered = muscles_offered(&typed);
         let groups = MuscleGroup::ALL.iter().map(|group| Item::Group(*group));
         let muscles = Muscle::ALL.iter().map(|muscle| Item::Muscle(*muscle));
         let called_so = |item: &Item| {
@@ -112,6 +122,8 @@ impl Picker {
                     3
                 } else if called_so(&item) {
                     4
+                } else if offered.contains(&item.id()) {
+                    5
                 } else {
                     return None;
                 };
