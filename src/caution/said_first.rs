@@ -244,13 +244,15 @@ mod tests {
     }
 
     #[test]
-    fn where_nobody_presses_is_said_in_the_first_sentence_of_a_card() {
+    fn where_nobody_presses_and_that_a_towel_lies_between_is_said_in_the_first_sentence_of_a_card() {
         const HANDS: [&str; 7] =
             ["nobody", "nothing", "hand", "left alone", "gripped", "pressed", "no thumbs"];
         let is_hands = |limit: &Limit| matches!(limit.precaution, Precaution::Hands(_));
         each_first_sentence(|condition, first| {
             let is_said = HANDS.iter().any(|hands| first.to_lowercase().contains(hands));
             assert!(is_said || !condition.limits.iter().any(is_hands), "{}: {first}", condition.id);
+            let keeps_apart = condition.limits.iter().any(|limit| limit.precaution == Precaution::Barrier);
+            assert!(first.contains("towel") || !keeps_apart, "{}: {first}", condition.id);
         });
     }
 
