@@ -247,17 +247,6 @@ impl Journal {
         self.edit(who, |session| drop(session.reports.insert(number, report.clone())))
     }
 
-    /// Keeps a remark on the session, which goes on.
-    ///
-    /// # Errors
-    /// If it could not be saved; it is then as it was.
-    pub fn remark(&mut self, note: &str, who: &Attribution) -> Result<(), StoreError> {
-        if note == self.session.note {
-            return Ok(());
-        }
-        self.edit(who, |session| note.clone_into(&mut session.note))
-    }
-
     /// Ends the session. A remark that is empty leaves the one that was kept before.
     ///
     /// # Errors

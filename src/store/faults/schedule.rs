@@ -85,8 +85,7 @@ impl Evening {
             }
             match dice.below(12) {
                 0 => journal.narrow(ConsentLimit::MatBetween, journal.session().at)?,
-                1 => journal.remark("calm", &who())?,
-                2 => {
+                1 => {
                     let mut profile = store.load(&id())?.profile;
                     profile.note.clone_from(&note);
                     store.save_profile(&profile, &who())?;
